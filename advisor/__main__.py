@@ -1,0 +1,5 @@
+"""``python -m advisor``."""
+
+from advisor.cli import main
+
+main()

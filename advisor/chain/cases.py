@@ -1,0 +1,203 @@
+"""Runs one case through the chain: reports and reduced readings in, evidence with its reasons out."""
+
+import msgspec
+
+from advisor.chain.compile import ACCEPT, Origin, compile_rules
+from advisor.chain.engine import ChainResult, Engine
+from advisor.chain.terms import GivenFact
+from advisor.readings.reduce import Reduced
+from advisor.records import Case, Evidence, Fact, Firing, SetAside, SignReport, SignState
+from advisor.rulebase.model import Rulebase, Sign
+from advisor.sides import BOTH, Side, fill, named, sides_of
+
+MEASURED = "measured"
+
+
+class Chained(msgspec.Struct, frozen=True, kw_only=True):
+    """What the chain made of a case."""
+
+    evidence: tuple[Evidence, ...]
+    signs: tuple[SignState, ...]
+    set_aside: tuple[SetAside, ...]
+    off: frozenset[tuple[str, str]]
+    warnings: tuple[tuple[str, str], ...]
+    facts: dict[int, Fact]
+    firings: tuple[Firing, ...]
+
+
+class Chain:
+    """A rule base with its compiled engine; many cases may be run through it, one after the other."""
+
+    def __init__(self, base: Rulebase) -> None:
+        """Compile the rules. Raises ChainError when they cannot be run safely."""
+        self.base = base
+        rules, self.origin = compile_rules(base)
+        self.engine = Engine(rules)
+        # Signs that nothing can set aside or hide have no accepting rule; they count whenever they are known.
+        self.asked = {match.name for rule in rules if rule.id.startswith(ACCEPT) for match in rule.when}
+
+    def run(self, case: Case, reduced: list[Reduced]) -> Chained:
+        """Return the evidence of a case. A report that a better-trusted reading contradicts is set aside."""
+        reports = list(case.seen)
+        overruled: list[SetAside] = []
+        while True:
+            result = self.engine.run(self._given(case, reports, reduced))
+            book = _Book(self.base, self.origin, result)
+            beaten = [report for report in reports if book.beats(report)]
+            if not beaten:
+                return self._chained(book, overruled)
+            reports = [report for report in reports if report not in beaten]
+            overruled += [self._overruled(report) for report in beaten]
+
+    def _given(self, case: Case, reports: list[SignReport], reduced: list[Reduced]) -> list[GivenFact]:
+        given = [GivenFact("part", f"{part}={kind}", {}, f"{part}: {kind}") for part, kind in case.parts.items()]
+        for one in reduced:
+            given.append(GivenFact(one.of, named(one.reading, one.side), {"low": one.low, "high": one.high}, one.said))
+        for report in reports:
+            state = "seen" if report.seen else "not seen"
+            said = f"{named(report.sign, report.side)}: {state} ({report.how})"
+            given.append(GivenFact(state, named(report.sign, report.side), {"how": report.how}, said))
+        return given
+
+    def _overruled(self, report: SignReport) -> SetAside:
+        title = fill(self.base.signs[report.sign].title, report.side)
+        said = "seen" if report.seen else "not seen"
+        return SetAside(what=report.sign, side=report.side, reason=f"'{title}' was {report.how} as {said}, but what was measured says otherwise", rule="")
+
+    def _chained(self, book: "_Book", overruled: list[SetAside]) -> Chained:
+        evidence: list[Evidence] = []
+        states: list[SignState] = []
+        set_aside = [*overruled, *book.set_aside()]
+        for sign in self.base.signs.values():
+            for side in sides_of(sign.sided):
+                found = [state for state in (book.state(sign, side, seen) for seen in (True, False)) if state]
+                states += found
+                name = named(sign.id, side)
+                counting = [state for state in found if name not in self.asked or book.fact("counts", f"{state.state} {name}")]
+                best = book.most_trusted(counting)
+                set_aside += [_contradicted(state) for state in counting if state is not best]
+                if best:
+                    evidence.append(
+                        Evidence(sign=sign.id, side=side, seen=best.state == "seen", how=best.how, facts=best.facts, rules=best.rules)
+                    )
+        return Chained(
+            evidence=tuple(evidence),
+            signs=tuple(states),
+            set_aside=tuple(set_aside),
+            off=frozenset(_pair(fact.name) for fact in book.kind("off")),
+            warnings=tuple((fact.name, book.reason(fact.id)) for fact in book.kind("warn")),
+            facts=book.result.facts,
+            firings=tuple(one for one in book.result.firings if not one.rule.startswith(ACCEPT)),
+        )
+
+
+def _contradicted(state: SignState) -> SetAside:
+    reason = f"'{state.title}' is {state.state} by one account and the opposite by another that is trusted as much or more"
+    return SetAside(what=state.id, side=state.side, reason=reason, rule="")
+
+
+def _pair(name: str) -> tuple[str, str]:
+    cause, _, sign = name.partition("|")
+    return cause, sign
+
+
+class _Book:
+    """Looks facts up by what they are, and follows the firings back to what was given."""
+
+    def __init__(self, base: Rulebase, origin: Origin, result: ChainResult) -> None:
+        self.base = base
+        self.origin = origin
+        self.result = result
+        self.ids: dict[tuple[str, str], int] = {}
+        for fact in result.facts.values():
+            self.ids.setdefault((fact.kind, fact.name), fact.id)
+        self.givers: dict[int, list[Firing]] = {}
+        for firing in result.firings:
+            for fact in firing.gave:
+                self.givers.setdefault(fact, []).append(firing)
+        self._how: dict[int, str] = {}
+
+    def fact(self, kind: str, name: str) -> Fact | None:
+        """Return the first fact of this kind and name."""
+        found = self.ids.get((kind, name))
+        return self.result.facts[found] if found else None
+
+    def kind(self, kind: str) -> list[Fact]:
+        """Return all facts of a kind."""
+        return [fact for fact in self.result.facts.values() if fact.kind == kind]
+
+    def trust(self, how: str) -> float:
+        """Return how far a way of knowing is believed, as its odds for a true report."""
+        trust = self.base.words.trust[how]
+        return trust.hit / trust.false_alarm
+
+    def how(self, fact: int) -> str:
+        """Return how a fact is known: its best justification, and that one's weakest link."""
+        if fact not in self._how:
+            known = self.result.facts[fact]
+            ways = [str(known.data["how"])] if "how" in known.data else []
+            if known.rule is None and not ways:
+                ways = [MEASURED]
+            for firing in self._earlier(fact):
+                ways.append(min((self.how(one) for one in firing.matched), key=self.trust))
+            self._how[fact] = max(ways, key=self.trust)
+        return self._how[fact]
+
+    def _earlier(self, fact: int) -> list[Firing]:
+        """Return the firings that gave a fact from older ones; a later, circular one explains nothing."""
+        return [firing for firing in self.givers.get(fact, []) if all(one < fact for one in firing.matched)]
+
+    def leaves(self, fact: int) -> tuple[str, ...]:
+        """Return what was given, in its own words, that a fact rests on."""
+        known = self.result.facts[fact]
+        found = [known.said] if known.said else []
+        for firing in self._earlier(fact):
+            found += [leaf for one in firing.matched for leaf in self.leaves(one)]
+        return tuple(dict.fromkeys(found))
+
+    def rules(self, fact: int) -> tuple[str, ...]:
+        """Return the ids of the rules behind a fact, in the order in which they fired."""
+        found: list[str] = []
+        for firing in self._earlier(fact):
+            found += [rule for one in firing.matched for rule in self.rules(one)]
+            found.append(firing.rule)
+        return tuple(dict.fromkeys(found))
+
+    def reason(self, fact: int) -> str:
+        """Return the page's own reason for a fact that a rule gave."""
+        rule, side = self.origin[self.givers[fact][0].rule]
+        return fill(rule.reason, side)
+
+    def state(self, sign: Sign, side: Side, seen: bool) -> SignState | None:  # noqa: FBT001 - one of a pair that is walked through
+        """Return a sign's state as the chain left it, with its reasons, or None when it has not got it."""
+        state = "seen" if seen else "not seen"
+        fact = self.fact(state, named(sign.id, side))
+        if fact is None:
+            return None
+        title = fill(sign.title, side)
+        how, facts, rules = self.how(fact.id), self.leaves(fact.id), self.rules(fact.id)
+        return SignState(id=sign.id, side=side, state=state, title=title, how=how, rules=rules, facts=facts)
+
+    def most_trusted(self, states: list[SignState]) -> SignState | None:
+        """Return the state known best; none when two that contradict each other are known equally well."""
+        ranked = sorted(states, key=lambda state: -self.trust(state.how))
+        if len(ranked) > 1 and self.trust(ranked[0].how) == self.trust(ranked[1].how):
+            return None
+        return ranked[0] if ranked else None
+
+    def set_aside(self) -> list[SetAside]:
+        """Return what rules set aside among the things that were given or derived, with their reasons."""
+        there = {fact.name.removesuffix(f" {side}") for fact in self.result.facts.values() for side in BOTH if fact.kind != "aside"}
+        found = []
+        for fact in self.kind("aside"):
+            if fact.name in there:
+                rule, side = self.origin[self.givers[fact.id][0].rule]
+                found.append(SetAside(what=fact.name, side=None, reason=fill(rule.reason, side), rule=rule.id))
+        return found
+
+    def beats(self, report: SignReport) -> bool:
+        """Whether something measured, or otherwise better known, says the opposite of a report."""
+        opposite = self.fact("not seen" if report.seen else "seen", named(report.sign, report.side))
+        if opposite is None:
+            return False
+        return opposite.rule is not None and self.trust(self.how(opposite.id)) >= self.trust(report.how)

@@ -1,0 +1,59 @@
+"""The command line. Commands are imported when they are called, so that it starts at once."""
+
+import gc
+import importlib
+import sys
+
+import click
+
+from advisor.errors import AdvisorError
+
+COMMANDS = {
+    "diagnose": "advisor.cli.diagnose:diagnose",
+    "explain": "advisor.cli.explain:explain",
+    "rules": "advisor.cli.rules:rules",
+    "demo": "advisor.cli.demo:demo",
+}
+MOST_PROBLEMS = 20
+
+
+class Commands(click.Group):
+    """Finds commands by name without importing the others, and prints a user's mistakes as such."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
+        """Return the names of all commands."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002 - click's signature
+        """Return a command by name."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, _, name = COMMANDS[cmd_name].partition(":")
+        command: click.Command = getattr(importlib.import_module(module), name)
+        return command
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Run a command; a mistake in what was given is printed, one line each, and ends with 1."""
+        try:
+            return super().invoke(ctx)
+        except AdvisorError as error:
+            for problem in error.problems[:MOST_PROBLEMS]:
+                click.echo(str(problem), err=True)
+            if len(error.problems) > MOST_PROBLEMS:
+                click.echo(f"... and {len(error.problems) - MOST_PROBLEMS} more", err=True)
+            ctx.exit(1)
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="tuneup-advisor")
+def cli() -> None:
+    """Find out why an opposed twin with two CV carburettors will not settle, and what to check next.
+
+    The bike maker's manual, local rules and qualified people come before anything said here.
+    """
+
+
+def main() -> None:
+    """Run the command line."""
+    gc.disable()
+    sys.exit(cli(prog_name="advisor"))

@@ -1,0 +1,42 @@
+"""What every command shares: where the rules lie, how the result is shown."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from advisor.diagnose import Advisor
+from advisor.places import shipped
+from advisor.rulebase import Rulebase, load
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def rules_option(command: F) -> F:
+    """Add `--rules DIR`: a shop's own pages over the shipped ones."""
+    return click.option(
+        "--rules", "overlays", type=click.Path(path_type=Path), multiple=True, metavar="DIR", help="Lay this folder of pages over the shipped rules."
+    )(command)
+
+
+def format_option(command: F) -> F:
+    """Add `--format text|json`."""
+    return click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True, help="How to print the result.")(
+        command
+    )
+
+
+def folders(overlays: tuple[Path, ...]) -> list[Path]:
+    """Return the rule folders, the shipped one first."""
+    return [shipped("rules"), *overlays]
+
+
+def rulebase(overlays: tuple[Path, ...] = ()) -> Rulebase:
+    """Return the rule base with a shop's own pages over it."""
+    return load(folders(overlays))
+
+
+def advisor(overlays: tuple[Path, ...] = ()) -> Advisor:
+    """Return the rule base made ready for cases."""
+    return Advisor(rulebase(overlays))

@@ -1,0 +1,30 @@
+"""`advisor diagnose CASE`."""
+
+from pathlib import Path
+
+import click
+
+from advisor.cli.common import advisor, format_option, rules_option
+from advisor.intake.casefile import read_case
+
+
+@click.command()
+@click.argument("case", type=click.Path(path_type=Path))
+@format_option
+@rules_option
+def diagnose(case: Path, form: str, overlays: tuple[Path, ...]) -> None:
+    """Rank the likely causes of a case and say what to check next.
+
+    CASE is a file that tells what was seen and measured; see the demo cases for examples.
+    """
+    ready = advisor(overlays)
+    found = ready.diagnose(read_case(case, ready.base))
+    if form == "json":
+        from advisor.show.json import dump  # noqa: PLC0415 - only what is drawn is imported
+
+        click.echo(dump(found))
+    else:
+        from advisor.show.screen import console  # noqa: PLC0415 - as above
+        from advisor.show.terminal import report  # noqa: PLC0415 - as above
+
+        console().print(report(found))

@@ -1,0 +1,82 @@
+"""`advisor rules check|show|search|new`."""
+
+from pathlib import Path
+
+import click
+
+from advisor.cli.common import folders, rulebase, rules_option
+from advisor.diagnose import Advisor
+from advisor.errors import AdvisorError, RulesError, nearest
+
+KINDS = ("signs", "readings", "rules", "causes", "checks", "limits", "parts", "tools", "cautions")
+
+
+@click.group()
+def rules() -> None:
+    """Check, show, search and extend the rule base."""
+
+
+@rules.command()
+@rules_option
+def check(overlays: tuple[Path, ...]) -> None:
+    """Check every page, the whole set, and every example that stands in a page."""
+    from advisor.examples import check as run_examples  # noqa: PLC0415 - only this command runs them
+    from advisor.rulebase.whole import problems  # noqa: PLC0415 - as above
+
+    base = rulebase(overlays)
+    count, failed = run_examples(folders(overlays), Advisor(base))
+    found = sorted({*problems(base), *failed})
+    if found:
+        raise RulesError(found)
+    kinds = ", ".join(f"{len(getattr(base, kind))} {kind}" for kind in ("causes", "signs", "checks", "rules", "readings", "limits"))
+    click.echo(f"{kinds}; {count} examples hold")
+
+
+@rules.command()
+@click.argument("name")
+@rules_option
+def show(name: str, overlays: tuple[Path, ...]) -> None:
+    """Show one page: a cause, sign, check, rule, reading, limit, part, tool or caution by its name."""
+    from advisor.show.pages import page  # noqa: PLC0415 - only what is drawn is imported
+    from advisor.show.screen import console  # noqa: PLC0415 - as above
+
+    base = rulebase(overlays)
+    found = [getattr(base, kind)[name] for kind in KINDS if name in getattr(base, kind)]
+    if not found:
+        every = [one for kind in KINDS for one in getattr(base, kind)]
+        msg = f"nothing is called '{name}'{nearest(name, every)}; find it with: advisor rules search WORDS"
+        raise AdvisorError(msg)
+    for record in found:
+        console().print(page(record, base))
+
+
+@rules.command()
+@click.argument("words", nargs=-1, required=True)
+@click.option("--most", default=8, show_default=True, type=click.IntRange(1, 100), help="How many to show.")
+@rules_option
+def search(words: tuple[str, ...], most: int, overlays: tuple[Path, ...]) -> None:
+    """Find signs, causes, checks and readings by plain words; misspellings are forgiven."""
+    from rich.text import Text  # noqa: PLC0415 - only what is drawn is imported
+
+    from advisor.rulebase.search import Index  # noqa: PLC0415 - the string library is needed here only
+    from advisor.show.screen import Rows, console  # noqa: PLC0415 - as above
+
+    found = Index(rulebase(overlays)).search(" ".join(words))[:most]
+    if not found:
+        msg = f"nothing found for '{' '.join(words)}'; try other words for what is seen or heard"
+        raise AdvisorError(msg)
+    lines = [(f"{one.kind:8}{one.id:27}", Text(one.title.replace("{side}", "left or right"))) for one in found]
+    console().print(Rows(lines, label=36))
+
+
+@rules.command()
+@click.argument("kind", type=click.Choice(["cause", "sign", "check"]))
+@click.argument("name")
+@click.option("--place", default="carburettor", show_default=True, help="For a cause: where it belongs.")
+@click.option("--into", type=click.Path(path_type=Path), default=Path("rules"), show_default=True, help="The rule folder to write into.")
+def new(kind: str, name: str, place: str, into: Path) -> None:
+    """Write the skeleton of a new page, its blanks marked ___, with what may stand in each."""
+    from advisor.rulebase.scaffold import write_new  # noqa: PLC0415 - only this command writes
+
+    path = write_new(kind, name, into, place, rulebase())
+    click.echo(f"{path} is written; fill every ___, then: advisor rules check --rules {into}")

@@ -1,0 +1,125 @@
+"""Why this cause and not that one, and which sign would turn it round."""
+
+import msgspec
+
+from advisor.rank.network import Finding, SideOf
+from advisor.rank.ranking import SMALLEST, Ranking
+from advisor.records import Evidence, Report
+from advisor.rulebase.model import Rulebase
+from advisor.sides import Side, fill
+
+MOST_TURNS = 6
+WOULD_BE_SEEN_AS = "seen"  # how a sign that is looked for now would be known
+
+
+class Weighed(msgspec.Struct, frozen=True, kw_only=True):
+    """One known sign: how many times it moves the first cause's odds against the second's (leave one out)."""
+
+    sign: str
+    side: Side
+    state: str
+    title: str
+    factor: float
+
+
+class Turn(msgspec.Struct, frozen=True, kw_only=True):
+    """A sign that would put the second cause in front: its state, both probabilities then, and the check that shows it."""
+
+    sign: str
+    side: Side
+    state: str
+    title: str
+    known: bool
+    first: float
+    second: float
+    check: str
+
+
+class Contrast(msgspec.Struct, frozen=True, kw_only=True):
+    """Two causes side by side, the likelier one first."""
+
+    first: str
+    first_side: Side
+    first_title: str
+    first_probability: float
+    second: str
+    second_side: Side
+    second_title: str
+    second_probability: float
+    weighed: tuple[Weighed, ...]
+    turns: tuple[Turn, ...]
+
+
+def contrast(base: Rulebase, ranking: Ranking, evidence: tuple[Evidence, ...], one: int, other: int) -> Contrast:
+    """Return why the likelier of two causes (by index) leads, and what would put the other in front."""
+    first, second = (one, other) if ranking.probability(one) >= ranking.probability(other) else (other, one)
+    names = ranking.network.causes
+    return Contrast(
+        first=names[first][0],
+        first_side=names[first][1],
+        first_title=fill(base.causes[names[first][0]].title, names[first][1]),
+        first_probability=ranking.probability(first),
+        second=names[second][0],
+        second_side=names[second][1],
+        second_title=fill(base.causes[names[second][0]].title, names[second][1]),
+        second_probability=ranking.probability(second),
+        weighed=_weigh(base, ranking, evidence, first, second),
+        turns=_turns(base, ranking, first, second),
+    )
+
+
+def _ratio(causes: tuple[float, ...], first: int, second: int) -> float:
+    return max(causes[first], SMALLEST) / max(causes[second], SMALLEST)
+
+
+def _weigh(base: Rulebase, ranking: Ranking, evidence: tuple[Evidence, ...], first: int, second: int) -> tuple[Weighed, ...]:
+    whole = _ratio(ranking.posterior.causes, first, second)
+    weighed = []
+    for one in evidence:
+        factor = whole / _ratio(ranking.without((one.sign, one.side)).causes, first, second)
+        state = "seen" if one.seen else "not seen"
+        title = fill(base.signs[one.sign].title, one.side)
+        weighed.append(Weighed(sign=one.sign, side=one.side, state=state, title=title, factor=factor))
+    return tuple(sorted(weighed, key=lambda line: (-max(line.factor, 1 / line.factor), line.sign, line.side or "")))
+
+
+def _turns(base: Rulebase, ranking: Ranking, first: int, second: int) -> tuple[Turn, ...]:
+    """Try every sign that bears on either cause: one not known, seen or not; one known, turned round."""
+    turns = []
+    for key, sign in ranking.network.signs.items():
+        if not sign.strengths.keys() & {first, second}:
+            continue
+        known = ranking.findings.get(key)
+        states = (not known.seen,) if known else (True, False)
+        leaky = known.leaky if known else sign.reported(base.words.trust[WOULD_BE_SEEN_AS])
+        for seen in states:
+            causes = ranking.with_more({key: Finding(leaky, seen)}).causes
+            if causes[second] > causes[first]:
+                turns.append(_turn(base, key, seen, known is not None, causes[first], causes[second]))
+    turns.sort(key=lambda turn: (turn.known, -turn.second, turn.sign, turn.side or ""))
+    return tuple(turns[:MOST_TURNS])
+
+
+def _turn(base: Rulebase, key: SideOf, seen: bool, known: bool, first: float, second: float) -> Turn:  # noqa: FBT001, PLR0913, PLR0917 - one line of a table
+    sign, side = key
+    showing = [check for check in base.checks.values() for outcome in check.outcomes if any(one.sign == sign for one in outcome.shows)]
+    check = min(showing, key=lambda one: one.minutes, default=None)
+    return Turn(
+        sign=sign,
+        side=side,
+        state="seen" if seen else "not seen",
+        title=fill(base.signs[sign].title, side),
+        known=known,
+        first=first,
+        second=second,
+        check=fill(check.title, side) if check else "",
+    )
+
+
+def find_cause(report: Report, name: str) -> tuple[str, Side] | None:
+    """Return the cause that `id`, `id left` or `id:left` names; without a side, the likelier one."""
+    words = name.replace(":", " ").split()
+    for cause in report.causes:  # ranked, so the likelier side comes first
+        if words[:1] == [cause.id] and (len(words) == 1 or words[1:] == [cause.side]):
+            return cause.id, cause.side
+    return None

@@ -1,0 +1,137 @@
+"""The pipeline on one page: case -> readings -> chain -> rank -> plan -> Report."""
+
+from advisor.chain.cases import Chain, Chained
+from advisor.plan.advice import advise
+from advisor.plan.choose import next_checks
+from advisor.rank.network import build, findings
+from advisor.rank.ranking import Ranking
+from advisor.rank.surprise import alike, conflicts, surprise
+from advisor.readings.reduce import reduce
+from advisor.records import (
+    Advice,
+    Case,
+    CautionShown,
+    Conflict,
+    NextCheck,
+    RankedCause,
+    Report,
+    Unexplained,
+)
+from advisor.rulebase.model import Rulebase
+from advisor.sides import fill, named
+from advisor.trace import leaves_unexplained, left_out, why
+
+MOST_CHECKS = 5
+UNEXPLAINED_FROM = 0.5  # more likely than not that no cause shows the sign
+ODD_FROM_BITS = 2.0
+CONFLICT_FROM_BITS = 2.0
+ALIKE_WITHIN, ALIKE_FROM = 1.5, 0.1
+
+
+class Advisor:
+    """A rule base made ready; diagnoses any number of cases."""
+
+    def __init__(self, base: Rulebase) -> None:
+        """Compile the rule base. Raises ChainError when its rules cannot be run safely."""
+        self.base = base
+        self.chain = Chain(base)
+
+    def rank(self, case: Case) -> tuple[Chained, Ranking]:
+        """Return what the chain made of a case, and the ranking on it."""
+        chained = self.chain.run(case, reduce(case.measured, self.base))
+        network = build(self.base, chained.off)
+        return chained, Ranking(network, findings(network, chained.evidence, self.base))
+
+    def reasons(self) -> dict[str, str]:
+        """Return each compiled rule's reason, in its page's own words, by the id that reports quote."""
+        found = {name: fill(rule.reason, side) for name, (rule, side) in self.chain.origin.items()}
+        return found | {f"{cause.id}/{link.sign}": link.shows for cause in self.base.causes.values() for link in cause.links}
+
+    def diagnose(self, case: Case) -> Report:
+        """Return the full report of a case. Raises AdvisorError when it cannot be ranked."""
+        chained, ranking = self.rank(case)
+        causes = self._causes(chained, ranking)
+        checks = next_checks(self.base, ranking, case, chained.signs, MOST_CHECKS)
+        unexplained = self._unexplained(chained, ranking)
+        advice = advise(self.base, causes, checks, unexplained, case, chained.signs)
+        return Report(
+            case=case.title,
+            bike=case.bike,
+            complaint=case.complaint,
+            advice=advice,
+            causes=causes,
+            next_checks=checks,
+            signs=chained.signs,
+            set_aside=chained.set_aside,
+            cautions=self._cautions(chained, advice, checks),
+            unexplained=unexplained,
+            surprise=surprise(ranking.findings, ranking.network.priors, ranking.posterior.evidence),
+            conflicts=self._conflicts(ranking),
+            not_told_apart=self._not_told_apart(causes, ranking),
+            order_of_work=self._order_of_work(causes),
+        )
+
+    def _causes(self, chained: Chained, ranking: Ranking) -> tuple[RankedCause, ...]:
+        without = left_out(ranking)
+        ranked = []
+        for index, (name, side) in enumerate(ranking.network.causes):
+            page = self.base.causes[name]
+            ranked.append(
+                RankedCause(
+                    id=name,
+                    side=side,
+                    title=fill(page.title, side),
+                    probability=ranking.probability(index),
+                    remedy=fill(page.remedy, side),
+                    minutes=page.minutes,
+                    why=why(index, ranking, without, chained.evidence, self.base),
+                    unexplained=leaves_unexplained(index, ranking, chained.evidence, self.base),
+                )
+            )
+        return tuple(sorted(ranked, key=lambda one: (-one.probability, one.id, one.side or "")))
+
+    def _cautions(self, chained: Chained, advice: Advice, checks: tuple[NextCheck, ...]) -> tuple[CautionShown, ...]:
+        """Return what the case itself calls for, then what the next step calls for, each once."""
+        due = [(name, because) for name, because in chained.warnings]
+        step = checks[0] if advice.kind == "check" else advice.proof
+        if step:
+            due += [(name, step.title) for name in step.cautions]
+        if advice.kind == "put right":
+            due += [(name, "putting it right") for name in self.base.causes[advice.cause].cautions]
+        first: dict[str, str] = {}
+        for name, because in due:
+            first.setdefault(name, because)
+        return tuple(CautionShown(id=name, says=self.base.cautions[name].says, because=because) for name, because in first.items())
+
+    def _unexplained(self, chained: Chained, ranking: Ranking) -> tuple[Unexplained, ...]:
+        found = []
+        for one in chained.evidence:
+            if one.seen:
+                chance = ranking.only_leak((one.sign, one.side))
+                if chance >= UNEXPLAINED_FROM:
+                    title = fill(self.base.signs[one.sign].title, one.side)
+                    found.append(Unexplained(sign=one.sign, side=one.side, title=title, probability=chance))
+        return tuple(sorted(found, key=lambda one: -one.probability))
+
+    def _conflicts(self, ranking: Ranking) -> tuple[Conflict, ...]:
+        pairs = conflicts(ranking.findings, ranking.network.priors, CONFLICT_FROM_BITS)
+        return tuple(Conflict(first=named(*first), second=named(*second), bits=bits) for first, second, bits in pairs)
+
+    def _not_told_apart(self, causes: tuple[RankedCause, ...], ranking: Ranking) -> tuple[tuple[str, ...], ...]:
+        places = {key: index for index, key in enumerate(ranking.network.causes)}
+        likely = [cause for cause in causes if cause.probability >= ALIKE_FROM]
+        groups: list[list[RankedCause]] = []
+        for cause in likely:
+            here = places[cause.id, cause.side]
+            for group in groups:
+                if alike(ranking.findings, places[group[0].id, group[0].side], here, ALIKE_WITHIN):
+                    group.append(cause)
+                    break
+            else:
+                groups.append([cause])
+        return tuple(tuple(one.title for one in group) for group in groups if len(group) > 1)
+
+    def _order_of_work(self, causes: tuple[RankedCause, ...]) -> tuple[str, ...]:
+        due = [cause for cause in causes if cause.probability >= self.base.words.act_at]
+        due.sort(key=lambda cause: self.base.order_of(self.base.causes[cause.id].place))
+        return tuple(cause.title for cause in due)

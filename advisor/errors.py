@@ -1,0 +1,55 @@
+"""The one error family: what the user gave cannot be used, with every mistake at once.
+
+AdvisorError            a mistake in what was given; the command line prints it and exits with 1
+  RulesError            the rule base has mistakes
+  CaseError             a case file has mistakes
+  ChainError            the rule engine refused or lost a case
+"""
+
+from collections.abc import Iterable, Sequence
+
+import msgspec
+
+
+class Problem(msgspec.Struct, frozen=True, order=True):
+    """One mistake: where it stands, and one sentence with what is wrong and what would be right."""
+
+    file: str
+    line: int
+    text: str
+
+    def __str__(self) -> str:
+        """`file:line: text`, or `file: text` when no line is to blame."""
+        place = f"{self.file}:{self.line}" if self.line else self.file
+        return f"{place}: {self.text}" if place else self.text
+
+
+class AdvisorError(Exception):
+    """What was given cannot be used; `problems` holds every mistake found."""
+
+    def __init__(self, problems: Iterable[Problem] | str) -> None:
+        """Take all mistakes, or one sentence where no file is to blame."""
+        found = (Problem("", 0, problems),) if isinstance(problems, str) else tuple(problems)
+        self.problems: tuple[Problem, ...] = found
+        super().__init__("\n".join(str(problem) for problem in found))
+
+
+class RulesError(AdvisorError):
+    """The rule base has mistakes."""
+
+
+class CaseError(AdvisorError):
+    """A case file has mistakes."""
+
+
+class ChainError(AdvisorError):
+    """The rule engine refused the rules, or lost a case."""
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Return ` (did you mean 'x'?)` for the closest known word, or nothing when none is close."""
+    from rapidfuzz import fuzz, process  # noqa: PLC0415 - only a mistake pays for this import
+
+    names: Sequence[str] = sorted(set(known))
+    best = process.extractOne(word, names, scorer=fuzz.WRatio, score_cutoff=60)
+    return f" (did you mean '{best[0]}'?)" if best else ""

@@ -1,0 +1,183 @@
+"""A case file in, a `Case` out. The grammar is closed; every mistake carries its line."""
+
+from pathlib import Path
+
+from advisor.errors import CaseError, Problem
+from advisor.pages import Node, read_file
+from advisor.quantities import Quantity, parse, show
+from advisor.records import Case, Means, Measured, SignReport
+from advisor.rulebase.grammar import known_key, known_list
+from advisor.rulebase.model import ENGINE_STATES, Reading, Rulebase, Sign
+from advisor.sides import BOTH, Side
+
+FIELDS = ("case", "told by", "bike", "complaint", "seen", "not seen", "measured", "at hand")
+ANSWERS = {"yes": True, "no": False}
+# One word for both sides of a sided sign: (side, seen) pairs.
+SIDE_WORDS: dict[str, tuple[tuple[Side, bool], ...]] = {
+    "left": (("left", True),),
+    "right": (("right", True),),
+    "both": (("left", True), ("right", True)),
+    "neither": (("left", False), ("right", False)),
+}
+TOLD, DEFAULT_PERSON = "told", "mechanic"
+
+
+def read_case(path: Path, base: Rulebase) -> Case:
+    """Return the case that a file tells. Raises CaseError with every mistake in it."""
+    problems: list[Problem] = []
+    root = read_file(path, problems)
+    case = parse_case(root, base) if root is not None else None
+    if problems or case is None:
+        raise CaseError(sorted(set(problems)))
+    return case
+
+
+def parse_case(root: Node, base: Rulebase) -> Case | None:
+    """Return the case in a node; mistakes are noted with the node's problems."""
+    fields = root.fields(may=FIELDS, what="a case")
+    bike = fields["bike"].fields(may=("name", "parts"), what="the bike") if "bike" in fields else {}
+    means = _means(fields.get("at hand"), base)
+    how = fields["told by"].word(base.words.trust, "word for how it is known") if "told by" in fields else TOLD
+    seen = [report for name in ("seen", "not seen") if name in fields for report in _seen(fields[name], name == "seen", how, base)]
+    _contradictions(root, seen, base)
+    return Case(
+        title=root.read("case", fields, Node.text, ""),
+        bike=root.read("name", bike, Node.text, ""),
+        complaint=root.read("complaint", fields, Node.text, ""),
+        parts=_parts(bike["parts"], base) if "parts" in bike else {},
+        seen=tuple(seen),
+        measured=tuple(_measured(fields["measured"], base)) if "measured" in fields else (),
+        means=means,
+    )
+
+
+def _means(node: Node | None, base: Rulebase) -> Means:
+    fields = node.fields(may=("person", "tools", "engine"), what="what is at hand") if node else {}
+    tools: frozenset[str] | None = None
+    if "tools" in fields and fields["tools"].value != "all":
+        tools = frozenset(known_list(fields["tools"], base.tools, "tool"))
+    return Means(
+        person=fields["person"].word(base.persons, "person") if "person" in fields else DEFAULT_PERSON,
+        tools=tools,
+        engine=fields["engine"].word(ENGINE_STATES, "state of the engine") if "engine" in fields else "",
+    )
+
+
+def _parts(node: Node, base: Rulebase) -> dict[str, str]:
+    found = {}
+    for name, kind in node.pairs().items():
+        if known_key(name, node, base.parts, "part", base.parts):
+            found[name] = kind.word(base.parts[name].kinds, f"kind of {name}")
+    return {name: kind for name, kind in found.items() if kind}
+
+
+def _seen(node: Node, seen: bool, how: str, base: Rulebase) -> list[SignReport]:
+    """Return the reports of `seen` (a mapping) or `not seen` (a list of names, or of `name: side`)."""
+    reports: list[SignReport] = []
+    if seen:
+        for name, state in node.pairs().items():
+            if known_key(name, node, base.signs, "sign", base.signs):
+                reports.extend(_states(base.signs[name], state, node.keys[name], how, base))
+        return reports
+    for item in node.items():
+        name = item.value if isinstance(item.value, str) else next(iter(item.pairs()), "")
+        if not known_key(name, item, base.signs, "sign", base.signs):
+            continue
+        sign = base.signs[name]
+        side: Side = None
+        if isinstance(item.value, dict):
+            side = item.value[name].word(BOTH, "side")  # type: ignore[assignment]  # one of BOTH, or '' with a mistake noted
+            if not sign.sided:
+                item.wrong(f"'{name}' has no sides; write '- {name}'")
+        sides: tuple[Side, ...] = (side,) if side else (BOTH if sign.sided else (None,))
+        reports.extend(SignReport(sign=name, side=one, seen=False, how=how, line=item.line) for one in sides)
+    return reports
+
+
+def _states(sign: Sign, node: Node, line: int, how: str, base: Rulebase) -> list[SignReport]:
+    """Return what one `sign: state` line says, for each side it speaks of."""
+    if isinstance(node.value, str):
+        if sign.sided:
+            if node.value in ANSWERS:
+                node.wrong(f"'{sign.id}' is told for a side; write left, right, both, neither, or '{{left: yes, right: no}}'")
+                return []
+            pairs = SIDE_WORDS.get(node.word(SIDE_WORDS, "side"), ())
+        else:
+            if node.value in SIDE_WORDS:
+                node.wrong(f"'{sign.id}' has no sides; write yes or no")
+                return []
+            answer = node.word(ANSWERS, "answer")
+            pairs = ((None, ANSWERS[answer]),) if answer else ()
+        return [SignReport(sign=sign.id, side=side, seen=seen, how=how, line=line) for side, seen in pairs]
+    fields = node.fields(may=("left", "right", "is", "how") if sign.sided else ("is", "how"), what=f"'{sign.id}'")
+    how = fields["how"].word(base.words.trust, "word for how it is known") if "how" in fields else how
+    if sign.sided and not {"left", "right", "is"} & set(fields):
+        node.wrong(f"'{sign.id}' is told for a side; write '{{left: yes, right: no}}'")
+        return []
+    reports: list[SignReport] = []
+    if "is" in fields:
+        reports += _states(sign, fields["is"], line, how, base)
+    for side in BOTH:
+        if side in fields:
+            reports += _one_side(sign, fields[side], side, how, base)
+    return reports
+
+
+def _one_side(sign: Sign, node: Node, side: Side, how: str, base: Rulebase) -> list[SignReport]:
+    if isinstance(node.value, dict):
+        fields = node.fields(need=("is",), may=("how",), what=f"'{sign.id}' {side}")
+        how = fields["how"].word(base.words.trust, "word for how it is known") if "how" in fields else how
+        node = fields.get("is", node)
+    answer = node.word(ANSWERS, "answer")
+    return [SignReport(sign=sign.id, side=side, seen=ANSWERS[answer], how=how, line=node.line)] if answer else []
+
+
+def _contradictions(root: Node, seen: list[SignReport], base: Rulebase) -> None:
+    """Note a sign that is both seen and not seen, and one on both sides that can only be on one."""
+    first: dict[tuple[str, Side], SignReport] = {}
+    for report in seen:
+        earlier = first.setdefault((report.sign, report.side), report)
+        if earlier.seen != report.seen:
+            name = f"{report.sign} {report.side}" if report.side else report.sign
+            lines = sorted({earlier.line, report.line})
+            where = f"lines {lines[0]} and {lines[1]}" if len(lines) > 1 else f"line {lines[0]}"
+            root.problems.append(Problem(root.file, lines[-1], f"'{name}' is both seen and not seen ({where}); keep the one that holds"))
+    for report in seen:
+        twin = first.get((report.sign, "right"))
+        if base.signs[report.sign].exclusive and report.side == "left" and report.seen and twin and twin.seen:
+            root.problems.append(Problem(root.file, twin.line, f"'{report.sign}' can be on one side only; it compares the two"))
+
+
+def _measured(node: Node, base: Rulebase) -> list[Measured]:
+    found: list[Measured] = []
+    for name, given in node.pairs().items():
+        if not known_key(name, node, base.readings, "reading", base.readings):
+            continue
+        reading = base.readings[name]
+        usual = f"12 {reading.unit}"
+        if not reading.sided:
+            if isinstance(given.value, dict):
+                given.wrong(f"'{name}' has no sides; write '{name}: {usual}'")
+            else:
+                found += _figure(reading, None, given, base)
+        elif isinstance(given.value, dict):
+            for side in given.fields(may=BOTH, what=f"'{name}'"):
+                found += _figure(reading, side, given.value[side], base)  # type: ignore[arg-type]  # fields keeps left and right only
+        else:
+            given.wrong(f"'{name}' is measured on a side; write '{name}: {{left: {usual}, right: {usual}}}'")
+    return found
+
+
+def _figure(reading: Reading, side: Side, node: Node, base: Rulebase) -> list[Measured]:
+    text = node.text()
+    quantity: Quantity | str = parse(text, reading.unit, base.units) if text else ""
+    if isinstance(quantity, str):
+        if quantity:
+            node.wrong(quantity)
+        return []
+    if not reading.lowest <= quantity.value <= reading.highest:
+        bounds = f"{show(reading.lowest, reading.unit)} and {show(reading.highest, reading.unit)}"
+        node.wrong(f"'{text}' cannot be right for '{reading.id}'; it lies between {bounds}")
+        return []
+    give = quantity.give or reading.give
+    return [Measured(reading=reading.id, side=side, value=quantity.value, give=give, given=text, unit=quantity.written, line=node.line)]

@@ -1,0 +1,231 @@
+"""Strict YAML: every scalar stays text, every node knows its line, and all mistakes are collected.
+
+YAML's own guesses (yes is true, 010 is eight, 1:30 is ninety) never happen: what a word means is
+decided by whoever reads the page. Anchors, tags and more than one document are refused.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
+from typing import TypeVar
+
+import yaml
+
+from advisor.errors import Problem, nearest
+
+MAX_BYTES = 1_000_000
+BLANK = "___"  # what a new page holds where something is still to be written
+T = TypeVar("T")
+LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+class Node:
+    """One value of a page: text, a list of nodes, or a mapping of names to nodes, with its line."""
+
+    __slots__ = ("file", "keys", "line", "problems", "value")
+
+    def __init__(self, value: "str | list[Node] | dict[str, Node]", file: str, line: int, problems: list[Problem]) -> None:
+        self.value = value
+        self.file = file
+        self.line = line
+        self.problems = problems
+        self.keys: dict[str, int] = {}
+
+    def wrong(self, text: str) -> None:
+        """Note a mistake at this node."""
+        self.problems.append(Problem(self.file, self.line, text))
+
+    def text(self) -> str:
+        """Return one non-empty piece of text, or note that it is none and return ''."""
+        if isinstance(self.value, str) and self.value.strip():
+            return " ".join(self.value.split())
+        self.wrong("some text is needed here")
+        return ""
+
+    def word(self, allowed: Iterable[str], what: str) -> str:
+        """Return the text if it is one of `allowed`, else note the nearest and return ''."""
+        known = list(allowed)
+        text = self.value if isinstance(self.value, str) else ""
+        if text in known:
+            return text
+        if BLANK in text:
+            self.wrong(f"a blank is still to fill: a {what}")
+            return ""
+        said = f"'{text}'" if text else "this"
+        choice = f"; one of: {', '.join(known)}" if len(known) <= 8 else nearest(text, known)  # noqa: PLR2004 - a list longer than a line helps nobody
+        self.wrong(f"{said} is no {what}{choice}")
+        return ""
+
+    def number(self) -> float:
+        """Return a plain decimal number, or note that it is none and return 0."""
+        text = self.value if isinstance(self.value, str) else ""
+        if plain_number(text):
+            return float(text)
+        if BLANK in text:
+            self.wrong("a blank is still to fill: a number")
+            return 0.0
+        self.wrong(f"'{text}' is no plain number; write it like 12 or 0.15" if text else "a number is needed here")
+        return 0.0
+
+    def items(self) -> "list[Node]":
+        """Return the nodes of a list, or note that it is none and return []."""
+        if isinstance(self.value, list):
+            return self.value
+        self.wrong("a list is needed here: one line each, beginning with '- '")
+        return []
+
+    def pairs(self) -> "dict[str, Node]":
+        """Return the named nodes of a mapping, or note that it is none and return {}."""
+        if isinstance(self.value, dict):
+            return self.value
+        self.wrong("'name: value' lines are needed here")
+        return {}
+
+    def fields(self, *, need: Iterable[str] = (), may: Iterable[str] = (), what: str) -> "dict[str, Node]":
+        """Return the named nodes whose names are known; note the missing and the unknown ones."""
+        required, optional = list(need), list(may)
+        given = self.pairs()
+        for name in given:
+            if name not in required and name not in optional:
+                at = Node("", self.file, self.keys.get(name, self.line), self.problems)
+                at.wrong(f"{what} has no '{name}'{nearest(name, [*required, *optional])}")
+        missing = [name for name in required if name not in given]
+        if missing and isinstance(self.value, dict):
+            self.wrong(f"{what} lacks {', '.join(repr(name) for name in missing)}")
+        return {name: node for name, node in given.items() if name in required or name in optional}
+
+    def read(self, name: str, fields: "dict[str, Node]", how: "Callable[[Node], T]", default: T) -> T:
+        """Return `how(fields[name])`, or the default when the page does not have it."""
+        return how(fields[name]) if name in fields else default
+
+
+def plain_number(text: str) -> bool:
+    """Whether the text is a decimal number as a mechanic writes it: no exponent, no thousands mark."""
+    digits = text.removeprefix("-").removeprefix("+")
+    return digits.replace(".", "", 1).isascii() and digits.replace(".", "", 1).isdigit()
+
+
+def read_file(path: Path, problems: list[Problem]) -> Node | None:
+    """Return the page's root node; note every reason why there is none (None is returned then)."""
+    text = _decode(path, problems)
+    return None if text is None else read_text(text, str(path), problems)
+
+
+def _decode(path: Path, problems: list[Problem]) -> str | None:
+    try:
+        if path.is_dir():
+            problems.append(Problem(str(path), 0, "this is a folder; a YAML file is needed"))
+            return None
+        with path.open("rb") as stream:
+            data = stream.read(MAX_BYTES + 1)
+    except OSError as error:
+        problems.append(Problem(str(path), 0, f"cannot be read: {error.strerror or error}"))
+        return None
+    except ValueError:
+        problems.append(Problem(repr(str(path)), 0, "this is no file name"))
+        return None
+    if len(data) > MAX_BYTES:
+        problems.append(Problem(str(path), 0, f"is over {MAX_BYTES // 1_000_000} MB; a page of text is needed, not a data file"))
+        return None
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        problems.append(Problem(str(path), line, f"byte 0x{data[error.start]:02X} is not UTF-8 text; save the file as UTF-8"))
+        return None
+
+
+def read_text(text: str, file: str, problems: list[Problem]) -> Node | None:
+    """Return the root node of YAML text, or None with the reasons noted."""
+    before = len(problems)
+    root: Node | None = None
+    try:
+        root = _Builder(file, problems).build(yaml.parse(text, Loader=LOADER))
+    except yaml.MarkedYAMLError as error:
+        line = error.problem_mark.line + 1 if error.problem_mark else 0
+        problems.append(Problem(file, line, f"is not YAML: {error.problem or error.context}"))
+    except yaml.reader.ReaderError as error:
+        line = text.count("\n", 0, error.position) + 1 if isinstance(error.position, int) else 0
+        problems.append(Problem(file, line, "has a control character, so it is not a text file"))
+    if len(problems) > before:
+        return None
+    if root is None:
+        problems.append(Problem(file, 0, "is empty; 'name: value' lines are needed"))
+    return root
+
+
+class _Builder:
+    """Turns YAML events into nodes, without recursion, so that deep nesting cannot overflow."""
+
+    def __init__(self, file: str, problems: list[Problem]) -> None:
+        self.file = file
+        self.problems = problems
+        self.documents = 0
+        self.root: Node | None = None
+        self.stack: list[Node] = []
+        self.pending: list[tuple[str, int] | None] = []
+
+    def build(self, events: Iterator[yaml.Event]) -> Node | None:
+        for event in events:
+            line = event.start_mark.line + 1
+            if isinstance(event, yaml.DocumentStartEvent):
+                self.documents += 1
+                if self.documents > 1:
+                    self._wrong(line, "one page a file; take out the second '---'")
+                    return self.root
+            elif isinstance(event, yaml.AliasEvent):
+                self._wrong(line, "'*' makes an alias here; quote the text, or write it out again")
+                self._place(Node("", self.file, line, self.problems), line)
+            elif isinstance(event, yaml.ScalarEvent):
+                self._tag(event, line)
+                self._scalar(event.value, line)
+            elif isinstance(event, yaml.CollectionStartEvent):
+                self._tag(event, line)
+                empty: list[Node] | dict[str, Node] = {} if isinstance(event, yaml.MappingStartEvent) else []
+                self._open(Node(empty, self.file, line, self.problems), line)
+            elif isinstance(event, yaml.CollectionEndEvent):
+                self.stack.pop()
+                self.pending.pop()
+        return self.root
+
+    def _wrong(self, line: int, text: str) -> None:
+        self.problems.append(Problem(self.file, line, text))
+
+    def _tag(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent, line: int) -> None:
+        if event.tag not in (None, "!") or event.anchor:
+            self._wrong(line, "'!' and '&' have no meaning in these pages; quote the text")
+
+    def _awaits_key(self) -> bool:
+        return bool(self.stack) and isinstance(self.stack[-1].value, dict) and self.pending[-1] is None
+
+    def _scalar(self, text: str, line: int) -> None:
+        if not self._awaits_key():
+            if self.stack or text:
+                self._place(Node(text, self.file, line, self.problems), line)
+            return
+        mapping = self.stack[-1]
+        if text in mapping.keys:
+            self._wrong(line, f"'{text}' stands twice; first in line {mapping.keys[text]}")
+        self.pending[-1] = (text, line)
+
+    def _open(self, node: Node, line: int) -> None:
+        self._place(node, line)
+        self.stack.append(node)
+        self.pending.append(None)
+
+    def _place(self, node: Node, line: int) -> None:
+        if not self.stack:
+            self.root = node
+            return
+        parent = self.stack[-1]
+        if isinstance(parent.value, list):
+            parent.value.append(node)
+            return
+        key = self.pending[-1]
+        if key is None:
+            self._wrong(line, "a name must be plain text")
+            self.pending[-1] = ("", line)
+            return
+        assert isinstance(parent.value, dict)  # noqa: S101 - the stack holds lists and mappings only
+        parent.value[key[0]] = node
+        parent.keys[key[0]] = key[1]
+        self.pending[-1] = None

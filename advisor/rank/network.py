@@ -1,0 +1,74 @@
+"""The two-layer noisy-OR network of a rule base, and how a report of limited trust enters it.
+
+Convention, everywhere: a strength is what the cause alone adds, WITHOUT the leak,
+P(sign absent | causes) = (1 - leak) x product over present causes of (1 - strength).
+
+A report is a noisy-OR of its own: whoever looks notices each cause's showing, or the leak, with
+chance `hit`, and imagines the sign with chance `false_alarm`, each independently. So a report has
+strengths hit x strength and leak 1 - (1 - false_alarm)(1 - hit x leak). For a single cause this is
+the usual noisy observation of a hidden sign, to within false_alarm x strength; unlike it, a 'not
+seen' of limited trust still splits into one factor a cause, so any number of them costs nothing.
+"""
+
+import msgspec
+
+from advisor.records import Evidence
+from advisor.rulebase.model import Rulebase, Trust
+from advisor.sides import Side, other, sides_of
+
+SideOf = tuple[str, Side]
+
+
+class Leaky(msgspec.Struct, frozen=True):
+    """A sign, or a report of one: its leak and the strength of each cause (by index) that shows it."""
+
+    leak: float
+    strengths: dict[int, float]
+
+    def reported(self, trust: Trust) -> "Leaky":
+        """Return the report of this sign by somebody trusted so far."""
+        leak = 1 - (1 - trust.false_alarm) * (1 - trust.hit * self.leak)
+        return Leaky(leak, {cause: trust.hit * strength for cause, strength in self.strengths.items()})
+
+    def absent_given(self, present: "frozenset[int] | set[int]") -> float:
+        """Return the probability that nothing shows when exactly these causes are present."""
+        absent = 1 - self.leak
+        for cause, strength in self.strengths.items():
+            if cause in present:
+                absent *= 1 - strength
+        return absent
+
+
+class Network(msgspec.Struct, frozen=True):
+    """Causes with their priors, and signs with their leaks and strengths, each on its side."""
+
+    causes: tuple[SideOf, ...]
+    priors: tuple[float, ...]
+    signs: dict[SideOf, Leaky]
+
+
+class Finding(msgspec.Struct, frozen=True):
+    """One piece of evidence: a report, positive or negative."""
+
+    leaky: Leaky
+    seen: bool
+
+
+def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Network:
+    """Return the network of a rule base, without the links (cause, sign) that are switched off."""
+    causes: list[SideOf] = [(cause.id, side) for cause in base.causes.values() for side in sides_of(cause.sided)]
+    strengths: dict[SideOf, dict[int, float]] = {(sign.id, side): {} for sign in base.signs.values() for side in sides_of(sign.sided)}
+    for index, (cause, side) in enumerate(causes):
+        for link in base.causes[cause].links:
+            if (cause, link.sign) not in off:
+                # A fault of the whole bike has no side of its own: 'this' and 'other' are left and right.
+                here: Side = side or "left"
+                where = {"this": here, "other": other(here), "none": None}[link.bearing]
+                strengths[link.sign, where][index] = base.words.shows[link.shows]
+    signs = {key: Leaky(base.words.healthy[base.signs[key[0]].healthy], found) for key, found in strengths.items()}
+    return Network(tuple(causes), tuple(base.words.met[base.causes[cause].met] for cause, _ in causes), signs)
+
+
+def findings(network: Network, evidence: tuple[Evidence, ...], base: Rulebase) -> dict[SideOf, Finding]:
+    """Return the evidence of a case as findings, by sign and side."""
+    return {(one.sign, one.side): Finding(network.signs[one.sign, one.side].reported(base.words.trust[one.how]), one.seen) for one in evidence}

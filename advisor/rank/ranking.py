@@ -1,0 +1,66 @@
+"""One case's posterior, and the same with a sign left out or one more sign known."""
+
+from collections.abc import Mapping
+
+from advisor.errors import AdvisorError
+from advisor.rank.network import Finding, Network, SideOf
+from advisor.rank.posterior import Posterior, Step, absorb, plan_steps, solve, unlinked
+
+SMALLEST = 1e-300
+
+
+class Ranking:
+    """The exact posterior of a network given findings; every question about it is one or two more passes."""
+
+    def __init__(self, network: Network, findings: Mapping[SideOf, Finding]) -> None:
+        """Rank. Raises AdvisorError when too many seen signs hang together to be ranked exactly."""
+        self.network = network
+        self.findings = dict(findings)
+        self.absent = [1 - prior for prior in network.priors]
+        self.steps, self.seen_scale = self._steps(self.findings)
+        self.weights, self.absent_scale = absorb(network.priors, [one for one in self.findings.values() if not one.seen])
+        self.posterior = solve(self.steps, self.weights, self.absent, self.absent_scale * self.seen_scale)
+        self._by_seen: dict[frozenset[SideOf], tuple[tuple[Step, ...], float]] = {}
+
+    def probability(self, cause: int) -> float:
+        """Return the probability of a cause by its index."""
+        return self.posterior.causes[cause]
+
+    def _steps(self, findings: Mapping[SideOf, Finding]) -> tuple[tuple[Step, ...], float]:
+        seen = [one for one in findings.values() if one.seen]
+        try:
+            return plan_steps(seen), unlinked(seen)
+        except OverflowError as error:
+            msg = f"{error}; leave out signs that were guessed, or that belong to another trouble"
+            raise AdvisorError(msg) from error
+
+    def without(self, key: SideOf) -> Posterior:
+        """Return the posterior as it would be had this sign never been reported."""
+        rest = {other: one for other, one in self.findings.items() if other != key}
+        return self._solve(rest)
+
+    def with_more(self, more: Mapping[SideOf, Finding]) -> Posterior:
+        """Return the posterior as it would be with these findings too (or with others in their place)."""
+        return self._solve({**self.findings, **more})
+
+    def only_leak(self, key: SideOf) -> float:
+        """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""
+        finding = self.findings[key]
+        not_shown = self._solve({**self.findings, key: Finding(finding.leaky, seen=False)})
+        leak = finding.leaky.leak
+        # P(leak alone) = leak x P(rest, nothing triggers) = leak / (1 - leak) x P(rest, sign absent)
+        return min(leak / (1 - leak) * not_shown.evidence / max(self.posterior.evidence, SMALLEST), 1.0)
+
+    def _solve(self, findings: Mapping[SideOf, Finding]) -> Posterior:
+        """Solve for other findings; the order of the causes is worked out once for each set of seen signs."""
+        key = frozenset(name for name, one in findings.items() if one.seen)
+        if key not in self._by_seen:
+            self._by_seen[key] = self._steps(findings)
+        steps, seen_scale = self._by_seen[key]
+        weights, absent_scale = absorb(self.network.priors, [one for one in findings.values() if not one.seen])
+        return solve(steps, weights, self.absent, absent_scale * seen_scale)
+
+
+def odds(probability: float) -> float:
+    """Return probability against the rest, kept finite."""
+    return max(probability, SMALLEST) / max(1 - probability, SMALLEST)

@@ -1,0 +1,74 @@
+"""How odd the whole picture is under the rules, which signs contradict each other, which causes look alike.
+
+The measure is the data-conflict measure for belief networks (proceedings of the sixth conference on
+Uncertainty in Artificial Intelligence, 1990, paper on the analysis of data conflict; from memory):
+log2 of the product of the findings' own probabilities over their joint probability. Findings of one
+fault support each other and make it negative; positive bits mean that under these rules they rarely
+come together.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from itertools import combinations
+
+from advisor.rank.network import Finding, Leaky, SideOf
+from advisor.rank.ranking import SMALLEST
+
+
+def chance(finding: Finding, priors: Sequence[float]) -> float:
+    """Return the probability of one finding before anything else is known."""
+    absent = 1 - finding.leaky.leak
+    for cause, strength in finding.leaky.strengths.items():
+        absent *= 1 - priors[cause] * strength
+    return 1 - absent if finding.seen else absent
+
+
+def surprise(findings: Mapping[SideOf, Finding], priors: Sequence[float], evidence: float) -> float:
+    """Return the conflict of all findings in bits; `evidence` is their joint probability."""
+    apart = sum(math.log2(max(chance(one, priors), SMALLEST)) for one in findings.values())
+    return apart - math.log2(max(evidence, SMALLEST))
+
+
+def conflicts(findings: Mapping[SideOf, Finding], priors: Sequence[float], least: float) -> list[tuple[SideOf, SideOf, float]]:
+    """Return the pairs of findings in conflict by at least so many bits, the worst first."""
+    found = []
+    for (first, one), (second, two) in combinations(findings.items(), 2):
+        if not one.leaky.strengths.keys() & two.leaky.strengths.keys():
+            continue
+        bits = math.log2(chance(one, priors) * chance(two, priors) / max(_joint(one, two, priors), SMALLEST))
+        if bits >= least:
+            found.append((first, second, bits))
+    return sorted(found, key=lambda pair: -pair[2])
+
+
+def _joint(one: Finding, two: Finding, priors: Sequence[float]) -> float:
+    """Return the probability of two findings together, before anything else is known."""
+    neither = _both_absent(one.leaky, two.leaky, priors)
+    if not one.seen and not two.seen:
+        return neither
+    absent = [chance(Finding(finding.leaky, seen=False), priors) for finding in (one, two)]
+    if one.seen and two.seen:
+        return max(1 - absent[0] - absent[1] + neither, SMALLEST)
+    return max(absent[1 if one.seen else 0] - neither, SMALLEST)
+
+
+def _both_absent(one: Leaky, two: Leaky, priors: Sequence[float]) -> float:
+    absent = (1 - one.leak) * (1 - two.leak)
+    for cause in one.strengths.keys() | two.strengths.keys():
+        stays = (1 - one.strengths.get(cause, 0.0)) * (1 - two.strengths.get(cause, 0.0))
+        absent *= 1 - priors[cause] * (1 - stays)
+    return absent
+
+
+def alike(findings: Mapping[SideOf, Finding], first: int, second: int, within: float) -> bool:
+    """Whether no finding is more than `within` times likelier under one of two causes than under the other."""
+    for one in findings.values():
+        ratio = _alone(one, first) / max(_alone(one, second), SMALLEST)
+        if not 1 / within <= ratio <= within:
+            return False
+    return True
+
+
+def _alone(finding: Finding, cause: int) -> float:
+    absent = finding.leaky.absent_given({cause})
+    return 1 - absent if finding.seen else absent

@@ -1,0 +1,223 @@
+"""The frozen shapes that flow from the case to the report. All probabilities are between 0 and 1."""
+
+import msgspec
+
+from advisor.sides import Side
+
+
+class SignReport(msgspec.Struct, frozen=True, kw_only=True):
+    """What somebody says of one sign on one side: seen or not, and how they know."""
+
+    sign: str
+    side: Side
+    seen: bool
+    how: str
+    line: int = 0
+
+
+class Measured(msgspec.Struct, frozen=True, kw_only=True):
+    """One figure, in the unit of its kind of reading, with the half-width within which it is trusted.
+
+    `given` is the text as it was written, `unit` the unit word in it.
+    """
+
+    reading: str
+    side: Side
+    value: float
+    give: float
+    given: str
+    unit: str
+    line: int = 0
+
+
+class Means(msgspec.Struct, frozen=True, kw_only=True):
+    """Who is at the bike and with what. `tools` is None for a full workshop; `engine` is '' when not told."""
+
+    person: str
+    tools: frozenset[str] | None
+    engine: str
+
+
+class Case(msgspec.Struct, frozen=True, kw_only=True):
+    """One bike's trouble, as told and measured."""
+
+    title: str
+    bike: str
+    complaint: str
+    parts: dict[str, str]
+    seen: tuple[SignReport, ...]
+    measured: tuple[Measured, ...]
+    means: Means
+
+
+class Fact(msgspec.Struct, frozen=True, kw_only=True):
+    """One fact in the chain: where it came from stands in `said`, in the words to show."""
+
+    id: int
+    kind: str
+    name: str
+    said: str
+    data: dict[str, float | str | bool] = {}
+    rule: str | None = None
+
+
+class Firing(msgspec.Struct, frozen=True, kw_only=True):
+    """One rule that fired: the facts it matched (ids, in the order of its conditions) and those it gave."""
+
+    rule: str
+    layer: int
+    matched: tuple[int, ...]
+    gave: tuple[int, ...]
+
+
+class Evidence(msgspec.Struct, frozen=True, kw_only=True):
+    """A sign that counts: its state, how far the report is trusted, and where it came from."""
+
+    sign: str
+    side: Side
+    seen: bool
+    how: str
+    facts: tuple[str, ...]
+    rules: tuple[str, ...]
+
+
+class Why(msgspec.Struct, frozen=True, kw_only=True):
+    """One sign's part in a cause's rank: the odds with it over the odds without it."""
+
+    sign: str
+    side: Side
+    state: str
+    title: str
+    factor: float
+    rules: tuple[str, ...]
+    facts: tuple[str, ...] = msgspec.field(name="from")
+
+
+class RankedCause(msgspec.Struct, frozen=True, kw_only=True):
+    """A cause with its probability, what speaks for and against it, and what it leaves unexplained."""
+
+    id: str
+    side: Side
+    title: str
+    probability: float
+    remedy: str
+    minutes: float
+    why: tuple[Why, ...]
+    unexplained: tuple[str, ...]
+
+
+class OutcomeSeen(msgspec.Struct, frozen=True, kw_only=True):
+    """One result a check may have: how likely, and what would then lead."""
+
+    says: str
+    side: Side
+    probability: float
+    leads: str
+    leads_side: Side
+    leads_title: str
+    leads_probability: float
+
+
+class NextCheck(msgspec.Struct, frozen=True, kw_only=True):
+    """A check worth doing next, with its price and what it is expected to tell."""
+
+    id: str
+    side: Side
+    title: str
+    steps: tuple[str, ...]
+    minutes: float
+    gain_bits: float
+    tools: tuple[str, ...]
+    engine: str
+    cautions: tuple[str, ...]
+    outcomes: tuple[OutcomeSeen, ...]
+
+
+class SignState(msgspec.Struct, frozen=True, kw_only=True):
+    """A sign as the chain left it."""
+
+    id: str
+    side: Side
+    state: str
+    title: str
+    how: str
+    rules: tuple[str, ...]
+    facts: tuple[str, ...] = msgspec.field(name="from")
+
+
+class SetAside(msgspec.Struct, frozen=True, kw_only=True):
+    """A reading or sign that was given but does not count, and why."""
+
+    what: str
+    side: Side
+    reason: str
+    rule: str
+
+
+class CautionShown(msgspec.Struct, frozen=True, kw_only=True):
+    """A caution and what calls for it."""
+
+    id: str
+    says: str
+    because: str
+
+
+class Unexplained(msgspec.Struct, frozen=True, kw_only=True):
+    """A sign that is there, but that most likely none of the causes explains."""
+
+    sign: str
+    side: Side
+    title: str
+    probability: float
+
+
+class Conflict(msgspec.Struct, frozen=True, kw_only=True):
+    """Two signs that rarely go together under the rules, with the strength of the conflict in bits."""
+
+    first: str
+    second: str
+    bits: float
+
+
+class Proof(msgspec.Struct, frozen=True, kw_only=True):
+    """The deciding check of a cause that is to be put right."""
+
+    id: str
+    title: str
+    steps: tuple[str, ...]
+    minutes: float
+    cautions: tuple[str, ...]
+
+
+class Advice(msgspec.Struct, frozen=True, kw_only=True):
+    """The next step: `check` (do the first next check), `put right` (a cause), `none fits`, or `hand over`.
+
+    `proof` is the cause's deciding check when it can be done here and has not been done.
+    """
+
+    kind: str
+    says: str
+    cause: str
+    side: Side
+    proven: bool
+    proof: Proof | None
+    then_must_hold: tuple[str, ...]
+
+
+class Report(msgspec.Struct, frozen=True, kw_only=True):
+    """Everything one diagnosis found, to be drawn on a terminal, a page or as JSON."""
+
+    case: str
+    bike: str
+    complaint: str
+    advice: Advice
+    causes: tuple[RankedCause, ...]
+    next_checks: tuple[NextCheck, ...]
+    signs: tuple[SignState, ...]
+    set_aside: tuple[SetAside, ...]
+    cautions: tuple[CautionShown, ...]
+    unexplained: tuple[Unexplained, ...]
+    surprise: float
+    conflicts: tuple[Conflict, ...]
+    not_told_apart: tuple[tuple[str, ...], ...]
+    order_of_work: tuple[str, ...]

@@ -1,0 +1,155 @@
+"""The closed grammar shared by rules, causes and checks: names that exist, sides, conditions, what is shown."""
+
+from collections.abc import Callable, Container, Iterable
+
+import msgspec
+
+from advisor.errors import Problem, nearest
+from advisor.pages import BLANK, Node
+from advisor.rulebase.model import Bearing, Choice, Condition, Limit, PartIs, Reading, ReadingIs, Shown, Sign, SignIs
+
+BEARINGS: dict[str, Bearing] = {"this side": "this", "other side": "other"}
+SEEN = {"seen": True, "not seen": False}
+# What a rule or an outcome may say of a sided sign, as (bearing, seen) pairs.
+SIDED_STATES: dict[str, tuple[tuple[Bearing, bool], ...]] = {
+    "this side": (("this", True),),
+    "other side": (("other", True),),
+    "not this side": (("this", False),),
+    "not other side": (("other", False),),
+    "only this side": (("this", True), ("other", False)),
+    "only other side": (("other", True), ("this", False)),
+    "both": (("this", True), ("other", True)),
+    "neither": (("this", False), ("other", False)),
+}
+WHOLE_STATES: dict[str, tuple[tuple[Bearing, bool], ...]] = {"yes": (("none", True),), "no": (("none", False),)}
+COMPARISONS = {
+    "above": (True, False),
+    "below": (False, False),
+    "above other side by": (True, True),
+    "below other side by": (False, True),
+}
+
+
+class Names(msgspec.Struct):
+    """Everything that pages may refer to by name."""
+
+    signs: dict[str, Sign]
+    readings: dict[str, Reading]
+    limits: dict[str, Limit]
+    parts: dict[str, Choice]
+    causes: set[str]
+    checks: set[str]
+    cautions: set[str]
+    tools: set[str]
+
+
+def known(node: Node, names: Iterable[str], what: str) -> str:
+    """Return the name a node holds if it exists, else note the nearest and return ''."""
+    text = node.text()
+    everything = set(names)
+    if text and text not in everything:
+        node.wrong(unknown(text, everything, what))
+        return ""
+    return text
+
+
+def known_list(node: Node, names: Iterable[str], what: str) -> tuple[str, ...]:
+    """Return the names of a list of existing things."""
+    everything = set(names)
+    return tuple(name for name in (known(item, everything, what) for item in node.items()) if name)
+
+
+def known_key(name: str, owner: Node, names: Container[str], what: str, all_names: Iterable[str]) -> bool:
+    """Whether a mapping's key names an existing thing; note the nearest when it does not."""
+    if name in names:
+        return True
+    key_line = owner.keys.get(name, owner.line)
+    owner.problems.append(Problem(owner.file, key_line, unknown(name, all_names, what)))
+    return False
+
+
+def unknown(name: str, names: Iterable[str], what: str) -> str:
+    """Return what to say of a name that nothing has."""
+    if BLANK in name:
+        return f"a blank is still to fill: a {what}"
+    return f"no {what} is called '{name}'{nearest(name, names)}"
+
+
+def yes_no(node: Node) -> bool:
+    """Return whether the node says yes."""
+    return node.word(("yes", "no"), "answer") == "yes"
+
+
+def bearing(fields: dict[str, Node], node: Node, sided: bool, what: str) -> Bearing:
+    """Return on which side a condition looks; a sided thing must say it, another must not."""
+    if "side" not in fields:
+        if sided:
+            node.wrong(f"{what} is told for each side; add 'side: this side' or 'side: other side'")
+        return "this" if sided else "none"
+    if not sided:
+        fields["side"].wrong(f"{what} has no sides; take out 'side'")
+        return "none"
+    return BEARINGS.get(fields["side"].word(BEARINGS, "side"), "this")
+
+
+def condition(node: Node, names: Names) -> Condition | None:
+    """Return one condition of a rule, or note what is wrong with it."""
+    kinds: dict[str, Callable[[Node, Names], Condition | None]] = {"sign": _sign_is, "reading": _reading_is, "part": _part_is}
+    for kind, read in kinds.items():
+        if kind in node.pairs():
+            return read(node, names)
+    node.wrong("a condition begins with 'sign:', 'reading:' or 'part:'")
+    return None
+
+
+def conditions(node: Node, names: Names) -> tuple[Condition, ...]:
+    """Return all conditions of a list."""
+    return tuple(found for found in (condition(item, names) for item in node.items()) if found)
+
+
+def _sign_is(node: Node, names: Names) -> Condition | None:
+    fields = node.fields(need=("sign",), may=("side", "is"), what="a condition on a sign")
+    sign = known(fields["sign"], names.signs, "sign") if "sign" in fields else ""
+    if not sign:
+        return None
+    side = bearing(fields, node, names.signs[sign].sided, f"'{sign}'")
+    seen = SEEN.get(fields["is"].word(SEEN, "state of a sign"), True) if "is" in fields else True
+    return SignIs(sign, side, seen)
+
+
+def _reading_is(node: Node, names: Names) -> Condition | None:
+    fields = node.fields(need=("reading",), may=("side", *COMPARISONS), what="a condition on a reading")
+    reading = known(fields["reading"], names.readings, "reading") if "reading" in fields else ""
+    tests = [test for test in COMPARISONS if test in fields]
+    if len(tests) != 1:
+        node.wrong(f"a condition on a reading has exactly one of: {', '.join(COMPARISONS)}")
+        return None
+    limit = known(fields[tests[0]], names.limits, "limit")
+    if not reading or not limit:
+        return None
+    side = bearing(fields, node, names.readings[reading].sided, f"'{reading}'")
+    above, against = COMPARISONS[tests[0]]
+    if against and side == "none":
+        node.wrong(f"'{reading}' has no other side to compare with")
+    return ReadingIs(reading, side, above, limit, against)
+
+
+def _part_is(node: Node, names: Names) -> Condition | None:
+    fields = node.fields(need=("part", "is"), what="a condition on a part")
+    part = known(fields["part"], names.parts, "part") if "part" in fields else ""
+    if not part or "is" not in fields:
+        return None
+    kind = fields["is"].word(names.parts[part].kinds, f"kind of {part}")
+    return PartIs(part, kind) if kind else None
+
+
+def shown(node: Node, names: Names) -> tuple[Shown, ...]:
+    """Return the signs that a `sign: state` mapping settles."""
+    found: list[Shown] = []
+    for sign, state in node.pairs().items():
+        if not known_key(sign, node, names.signs, "sign", names.signs):
+            continue
+        states = SIDED_STATES if names.signs[sign].sided else WHOLE_STATES
+        word = state.word(states, f"state of '{sign}'")
+        found.extend(Shown(sign, side, seen) for side, seen in states.get(word, ()))
+    return tuple(found)

@@ -1,0 +1,224 @@
+"""What a rule base is made of, once read: frozen records, each knowing the file and line it came from."""
+
+from typing import Literal
+
+import msgspec
+
+from advisor.quantities import Unit
+
+ENGINE_STATES = ("cold", "warm", "any")
+Bearing = Literal["this", "other", "none"]  # a side as a rule writes it: this side, the other side, no side
+
+
+class Record(msgspec.Struct, frozen=True, kw_only=True):
+    """A record with its place, so that every message can say where to look."""
+
+    id: str
+    file: str
+    line: int
+
+
+class Trust(msgspec.Struct, frozen=True):
+    """How far a report is believed: chance to notice what is there, chance to report what is not."""
+
+    hit: float
+    false_alarm: float
+
+
+class Words(msgspec.Struct, frozen=True, kw_only=True):
+    """The one table from words to numbers (all probabilities), and the probability at which one acts."""
+
+    shows: dict[str, float]
+    met: dict[str, float]
+    healthy: dict[str, float]
+    trust: dict[str, Trust]
+    act_at: float
+    source: str
+
+
+class Limit(Record, frozen=True, kw_only=True):
+    """A figure with its unit, meaning and source."""
+
+    value: float
+    unit: str
+    meaning: str
+    source: str
+
+
+class Choice(Record, frozen=True, kw_only=True):
+    """A kind of part, with the kinds there are (coils: separate or double-ended)."""
+
+    title: str
+    kinds: tuple[str, ...]
+
+
+class Tool(Record, frozen=True, kw_only=True):
+    """Something that a check may need to have at hand."""
+
+    title: str
+
+
+class Area(Record, frozen=True, kw_only=True):
+    """One stage of a tune-up; areas are held in the order in which they must be right."""
+
+    title: str
+    places: tuple[str, ...]
+    reason: str
+
+
+class Sign(Record, frozen=True, kw_only=True):
+    """Something seen or not seen. `exclusive`: it cannot be on both sides at once."""
+
+    title: str
+    plain: str
+    question: str
+    also: tuple[str, ...]
+    sided: bool
+    exclusive: bool
+    seen_by: str
+    healthy: str
+
+
+class Reading(Record, frozen=True, kw_only=True):
+    """Something measured: its unit, plausible range and default half-width (all in `unit`)."""
+
+    title: str
+    unit: str
+    sided: bool
+    lowest: float
+    highest: float
+    give: float
+    taken: str
+
+
+class SignIs(msgspec.Struct, frozen=True, tag="sign"):
+    """Holds when the sign is known to be seen (or known not to be)."""
+
+    sign: str
+    bearing: Bearing
+    seen: bool = True
+
+
+class ReadingIs(msgspec.Struct, frozen=True, tag="reading"):
+    """Holds when the reading, or its lead over the other side, is clearly above or below a limit."""
+
+    reading: str
+    bearing: Bearing
+    above: bool
+    limit: str
+    against_other: bool = False
+
+
+class PartIs(msgspec.Struct, frozen=True, tag="part"):
+    """Holds when the bike is known to have this kind of part."""
+
+    part: str
+    kind: str
+
+
+Condition = SignIs | ReadingIs | PartIs
+
+
+class Shown(msgspec.Struct, frozen=True):
+    """A sign that a rule or an outcome settles, and which way."""
+
+    sign: str
+    bearing: Bearing
+    seen: bool = True
+
+
+class Rule(Record, frozen=True, kw_only=True):
+    """Forward-chained: all of `when` hold and none of `unless`; then signs, set-asides or cautions follow."""
+
+    when: tuple[Condition, ...]
+    unless: tuple[Condition, ...] = ()
+    shows: tuple[Shown, ...] = ()
+    otherwise: bool = False
+    sets_aside: tuple[str, ...] = ()
+    switches_off: tuple[tuple[str, str], ...] = ()
+    warns: tuple[str, ...] = ()
+    reason: str = ""
+    source: str = ""
+
+
+class Link(msgspec.Struct, frozen=True, kw_only=True):
+    """How often a cause shows a sign, and on which side."""
+
+    sign: str
+    bearing: Bearing
+    shows: str
+
+
+class Cause(Record, frozen=True, kw_only=True):
+    """A fault: how often it is met, what it shows, how it is settled and put right."""
+
+    title: str
+    place: str
+    sided: bool
+    met: str
+    links: tuple[Link, ...]
+    settled_by: str
+    remedy: str
+    minutes: float
+    must_hold: tuple[str, ...]
+    cautions: tuple[str, ...]
+    reason: str
+    source: str
+
+
+class Outcome(msgspec.Struct, frozen=True, kw_only=True):
+    """One result that a check can have, and the signs that it settles.
+
+    `either_side`: the outcome exists once for left and once for right (of a check done once).
+    """
+
+    says: str
+    either_side: bool
+    shows: tuple[Shown, ...]
+
+
+class Check(Record, frozen=True, kw_only=True):
+    """Something to do that settles signs."""
+
+    title: str
+    steps: tuple[str, ...]
+    sided: bool
+    who: str
+    how: str
+    tools: tuple[str, ...]
+    minutes: float
+    engine: str
+    place: str
+    needs: tuple[Condition, ...]
+    unless: tuple[Condition, ...]
+    takes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    outcomes: tuple[Outcome, ...]
+
+
+class Caution(Record, frozen=True, kw_only=True):
+    """What can hurt, and what to do about it."""
+
+    says: str
+
+
+class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
+    """The whole rule base, by id, each kind in the order of its files."""
+
+    words: Words
+    persons: tuple[str, ...]
+    units: dict[str, Unit]
+    limits: dict[str, Limit]
+    parts: dict[str, Choice]
+    tools: dict[str, Tool]
+    areas: tuple[Area, ...]
+    cautions: dict[str, Caution]
+    signs: dict[str, Sign]
+    readings: dict[str, Reading]
+    rules: dict[str, Rule]
+    causes: dict[str, Cause]
+    checks: dict[str, Check]
+
+    def order_of(self, place: str) -> int:
+        """Return the position of a place in the readiness order, 0 first."""
+        return next((n for n, area in enumerate(self.areas) if place in area.places), len(self.areas))

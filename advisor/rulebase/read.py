@@ -1,0 +1,108 @@
+"""Reads the pages of a rule base in two passes: names first, then what refers to them."""
+
+from pathlib import Path
+
+import msgspec
+
+from advisor.errors import Problem
+from advisor.pages import Node
+from advisor.quantities import unit_table
+from advisor.rulebase import records, tables
+from advisor.rulebase.grammar import Names
+from advisor.rulebase.model import Cause, Check, Rule, Rulebase
+from advisor.rulebase.source import read_pages
+
+Pages = list[tuple[Path, Node]]
+
+
+class _Reader(msgspec.Struct):
+    """What every step of the reading needs."""
+
+    folders: list[Path]
+    pages: dict[str, Pages]
+    problems: list[Problem]
+
+    def root_of(self, path: Path) -> Path:
+        """Return the rule folder that a page belongs to (the innermost, should one lie in another)."""
+        return max((folder for folder in self.folders if folder in path.parents), key=lambda folder: len(folder.parts))
+
+
+def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
+    """Return the rule base of these folders; every mistake is noted."""
+    pages = read_pages(folders, problems)
+    reader = _Reader(folders, pages, problems)
+    words = tables.words(pages["strength"])
+    persons, tools = tables.means(pages["means"], problems)
+    if words is None:
+        problems.append(Problem(str(folders[0]), 0, "a rule base needs a complete strength.yaml"))
+        return None
+    units = unit_table()
+
+    def keyed(kind: str, read: "tables.Reader[tables.R]") -> dict[str, tables.R]:
+        return tables.keyed(pages[kind], read, problems, reader.root_of)
+
+    limits = keyed("limits", lambda name, node: tables.limit(name, node, units))
+    parts = keyed("parts", tables.choice)
+    cautions = keyed("cautions", tables.caution)
+    areas = keyed("order", tables.area)
+    signs = keyed("signs", lambda name, node: records.sign(name, node, words, persons))
+    sections = _sections(pages["readings"])
+    readings = tables.keyed(sections["readings"], lambda name, node: records.reading(name, node, units), problems, reader.root_of)
+    names = Names(
+        signs=signs,
+        readings=readings,
+        limits=limits,
+        parts=parts,
+        causes=set(_cause_ids(pages["causes"])),
+        checks={name for _, page in pages["checks"] for name in page.pairs()},
+        cautions=set(cautions),
+        tools=set(tools),
+    )
+    rule_pages = [*sections["rules"], *pages["patterns"]]
+    rules: dict[str, Rule] = tables.keyed(rule_pages, lambda name, node: records.rule(name, node, names), problems, reader.root_of)
+    checks: dict[str, Check] = keyed("checks", lambda name, node: records.check(name, node, names, persons, words))
+    causes = _causes(reader, names, lambda place, node: records.cause(place, node, names, words))
+    return Rulebase(
+        words=words,
+        persons=persons,
+        units=units,
+        limits=limits,
+        parts=parts,
+        tools=tools,
+        areas=tuple(areas.values()),
+        cautions=cautions,
+        signs=signs,
+        readings=readings,
+        rules=rules,
+        causes=causes,
+        checks=checks,
+    )
+
+
+def _sections(pages: Pages) -> dict[str, Pages]:
+    """Return the two sections of the reading pages: what can be measured, and the rules on it."""
+    found: dict[str, Pages] = {"readings": [], "rules": []}
+    for path, page in pages:
+        for name, node in page.fields(need=("readings",), may=("rules",), what="a page of readings").items():
+            found[name].append((path, node))
+    return found
+
+
+def _cause_ids(pages: Pages) -> list[str]:
+    return [node.pairs()["id"].text() for _, node in pages if "id" in node.pairs()]
+
+
+def _causes(reader: _Reader, names: Names, read: "tables.Reader[Cause]") -> dict[str, Cause]:
+    """Return the cause pages by id; a page is named for its cause and lies in its place's folder."""
+    found: dict[str, Cause] = {}
+    for path, node in reader.pages["causes"]:
+        cause = read(path.parent.name, node)
+        if cause is None or not cause.id:
+            continue
+        if path.stem != cause.id:
+            node.wrong(f"the page of '{cause.id}' must be called {cause.id}.yaml")
+        earlier = found.get(cause.id)
+        if earlier is not None and reader.root_of(Path(earlier.file)) == reader.root_of(path):
+            node.wrong(f"'{cause.id}' has a page already: {earlier.file}")
+        found[cause.id] = cause
+    return found

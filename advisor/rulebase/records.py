@@ -1,0 +1,214 @@
+"""Reads signs, readings, rules, causes and checks: one function a kind of page, each a closed list of fields."""
+
+from advisor.pages import Node
+from advisor.quantities import Unit, parse
+from advisor.rulebase.grammar import BEARINGS, Names, conditions, known, known_key, known_list, shown, yes_no
+from advisor.rulebase.model import ENGINE_STATES, Cause, Check, Link, Outcome, Reading, ReadingIs, Rule, Shown, Sign, Words
+
+SIDES = {"each": True, "none": False}
+CAUSE_SIDES = {"one": True, "whole bike": False}
+CHECK_SIDES = {"one at a time": True, "once": False}
+LINK_SIDES = {"same side": "this", "other side": "other"}
+
+
+def texts(node: Node) -> tuple[str, ...]:
+    """Return a list of texts."""
+    return tuple(item.text() for item in node.items())
+
+
+def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign | None:
+    """Return one sign."""
+    need = ("title", "plain", "question", "sides", "seen by", "healthy")
+    fields = node.fields(need=need, may=("also", "exclusive"), what="a sign")
+    if not set(need) <= set(fields):
+        return None
+    return Sign(
+        id=name,
+        file=node.file,
+        line=node.line,
+        title=fields["title"].text(),
+        plain=fields["plain"].text(),
+        question=fields["question"].text(),
+        also=node.read("also", fields, texts, ()),
+        sided=SIDES.get(fields["sides"].word(SIDES, "choice of sides"), False),
+        exclusive=node.read("exclusive", fields, yes_no, False),  # noqa: FBT003 - the default of a yes/no field
+        seen_by=fields["seen by"].word(persons, "person"),
+        healthy=fields["healthy"].word(words.healthy, "word for how often it is seen on a healthy bike"),
+    )
+
+
+def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading | None:
+    """Return one kind of reading."""
+    need = ("title", "unit", "sides", "plausible", "taken")
+    fields = node.fields(need=need, may=("trusted within",), what="a reading")
+    if not set(need) <= set(fields):
+        return None
+    unit = fields["unit"].word(units, "unit")
+    bounds = [item.number() for item in fields["plausible"].items()]
+    if len(bounds) != 2 or bounds[0] >= bounds[1]:  # noqa: PLR2004 - lowest and highest
+        fields["plausible"].wrong(f"write the lowest and the highest believable figure in {unit}, like [0, 6000]")
+        return None
+    give = 0.0
+    if "trusted within" in fields and unit:
+        quantity = parse(fields["trusted within"].text(), unit, units)
+        if isinstance(quantity, str):
+            fields["trusted within"].wrong(quantity)
+        else:
+            give = quantity.value
+    return Reading(
+        id=name,
+        file=node.file,
+        line=node.line,
+        title=fields["title"].text(),
+        unit=unit,
+        sided=SIDES.get(fields["sides"].word(SIDES, "choice of sides"), False),
+        lowest=bounds[0],
+        highest=bounds[1],
+        give=give,
+        taken=fields["taken"].text(),
+    )
+
+
+def rule(name: str, node: Node, names: Names) -> Rule | None:
+    """Return one forward-chained rule."""
+    may = ("unless", "shows", "otherwise", "sets aside", "switches off", "warns", "source", "examples")
+    fields = node.fields(need=("when", "reason"), may=may, what="a rule")
+    if "when" not in fields or "reason" not in fields:
+        return None
+    effects = [effect for effect in ("shows", "sets aside", "switches off", "warns") if effect in fields]
+    if not effects:
+        node.wrong("a rule that does nothing; it needs 'shows', 'sets aside', 'switches off' or 'warns'")
+    when = conditions(fields["when"], names)
+    unless = node.read("unless", fields, lambda one: conditions(one, names), ())
+    if any(isinstance(one, ReadingIs) for one in unless):
+        fields["unless"].wrong("'unless' asks for signs and parts; turn the reading into a sign first")
+    otherwise = "otherwise" in fields and bool(fields["otherwise"].word(("not seen",), "alternative"))
+    if otherwise and sum(isinstance(one, ReadingIs) for one in when) != 1:
+        fields["otherwise"].wrong("'otherwise: not seen' needs exactly one condition on a reading to turn round")
+    return Rule(
+        id=name,
+        file=node.file,
+        line=node.line,
+        when=when,
+        unless=unless,
+        shows=node.read("shows", fields, lambda one: shown(one, names), ()),
+        otherwise=otherwise,
+        sets_aside=node.read("sets aside", fields, lambda one: known_list(one, [*names.readings, *names.signs], "reading or sign"), ()),
+        switches_off=node.read("switches off", fields, lambda one: _links(one, names), ()),
+        warns=node.read("warns", fields, lambda one: known_list(one, names.cautions, "caution"), ()),
+        reason=fields["reason"].text(),
+        source=node.read("source", fields, Node.text, ""),
+    )
+
+
+def _links(node: Node, names: Names) -> tuple[tuple[str, str], ...]:
+    """Return (cause, sign) pairs that a rule switches off."""
+    found = []
+    for item in node.items():
+        fields = item.fields(need=("cause", "sign"), what="a link to switch off")
+        if len(fields) == 2:  # noqa: PLR2004 - cause and sign
+            pair = known(fields["cause"], names.causes, "cause"), known(fields["sign"], names.signs, "sign")
+            if all(pair):
+                found.append(pair)
+    return tuple(found)
+
+
+def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
+    """Return one cause page."""
+    need = ("id", "title", "sides", "met", "signs", "settled by", "remedy", "minutes", "then must hold", "reason")
+    fields = node.fields(need=need, may=("cautions", "source", "examples"), what="a cause page")
+    if not set(need) <= set(fields):
+        return None
+    sided = CAUSE_SIDES.get(fields["sides"].word(CAUSE_SIDES, "choice of sides"), False)
+    return Cause(
+        id=fields["id"].text(),
+        file=node.file,
+        line=node.line,
+        title=fields["title"].text(),
+        place=place,
+        sided=sided,
+        met=fields["met"].word(words.met, "word for how often a cause is met"),
+        links=links(fields["signs"], sided, names, words),
+        settled_by=known(fields["settled by"], names.checks, "check"),
+        remedy=fields["remedy"].text(),
+        minutes=_minutes(fields["minutes"]),
+        must_hold=known_list(fields["then must hold"], names.signs, "sign"),
+        cautions=node.read("cautions", fields, lambda one: known_list(one, names.cautions, "caution"), ()),
+        reason=fields["reason"].text(),
+        source=node.read("source", fields, Node.text, ""),
+    )
+
+
+def links(node: Node, sided: bool, names: Names, words: Words) -> tuple[Link, ...]:
+    """Return how often the cause shows each of its signs, and on which side."""
+    found: list[Link] = []
+    for name, state in node.pairs().items():
+        if not known_key(name, node, names.signs, "sign", names.signs):
+            continue
+        if not names.signs[name].sided:
+            found.append(Link(sign=name, bearing="none", shows=_how_often(state, words)))
+            continue
+        allowed = LINK_SIDES if sided else {"each side": "each"}
+        if not isinstance(state.value, dict):
+            state.wrong(f"'{name}' is seen on a side; write '{{{next(iter(allowed))}: {state.value or 'often'}}}'")
+            continue
+        for side, strength in state.fields(may=allowed, what=f"the sign '{name}'").items():
+            shows = _how_often(strength, words)
+            bearings = BEARINGS.values() if side == "each side" else (BEARINGS[{"same side": "this side"}.get(side, side)],)
+            found.extend(Link(sign=name, bearing=bearing, shows=shows) for bearing in bearings)
+    return tuple(found)
+
+
+def _how_often(node: Node, words: Words) -> str:
+    return node.word(words.shows, "word for how often a sign is shown")
+
+
+def _minutes(node: Node) -> float:
+    value = node.number()
+    if value <= 0:
+        node.wrong("minutes must be more than 0")
+    return max(value, 0.1)
+
+
+def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: Words) -> Check | None:
+    """Return one check."""
+    need = ("title", "do", "sides", "who", "how", "minutes", "place", "outcomes")
+    may = ("tools", "engine", "needs", "unless", "takes", "cautions")
+    fields = node.fields(need=need, may=may, what="a check")
+    if not set(need) <= set(fields):
+        return None
+    sided = CHECK_SIDES.get(fields["sides"].word(CHECK_SIDES, "choice of sides"), False)
+    return Check(
+        id=name,
+        file=node.file,
+        line=node.line,
+        title=fields["title"].text(),
+        steps=texts(fields["do"]),
+        sided=sided,
+        who=fields["who"].word(persons, "person"),
+        how=fields["how"].word(words.trust, "word for how it is known"),
+        tools=node.read("tools", fields, lambda one: known_list(one, names.tools, "tool"), ()),
+        minutes=_minutes(fields["minutes"]),
+        engine=fields["engine"].word(ENGINE_STATES, "state of the engine") if "engine" in fields else "any",
+        place=fields["place"].text(),
+        needs=node.read("needs", fields, lambda one: conditions(one, names), ()),
+        unless=node.read("unless", fields, lambda one: conditions(one, names), ()),
+        takes=node.read("takes", fields, lambda one: known_list(one, names.readings, "reading"), ()),
+        cautions=node.read("cautions", fields, lambda one: known_list(one, names.cautions, "caution"), ()),
+        outcomes=tuple(found for found in (_outcome(item, sided, names) for item in fields["outcomes"].items()) if found),
+    )
+
+
+def _outcome(node: Node, sided: bool, names: Names) -> Outcome | None:
+    fields = node.fields(need=("says", "shows"), what="an outcome")
+    if len(fields) < 2:  # noqa: PLR2004 - says and shows
+        return None
+    settles = shown(fields["shows"], names)
+    return Outcome(says=fields["says"].text(), either_side=not sided and _one_sided(settles), shows=settles)
+
+
+def _one_sided(settles: tuple[Shown, ...]) -> bool:
+    """Whether left and right make two different outcomes of it."""
+    swap = {"this": "other", "other": "this"}
+    mirrored = {(one.sign, swap.get(one.bearing, "none"), one.seen) for one in settles}
+    return mirrored != {(one.sign, one.bearing, one.seen) for one in settles}

@@ -1,0 +1,127 @@
+"""Writes the skeleton of a new page, with its blanks marked, so that nobody begins from nothing."""
+
+import re
+from pathlib import Path
+
+from advisor.errors import AdvisorError
+from advisor.rulebase.model import Rulebase
+
+NAME = re.compile(r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$")
+
+CAUSE = """\
+# A cause: one fault with one remedy. Fill every ___ and delete what you do not need; then run: advisor rules check --rules {folder}
+id: {name}
+# What is wrong, as one would say it. A fault of one side says {{side}}.
+title: "___ on the {{side}}"
+# one: it can be on the left or the right. whole bike: it has no side.
+sides: one
+# How often it is met on a bike that will not settle: {met}.
+met: ___
+# How often each sign is there when this is the cause: {shows}.
+# A sign with sides says which: same side, or other side. Find signs with: advisor rules search "plain words"
+signs:
+  ___-sign-of-the-whole-bike: ___
+  ___-sign-that-settles-it: {{same side: ___}}
+# The check that decides it; it must reveal one of the signs above. Find checks with: advisor rules search "plain words"
+settled by: ___
+# What puts it right.
+remedy: ___
+minutes: ___
+# Signs that must be gone afterwards.
+then must hold: [___-sign-that-settles-it]
+# Why it shows these signs: the physics in two sentences.
+reason: ___
+source: common practice, no source
+examples:
+  # Two small cases in which it must come first, and one in which it must not although it looks like it.
+  - name: ___
+    seen: {{___-sign-of-the-whole-bike: yes, ___-sign-that-settles-it: {{left: yes, right: no}}}}
+    expect: {{first: {name} left}}
+  - name: ___
+    seen: {{___-sign-of-the-whole-bike: yes, ___-sign-that-settles-it: {{right: yes, left: no}}}}
+    expect: {{first: {name} right}}
+  - name: ___
+    seen: {{___-sign-of-the-whole-bike: yes, ___-sign-that-settles-it: neither}}
+    expect: {{not first: {name} left}}
+"""
+
+SIGN = """\
+# A sign: something one can see or hear. Fill every ___; then name it in a cause and in a check.
+{name}:
+  # As the trade says it. A sign that is on a side says {{side}}.
+  title: "___ on the {{side}}"
+  # As a rider would say it.
+  plain: "___ on the {{side}}."
+  # A question to be answered yes or no, without tools where that is possible.
+  question: "___ on the {{side}}?"
+  also: [___]
+  # each: left or right. none: the whole bike.
+  sides: each
+  # Who can see it: {persons}.
+  seen by: ___
+  # How often it is there with nothing wrong: {healthy}.
+  healthy: ___
+"""
+
+CHECK = """\
+# A check: something to do that reveals signs. Fill every ___.
+{name}:
+  # one at a time: done for each side on its own, and the title says {{side}}. once: for both together.
+  title: "___ on the {{side}}"
+  do: [___]
+  sides: one at a time
+  # Who can do it: {persons}. How it is then known: {trust}.
+  who: ___
+  how: ___
+  # Delete what is not needed. The tools are in means.yaml; engine is cold, warm or any.
+  tools: [___]
+  engine: any
+  minutes: ___
+  # Where it belongs in the order of a tune-up: {places}.
+  place: ___
+  # The cautions are in cautions.yaml.
+  cautions: [___]
+  outcomes:
+    - {{says: "___ is found.", shows: {{___-sign: this side}}}}
+    - {{says: "___ is not found.", shows: {{___-sign: not this side}}}}
+"""
+
+TEMPLATES = {"cause": CAUSE, "sign": SIGN, "check": CHECK}
+
+
+def write_new(kind: str, name: str, folder: Path, place: str, base: Rulebase) -> Path:
+    """Write a new page with blanks and return its path. Raises AdvisorError when the name is taken or cannot be one."""
+    if not NAME.match(name):
+        msg = f"'{name}' cannot be a name; use small letters, figures and single hyphens, like idle-jet-loose"
+        raise AdvisorError(msg)
+    taken = {"cause": base.causes, "sign": base.signs, "check": base.checks}[kind]
+    if name in taken:
+        msg = f"there is a {kind} called '{name}' already: {taken[name].file}:{taken[name].line}"
+        raise AdvisorError(msg)
+    places = [one for area in base.areas for one in area.places]
+    if kind == "cause" and place not in places:
+        msg = f"'{place}' is no place; one of: {', '.join(places)}"
+        raise AdvisorError(msg)
+    path = folder / ("causes" if kind == "cause" else f"{kind}s") / (place if kind == "cause" else "") / f"{name}.yaml"
+    words = base.words
+    text = TEMPLATES[kind].format(
+        name=name,
+        folder=folder,
+        met=", ".join(words.met),
+        shows=", ".join(words.shows),
+        healthy=", ".join(words.healthy),
+        trust=", ".join(words.trust),
+        persons=", ".join(base.persons),
+        places=", ".join(places),
+    )
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("x", encoding="utf-8") as stream:
+            stream.write(text)
+    except FileExistsError:
+        msg = f"{path} is there already; it was left as it is"
+        raise AdvisorError(msg) from None
+    except OSError as error:
+        msg = f"{path} cannot be written: {error.strerror or error}"
+        raise AdvisorError(msg) from error
+    return path

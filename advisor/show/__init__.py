@@ -1,0 +1,1 @@
+"""Draws a report. No logic: everything shown stands in the report."""

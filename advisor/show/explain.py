@@ -1,0 +1,80 @@
+"""Draws why a cause stands where it stands, and why this and not that."""
+
+from collections.abc import Iterator, Sequence
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from advisor.contrast import Contrast, Turn, Weighed
+from advisor.records import RankedCause, Why
+from advisor.show.screen import Rows, heading
+from advisor.show.words import per_cent, times
+
+
+def explained(cause: RankedCause, reasons: dict[str, str]) -> Group:
+    """Return one cause with its facts, rules, signs and factors. `reasons` holds each rule's own words."""
+    return Group(*_cause(cause, reasons))
+
+
+def _cause(cause: RankedCause, reasons: dict[str, str]) -> Iterator[RenderableType]:
+    yield heading(f"{cause.title}: {per_cent(cause.probability)}")
+    for name, lines in (("SPEAKS FOR IT", [why for why in cause.why if why.factor >= 1]), ("SPEAKS AGAINST IT", [why for why in cause.why if why.factor < 1])):
+        if lines:
+            yield Text()
+            yield heading(name)
+            for why in lines:
+                yield Rows(_why(why, reasons), label=11)
+    if cause.unexplained:
+        yield Text()
+        yield heading("IT LEAVES UNEXPLAINED")
+        yield Rows([("  -", Text(line)) for line in cause.unexplained], label=4)
+    yield Text()
+
+
+def _why(why: Why, reasons: dict[str, str]) -> Iterator[tuple[str, Text]]:
+    state = "" if why.state == "seen" else "not: "
+    yield "  sign", Text.assemble((f"{state}{why.title}", "bold"), f": {times(why.factor)}")
+    for fact in why.facts:
+        yield "    fact", Text(fact)
+    for rule in why.rules:
+        yield "    rule", Text.assemble(rule, (f": {reasons[rule]}" if rule in reasons else "", "dim"))
+
+
+def contrasted(found: Contrast) -> Group:
+    """Return two causes side by side."""
+    return Group(*_contrast(found))
+
+
+def _contrast(found: Contrast) -> Iterator[RenderableType]:
+    yield Text.assemble(("WHY ", "bold"), f"{found.first_title} ({per_cent(found.first_probability)})")
+    yield Text.assemble(("AND NOT ", "bold"), f"{found.second_title} ({per_cent(found.second_probability)})")
+    for name, lines in (("THESE FAVOUR THE FIRST", [w for w in found.weighed if w.factor > 1.05]), ("THESE FAVOUR THE SECOND", [w for w in found.weighed if w.factor < 1 / 1.05])):
+        if lines:
+            yield Text()
+            yield heading(name)
+            yield Rows([(f"  {_plain_times(one.factor)}", _sign(one)) for one in lines], label=14)
+    yield Text()
+    yield heading("IT WOULD TURN ROUND IF")
+    if found.turns:
+        yield Rows([("  -", _turn(turn)) for turn in found.turns], label=4)
+    else:
+        yield Text("  no single sign would do it.")
+    yield Text()
+
+
+def _plain_times(factor: float) -> str:
+    return times(factor).split(" likelier")[0].split(" less")[0]
+
+
+def _sign(one: Weighed) -> Text:
+    return Text(one.title if one.state == "seen" else f"not: {one.title}")
+
+
+def _turn(turn: Turn) -> Text:
+    state = "" if turn.state == "seen" else "not: "
+    then = f" then {per_cent(turn.second)} against {per_cent(turn.first)}"
+    how = "told so far the other way" if turn.known else turn.check
+    return Text.assemble(f"{state}{turn.title}", (f" ({how});{then}", "dim"))
+
+
+__all__: Sequence[str] = ["contrasted", "explained"]

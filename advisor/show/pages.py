@@ -1,0 +1,125 @@
+"""Draws one page of the rule base as a workshop handbook would print it."""
+
+from collections.abc import Iterator
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from advisor.quantities import show
+from advisor.rulebase.model import Bearing, Cause, Caution, Check, Choice, Condition, Limit, PartIs, Reading, ReadingIs, Record, Rule, Rulebase, Sign, SignIs, Tool
+from advisor.show.screen import Rows, heading
+from advisor.show.words import minutes
+
+BEARING = {"this": "this side", "other": "the other side", "none": ""}
+
+
+def page(record: Record, base: Rulebase) -> Group:
+    """Return a page, ready to print."""
+    title = getattr(record, "title", "") or record.id
+    lines = [(f"  {label}", Text(text)) for label, text in _lines(record, base) if text]
+    where = Text(f"{record.file}:{record.line}", style="dim", overflow="fold")
+    parts: list[RenderableType] = [heading(_either(title)), Rows(lines, label=18), Text.assemble("  ", where), Text()]
+    return Group(*parts)
+
+
+def _either(text: str) -> str:
+    return text.replace("{side}", "left or right").replace("{other}", "other")
+
+
+def _lines(record: Record, base: Rulebase) -> Iterator[tuple[str, str]]:  # noqa: C901, PLR0912 - one branch a kind of page
+    yield "called", record.id
+    match record:
+        case Cause():
+            yield from _cause(record)
+        case Sign():
+            yield from _sign(record, base)
+        case Check():
+            yield from _check(record, base)
+        case Rule():
+            yield from _rule(record, base)
+        case Reading():
+            yield "taken", record.taken
+            yield "unit", record.unit
+            yield "believed between", f"{show(record.lowest, record.unit)} and {show(record.highest, record.unit)}"
+            yield "trusted within", show(record.give, record.unit)
+        case Limit():
+            yield "value", show(record.value, record.unit)
+            yield "means", record.meaning
+            yield "source", record.source
+        case Choice():
+            yield "kinds", ", ".join(record.kinds)
+        case Caution():
+            yield "says", record.says
+        case Tool():
+            yield "kind", "tool"
+
+
+def _cause(cause: Cause) -> Iterator[tuple[str, str]]:
+    yield "met", cause.met
+    for number, link in enumerate(cause.links):
+        side = f", {BEARING[link.bearing]}" if link.bearing != "none" else ""
+        yield "shows" if number == 0 else "", f"{link.sign}: {link.shows}{side}"
+    yield "settled by", cause.settled_by
+    yield "remedy", f"{_either(cause.remedy)} ({minutes(cause.minutes)})"
+    yield "then must hold", ", ".join(cause.must_hold)
+    yield "care", ", ".join(cause.cautions)
+    yield "reason", _either(cause.reason)
+    yield "source", cause.source
+
+
+def _sign(sign: Sign, base: Rulebase) -> Iterator[tuple[str, str]]:
+    yield "plainly", _either(sign.plain)
+    yield "ask", _either(sign.question)
+    yield "also called", ", ".join(sign.also)
+    yield "seen by", sign.seen_by
+    yield "with no fault", sign.healthy
+    yield "causes", ", ".join(dict.fromkeys(cause.id for cause in base.causes.values() for link in cause.links if link.sign == sign.id))
+    yield "checks", ", ".join(
+        dict.fromkeys(check.id for check in base.checks.values() for outcome in check.outcomes for one in outcome.shows if one.sign == sign.id)
+    )
+    yield "rules", ", ".join(dict.fromkeys(rule.id for rule in base.rules.values() for one in rule.shows if one.sign == sign.id))
+
+
+def _check(check: Check, base: Rulebase) -> Iterator[tuple[str, str]]:
+    yield "takes", f"{minutes(check.minutes)}, {check.who}, engine {check.engine}"
+    yield "tools", ", ".join(base.tools[tool].title for tool in check.tools)
+    for number, step in enumerate(check.steps):
+        yield "do" if number == 0 else "", _either(step)
+    for number, outcome in enumerate(check.outcomes):
+        yield "may show" if number == 0 else "", _either(outcome.says)
+    yield "reading", ", ".join(check.takes)
+    for number, name in enumerate(check.cautions):
+        yield "care" if number == 0 else "", base.cautions[name].says
+
+
+def _rule(rule: Rule, base: Rulebase) -> Iterator[tuple[str, str]]:
+    for number, one in enumerate(rule.when):
+        yield "when" if number == 0 else "and", _condition(one, base)
+    for one in rule.unless:
+        yield "unless", _condition(one, base)
+    for shown in rule.shows:
+        side = f" on {BEARING[shown.bearing]}" if shown.bearing != "none" else ""
+        yield "shows", f"{shown.sign}{side}: {'seen' if shown.seen else 'not seen'}"
+    if rule.otherwise:
+        yield "otherwise", "not seen, when clearly not so"
+    yield "sets aside", ", ".join(rule.sets_aside)
+    yield "switches off", ", ".join(f"{sign} of {cause}" for cause, sign in rule.switches_off)
+    yield "warns", ", ".join(rule.warns)
+    yield "reason", _either(rule.reason)
+    yield "source", rule.source
+
+
+def _condition(one: Condition, base: Rulebase) -> str:
+    match one:
+        case SignIs():
+            return f"{one.sign}{_on(one.bearing)} is {'seen' if one.seen else 'not seen'}"
+        case PartIs():
+            return f"{one.part} are {one.kind}" if one.part.endswith("s") else f"{one.part} is {one.kind}"
+        case ReadingIs():
+            limit = base.limits[one.limit]
+            than = f"{'above' if one.above else 'below'} the other side by {show(limit.value, limit.unit)}" if one.against_other else ""
+            return f"{one.reading}{_on(one.bearing)} is {than or ('above ' if one.above else 'below ') + show(limit.value, limit.unit)}"
+
+
+def _on(bearing: Bearing) -> str:
+    return f" on {BEARING[bearing]}" if bearing != "none" else ""

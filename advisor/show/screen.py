@@ -1,0 +1,40 @@
+"""The console everything is drawn on: plain in a pipe and under NO_COLOR, 80 columns unless the terminal is narrower."""
+
+import os
+import sys
+from collections.abc import Iterable
+
+from rich.console import Console, ConsoleOptions, RenderResult
+from rich.text import Text
+
+WIDEST = 80
+
+
+def console() -> Console:
+    """Return a console on standard output."""
+    plain = bool(os.environ.get("NO_COLOR")) or not sys.stdout.isatty()
+    drawn = Console(color_system=None if plain else "auto", highlight=False, markup=False, emoji=False, soft_wrap=False)
+    drawn.width = min(drawn.width, WIDEST) if sys.stdout.isatty() or "COLUMNS" in os.environ else WIDEST
+    return drawn
+
+
+def heading(text: str) -> Text:
+    """Return a section's heading."""
+    return Text(text, style="bold")
+
+
+class Rows:
+    """Lines with a label in front, the text wrapped behind it; nothing is padded on the right."""
+
+    def __init__(self, lines: Iterable[tuple[str, Text]], label: int) -> None:
+        """Take (label, text) pairs; the text begins in column `label`."""
+        self.lines = list(lines)
+        self.label = label
+
+    def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
+        """Yield each line, wrapped to the console."""
+        for name, text in self.lines:
+            width = max(options.max_width - self.label, 20)
+            for number, line in enumerate(text.wrap(console, width)):
+                line.rstrip()
+                yield Text((name if number == 0 else "").ljust(self.label)).append_text(line)

@@ -1,0 +1,139 @@
+"""The report on a terminal: the next step first, then why."""
+
+from collections.abc import Iterator
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from advisor.records import NextCheck, OutcomeSeen, RankedCause, Report, Why
+from advisor.show.screen import Rows, heading
+from advisor.show.words import minutes, per_cent, times
+
+MOST_CAUSES, LEAST_SHOWN, MOST_REASONS, MOST_AGAINST, LEAST_FACTOR = 3, 0.03, 4, 2, 1.05
+ODD_FROM_BITS = 2.0
+HEADINGS = {"hand over": "HAND OVER", "none fits": "NONE OF THESE"}
+
+
+def report(found: Report) -> Group:
+    """Return the whole report, to be printed."""
+    return Group(*_sections(found))
+
+
+def _sections(found: Report) -> Iterator[RenderableType]:
+    if found.case:
+        yield Text(found.case, style="bold")
+    if found.complaint:
+        yield Text(f"“{found.complaint}”", style="italic")
+    yield Text()
+    yield from _next_step(found)
+    yield from _doubts(found)
+    yield from _causes(found)
+    yield from _then(found)
+    yield from _set_aside(found)
+
+
+def _next_step(found: Report) -> Iterator[RenderableType]:
+    advice = found.advice
+    if advice.kind == "check":
+        yield heading("NEXT")
+        yield from _check(found.next_checks[0])
+    elif advice.kind == "put right":
+        yield heading("PUT RIGHT")
+        yield Rows(_put_right(found), label=12)
+    else:
+        yield heading(HEADINGS[advice.kind])
+        yield Rows([("", Text(advice.says))], label=2)
+    if found.cautions:
+        yield Text()
+        yield heading("TAKE CARE")
+        yield Rows([("  !", Text(caution.says)) for caution in found.cautions], label=4)
+    yield Text()
+
+
+def _put_right(found: Report) -> Iterator[tuple[str, Text]]:
+    advice = found.advice
+    cause = found.causes[0]
+    settled = " and its deciding check says so" if advice.proven else ""
+    yield "  the fault", Text(f"{advice.says} ({per_cent(cause.probability)}{settled})")
+    if advice.proof:
+        yield "  prove it", Text(f"{advice.proof.title} ({minutes(advice.proof.minutes)})")
+        for step in advice.proof.steps:
+            yield "", Text(f"- {step}")
+    yield "  then", Text(f"{cause.remedy} ({minutes(cause.minutes)})")
+    for number, line in enumerate(advice.then_must_hold):
+        yield "  must hold" if number == 0 else "", Text(f"- {line}")
+    if len(found.order_of_work) > 1:
+        yield "  in order", Text("; then ".join(found.order_of_work))
+
+
+def _check(check: NextCheck) -> Iterator[RenderableType]:
+    need = ", ".join([minutes(check.minutes), *([f"engine {check.engine}"] if check.engine != "any" else []), *check.tools])
+    yield Text.assemble("  ", (check.title, "bold"), f" ({need})")
+    yield Rows([("  -", Text(step)) for step in check.steps], label=4)
+    yield Rows([("  if", _outcome(outcome)) for outcome in check.outcomes], label=5)
+
+
+def _outcome(outcome: OutcomeSeen) -> Text:
+    leads = f"{outcome.leads_title} ({per_cent(outcome.leads_probability)})"
+    return Text.assemble(outcome.says, (f" → {leads}", "dim"))
+
+
+def _doubts(found: Report) -> Iterator[RenderableType]:
+    lines: list[tuple[str, Text]] = []
+    for one in found.unexplained:
+        lines.append(("  ?", Text(f"No cause here explains: {one.title}.")))
+    if found.surprise >= ODD_FROM_BITS and found.advice.kind != "none fits":
+        lines.append(("  ?", Text("The picture does not fit together under these rules: none of these may be it. Measure again before taking anything apart.")))
+    for pair in found.conflicts:
+        lines.append(("  ?", Text(f"These two rarely go together: {pair.first}; {pair.second}.")))
+    for group in found.not_told_apart:
+        lines.append(("  =", Text(f"Nothing so far tells apart: {'; '.join(group)}.")))
+    if lines:
+        yield heading("IN DOUBT")
+        yield Rows(lines, label=4)
+        yield Text()
+
+
+def _causes(found: Report) -> Iterator[RenderableType]:
+    yield heading("LIKELY")
+    shown = [cause for cause in found.causes[:MOST_CAUSES] if cause.probability >= LEAST_SHOWN] or list(found.causes[:1])
+    for cause in shown:
+        yield Rows(_cause(cause), label=12)
+    rest = [cause for cause in found.causes[len(shown) :] if cause.probability >= LEAST_SHOWN]
+    if rest:
+        yield Text()
+        yield Rows([("  also", Text(", ".join(f"{cause.title} ({per_cent(cause.probability)})" for cause in rest[:4])))], label=12)
+    yield Text()
+
+
+def _cause(cause: RankedCause) -> Iterator[tuple[str, Text]]:
+    yield f"  {per_cent(cause.probability)}", Text(cause.title, style="bold")
+    reasons = [why for why in cause.why if why.factor >= LEAST_FACTOR][:MOST_REASONS]
+    against = [why for why in cause.why if why.factor <= 1 / LEAST_FACTOR][:MOST_AGAINST]
+    for number, why in enumerate(reasons):
+        yield "    for" if number == 0 else "", _why(why)
+    for number, why in enumerate(against):
+        yield "    against" if number == 0 else "", _why(why)
+    if cause.unexplained:
+        yield "    leaves", Text("; ".join(cause.unexplained), style="dim")
+
+
+def _why(why: Why) -> Text:
+    state = "" if why.state == "seen" else "not: "
+    return Text.assemble(f"{state}{why.title}", (f"  {times(why.factor)}", "dim"))
+
+
+def _then(found: Report) -> Iterator[RenderableType]:
+    first = 1 if found.advice.kind == "check" else 0
+    others = [check for check in found.next_checks[first:] if not found.advice.proof or check.id != found.advice.proof.id][:3]
+    if others:
+        yield heading({"check": "AFTER THAT", "put right": "IF IT IS NOT THAT"}.get(found.advice.kind, "COULD STILL BE CHECKED"))
+        yield Rows([(f"  {minutes(check.minutes)}", Text(check.title)) for check in others], label=9)
+        yield Text()
+
+
+def _set_aside(found: Report) -> Iterator[RenderableType]:
+    if found.set_aside:
+        yield heading("SET ASIDE")
+        yield Rows([("  -", Text(f"{one.what}{f' {one.side}' if one.side else ''}: {one.reason}")) for one in found.set_aside], label=4)
+        yield Text()

@@ -1,0 +1,28 @@
+"""Figures in words, the same on every screen."""
+
+
+def per_cent(probability: float) -> str:
+    """Return a probability as a mechanic reads it; never a false certainty."""
+    if probability >= 0.995:  # noqa: PLR2004 - what would round to 100
+        return "over 99%"
+    if probability < 0.005:  # noqa: PLR2004 - what would round to 0
+        return "under 1%"
+    return f"{100 * probability:.0f}%"
+
+
+def times(factor: float) -> str:
+    """Return a factor on the odds in words."""
+    if factor >= 1:
+        return f"{_round(factor)} times likelier"
+    return f"{_round(1 / factor)} times less likely"
+
+
+def _round(figure: float) -> str:
+    if figure >= 1000:  # noqa: PLR2004 - more says nothing more
+        return "over 1000"
+    return f"{figure:.0f}" if figure >= 10 else f"{figure:.1f}"  # noqa: PLR2004 - two figures that count
+
+
+def minutes(figure: float) -> str:
+    """Return a time in minutes."""
+    return f"{figure:g} min"

@@ -1,0 +1,26 @@
+"""Left and right, always the rider's."""
+
+from typing import Literal
+
+Side = Literal["left", "right"] | None
+BOTH: tuple[Literal["left", "right"], ...] = ("left", "right")
+
+
+def other(side: Side) -> Side:
+    """Return the opposite side; no side has no opposite."""
+    return {"left": "right", "right": "left"}.get(side or "")  # type: ignore[return-value]  # the values are sides
+
+
+def named(name: str, side: Side) -> str:
+    """Return `name side`, or the name alone."""
+    return f"{name} {side}" if side else name
+
+
+def sides_of(sided: bool) -> tuple[Side, ...]:
+    """Return the sides on which a thing exists: left and right, or none."""
+    return BOTH if sided else (None,)
+
+
+def fill(text: str, side: Side) -> str:
+    """Return the text with `{side}` and `{other}` written out."""
+    return text.replace("{side}", side or "").replace("{other}", other(side) or "")
