@@ -13,7 +13,7 @@ WOULD_BE_SEEN_AS = "seen"  # how a sign that is looked for now would be known
 
 
 class Weighed(msgspec.Struct, frozen=True, kw_only=True):
-    """One known sign: how many times it moves the first cause's odds against the second's (leave one out)."""
+    """One known sign: how many times it moves the first cause against the second (leave one out)."""
 
     sign: str
     side: Side
@@ -23,7 +23,7 @@ class Weighed(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Turn(msgspec.Struct, frozen=True, kw_only=True):
-    """A sign that would put the second cause in front: its state, both probabilities then, and the check that shows it."""
+    """A sign that would put the second cause in front: its state, both probabilities, and the check that shows it."""
 
     sign: str
     side: Side
@@ -72,7 +72,9 @@ def _ratio(causes: tuple[float, ...], first: int, second: int) -> float:
     return max(causes[first], SMALLEST) / max(causes[second], SMALLEST)
 
 
-def _weigh(base: Rulebase, ranking: Ranking, evidence: tuple[Evidence, ...], first: int, second: int) -> tuple[Weighed, ...]:
+def _weigh(
+    base: Rulebase, ranking: Ranking, evidence: tuple[Evidence, ...], first: int, second: int
+) -> tuple[Weighed, ...]:
     whole = _ratio(ranking.posterior.causes, first, second)
     weighed = []
     for one in evidence:
@@ -100,9 +102,14 @@ def _turns(base: Rulebase, ranking: Ranking, first: int, second: int) -> tuple[T
     return tuple(turns[:MOST_TURNS])
 
 
-def _turn(base: Rulebase, key: SideOf, seen: bool, known: bool, first: float, second: float) -> Turn:  # noqa: FBT001, PLR0913, PLR0917 - one line of a table
+def _turn(base: Rulebase, key: SideOf, seen: bool, known: bool, first: float, second: float) -> Turn:
     sign, side = key
-    showing = [check for check in base.checks.values() for outcome in check.outcomes if any(one.sign == sign for one in outcome.shows)]
+    showing = [
+        check
+        for check in base.checks.values()
+        for outcome in check.outcomes
+        if any(one.sign == sign for one in outcome.shows)
+    ]
     check = min(showing, key=lambda one: one.minutes, default=None)
     return Turn(
         sign=sign,

@@ -45,7 +45,9 @@ class Advisor:
     def reasons(self) -> dict[str, str]:
         """Return each compiled rule's reason, in its page's own words, by the id that reports quote."""
         found = {name: fill(rule.reason, side) for name, (rule, side) in self.chain.origin.items()}
-        return found | {f"{cause.id}/{link.sign}": link.shows for cause in self.base.causes.values() for link in cause.links}
+        return found | {
+            f"{cause.id}/{link.sign}": link.shows for cause in self.base.causes.values() for link in cause.links
+        }
 
     def diagnose(self, case: Case) -> Report:
         """Return the full report of a case. Raises AdvisorError when it cannot be ranked."""
@@ -101,7 +103,10 @@ class Advisor:
         first: dict[str, str] = {}
         for name, because in due:
             first.setdefault(name, because)
-        return tuple(CautionShown(id=name, says=self.base.cautions[name].says, because=because) for name, because in first.items())
+        return tuple(
+            CautionShown(id=name, says=self.base.cautions[name].says, because=because)
+            for name, because in first.items()
+        )
 
     def _unexplained(self, chained: Chained, ranking: Ranking) -> tuple[Unexplained, ...]:
         found = []

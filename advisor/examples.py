@@ -92,14 +92,28 @@ def _missing(found: list[Example], advisor: Advisor, problems: list[Problem]) ->
     """Note pages that have too few examples, or none in which they must stay out."""
     for rule in advisor.base.rules.values():
         mine = [one for one in found if one.kind == "rule" and one.page == rule.id]
-        if not any("fires" in one.fields for one in mine) or not any({"quiet", "waits for"} & set(one.fields) for one in mine):
-            problems.append(Problem(rule.file, rule.line, f"'{rule.id}' needs an example in which it fires and one in which it does not"))
+        if not any("fires" in one.fields for one in mine) or not any(
+            {"quiet", "waits for"} & set(one.fields) for one in mine
+        ):
+            problems.append(
+                Problem(
+                    rule.file, rule.line, f"'{rule.id}' needs an example in which it fires and one in which it does not"
+                )
+            )
     for cause in advisor.base.causes.values():
         mine = [one for one in found if one.kind == "cause" and one.page == cause.id]
         if len(mine) < NEEDED:
-            problems.append(Problem(cause.file, cause.line, f"'{cause.id}' has {len(mine)} examples; it needs {NEEDED}"))
+            problems.append(
+                Problem(cause.file, cause.line, f"'{cause.id}' has {len(mine)} examples; it needs {NEEDED}")
+            )
         elif not any("not first" in _expectations(one) for one in mine):
-            problems.append(Problem(cause.file, cause.line, f"'{cause.id}' needs an example that must not put it first ('expect: {{not first: ...}}')"))
+            problems.append(
+                Problem(
+                    cause.file,
+                    cause.line,
+                    f"'{cause.id}' needs an example that must not put it first ('expect: {{not first: ...}}')",
+                )
+            )
 
 
 def _expectations(example: Example) -> dict[str, Node]:
@@ -111,7 +125,9 @@ def _expectations(example: Example) -> dict[str, Node]:
 def _check_rule(example: Example, case: Case, advisor: Advisor) -> None:
     rule = advisor.base.rules[example.page]
     chained, _ = advisor.rank(case)
-    fired = {side for side in sides_of(is_sided(rule)) if any(one.rule == named(rule.id, side) for one in chained.firings)}
+    fired = {
+        side for side in sides_of(is_sided(rule)) if any(one.rule == named(rule.id, side) for one in chained.firings)
+    }
     where = ", ".join(sorted(str(side or "yes") for side in fired)) or "nowhere"
     stated = [name for name in RULE_FIELDS if name in example.fields]
     if len(stated) != 1:
@@ -171,7 +187,9 @@ def _check_cause(example: Example, case: Case, advisor: Advisor) -> None:
     chained, ranking = advisor.rank(case)
     order = sorted(range(len(ranking.network.causes)), key=lambda cause: -ranking.probability(cause))
     names = [named(*ranking.network.causes[cause]) for cause in order]
-    ranked = ", ".join(f"{named(*ranking.network.causes[cause])} {ranking.probability(cause):.2f}" for cause in order[:3])
+    ranked = ", ".join(
+        f"{named(*ranking.network.causes[cause])} {ranking.probability(cause):.2f}" for cause in order[:3]
+    )
     for what, node in expected.items():
         if what == "seen":
             _check_seen(example, node, chained)
@@ -185,4 +203,6 @@ def _check_cause(example: Example, case: Case, advisor: Advisor) -> None:
 def _check_seen(example: Example, node: Node, chained: Chained) -> None:
     seen = [named(sign.id, sign.side) for sign in chained.signs if sign.state == "seen"]
     if node.text() not in seen:
-        example.node.wrong(f"example '{example.name}' expects the sign '{node.text()}'; seen are {', '.join(seen) or 'none'}")
+        example.node.wrong(
+            f"example '{example.name}' expects the sign '{node.text()}'; seen are {', '.join(seen) or 'none'}"
+        )

@@ -23,7 +23,9 @@ class Node:
 
     __slots__ = ("file", "keys", "line", "problems", "value")
 
-    def __init__(self, value: "str | list[Node] | dict[str, Node]", file: str, line: int, problems: list[Problem]) -> None:
+    def __init__(
+        self, value: "str | list[Node] | dict[str, Node]", file: str, line: int, problems: list[Problem]
+    ) -> None:
         self.value = value
         self.file = file
         self.line = line
@@ -93,9 +95,10 @@ class Node:
             self.wrong(f"{what} lacks {', '.join(repr(name) for name in missing)}")
         return {name: node for name, node in given.items() if name in required or name in optional}
 
-    def read(self, name: str, fields: "dict[str, Node]", how: "Callable[[Node], T]", default: T) -> T:
-        """Return `how(fields[name])`, or the default when the page does not have it."""
-        return how(fields[name]) if name in fields else default
+
+def optional(fields: dict[str, Node], name: str, read: Callable[[Node], T], default: T) -> T:
+    """Return what `read` makes of a field, or the default when the page does not have it."""
+    return read(fields[name]) if name in fields else default
 
 
 def plain_number(text: str) -> bool:
@@ -124,13 +127,17 @@ def _decode(path: Path, problems: list[Problem]) -> str | None:
         problems.append(Problem(repr(str(path)), 0, "this is no file name"))
         return None
     if len(data) > MAX_BYTES:
-        problems.append(Problem(str(path), 0, f"is over {MAX_BYTES // 1_000_000} MB; a page of text is needed, not a data file"))
+        problems.append(
+            Problem(str(path), 0, f"is over {MAX_BYTES // 1_000_000} MB; a page of text is needed, not a data file")
+        )
         return None
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
-        problems.append(Problem(str(path), line, f"byte 0x{data[error.start]:02X} is not UTF-8 text; save the file as UTF-8"))
+        problems.append(
+            Problem(str(path), line, f"byte 0x{data[error.start]:02X} is not UTF-8 text; save the file as UTF-8")
+        )
         return None
 
 
@@ -166,7 +173,7 @@ class _Builder:
 
     def build(self, events: Iterator[yaml.Event]) -> Node | None:
         for event in events:
-            line = event.start_mark.line + 1
+            line = event.start_mark.line + 1 if event.start_mark else 0
             if isinstance(event, yaml.DocumentStartEvent):
                 self.documents += 1
                 if self.documents > 1:

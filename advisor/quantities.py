@@ -56,7 +56,7 @@ class Unit(msgspec.Struct, frozen=True):
 
 
 class Quantity(msgspec.Struct, frozen=True):
-    """A figure in its reading's own unit, the half-width within which it is trusted (0 if not told), and the unit as written."""
+    """A figure in its reading's own unit, how far it is trusted either way (0: not told), and its unit as written."""
 
     value: float
     give: float = 0.0
@@ -67,7 +67,7 @@ def unit_table() -> dict[str, Unit]:
     """Return every unit word with its conversion, as the units library defines it."""
     import pint  # noqa: PLC0415 - slow to import; needed only when the rule base is compiled
 
-    registry = pint.UnitRegistry()
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry()
     table = {}
     for word, name in WORDS.items():
         zero = registry.Quantity(0.0, name).to_base_units()

@@ -22,7 +22,9 @@ def factor(with_it: float, without_it: float) -> float:
     return odds(with_it) / odds(without_it)
 
 
-def why(cause: int, ranking: Ranking, without: Mapping[SideOf, Posterior], evidence: tuple[Evidence, ...], base: Rulebase) -> tuple[Why, ...]:
+def why(
+    cause: int, ranking: Ranking, without: Mapping[SideOf, Posterior], evidence: tuple[Evidence, ...], base: Rulebase
+) -> tuple[Why, ...]:
     """Return the signs that bear on a cause, the strongest first, with the facts and rules behind each."""
     found = []
     name = ranking.network.causes[cause][0]
@@ -35,11 +37,17 @@ def why(cause: int, ranking: Ranking, without: Mapping[SideOf, Posterior], evide
         rules = (*one.rules, f"{name}/{one.sign}") if linked else one.rules
         state = "seen" if one.seen else "not seen"
         title = fill(base.signs[one.sign].title, one.side)
-        found.append(Why(sign=one.sign, side=one.side, state=state, title=title, factor=times, rules=rules, facts=one.facts))
+        found.append(
+            Why(sign=one.sign, side=one.side, state=state, title=title, factor=times, rules=rules, facts=one.facts)
+        )
     return tuple(sorted(found, key=lambda line: (-max(line.factor, 1 / line.factor), line.sign, line.side or "")))
 
 
 def leaves_unexplained(cause: int, ranking: Ranking, evidence: tuple[Evidence, ...], base: Rulebase) -> tuple[str, ...]:
     """Return the seen signs that this cause does not show."""
     signs = ranking.network.signs
-    return tuple(fill(base.signs[one.sign].title, one.side) for one in evidence if one.seen and cause not in signs[one.sign, one.side].strengths)
+    return tuple(
+        fill(base.signs[one.sign].title, one.side)
+        for one in evidence
+        if one.seen and cause not in signs[one.sign, one.side].strengths
+    )

@@ -51,8 +51,10 @@ class Chain:
 
     def _given(self, case: Case, reports: list[SignReport], reduced: list[Reduced]) -> list[GivenFact]:
         given = [GivenFact("part", f"{part}={kind}", {}, f"{part}: {kind}") for part, kind in case.parts.items()]
-        for one in reduced:
-            given.append(GivenFact(one.of, named(one.reading, one.side), {"low": one.low, "high": one.high}, one.said))
+        given.extend(
+            GivenFact(one.of, named(one.reading, one.side), {"low": one.low, "high": one.high}, one.said)
+            for one in reduced
+        )
         for report in reports:
             state = "seen" if report.seen else "not seen"
             said = f"{named(report.sign, report.side)}: {state} ({report.how})"
@@ -62,7 +64,12 @@ class Chain:
     def _overruled(self, report: SignReport) -> SetAside:
         title = fill(self.base.signs[report.sign].title, report.side)
         said = "seen" if report.seen else "not seen"
-        return SetAside(what=report.sign, side=report.side, reason=f"'{title}' was {report.how} as {said}, but what was measured says otherwise", rule="")
+        return SetAside(
+            what=report.sign,
+            side=report.side,
+            reason=f"'{title}' was {report.how} as {said}, but what was measured says otherwise",
+            rule="",
+        )
 
     def _chained(self, book: "_Book", overruled: list[SetAside]) -> Chained:
         evidence: list[Evidence] = []
@@ -73,12 +80,21 @@ class Chain:
                 found = [state for state in (book.state(sign, side, seen) for seen in (True, False)) if state]
                 states += found
                 name = named(sign.id, side)
-                counting = [state for state in found if name not in self.asked or book.fact("counts", f"{state.state} {name}")]
+                counting = [
+                    state for state in found if name not in self.asked or book.fact("counts", f"{state.state} {name}")
+                ]
                 best = book.most_trusted(counting)
                 set_aside += [_contradicted(state) for state in counting if state is not best]
                 if best:
                     evidence.append(
-                        Evidence(sign=sign.id, side=side, seen=best.state == "seen", how=best.how, facts=best.facts, rules=best.rules)
+                        Evidence(
+                            sign=sign.id,
+                            side=side,
+                            seen=best.state == "seen",
+                            how=best.how,
+                            facts=best.facts,
+                            rules=best.rules,
+                        )
                     )
         return Chained(
             evidence=tuple(evidence),
@@ -92,7 +108,9 @@ class Chain:
 
 
 def _contradicted(state: SignState) -> SetAside:
-    reason = f"'{state.title}' is {state.state} by one account and the opposite by another that is trusted as much or more"
+    reason = (
+        f"'{state.title}' is {state.state} by one account and the opposite by another that is trusted as much or more"
+    )
     return SetAside(what=state.id, side=state.side, reason=reason, rule="")
 
 
@@ -113,8 +131,8 @@ class _Book:
             self.ids.setdefault((fact.kind, fact.name), fact.id)
         self.givers: dict[int, list[Firing]] = {}
         for firing in result.firings:
-            for fact in firing.gave:
-                self.givers.setdefault(fact, []).append(firing)
+            for given in firing.gave:
+                self.givers.setdefault(given, []).append(firing)
         self._how: dict[int, str] = {}
 
     def fact(self, kind: str, name: str) -> Fact | None:
@@ -168,7 +186,7 @@ class _Book:
         rule, side = self.origin[self.givers[fact][0].rule]
         return fill(rule.reason, side)
 
-    def state(self, sign: Sign, side: Side, seen: bool) -> SignState | None:  # noqa: FBT001 - one of a pair that is walked through
+    def state(self, sign: Sign, side: Side, seen: bool) -> SignState | None:
         """Return a sign's state as the chain left it, with its reasons, or None when it has not got it."""
         state = "seen" if seen else "not seen"
         fact = self.fact(state, named(sign.id, side))
@@ -187,7 +205,12 @@ class _Book:
 
     def set_aside(self) -> list[SetAside]:
         """Return what rules set aside among the things that were given or derived, with their reasons."""
-        there = {fact.name.removesuffix(f" {side}") for fact in self.result.facts.values() for side in BOTH if fact.kind != "aside"}
+        there = {
+            fact.name.removesuffix(f" {side}")
+            for fact in self.result.facts.values()
+            for side in BOTH
+            if fact.kind != "aside"
+        }
         found = []
         for fact in self.kind("aside"):
             if fact.name in there:

@@ -59,7 +59,13 @@ def match_of(condition: Condition, side: Side, base: Rulebase, *, turned: bool =
     if not isinstance(condition, ReadingIs):
         return Match(*atom_of(condition, side))
     limit = base.limits[condition.limit]
-    kind = "reading" if not condition.against_other else "lead %" if limit.unit == "%" != base.readings[condition.reading].unit else "lead"
+    kind = (
+        "reading"
+        if not condition.against_other
+        else "lead %"
+        if limit.unit == "%" != base.readings[condition.reading].unit
+        else "lead"
+    )
     name = named(condition.reading, side_at(condition.bearing, side))
     value = limit_in(condition, base)
     # 'below the other side by 50' is a lead below -50.
@@ -84,7 +90,9 @@ def _page_rule(rule: Rule, side: Side, may_be_aside: set[str], base: Rulebase) -
     name = named(rule.id, side)
     when = tuple(match_of(one, side, base) for one in rule.when)
     unless = [atom_of(one, side) for one in rule.unless if not isinstance(one, ReadingIs)]
-    unless += [("aside", one.reading) for one in rule.when if isinstance(one, ReadingIs) and one.reading in may_be_aside]
+    unless += [
+        ("aside", one.reading) for one in rule.when if isinstance(one, ReadingIs) and one.reading in may_be_aside
+    ]
     gives = [_sign_atom(one, side) for one in rule.shows]
     gives += [("aside", what) for what in rule.sets_aside]
     gives += [("off", f"{cause}|{sign}") for cause, sign in rule.switches_off]
@@ -102,12 +110,17 @@ def _sign_atom(shown: Shown, side: Side) -> Atom:
     return "seen" if shown.seen else "not seen", named(shown.sign, side_at(shown.bearing, side))
 
 
-def _accept(sign: Sign, side: Side, may_be_aside: bool) -> list[ChainRule]:  # noqa: FBT001 - known to the one caller
+def _accept(sign: Sign, side: Side, may_be_aside: bool) -> list[ChainRule]:
     """Return the rules that let a sign count: not when set aside, and not an absence that its twin hides."""
     name = named(sign.id, side)
     aside: tuple[Atom, ...] = (("aside", sign.id),) if may_be_aside else ()
     hidden: tuple[Atom, ...] = (("seen", named(sign.id, other(side))),) if sign.exclusive else ()
     return [
         ChainRule(id=f"{ACCEPT}{name}", when=(Match("seen", name),), unless=aside, gives=(("counts", f"seen {name}"),)),
-        ChainRule(id=f"{ACCEPT}not {name}", when=(Match("not seen", name),), unless=(*aside, *hidden), gives=(("counts", f"not seen {name}"),)),
+        ChainRule(
+            id=f"{ACCEPT}not {name}",
+            when=(Match("not seen", name),),
+            unless=(*aside, *hidden),
+            gives=(("counts", f"not seen {name}"),),
+        ),
     ]

@@ -105,7 +105,12 @@ class Engine:
                 for layer in sorted(self._wanted_absent):
                     there = {(fact.kind, fact.name) for fact in run.facts.values()}
                     missing = [atom for atom in self._wanted_absent[layer] if atom not in there]
-                    self._assert([{"k": ABSENT, "name": _absent(layer, atom), "sid": SESSION, "id": f"{layer}/{n}"} for n, atom in enumerate(missing)])
+                    self._assert(
+                        [
+                            {"k": ABSENT, "name": _absent(layer, atom), "sid": SESSION, "id": f"{layer}/{n}"}
+                            for n, atom in enumerate(missing)
+                        ]
+                    )
                 self._assert([{"k": END, "id": "end", "sid": SESSION}])
             finally:
                 self._clear()
@@ -121,15 +126,23 @@ class Engine:
         ids = Counter(rule.id for rule in rules)
         repeated = [name for name, count in ids.items() if count > 1 or name.startswith("~") or "$" in name or not name]
         _refuse(repeated, "rule ids that are repeated, empty, or hold '~' or '$'")
-        _refuse([rule.id for rule in rules if not 0 < len(rule.when) + len(rule.unless) <= MAX_CONDITIONS], f"rules without 1 to {MAX_CONDITIONS} conditions")
+        _refuse(
+            [rule.id for rule in rules if not 0 < len(rule.when) + len(rule.unless) <= MAX_CONDITIONS],
+            f"rules without 1 to {MAX_CONDITIONS} conditions",
+        )
         _refuse([rule.id for rule in rules if not rule.when], "rules with no positive condition")
-        _refuse([rule.id for rule in rules if len(set(rule.unless)) < len(rule.unless)], "rules that ask twice for one absence")
+        _refuse(
+            [rule.id for rule in rules if len(set(rule.unless)) < len(rule.unless)],
+            "rules that ask twice for one absence",
+        )
         _refuse(["more"] * (len(rules) > MAX_RULES), f"more than {MAX_RULES} rules")
         for rule in rules:
             for match in rule.when:
                 _refuse([match.kind] * match.kind.startswith("~"), f"reserved kinds in {rule.id}")
                 for test in match.tests:
-                    _refuse([test.field] * (test.field in RESERVED or "$" in test.field), f"reserved fields in {rule.id}")
+                    _refuse(
+                        [test.field] * (test.field in RESERVED or "$" in test.field), f"reserved fields in {rule.id}"
+                    )
                     self._learn_type(rule.id, match.kind, test.field, test.value, test.comparison)
         self._check_tables(rules)
 
@@ -143,16 +156,24 @@ class Engine:
 
     def _check_tables(self, rules: Sequence[ChainRule]) -> None:
         same = Counter(match for rule in rules for match in rule.when)
-        _refuse([f"{match.kind} {match.name}" for match, count in same.items() if count > MAX_SAME], f"conditions that over {MAX_SAME} rules share")
+        _refuse(
+            [f"{match.kind} {match.name}" for match, count in same.items() if count > MAX_SAME],
+            f"conditions that over {MAX_SAME} rules share",
+        )
         names: dict[str, set[str]] = {}
         tests: dict[Atom, set[tuple[object, ...]]] = {}
         for match in same:
             names.setdefault(match.kind, set()).add(match.name)
-            tests.setdefault((match.kind, match.name), set()).update((test.field, test.comparison, test.value) for test in match.tests)
+            tests.setdefault((match.kind, match.name), set()).update(
+                (test.field, test.comparison, test.value) for test in match.tests
+            )
         absent = Counter(self._layer[rule.id] for rule in rules for _ in rule.unless)
         _refuse([kind for kind, found in names.items() if len(found) > MAX_NAMES], f"kinds with over {MAX_NAMES} names")
         _refuse(["absent"] * (sum(absent.values()) > MAX_NAMES), f"more than {MAX_NAMES} absences")
-        _refuse([f"{kind} {name}" for (kind, name), found in tests.items() if len(found) > MAX_TESTS], f"facts with over {MAX_TESTS} tests")
+        _refuse(
+            [f"{kind} {name}" for (kind, name), found in tests.items() if len(found) > MAX_TESTS],
+            f"facts with over {MAX_TESTS} tests",
+        )
 
     def _absences(self, rules: Sequence[ChainRule]) -> dict[int, list[Atom]]:
         wanted: dict[int, set[Atom]] = {}
@@ -189,7 +210,9 @@ class Engine:
                     _refuse([rule.id], f"over {MAX_FIRINGS} firings in one case")
                 matched = tuple(int(getattr(closure, f"a{n}").id) for n in range(len(rule.when)))
                 added = [run.add(kind, name, {}, "", rule.id) for kind, name in rule.gives]
-                run.firings.append(Firing(rule=rule.id, layer=layer, matched=matched, gave=tuple(fact.id for fact, _ in added)))
+                run.firings.append(
+                    Firing(rule=rule.id, layer=layer, matched=matched, gave=tuple(fact.id for fact, _ in added))
+                )
                 for fact, new in added:
                     if new:
                         closure.assert_fact(self._wire(fact))

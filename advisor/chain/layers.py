@@ -25,4 +25,6 @@ def layers(rules: Sequence[ChainRule]) -> dict[str, int]:
         if not changed:
             return layer
     stuck = sorted(rule.id for rule in rules if layer[rule.id] > len(rules) // 2)
-    raise ChainError([Problem("", 0, f"these rules wait in a ring for what another of them must not give: {', '.join(stuck)}")])
+    raise ChainError(
+        [Problem("", 0, f"these rules wait in a ring for what another of them must not give: {', '.join(stuck)}")]
+    )

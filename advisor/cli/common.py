@@ -16,15 +16,25 @@ F = TypeVar("F", bound=Callable[..., Any])
 def rules_option(command: F) -> F:
     """Add `--rules DIR`: a shop's own pages over the shipped ones."""
     return click.option(
-        "--rules", "overlays", type=click.Path(path_type=Path), multiple=True, metavar="DIR", help="Lay this folder of pages over the shipped rules."
+        "--rules",
+        "overlays",
+        type=click.Path(path_type=Path),
+        multiple=True,
+        metavar="DIR",
+        help="Lay this folder of pages over the shipped rules.",
     )(command)
 
 
 def format_option(command: F) -> F:
     """Add `--format text|json`."""
-    return click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True, help="How to print the result.")(
-        command
-    )
+    return click.option(
+        "--format",
+        "form",
+        type=click.Choice(["text", "json"]),
+        default="text",
+        show_default=True,
+        help="How to print the result.",
+    )(command)
 
 
 def folders(overlays: tuple[Path, ...]) -> list[Path]:

@@ -28,7 +28,9 @@ def check(overlays: tuple[Path, ...]) -> None:
     found = sorted({*problems(base), *failed})
     if found:
         raise RulesError(found)
-    kinds = ", ".join(f"{len(getattr(base, kind))} {kind}" for kind in ("causes", "signs", "checks", "rules", "readings", "limits"))
+    kinds = ", ".join(
+        f"{len(getattr(base, kind))} {kind}" for kind in ("causes", "signs", "checks", "rules", "readings", "limits")
+    )
     click.echo(f"{kinds}; {count} examples hold")
 
 
@@ -73,7 +75,13 @@ def search(words: tuple[str, ...], most: int, overlays: tuple[Path, ...]) -> Non
 @click.argument("kind", type=click.Choice(["cause", "sign", "check"]))
 @click.argument("name")
 @click.option("--place", default="carburettor", show_default=True, help="For a cause: where it belongs.")
-@click.option("--into", type=click.Path(path_type=Path), default=Path("rules"), show_default=True, help="The rule folder to write into.")
+@click.option(
+    "--into",
+    type=click.Path(path_type=Path),
+    default=Path("rules"),
+    show_default=True,
+    help="The rule folder to write into.",
+)
 def new(kind: str, name: str, place: str, into: Path) -> None:
     """Write the skeleton of a new page, its blanks marked ___, with what may stand in each."""
     from advisor.rulebase.scaffold import write_new  # noqa: PLC0415 - only this command writes

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from advisor.errors import CaseError, Problem
-from advisor.pages import Node, read_file
+from advisor.pages import Node, optional, read_file
 from advisor.quantities import Quantity, parse, show
 from advisor.records import Case, Means, Measured, SignReport
 from advisor.rulebase.grammar import known_key, known_list
@@ -38,12 +38,17 @@ def parse_case(root: Node, base: Rulebase) -> Case | None:
     bike = fields["bike"].fields(may=("name", "parts"), what="the bike") if "bike" in fields else {}
     means = _means(fields.get("at hand"), base)
     how = fields["told by"].word(base.words.trust, "word for how it is known") if "told by" in fields else TOLD
-    seen = [report for name in ("seen", "not seen") if name in fields for report in _seen(fields[name], name == "seen", how, base)]
+    seen = [
+        report
+        for name in ("seen", "not seen")
+        if name in fields
+        for report in _seen(fields[name], name == "seen", how, base)
+    ]
     _contradictions(root, seen, base)
     return Case(
-        title=root.read("case", fields, Node.text, ""),
-        bike=root.read("name", bike, Node.text, ""),
-        complaint=root.read("complaint", fields, Node.text, ""),
+        title=optional(fields, "case", Node.text, ""),
+        bike=optional(bike, "name", Node.text, ""),
+        complaint=optional(fields, "complaint", Node.text, ""),
         parts=_parts(bike["parts"], base) if "parts" in bike else {},
         seen=tuple(seen),
         measured=tuple(_measured(fields["measured"], base)) if "measured" in fields else (),
@@ -99,7 +104,9 @@ def _states(sign: Sign, node: Node, line: int, how: str, base: Rulebase) -> list
     if isinstance(node.value, str):
         if sign.sided:
             if node.value in ANSWERS:
-                node.wrong(f"'{sign.id}' is told for a side; write left, right, both, neither, or '{{left: yes, right: no}}'")
+                node.wrong(
+                    f"'{sign.id}' is told for a side; write left, right, both, neither, or '{{left: yes, right: no}}'"
+                )
                 return []
             pairs = SIDE_WORDS.get(node.word(SIDE_WORDS, "side"), ())
         else:
@@ -141,11 +148,15 @@ def _contradictions(root: Node, seen: list[SignReport], base: Rulebase) -> None:
             name = f"{report.sign} {report.side}" if report.side else report.sign
             lines = sorted({earlier.line, report.line})
             where = f"lines {lines[0]} and {lines[1]}" if len(lines) > 1 else f"line {lines[0]}"
-            root.problems.append(Problem(root.file, lines[-1], f"'{name}' is both seen and not seen ({where}); keep the one that holds"))
+            root.problems.append(
+                Problem(root.file, lines[-1], f"'{name}' is both seen and not seen ({where}); keep the one that holds")
+            )
     for report in seen:
         twin = first.get((report.sign, "right"))
         if base.signs[report.sign].exclusive and report.side == "left" and report.seen and twin and twin.seen:
-            root.problems.append(Problem(root.file, twin.line, f"'{report.sign}' can be on one side only; it compares the two"))
+            root.problems.append(
+                Problem(root.file, twin.line, f"'{report.sign}' can be on one side only; it compares the two")
+            )
 
 
 def _measured(node: Node, base: Rulebase) -> list[Measured]:
@@ -180,4 +191,14 @@ def _figure(reading: Reading, side: Side, node: Node, base: Rulebase) -> list[Me
         node.wrong(f"'{text}' cannot be right for '{reading.id}'; it lies between {bounds}")
         return []
     give = quantity.give or reading.give
-    return [Measured(reading=reading.id, side=side, value=quantity.value, give=give, given=text, unit=quantity.written, line=node.line)]
+    return [
+        Measured(
+            reading=reading.id,
+            side=side,
+            value=quantity.value,
+            give=give,
+            given=text,
+            unit=quantity.written,
+            line=node.line,
+        )
+    ]

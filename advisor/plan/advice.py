@@ -9,11 +9,10 @@ from advisor.records import Advice, Case, NextCheck, Proof, RankedCause, SignSta
 from advisor.rulebase.model import Cause, Check, ReadingIs, Rulebase
 from advisor.sides import Side, fill
 
-
 SUSPECTED_FROM = 0.15  # with a sign left over and nothing more likely than this, the rules have no answer
 
 
-def advise(  # noqa: PLR0913, PLR0917 - the whole of a report so far
+def advise(
     base: Rulebase,
     causes: Sequence[RankedCause],
     checks: Sequence[NextCheck],
@@ -24,7 +23,15 @@ def advise(  # noqa: PLR0913, PLR0917 - the whole of a report so far
     """Return the next step: act on a cause once it is likely enough, else do the check that tells most."""
     top = causes[0]
     if unexplained and top.probability < SUSPECTED_FROM:
-        return Advice(kind="none fits", says=_none_fits(unexplained), cause="", side=None, proven=False, proof=None, then_must_hold=())
+        return Advice(
+            kind="none fits",
+            says=_none_fits(unexplained),
+            cause="",
+            side=None,
+            proven=False,
+            proof=None,
+            then_must_hold=(),
+        )
     if top.probability >= base.words.act_at:
         page = base.causes[top.id]
         known = {(sign.id, sign.side): sign.state == "seen" for sign in signs}
@@ -42,13 +49,25 @@ def advise(  # noqa: PLR0913, PLR0917 - the whole of a report so far
             then_must_hold=acceptance(page, top.side, base),
         )
     if checks:
-        return Advice(kind="check", says=checks[0].title, cause="", side=checks[0].side, proven=False, proof=None, then_must_hold=())
-    return Advice(kind="hand over", says=_hand_over(base, case), cause="", side=None, proven=False, proof=None, then_must_hold=())
+        return Advice(
+            kind="check",
+            says=checks[0].title,
+            cause="",
+            side=checks[0].side,
+            proven=False,
+            proof=None,
+            then_must_hold=(),
+        )
+    return Advice(
+        kind="hand over", says=_hand_over(base, case), cause="", side=None, proven=False, proof=None, then_must_hold=()
+    )
 
 
 def _proof(check: Check, side: Side) -> Proof:
     steps = tuple(fill(step, side) for step in check.steps)
-    return Proof(id=check.id, title=fill(check.title, side), steps=steps, minutes=check.minutes, cautions=check.cautions)
+    return Proof(
+        id=check.id, title=fill(check.title, side), steps=steps, minutes=check.minutes, cautions=check.cautions
+    )
 
 
 def settling(cause: Cause, side: Side, base: Rulebase) -> set[tuple[str, Side]]:
@@ -62,8 +81,17 @@ def acceptance(cause: Cause, side: Side, base: Rulebase) -> tuple[str, ...]:
     """Return what must hold once a cause is put right: readings within limits where there are any, else signs gone."""
     lines: list[str] = []
     for sign in cause.must_hold:
-        readings = [_within(one, base) for rule in base.rules.values() for one in rule.when if isinstance(one, ReadingIs) and _shows(rule.shows, sign)]
-        gone = fill(base.signs[sign].title, side) if side or not base.signs[sign].sided else base.signs[sign].title.replace("{side}", "one")
+        readings = [
+            _within(one, base)
+            for rule in base.rules.values()
+            for one in rule.when
+            if isinstance(one, ReadingIs) and _shows(rule.shows, sign)
+        ]
+        gone = (
+            fill(base.signs[sign].title, side)
+            if side or not base.signs[sign].sided
+            else base.signs[sign].title.replace("{side}", "one")
+        )
         lines += readings or [f"no longer: {gone[0].lower()}{gone[1:]}"]
     return tuple(dict.fromkeys(lines))
 
@@ -92,5 +120,5 @@ def _none_fits(unexplained: Sequence[Unexplained]) -> str:
 def _hand_over(base: Rulebase, case: Case) -> str:
     persons = base.persons
     if case.means.tools is not None or persons.index(case.means.person) < len(persons) - 1:
-        return "Nothing that can be done here with these tools tells the rest apart; more tools, or the next person up, can."
-    return "No check in the rule base tells the rest apart; measure again what was measured, and look at what nobody has looked at."
+        return "Nothing that can be done here with these tools tells the rest apart; more tools or more skill can."
+    return "No check tells the rest apart; measure again what was measured, and look where nobody has looked."

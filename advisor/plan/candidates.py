@@ -35,7 +35,9 @@ def candidates(base: Rulebase, network: Network, case: Case, signs: Iterable[Sig
         for side in sides_of(check.sided):
             if not feasible(check, side, case, known, base):
                 continue
-            results = [result for outcome in check.outcomes for result in _results(outcome, check, side, known, network, base)]
+            results = [
+                result for outcome in check.outcomes for result in _results(outcome, check, side, known, network, base)
+            ]
             if len({_states(result) for result in results}) > 1:
                 found.append(Candidate(check, side, tuple(results)))
     return found
@@ -68,7 +70,9 @@ def _holds(condition: Condition, side: Side, case: Case, known: dict[SideOf, boo
     return None if state is None else state == condition.seen  # type: ignore[union-attr]  # as above
 
 
-def _results(outcome: Outcome, check: Check, side: Side, known: dict[SideOf, bool], network: Network, base: Rulebase) -> list[Result]:
+def _results(
+    outcome: Outcome, check: Check, side: Side, known: dict[SideOf, bool], network: Network, base: Rulebase
+) -> list[Result]:
     """Return an outcome on its real side, or on both when it exists for each."""
     here: tuple[Side, ...] = BOTH if outcome.either_side else (side or "left",)
     trust = base.words.trust[check.how]
@@ -76,8 +80,16 @@ def _results(outcome: Outcome, check: Check, side: Side, known: dict[SideOf, boo
     for one in here:
         settled = {(shown.sign, side_at(shown.bearing, one)): shown.seen for shown in outcome.shows}
         # A sign that compares the sides says nothing of its twin once it is seen on one.
-        hidden = {key for key, seen in settled.items() if not seen and base.signs[key[0]].exclusive and settled.get((key[0], other(key[1])))}
-        fresh = {key: Finding(network.signs[key].reported(trust), seen) for key, seen in settled.items() if key not in known and key not in hidden}
+        hidden = {
+            key
+            for key, seen in settled.items()
+            if not seen and base.signs[key[0]].exclusive and settled.get((key[0], other(key[1])))
+        }
+        fresh = {
+            key: Finding(network.signs[key].reported(trust), seen)
+            for key, seen in settled.items()
+            if key not in known and key not in hidden
+        }
         shown_side = one if outcome.either_side or check.sided else None
         results.append(Result(fill(outcome.says, one), shown_side, fresh))
     return results

@@ -14,7 +14,9 @@ from advisor.sides import fill
 LEAST_BITS = 0.005
 
 
-def next_checks(base: Rulebase, ranking: Ranking, case: Case, signs: Iterable[SignState], most: int) -> tuple[NextCheck, ...]:
+def next_checks(
+    base: Rulebase, ranking: Ranking, case: Case, signs: Iterable[SignState], most: int
+) -> tuple[NextCheck, ...]:
     """Return the checks that tell most for their minutes, best first; equals in the readiness order."""
     suspects = suspicion(ranking)
     scored = []
@@ -22,7 +24,14 @@ def next_checks(base: Rulebase, ranking: Ranking, case: Case, signs: Iterable[Si
         told = told_by(candidate, suspects)
         if told.bits >= LEAST_BITS:
             scored.append((candidate, told))
-    scored.sort(key=lambda pair: (-round(pair[1].bits / pair[0].check.minutes, 6), base.order_of(pair[0].check.place), pair[0].check.id, pair[0].side or ""))
+    scored.sort(
+        key=lambda pair: (
+            -round(pair[1].bits / pair[0].check.minutes, 6),
+            base.order_of(pair[0].check.place),
+            pair[0].check.id,
+            pair[0].side or "",
+        )
+    )
     return tuple(_next(base, ranking, candidate, told.bits, told.chances) for candidate, told in scored[:most])
 
 
@@ -38,7 +47,9 @@ def _next(base: Rulebase, ranking: Ranking, candidate: Candidate, bits: float, c
         tools=tuple(base.tools[tool].title for tool in check.tools),
         engine=check.engine,
         cautions=check.cautions,
-        outcomes=tuple(_outcome(base, ranking, result, chance) for result, chance in zip(candidate.results, chances, strict=True)),
+        outcomes=tuple(
+            _outcome(base, ranking, result, chance) for result, chance in zip(candidate.results, chances, strict=True)
+        ),
     )
 
 

@@ -34,7 +34,10 @@ class View(msgspec.Struct, frozen=True):
 
 
 class Suspicion(msgspec.Struct, frozen=True):
-    """Hypotheses as bit sets, with weights that sum to 1; `bits` gives each suspect's bit, `others` the rest's probability."""
+    """Hypotheses as bit sets, with weights that sum to 1.
+
+    `bits` gives each suspect's bit, `others` the probability of each cause that is no suspect.
+    """
 
     bits: dict[int, int]
     hypotheses: tuple[tuple[int, float], ...]
@@ -102,4 +105,3 @@ def _weigh(level: Iterable[tuple[int, float, list[float]]]) -> list[tuple[int, f
             weight *= 1 - one  # noqa: PLW2901 - a running product
         weighed.append((hypothesis, weight))
     return weighed
-

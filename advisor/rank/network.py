@@ -57,7 +57,9 @@ class Finding(msgspec.Struct, frozen=True):
 def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Network:
     """Return the network of a rule base, without the links (cause, sign) that are switched off."""
     causes: list[SideOf] = [(cause.id, side) for cause in base.causes.values() for side in sides_of(cause.sided)]
-    strengths: dict[SideOf, dict[int, float]] = {(sign.id, side): {} for sign in base.signs.values() for side in sides_of(sign.sided)}
+    strengths: dict[SideOf, dict[int, float]] = {
+        (sign.id, side): {} for sign in base.signs.values() for side in sides_of(sign.sided)
+    }
     for index, (cause, side) in enumerate(causes):
         for link in base.causes[cause].links:
             if (cause, link.sign) not in off:
@@ -71,4 +73,7 @@ def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Netw
 
 def findings(network: Network, evidence: tuple[Evidence, ...], base: Rulebase) -> dict[SideOf, Finding]:
     """Return the evidence of a case as findings, by sign and side."""
-    return {(one.sign, one.side): Finding(network.signs[one.sign, one.side].reported(base.words.trust[one.how]), one.seen) for one in evidence}
+    return {
+        (one.sign, one.side): Finding(network.signs[one.sign, one.side].reported(base.words.trust[one.how]), one.seen)
+        for one in evidence
+    }

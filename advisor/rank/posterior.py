@@ -27,7 +27,11 @@ class Posterior(msgspec.Struct, frozen=True):
 
 
 class Step(msgspec.Struct, frozen=True):
-    """One cause's turn: signs opened before it (bit, leak), those it may explain (bit, strength), those closed after it."""
+    """One cause's turn.
+
+    `opens` holds the leaks of the signs opened before it, `triggers` (bit, strength) of those it may
+    explain, `closes` the bits of those that are done after it.
+    """
 
     cause: int
     opens: tuple[float, ...]
@@ -73,7 +77,10 @@ def plan_steps(seen: Sequence[Finding]) -> tuple[Step, ...]:
     opened: list[int] = []
     steps: list[Step] = []
     while remaining:
-        best = min(remaining, key=lambda sign: (_would_open(remaining[sign], signs_of, opened, remaining), len(remaining[sign]), sign))
+        best = min(
+            remaining,
+            key=lambda sign: (_would_open(remaining[sign], signs_of, opened, remaining), len(remaining[sign]), sign),
+        )
         for cause in sorted(remaining[best], key=lambda one: (sum(sign not in opened for sign in signs_of[one]), one)):
             fresh = [sign for sign in signs_of[cause] if sign not in opened]
             opened += fresh
@@ -93,7 +100,9 @@ def plan_steps(seen: Sequence[Finding]) -> tuple[Step, ...]:
     return tuple(steps)
 
 
-def _would_open(causes: set[int], signs_of: dict[int, list[int]], opened: list[int], remaining: dict[int, set[int]]) -> int:
+def _would_open(
+    causes: set[int], signs_of: dict[int, list[int]], opened: list[int], remaining: dict[int, set[int]]
+) -> int:
     return len({sign for cause in causes for sign in signs_of[cause] if sign not in opened and sign in remaining})
 
 
@@ -133,7 +142,13 @@ def _forward(steps: Sequence[Step], weights: Sequence[float], absent: Sequence[f
     return kept
 
 
-def _backward(steps: Sequence[Step], weights: Sequence[float], absent: Sequence[float], forward: list[list[float]], causes: list[float]) -> None:
+def _backward(
+    steps: Sequence[Step],
+    weights: Sequence[float],
+    absent: Sequence[float],
+    forward: list[list[float]],
+    causes: list[float],
+) -> None:
     """Put each cause's joint mass with the evidence into `causes`."""
     worth = [1.0]
     for step, mass in zip(reversed(steps), reversed(forward[:-1]), strict=True):
@@ -153,7 +168,10 @@ def _backward(steps: Sequence[Step], weights: Sequence[float], absent: Sequence[
 def _halves(size: int, block: int) -> Iterable[tuple[slice, slice]]:
     """Return slices that pair each set without a bit with the set that has it, in as few pieces as there can be."""
     if size // (2 * block) <= block:
-        return [(slice(start, start + block), slice(start + block, start + 2 * block)) for start in range(0, size, 2 * block)]
+        return [
+            (slice(start, start + block), slice(start + block, start + 2 * block))
+            for start in range(0, size, 2 * block)
+        ]
     return [(slice(start, size, 2 * block), slice(start + block, size, 2 * block)) for start in range(block)]
 
 
@@ -173,7 +191,9 @@ def _expect(worth: list[float], block: int, strength: float) -> list[float]:
     stays = 1 - strength
     before = worth.copy()
     for without, having in _halves(len(worth), block):
-        before[without] = [stays * one + strength * other for one, other in zip(worth[without], worth[having], strict=True)]
+        before[without] = [
+            stays * one + strength * other for one, other in zip(worth[without], worth[having], strict=True)
+        ]
     return before
 
 

@@ -18,7 +18,9 @@ class Ranking:
         self.findings = dict(findings)
         self.absent = [1 - prior for prior in network.priors]
         self.steps, self.seen_scale = self._steps(self.findings)
-        self.weights, self.absent_scale = absorb(network.priors, [one for one in self.findings.values() if not one.seen])
+        self.weights, self.absent_scale = absorb(
+            network.priors, [one for one in self.findings.values() if not one.seen]
+        )
         self.posterior = solve(self.steps, self.weights, self.absent, self.absent_scale * self.seen_scale)
         self._by_seen: dict[frozenset[SideOf], tuple[tuple[Step, ...], float]] = {}
 

@@ -29,7 +29,9 @@ def surprise(findings: Mapping[SideOf, Finding], priors: Sequence[float], eviden
     return apart - math.log2(max(evidence, SMALLEST))
 
 
-def conflicts(findings: Mapping[SideOf, Finding], priors: Sequence[float], least: float) -> list[tuple[SideOf, SideOf, float]]:
+def conflicts(
+    findings: Mapping[SideOf, Finding], priors: Sequence[float], least: float
+) -> list[tuple[SideOf, SideOf, float]]:
     """Return the pairs of findings in conflict by at least so many bits, the worst first."""
     found = []
     for (first, one), (second, two) in combinations(findings.items(), 2):

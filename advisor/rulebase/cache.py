@@ -15,7 +15,16 @@ import msgspec
 from advisor.places import PACKAGE
 from advisor.rulebase.model import Rulebase
 
-CODE = ("pages.py", "quantities.py", "rulebase/grammar.py", "rulebase/model.py", "rulebase/records.py", "rulebase/tables.py", "rulebase/read.py", "rulebase/source.py")
+CODE = (
+    "pages.py",
+    "quantities.py",
+    "rulebase/grammar.py",
+    "rulebase/model.py",
+    "rulebase/records.py",
+    "rulebase/tables.py",
+    "rulebase/read.py",
+    "rulebase/source.py",
+)
 KEEP = 8
 
 

@@ -94,7 +94,11 @@ def bearing(fields: dict[str, Node], node: Node, sided: bool, what: str) -> Bear
 
 def condition(node: Node, names: Names) -> Condition | None:
     """Return one condition of a rule, or note what is wrong with it."""
-    kinds: dict[str, Callable[[Node, Names], Condition | None]] = {"sign": _sign_is, "reading": _reading_is, "part": _part_is}
+    kinds: dict[str, Callable[[Node, Names], Condition | None]] = {
+        "sign": _sign_is,
+        "reading": _reading_is,
+        "part": _part_is,
+    }
     for kind, read in kinds.items():
         if kind in node.pairs():
             return read(node, names)

@@ -47,7 +47,9 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
     areas = keyed("order", tables.area)
     signs = keyed("signs", lambda name, node: records.sign(name, node, words, persons))
     sections = _sections(pages["readings"])
-    readings = tables.keyed(sections["readings"], lambda name, node: records.reading(name, node, units), problems, reader.root_of)
+    readings = tables.keyed(
+        sections["readings"], lambda name, node: records.reading(name, node, units), problems, reader.root_of
+    )
     names = Names(
         signs=signs,
         readings=readings,
@@ -59,9 +61,11 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         tools=set(tools),
     )
     rule_pages = [*sections["rules"], *pages["patterns"]]
-    rules: dict[str, Rule] = tables.keyed(rule_pages, lambda name, node: records.rule(name, node, names), problems, reader.root_of)
+    rules: dict[str, Rule] = tables.keyed(
+        rule_pages, lambda name, node: records.rule(name, node, names), problems, reader.root_of
+    )
     checks: dict[str, Check] = keyed("checks", lambda name, node: records.check(name, node, names, persons, words))
-    causes = _causes(reader, names, lambda place, node: records.cause(place, node, names, words))
+    causes = _causes(reader, lambda place, node: records.cause(place, node, names, words))
     return Rulebase(
         words=words,
         persons=persons,
@@ -92,7 +96,7 @@ def _cause_ids(pages: Pages) -> list[str]:
     return [node.pairs()["id"].text() for _, node in pages if "id" in node.pairs()]
 
 
-def _causes(reader: _Reader, names: Names, read: "tables.Reader[Cause]") -> dict[str, Cause]:
+def _causes(reader: _Reader, read: "tables.Reader[Cause]") -> dict[str, Cause]:
     """Return the cause pages by id; a page is named for its cause and lies in its place's folder."""
     found: dict[str, Cause] = {}
     for path, node in reader.pages["causes"]:

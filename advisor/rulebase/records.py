@@ -1,13 +1,27 @@
 """Reads signs, readings, rules, causes and checks: one function a kind of page, each a closed list of fields."""
 
-from advisor.pages import Node
+from advisor.pages import Node, optional
 from advisor.quantities import Unit, parse
 from advisor.rulebase.grammar import BEARINGS, Names, conditions, known, known_key, known_list, shown, yes_no
-from advisor.rulebase.model import ENGINE_STATES, Cause, Check, Link, Outcome, Reading, ReadingIs, Rule, Shown, Sign, Words
+from advisor.rulebase.model import (
+    ENGINE_STATES,
+    Cause,
+    Check,
+    Condition,
+    Link,
+    Outcome,
+    Reading,
+    ReadingIs,
+    Rule,
+    Shown,
+    Sign,
+    Words,
+)
 
 SIDES = {"each": True, "none": False}
 CAUSE_SIDES = {"one": True, "whole bike": False}
 CHECK_SIDES = {"one at a time": True, "once": False}
+NO_CONDITIONS: tuple[Condition, ...] = ()
 LINK_SIDES = {"same side": "this", "other side": "other"}
 
 
@@ -29,9 +43,9 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign 
         title=fields["title"].text(),
         plain=fields["plain"].text(),
         question=fields["question"].text(),
-        also=node.read("also", fields, texts, ()),
+        also=optional(fields, "also", texts, ()),
         sided=SIDES.get(fields["sides"].word(SIDES, "choice of sides"), False),
-        exclusive=node.read("exclusive", fields, yes_no, False),  # noqa: FBT003 - the default of a yes/no field
+        exclusive=optional(fields, "exclusive", yes_no, False),  # noqa: FBT003 - the default of a yes/no field
         seen_by=fields["seen by"].word(persons, "person"),
         healthy=fields["healthy"].word(words.healthy, "word for how often it is seen on a healthy bike"),
     )
@@ -79,9 +93,10 @@ def rule(name: str, node: Node, names: Names) -> Rule | None:
     if not effects:
         node.wrong("a rule that does nothing; it needs 'shows', 'sets aside', 'switches off' or 'warns'")
     when = conditions(fields["when"], names)
-    unless = node.read("unless", fields, lambda one: conditions(one, names), ())
+    unless = optional(fields, "unless", lambda one: conditions(one, names), NO_CONDITIONS)
     if any(isinstance(one, ReadingIs) for one in unless):
         fields["unless"].wrong("'unless' asks for signs and parts; turn the reading into a sign first")
+    givable = [*names.readings, *names.signs]
     otherwise = "otherwise" in fields and bool(fields["otherwise"].word(("not seen",), "alternative"))
     if otherwise and sum(isinstance(one, ReadingIs) for one in when) != 1:
         fields["otherwise"].wrong("'otherwise: not seen' needs exactly one condition on a reading to turn round")
@@ -91,13 +106,15 @@ def rule(name: str, node: Node, names: Names) -> Rule | None:
         line=node.line,
         when=when,
         unless=unless,
-        shows=node.read("shows", fields, lambda one: shown(one, names), ()),
+        shows=optional(fields, "shows", lambda one: shown(one, names), ()),
         otherwise=otherwise,
-        sets_aside=node.read("sets aside", fields, lambda one: known_list(one, [*names.readings, *names.signs], "reading or sign"), ()),
-        switches_off=node.read("switches off", fields, lambda one: _links(one, names), ()),
-        warns=node.read("warns", fields, lambda one: known_list(one, names.cautions, "caution"), ()),
+        sets_aside=optional(
+            fields, "sets aside", lambda one: known_list(one, [*names.readings, *names.signs], "reading or sign"), ()
+        ),
+        switches_off=optional(fields, "switches off", lambda one: _links(one, names), ()),
+        warns=optional(fields, "warns", lambda one: known_list(one, names.cautions, "caution"), ()),
         reason=fields["reason"].text(),
-        source=node.read("source", fields, Node.text, ""),
+        source=optional(fields, "source", Node.text, ""),
     )
 
 
@@ -133,9 +150,9 @@ def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
         remedy=fields["remedy"].text(),
         minutes=_minutes(fields["minutes"]),
         must_hold=known_list(fields["then must hold"], names.signs, "sign"),
-        cautions=node.read("cautions", fields, lambda one: known_list(one, names.cautions, "caution"), ()),
+        cautions=optional(fields, "cautions", lambda one: known_list(one, names.cautions, "caution"), ()),
         reason=fields["reason"].text(),
-        source=node.read("source", fields, Node.text, ""),
+        source=optional(fields, "source", Node.text, ""),
     )
 
 
@@ -154,7 +171,9 @@ def links(node: Node, sided: bool, names: Names, words: Words) -> tuple[Link, ..
             continue
         for side, strength in state.fields(may=allowed, what=f"the sign '{name}'").items():
             shows = _how_often(strength, words)
-            bearings = BEARINGS.values() if side == "each side" else (BEARINGS[{"same side": "this side"}.get(side, side)],)
+            bearings = (
+                BEARINGS.values() if side == "each side" else (BEARINGS[{"same side": "this side"}.get(side, side)],)
+            )
             found.extend(Link(sign=name, bearing=bearing, shows=shows) for bearing in bearings)
     return tuple(found)
 
@@ -187,15 +206,17 @@ def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: 
         sided=sided,
         who=fields["who"].word(persons, "person"),
         how=fields["how"].word(words.trust, "word for how it is known"),
-        tools=node.read("tools", fields, lambda one: known_list(one, names.tools, "tool"), ()),
+        tools=optional(fields, "tools", lambda one: known_list(one, names.tools, "tool"), ()),
         minutes=_minutes(fields["minutes"]),
         engine=fields["engine"].word(ENGINE_STATES, "state of the engine") if "engine" in fields else "any",
         place=fields["place"].text(),
-        needs=node.read("needs", fields, lambda one: conditions(one, names), ()),
-        unless=node.read("unless", fields, lambda one: conditions(one, names), ()),
-        takes=node.read("takes", fields, lambda one: known_list(one, names.readings, "reading"), ()),
-        cautions=node.read("cautions", fields, lambda one: known_list(one, names.cautions, "caution"), ()),
-        outcomes=tuple(found for found in (_outcome(item, sided, names) for item in fields["outcomes"].items()) if found),
+        needs=optional(fields, "needs", lambda one: conditions(one, names), NO_CONDITIONS),
+        unless=optional(fields, "unless", lambda one: conditions(one, names), NO_CONDITIONS),
+        takes=optional(fields, "takes", lambda one: known_list(one, names.readings, "reading"), ()),
+        cautions=optional(fields, "cautions", lambda one: known_list(one, names.cautions, "caution"), ()),
+        outcomes=tuple(
+            found for found in (_outcome(item, sided, names) for item in fields["outcomes"].items()) if found
+        ),
     )
 
 

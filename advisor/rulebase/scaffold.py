@@ -1,15 +1,17 @@
 """Writes the skeleton of a new page, with its blanks marked, so that nobody begins from nothing."""
 
 import re
+from collections.abc import Mapping
 from pathlib import Path
 
 from advisor.errors import AdvisorError
-from advisor.rulebase.model import Rulebase
+from advisor.rulebase.model import Record, Rulebase
 
 NAME = re.compile(r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$")
 
 CAUSE = """\
-# A cause: one fault with one remedy. Fill every ___ and delete what you do not need; then run: advisor rules check --rules {folder}
+# A cause: one fault with one remedy. Fill every ___ and delete what you do not need; then run:
+#   advisor rules check --rules {folder}
 id: {name}
 # What is wrong, as one would say it. A fault of one side says {{side}}.
 title: "___ on the {{side}}"
@@ -94,7 +96,8 @@ def write_new(kind: str, name: str, folder: Path, place: str, base: Rulebase) ->
     if not NAME.match(name):
         msg = f"'{name}' cannot be a name; use small letters, figures and single hyphens, like idle-jet-loose"
         raise AdvisorError(msg)
-    taken = {"cause": base.causes, "sign": base.signs, "check": base.checks}[kind]
+    pages: dict[str, Mapping[str, Record]] = {"cause": base.causes, "sign": base.signs, "check": base.checks}
+    taken = pages[kind]
     if name in taken:
         msg = f"there is a {kind} called '{name}' already: {taken[name].file}:{taken[name].line}"
         raise AdvisorError(msg)

@@ -15,7 +15,38 @@ from advisor.rulebase.model import Rulebase
 
 WORD = re.compile(r"[a-z0-9]+")
 NEAR = 66.0  # below this similarity (of 100) two words are different words
-SMALL_WORDS = frozenset("a an and as at be but by for from i in is it its my of on or so that the then this to was when with".split())
+SMALL_WORDS = frozenset(
+    [
+        "a",
+        "an",
+        "and",
+        "as",
+        "at",
+        "be",
+        "but",
+        "by",
+        "for",
+        "from",
+        "i",
+        "in",
+        "is",
+        "it",
+        "its",
+        "my",
+        "of",
+        "on",
+        "or",
+        "so",
+        "that",
+        "the",
+        "then",
+        "this",
+        "to",
+        "was",
+        "when",
+        "with",
+    ]
+)
 LEAST_SHARE = 0.45  # a page that matches less of the query than this is no find
 TITLE, OTHER, SHOWN = 1.0, 0.6, 0.55  # where a word stands: in a name, in the text, in a sign that a cause often shows
 OFTEN = 0.5
@@ -74,7 +105,10 @@ class Index:
         for page in self.pages:
             if allowed and page.kind not in allowed:
                 continue
-            score = sum(self._worth(near) * max((page.stems.get(one, 0.0) * alike for one, alike in near.items()), default=0.0) for near in wanted)
+            score = sum(
+                self._worth(near) * max((page.stems.get(one, 0.0) * alike for one, alike in near.items()), default=0.0)
+                for near in wanted
+            )
             if whole and score / whole >= LEAST_SHARE:
                 found.append(Found(page.kind, page.id, page.title, score / whole))
         return sorted(found, key=lambda one: (-one.score, len(one.title), one.id))
@@ -96,7 +130,14 @@ def _pages(base: Rulebase) -> Iterator[Page]:
         yield _page("sign", sign.id, sign.title, [sign.id, *sign.also], [sign.plain, sign.question])
     for cause in base.causes.values():
         shown = [base.signs[link.sign] for link in cause.links if base.words.shows[link.shows] >= OFTEN]
-        yield _page("cause", cause.id, cause.title, [cause.id], [cause.reason], [text for sign in shown for text in (sign.title, *sign.also)])
+        yield _page(
+            "cause",
+            cause.id,
+            cause.title,
+            [cause.id],
+            [cause.reason],
+            [text for sign in shown for text in (sign.title, *sign.also)],
+        )
     for check in base.checks.values():
         yield _page("check", check.id, check.title, [check.id], list(check.steps))
     for reading in base.readings.values():

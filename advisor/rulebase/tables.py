@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from advisor.errors import Problem
-from advisor.pages import Node
+from advisor.pages import Node, optional
 from advisor.quantities import Unit, parse
 from advisor.rulebase.model import Area, Caution, Choice, Limit, Record, Tool, Trust, Words
 
@@ -84,7 +84,13 @@ def limit(name: str, node: Node, units: dict[str, Unit]) -> Limit | None:
         fields["value"].wrong(quantity)
         return None
     return Limit(
-        id=name, file=node.file, line=node.line, value=quantity.value, unit=unit, meaning=fields["meaning"].text(), source=fields["source"].text()
+        id=name,
+        file=node.file,
+        line=node.line,
+        value=quantity.value,
+        unit=unit,
+        meaning=fields["meaning"].text(),
+        source=fields["source"].text(),
     )
 
 
@@ -92,7 +98,7 @@ def choice(name: str, node: Node) -> Choice:
     """Return one kind of part."""
     fields = node.fields(need=("title", "kinds"), what="a part")
     kinds = tuple(item.text() for item in fields["kinds"].items()) if "kinds" in fields else ()
-    return Choice(id=name, file=node.file, line=node.line, title=node.read("title", fields, Node.text, ""), kinds=kinds)
+    return Choice(id=name, file=node.file, line=node.line, title=optional(fields, "title", Node.text, ""), kinds=kinds)
 
 
 def tool(name: str, node: Node) -> Tool:
@@ -109,8 +115,15 @@ def area(name: str, node: Node) -> Area:
     """Return one stage of the readiness order."""
     fields = node.fields(need=("title", "places", "reason"), what="a stage of the order")
     places = tuple(item.text() for item in fields["places"].items()) if "places" in fields else ()
-    title = node.read("title", fields, Node.text, "")
-    return Area(id=name, file=node.file, line=node.line, title=title, places=places, reason=node.read("reason", fields, Node.text, ""))
+    title = optional(fields, "title", Node.text, "")
+    return Area(
+        id=name,
+        file=node.file,
+        line=node.line,
+        title=title,
+        places=places,
+        reason=optional(fields, "reason", Node.text, ""),
+    )
 
 
 def means(pages: Pages, problems: list[Problem]) -> tuple[tuple[str, ...], dict[str, Tool]]:
@@ -126,5 +139,3 @@ def means(pages: Pages, problems: list[Problem]) -> tuple[tuple[str, ...], dict[
     if not persons:
         problems.append(Problem("means.yaml", 0, "lacks 'persons': a list, least able first"))
     return persons, tools
-
-

@@ -1,6 +1,6 @@
 """Checks the rule base as a whole: nothing unread, nothing unreachable, nothing that no check tells apart."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import combinations
 
 from advisor.errors import Problem
@@ -14,7 +14,15 @@ TOLD_APART_BY = 0.3  # two causes differ on a sign when its chances lie this far
 
 def problems(base: Rulebase) -> list[Problem]:
     """Return every way in which the pages do not make a whole."""
-    found = [*_unread(base), *_unreachable(base), *_placeholders(base), *_places(base), *_deciding(base), *_results(base), *_not_told_apart(base)]
+    found = [
+        *_unread(base),
+        *_unreachable(base),
+        *_placeholders(base),
+        *_places(base),
+        *_deciding(base),
+        *_results(base),
+        *_not_told_apart(base),
+    ]
     return sorted(set(found))
 
 
@@ -33,30 +41,28 @@ def conditions(base: Rulebase) -> Iterator[SignIs | ReadingIs | PartIs]:
 
 
 def _unread(base: Rulebase) -> Iterator[Problem]:
-    """What stands in the pages and is used by nothing."""
+    """Find what stands in the pages and is used by nothing."""
     asked = list(conditions(base))
-    signs = {one.sign for one in asked if isinstance(one, SignIs)} | {link.sign for cause in base.causes.values() for link in cause.links}
-    readings = {one.reading for one in asked if isinstance(one, ReadingIs)}
-    limits = {one.limit for one in asked if isinstance(one, ReadingIs)}
-    parts = {one.part for one in asked if isinstance(one, PartIs)}
-    tools = {tool for check in base.checks.values() for tool in check.tools}
-    cautions = {name for page in (*base.checks.values(), *base.causes.values()) for name in page.cautions}
-    cautions |= {name for rule in base.rules.values() for name in rule.warns}
-    for kind, records, used in (
-        ("sign", base.signs, signs),
-        ("reading", base.readings, readings),
-        ("limit", base.limits, limits),
-        ("part", base.parts, parts),
-        ("tool", base.tools, tools),
-        ("caution", base.cautions, cautions),
-    ):
+    links = [link for cause in base.causes.values() for link in cause.links]
+    cautions = [name for check in base.checks.values() for name in check.cautions]
+    cautions += [name for cause in base.causes.values() for name in cause.cautions]
+    cautions += [name for rule in base.rules.values() for name in rule.warns]
+    everything: tuple[tuple[str, Mapping[str, Record], set[str]], ...] = (
+        ("sign", base.signs, {one.sign for one in asked if isinstance(one, SignIs)} | {link.sign for link in links}),
+        ("reading", base.readings, {one.reading for one in asked if isinstance(one, ReadingIs)}),
+        ("limit", base.limits, {one.limit for one in asked if isinstance(one, ReadingIs)}),
+        ("part", base.parts, {one.part for one in asked if isinstance(one, PartIs)}),
+        ("tool", base.tools, {tool for check in base.checks.values() for tool in check.tools}),
+        ("caution", base.cautions, set(cautions)),
+    )
+    for kind, records, used in everything:
         for name, record in records.items():
             if name not in used:
                 yield _note(record, f"no rule, cause or check uses the {kind} '{name}'")
 
 
 def _unreachable(base: Rulebase) -> Iterator[Problem]:
-    """What can never become known."""
+    """Find what can never become known."""
     shown = {one.sign for check in base.checks.values() for outcome in check.outcomes for one in outcome.shows}
     for sign in base.signs.values():
         if sign.id not in shown:
@@ -68,15 +74,19 @@ def _unreachable(base: Rulebase) -> Iterator[Problem]:
 
 
 def _placeholders(base: Rulebase) -> Iterator[Problem]:
-    """Sides named where there are none, or not named where there are; blanks left in."""
-    for record in (*base.signs.values(), *base.causes.values()):
-        has = "{side}" in record.title
-        if has != record.sided:
-            yield _note(record, f"'{record.id}' {'has no sides; take {side} out of its title' if has else 'exists on each side; its title must say {side}'}")
-    for check in base.checks.values():
-        if ("{side}" in check.title) != check.sided:
-            yield _note(check, f"'{check.id}': the title says {{side}} exactly when the check is done one side at a time")
-    everything: list[Record] = [record for records in (base.signs, base.causes, base.checks, base.rules, base.readings) for record in records.values()]
+    """Find sides named where there are none, or not named where there are, and blanks left in."""
+    sided: list[tuple[Record, str, bool]] = [(sign, sign.title, sign.sided) for sign in base.signs.values()]
+    sided += [(cause, cause.title, cause.sided) for cause in base.causes.values()]
+    sided += [(check, check.title, check.sided) for check in base.checks.values()]
+    for page, title, has_sides in sided:
+        if ("{side}" in title) != has_sides:
+            wanted = "exists on each side; its title must say {side}" if has_sides else "has no side; {side} must go"
+            yield _note(page, f"'{page.id}' {wanted}")
+    everything: list[Record] = [
+        record
+        for records in (base.signs, base.causes, base.checks, base.rules, base.readings)
+        for record in records.values()
+    ]
     for record in everything:
         if any(BLANK in text for text in _texts(record)):
             yield _note(record, f"'{record.id}' still has a blank ({BLANK}) to fill")
@@ -84,23 +94,30 @@ def _placeholders(base: Rulebase) -> Iterator[Problem]:
 
 def _texts(record: Record) -> list[str]:
     fields = [getattr(record, name) for name in record.__struct_fields__]
-    return [one for one in fields if isinstance(one, str)] + [text for one in fields if isinstance(one, tuple) for text in one if isinstance(text, str)]
+    return [one for one in fields if isinstance(one, str)] + [
+        text for one in fields if isinstance(one, tuple) for text in one if isinstance(text, str)
+    ]
 
 
 def _places(base: Rulebase) -> Iterator[Problem]:
     known = [place for area in base.areas for place in area.places]
-    for page in (*base.causes.values(), *base.checks.values()):
-        if page.place not in known:
-            yield _note(page, f"'{page.id}': '{page.place}' is no place; one of: {', '.join(known)}")
+    placed: list[tuple[Record, str]] = [(cause, cause.place) for cause in base.causes.values()]
+    placed += [(check, check.place) for check in base.checks.values()]
+    for page, place in placed:
+        if place not in known:
+            yield _note(page, f"'{page.id}': '{place}' is no place; one of: {', '.join(known)}")
 
 
 def _deciding(base: Rulebase) -> Iterator[Problem]:
-    """Causes that their deciding check does not settle."""
+    """Find causes that their deciding check does not settle."""
     for cause in base.causes.values():
         shown = {one.sign for outcome in base.checks[cause.settled_by].outcomes for one in outcome.shows}
         best = max((base.words.shows[link.shows] for link in cause.links if link.sign in shown), default=0.0)
         if best < SETTLES_FROM:
-            yield _note(cause, f"'{cause.id}' is settled by '{cause.settled_by}', which shows none of its signs at least usually")
+            yield _note(
+                cause,
+                f"'{cause.id}' is settled by '{cause.settled_by}', which shows none of its signs at least usually",
+            )
         if len({link.sign for link in cause.links}) < 2:  # noqa: PLR2004 - one sign alone cannot be checked against another
             yield _note(cause, f"'{cause.id}' can only be reached by one sign")
 
@@ -114,11 +131,17 @@ def _results(base: Rulebase) -> Iterator[Problem]:
 
 
 def _not_told_apart(base: Rulebase) -> Iterator[Problem]:
-    """Pairs of causes with different remedies that no check tells apart."""
+    """Find pairs of causes with different remedies that no check tells apart."""
     shown = {one.sign for check in base.checks.values() for outcome in check.outcomes for one in outcome.shows}
-    known = [(cause, side, _chances(cause, side, shown, base)) for cause in base.causes.values() for side in sides_of(cause.sided)]
+    known = [
+        (cause, side, _chances(cause, side, shown, base))
+        for cause in base.causes.values()
+        for side in sides_of(cause.sided)
+    ]
     for (one, side, mine), (two, their_side, theirs) in combinations(known, 2):
-        apart = max((abs(mine.get(key, 0.0) - theirs.get(key, 0.0)) for key in mine.keys() | theirs.keys()), default=0.0)
+        apart = max(
+            (abs(mine.get(key, 0.0) - theirs.get(key, 0.0)) for key in mine.keys() | theirs.keys()), default=0.0
+        )
         if apart < TOLD_APART_BY and (one.remedy, side) != (two.remedy, their_side):
             yield _note(one, f"no check tells '{named(one.id, side)}' from '{named(two.id, their_side)}'")
 
@@ -126,4 +149,6 @@ def _not_told_apart(base: Rulebase) -> Iterator[Problem]:
 def _chances(cause: Cause, side: Side, shown: set[str], base: Rulebase) -> dict[tuple[str, Side], float]:
     here: Side = side or "left"
     where = {"this": here, "other": other(here), "none": None}
-    return {(link.sign, where[link.bearing]): base.words.shows[link.shows] for link in cause.links if link.sign in shown}
+    return {
+        (link.sign, where[link.bearing]): base.words.shows[link.shows] for link in cause.links if link.sign in shown
+    }

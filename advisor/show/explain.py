@@ -10,6 +10,8 @@ from advisor.records import RankedCause, Why
 from advisor.show.screen import Rows, heading
 from advisor.show.words import per_cent, times
 
+LEAST_FACTOR = 1.05  # nearer to 1 says nothing
+
 
 def explained(cause: RankedCause, reasons: dict[str, str]) -> Group:
     """Return one cause with its facts, rules, signs and factors. `reasons` holds each rule's own words."""
@@ -18,7 +20,10 @@ def explained(cause: RankedCause, reasons: dict[str, str]) -> Group:
 
 def _cause(cause: RankedCause, reasons: dict[str, str]) -> Iterator[RenderableType]:
     yield heading(f"{cause.title}: {per_cent(cause.probability)}")
-    for name, lines in (("SPEAKS FOR IT", [why for why in cause.why if why.factor >= 1]), ("SPEAKS AGAINST IT", [why for why in cause.why if why.factor < 1])):
+    for name, lines in (
+        ("SPEAKS FOR IT", [why for why in cause.why if why.factor >= 1]),
+        ("SPEAKS AGAINST IT", [why for why in cause.why if why.factor < 1]),
+    ):
         if lines:
             yield Text()
             yield heading(name)
@@ -48,7 +53,10 @@ def contrasted(found: Contrast) -> Group:
 def _contrast(found: Contrast) -> Iterator[RenderableType]:
     yield Text.assemble(("WHY ", "bold"), f"{found.first_title} ({per_cent(found.first_probability)})")
     yield Text.assemble(("AND NOT ", "bold"), f"{found.second_title} ({per_cent(found.second_probability)})")
-    for name, lines in (("THESE FAVOUR THE FIRST", [w for w in found.weighed if w.factor > 1.05]), ("THESE FAVOUR THE SECOND", [w for w in found.weighed if w.factor < 1 / 1.05])):
+    for name, lines in (
+        ("THESE FAVOUR THE FIRST", [one for one in found.weighed if one.factor > LEAST_FACTOR]),
+        ("THESE FAVOUR THE SECOND", [one for one in found.weighed if one.factor < 1 / LEAST_FACTOR]),
+    ):
         if lines:
             yield Text()
             yield heading(name)

@@ -6,7 +6,24 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.quantities import show
-from advisor.rulebase.model import Bearing, Cause, Caution, Check, Choice, Condition, Limit, PartIs, Reading, ReadingIs, Record, Rule, Rulebase, Sign, SignIs, Tool
+from advisor.rulebase.model import (
+    Bearing,
+    Cause,
+    Caution,
+    Check,
+    Choice,
+    Condition,
+    Limit,
+    PartIs,
+    Reading,
+    ReadingIs,
+    Record,
+    Rule,
+    Rulebase,
+    Sign,
+    SignIs,
+    Tool,
+)
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes
 
@@ -26,7 +43,7 @@ def _either(text: str) -> str:
     return text.replace("{side}", "left or right").replace("{other}", "other")
 
 
-def _lines(record: Record, base: Rulebase) -> Iterator[tuple[str, str]]:  # noqa: C901, PLR0912 - one branch a kind of page
+def _lines(record: Record, base: Rulebase) -> Iterator[tuple[str, str]]:
     yield "called", record.id
     match record:
         case Cause():
@@ -73,11 +90,28 @@ def _sign(sign: Sign, base: Rulebase) -> Iterator[tuple[str, str]]:
     yield "also called", ", ".join(sign.also)
     yield "seen by", sign.seen_by
     yield "with no fault", sign.healthy
-    yield "causes", ", ".join(dict.fromkeys(cause.id for cause in base.causes.values() for link in cause.links if link.sign == sign.id))
-    yield "checks", ", ".join(
-        dict.fromkeys(check.id for check in base.checks.values() for outcome in check.outcomes for one in outcome.shows if one.sign == sign.id)
+    yield (
+        "causes",
+        ", ".join(
+            dict.fromkeys(cause.id for cause in base.causes.values() for link in cause.links if link.sign == sign.id)
+        ),
     )
-    yield "rules", ", ".join(dict.fromkeys(rule.id for rule in base.rules.values() for one in rule.shows if one.sign == sign.id))
+    yield (
+        "checks",
+        ", ".join(
+            dict.fromkeys(
+                check.id
+                for check in base.checks.values()
+                for outcome in check.outcomes
+                for one in outcome.shows
+                if one.sign == sign.id
+            )
+        ),
+    )
+    yield (
+        "rules",
+        ", ".join(dict.fromkeys(rule.id for rule in base.rules.values() for one in rule.shows if one.sign == sign.id)),
+    )
 
 
 def _check(check: Check, base: Rulebase) -> Iterator[tuple[str, str]]:
@@ -117,8 +151,10 @@ def _condition(one: Condition, base: Rulebase) -> str:
             return f"{one.part} are {one.kind}" if one.part.endswith("s") else f"{one.part} is {one.kind}"
         case ReadingIs():
             limit = base.limits[one.limit]
-            than = f"{'above' if one.above else 'below'} the other side by {show(limit.value, limit.unit)}" if one.against_other else ""
-            return f"{one.reading}{_on(one.bearing)} is {than or ('above ' if one.above else 'below ') + show(limit.value, limit.unit)}"
+            over = "above" if one.above else "below"
+            figure = show(limit.value, limit.unit)
+            than = f"{over} the other side by {figure}" if one.against_other else f"{over} {figure}"
+            return f"{one.reading}{_on(one.bearing)} is {than}"
 
 
 def _on(bearing: Bearing) -> str:

@@ -1,4 +1,4 @@
-"""The console everything is drawn on: plain in a pipe and under NO_COLOR, 80 columns unless the terminal is narrower."""
+"""The console everything is drawn on: plain in a pipe and under NO_COLOR, at most 80 columns."""
 
 import os
 import sys

@@ -11,6 +11,7 @@ from advisor.show.words import minutes, per_cent, times
 
 MOST_CAUSES, LEAST_SHOWN, MOST_REASONS, MOST_AGAINST, LEAST_FACTOR = 3, 0.03, 4, 2, 1.05
 ODD_FROM_BITS = 2.0
+DOES_NOT_FIT = "The picture does not fit together: none of these may be it. Measure again before taking anything apart."
 HEADINGS = {"hand over": "HAND OVER", "none fits": "NONE OF THESE"}
 
 
@@ -67,7 +68,9 @@ def _put_right(found: Report) -> Iterator[tuple[str, Text]]:
 
 
 def _check(check: NextCheck) -> Iterator[RenderableType]:
-    need = ", ".join([minutes(check.minutes), *([f"engine {check.engine}"] if check.engine != "any" else []), *check.tools])
+    need = ", ".join(
+        [minutes(check.minutes), *([f"engine {check.engine}"] if check.engine != "any" else []), *check.tools]
+    )
     yield Text.assemble("  ", (check.title, "bold"), f" ({need})")
     yield Rows([("  -", Text(step)) for step in check.steps], label=4)
     yield Rows([("  if", _outcome(outcome)) for outcome in check.outcomes], label=5)
@@ -80,14 +83,14 @@ def _outcome(outcome: OutcomeSeen) -> Text:
 
 def _doubts(found: Report) -> Iterator[RenderableType]:
     lines: list[tuple[str, Text]] = []
-    for one in found.unexplained:
-        lines.append(("  ?", Text(f"No cause here explains: {one.title}.")))
-    if found.surprise >= ODD_FROM_BITS and found.advice.kind != "none fits":
-        lines.append(("  ?", Text("The picture does not fit together under these rules: none of these may be it. Measure again before taking anything apart.")))
-    for pair in found.conflicts:
-        lines.append(("  ?", Text(f"These two rarely go together: {pair.first}; {pair.second}.")))
-    for group in found.not_told_apart:
-        lines.append(("  =", Text(f"Nothing so far tells apart: {'; '.join(group)}.")))
+    if found.advice.kind != "none fits":
+        lines += [("  ?", Text(f"No cause here explains: {one.title}.")) for one in found.unexplained]
+        if found.surprise >= ODD_FROM_BITS:
+            lines.append(("  ?", Text(DOES_NOT_FIT)))
+    lines.extend(
+        ("  ?", Text(f"These two rarely go together: {pair.first}; {pair.second}.")) for pair in found.conflicts
+    )
+    lines.extend(("  =", Text(f"Nothing so far tells apart: {'; '.join(group)}.")) for group in found.not_told_apart)
     if lines:
         yield heading("IN DOUBT")
         yield Rows(lines, label=4)
@@ -96,13 +99,18 @@ def _doubts(found: Report) -> Iterator[RenderableType]:
 
 def _causes(found: Report) -> Iterator[RenderableType]:
     yield heading("LIKELY")
-    shown = [cause for cause in found.causes[:MOST_CAUSES] if cause.probability >= LEAST_SHOWN] or list(found.causes[:1])
+    shown = [cause for cause in found.causes[:MOST_CAUSES] if cause.probability >= LEAST_SHOWN] or list(
+        found.causes[:1]
+    )
     for cause in shown:
         yield Rows(_cause(cause), label=12)
     rest = [cause for cause in found.causes[len(shown) :] if cause.probability >= LEAST_SHOWN]
     if rest:
         yield Text()
-        yield Rows([("  also", Text(", ".join(f"{cause.title} ({per_cent(cause.probability)})" for cause in rest[:4])))], label=12)
+        yield Rows(
+            [("  also", Text(", ".join(f"{cause.title} ({per_cent(cause.probability)})" for cause in rest[:4])))],
+            label=12,
+        )
     yield Text()
 
 
@@ -125,9 +133,13 @@ def _why(why: Why) -> Text:
 
 def _then(found: Report) -> Iterator[RenderableType]:
     first = 1 if found.advice.kind == "check" else 0
-    others = [check for check in found.next_checks[first:] if not found.advice.proof or check.id != found.advice.proof.id][:3]
+    others = [
+        check for check in found.next_checks[first:] if not found.advice.proof or check.id != found.advice.proof.id
+    ][:3]
     if others:
-        yield heading({"check": "AFTER THAT", "put right": "IF IT IS NOT THAT"}.get(found.advice.kind, "COULD STILL BE CHECKED"))
+        yield heading(
+            {"check": "AFTER THAT", "put right": "IF IT IS NOT THAT"}.get(found.advice.kind, "COULD STILL BE CHECKED")
+        )
         yield Rows([(f"  {minutes(check.minutes)}", Text(check.title)) for check in others], label=9)
         yield Text()
 
@@ -135,5 +147,8 @@ def _then(found: Report) -> Iterator[RenderableType]:
 def _set_aside(found: Report) -> Iterator[RenderableType]:
     if found.set_aside:
         yield heading("SET ASIDE")
-        yield Rows([("  -", Text(f"{one.what}{f' {one.side}' if one.side else ''}: {one.reason}")) for one in found.set_aside], label=4)
+        yield Rows(
+            [("  -", Text(f"{one.what}{f' {one.side}' if one.side else ''}: {one.reason}")) for one in found.set_aside],
+            label=4,
+        )
         yield Text()
