@@ -108,9 +108,7 @@ def rule(name: str, node: Node, names: Names) -> Rule | None:
         unless=unless,
         shows=optional(fields, "shows", lambda one: shown(one, names), ()),
         otherwise=otherwise,
-        sets_aside=optional(
-            fields, "sets aside", lambda one: known_list(one, [*names.readings, *names.signs], "reading or sign"), ()
-        ),
+        sets_aside=optional(fields, "sets aside", lambda one: known_list(one, givable, "reading or sign"), ()),
         switches_off=optional(fields, "switches off", lambda one: _links(one, names), ()),
         warns=optional(fields, "warns", lambda one: known_list(one, names.cautions, "caution"), ()),
         reason=fields["reason"].text(),

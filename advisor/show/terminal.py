@@ -87,10 +87,10 @@ def _doubts(found: Report) -> Iterator[RenderableType]:
         lines += [("  ?", Text(f"No cause here explains: {one.title}.")) for one in found.unexplained]
         if found.surprise >= ODD_FROM_BITS:
             lines.append(("  ?", Text(DOES_NOT_FIT)))
-    lines.extend(
-        ("  ?", Text(f"These two rarely go together: {pair.first}; {pair.second}.")) for pair in found.conflicts
-    )
-    lines.extend(("  =", Text(f"Nothing so far tells apart: {'; '.join(group)}.")) for group in found.not_told_apart)
+    for pair in found.conflicts:
+        lines.append(("  ?", Text(f"These two rarely go together: {pair.first}; {pair.second}.")))
+    for group in found.not_told_apart:
+        lines.append(("  =", Text(f"Nothing so far tells apart: {'; '.join(group)}.")))
     if lines:
         yield heading("IN DOUBT")
         yield Rows(lines, label=4)
