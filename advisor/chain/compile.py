@@ -5,6 +5,8 @@ Kinds of facts: `reading`, `lead` and `lead %` (figures with bounds), `part`, `s
 not count), `warn` (a caution), `counts` (a sign accepted as evidence).
 """
 
+from collections.abc import Iterable
+
 from advisor.chain.terms import Atom, ChainRule, Match, Test
 from advisor.quantities import convert, widen
 from advisor.rulebase.model import Bearing, Condition, PartIs, ReadingIs, Rule, Rulebase, Shown, Sign, SignIs
@@ -88,7 +90,7 @@ def limit_in(condition: ReadingIs, base: Rulebase) -> float:
 
 def _page_rule(rule: Rule, side: Side, may_be_aside: set[str], base: Rulebase) -> list[ChainRule]:
     name = named(rule.id, side)
-    when = tuple(match_of(one, side, base) for one in rule.when)
+    when = _merged(match_of(one, side, base) for one in rule.when)
     unless = [atom_of(one, side) for one in rule.unless if not isinstance(one, ReadingIs)]
     unless += [
         ("aside", one.reading) for one in rule.when if isinstance(one, ReadingIs) and one.reading in may_be_aside
@@ -100,10 +102,19 @@ def _page_rule(rule: Rule, side: Side, may_be_aside: set[str], base: Rulebase) -
     asked = tuple(dict.fromkeys(unless))
     compiled = [ChainRule(id=name, when=when, unless=asked, gives=tuple(gives))]
     if rule.otherwise:
-        turned = tuple(match_of(one, side, base, turned=True) for one in rule.when)
+        turned = _merged(match_of(one, side, base, turned=True) for one in rule.when)
         absent = tuple(_sign_atom(Shown(one.sign, one.bearing, not one.seen), side) for one in rule.shows)
         compiled.append(ChainRule(id=f"{name} (not so)", when=turned, unless=asked, gives=absent))
     return compiled
+
+
+def _merged(matches: Iterable[Match]) -> tuple[Match, ...]:
+    """Return the conditions with all tests of one fact in one: the engine lets no fact fill two."""
+    tests: dict[Atom, tuple[Test, ...]] = {}
+    for match in matches:
+        atom = match.kind, match.name
+        tests[atom] = (*tests.get(atom, ()), *match.tests)
+    return tuple(Match(kind, name, found) for (kind, name), found in tests.items())
 
 
 def _sign_atom(shown: Shown, side: Side) -> Atom:

@@ -10,7 +10,6 @@ import contextlib
 import signal
 import threading
 import time
-from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
@@ -18,6 +17,7 @@ import msgspec
 from durable import engine as durable
 
 from advisor.chain.layers import layers
+from advisor.chain.subset import refuse, refuse_unsafe, type_of, types_of
 from advisor.chain.terms import Atom, ChainRule, GivenFact, Match, Scalar
 from advisor.errors import ChainError
 from advisor.records import Fact, Firing
@@ -27,11 +27,8 @@ durable._unix_now = time.monotonic  # noqa: SLF001 - its own clock warns on 3.12
 
 SESSION, RULESET, ABSENT, END, SINK = "case", "rules", "~absent", "~end", "~sink"
 COMPARISONS = {"!=": "$neq", ">": "$gt", ">=": "$gte", "<": "$lt", "<=": "$lte"}
-RESERVED = {"id", "sid", "k", "name"}
 # Numbers go in as whole ten-thousandths: floats are parsed by the C locale and never equal integers.
 SCALE, LARGEST = 10_000, 1e9
-# Beyond these the library's C code overruns its own tables; found by trial, with room to spare.
-MAX_RULES, MAX_CONDITIONS, MAX_SAME, MAX_NAMES, MAX_TESTS, MAX_FIELDS = 4_000, 16, 250, 500, 60, 200
 MAX_FIRINGS = 20_000
 
 
@@ -81,10 +78,10 @@ class Engine:
         self._lock = threading.RLock()
         self._run = _Run()
         self._before = before_firing
-        self._types: dict[tuple[str, str], type] = {}
         self._layer = layers(rules)
-        self._check(rules)
-        self._wanted_absent = self._absences(rules)
+        self._types = types_of(rules)
+        refuse_unsafe(rules, self._layer)
+        self._wanted_absent = _absences(rules, self._layer)
         definitions = {rule.id: self._definition(rule) for rule in sorted(rules, key=lambda rule: self._layer[rule.id])}
         definitions[SINK] = {"all": [{"a0": {"$ex": {"sid": 1}}}, {"a1": {"k": SINK}}], "run": lambda _: None}
         definitions[END] = {"all": [{"a0": {"k": END}}], "pri": 60_000, "run": self._on_end}
@@ -121,67 +118,6 @@ class Engine:
                 raise ChainError(msg)
             return ChainResult(tuple(sorted(run.firings, key=lambda firing: firing.layer)), run.facts)
 
-    def _check(self, rules: Sequence[ChainRule]) -> None:
-        """Refuse every rule set that the library would accept and then run wrongly."""
-        ids = Counter(rule.id for rule in rules)
-        repeated = [name for name, count in ids.items() if count > 1 or name.startswith("~") or "$" in name or not name]
-        _refuse(repeated, "rule ids that are repeated, empty, or hold '~' or '$'")
-        _refuse(
-            [rule.id for rule in rules if not 0 < len(rule.when) + len(rule.unless) <= MAX_CONDITIONS],
-            f"rules without 1 to {MAX_CONDITIONS} conditions",
-        )
-        _refuse([rule.id for rule in rules if not rule.when], "rules with no positive condition")
-        _refuse(
-            [rule.id for rule in rules if len(set(rule.unless)) < len(rule.unless)],
-            "rules that ask twice for one absence",
-        )
-        _refuse(["more"] * (len(rules) > MAX_RULES), f"more than {MAX_RULES} rules")
-        for rule in rules:
-            for match in rule.when:
-                _refuse([match.kind] * match.kind.startswith("~"), f"reserved kinds in {rule.id}")
-                for test in match.tests:
-                    _refuse(
-                        [test.field] * (test.field in RESERVED or "$" in test.field), f"reserved fields in {rule.id}"
-                    )
-                    self._learn_type(rule.id, match.kind, test.field, test.value, test.comparison)
-        self._check_tables(rules)
-
-    def _learn_type(self, rule: str, kind: str, field: str, value: Scalar, comparison: str) -> None:
-        if self._types.setdefault((kind, field), _type_of(value)) is not _type_of(value):
-            msg = f"rule {rule}: {kind}.{field} is compared both as text and as a number"
-            raise ChainError(msg)
-        if _type_of(value) is not float and comparison not in ("==", "!="):
-            msg = f"rule {rule}: {kind}.{field} {comparison} {value!r} orders what has no order"
-            raise ChainError(msg)
-
-    def _check_tables(self, rules: Sequence[ChainRule]) -> None:
-        same = Counter(match for rule in rules for match in rule.when)
-        _refuse(
-            [f"{match.kind} {match.name}" for match, count in same.items() if count > MAX_SAME],
-            f"conditions that over {MAX_SAME} rules share",
-        )
-        names: dict[str, set[str]] = {}
-        tests: dict[Atom, set[tuple[object, ...]]] = {}
-        for match in same:
-            names.setdefault(match.kind, set()).add(match.name)
-            tests.setdefault((match.kind, match.name), set()).update(
-                (test.field, test.comparison, test.value) for test in match.tests
-            )
-        absent = Counter(self._layer[rule.id] for rule in rules for _ in rule.unless)
-        _refuse([kind for kind, found in names.items() if len(found) > MAX_NAMES], f"kinds with over {MAX_NAMES} names")
-        _refuse(["absent"] * (sum(absent.values()) > MAX_NAMES), f"more than {MAX_NAMES} absences")
-        _refuse(
-            [f"{kind} {name}" for (kind, name), found in tests.items() if len(found) > MAX_TESTS],
-            f"facts with over {MAX_TESTS} tests",
-        )
-
-    def _absences(self, rules: Sequence[ChainRule]) -> dict[int, list[Atom]]:
-        wanted: dict[int, set[Atom]] = {}
-        for rule in rules:
-            if rule.unless:
-                wanted.setdefault(self._layer[rule.id], set()).update(rule.unless)
-        return {layer: sorted(atoms) for layer, atoms in wanted.items()}
-
     def _definition(self, rule: ChainRule) -> dict[str, Any]:
         layer = self._layer[rule.id]
         matches = [self._condition(match) for match in rule.when]
@@ -207,7 +143,7 @@ class Engine:
                 if self._before:
                     self._before(rule.id)
                 if len(run.firings) >= MAX_FIRINGS:
-                    _refuse([rule.id], f"over {MAX_FIRINGS} firings in one case")
+                    refuse([rule.id], f"over {MAX_FIRINGS} firings in one case")
                 matched = tuple(int(getattr(closure, f"a{n}").id) for n in range(len(rule.when)))
                 added = [run.add(kind, name, {}, "", rule.id) for kind, name in rule.gives]
                 run.firings.append(
@@ -234,7 +170,7 @@ class Engine:
             wanted = self._types.get((fact.kind, field))
             if wanted is None:
                 continue
-            if wanted is not _type_of(value):
+            if wanted is not type_of(value):
                 msg = f"{fact.kind} {fact.name}: {field} is {value!r}; rules compare it as {wanted.__name__}"
                 raise ChainError(msg)
             wire[field] = _encode(value)
@@ -260,14 +196,13 @@ def _absent(layer: int, atom: Atom) -> str:
     return f"{layer}:{atom[0]}/{atom[1]}"
 
 
-def _refuse(found: Sequence[str], what: str) -> None:
-    if found:
-        msg = f"{what}: {', '.join(found[:5])}"
-        raise ChainError(msg)
-
-
-def _type_of(value: Scalar) -> type:
-    return bool if isinstance(value, bool) else str if isinstance(value, str) else float
+def _absences(rules: Sequence[ChainRule], layer: dict[str, int]) -> dict[int, list[Atom]]:
+    """Return the facts whose absence the rules of each layer ask for."""
+    wanted: dict[int, set[Atom]] = {}
+    for rule in rules:
+        if rule.unless:
+            wanted.setdefault(layer[rule.id], set()).update(rule.unless)
+    return {number: sorted(atoms) for number, atoms in wanted.items()}
 
 
 def _encode(value: Scalar) -> Scalar:

@@ -1,0 +1,71 @@
+"""Cases made in tests: small ones by hand, random ones by strategy, and their mirror images."""
+
+from typing import Any
+
+from hypothesis import strategies as st
+
+from advisor.records import Case, Means, Measured, SignReport
+from advisor.rulebase import Rulebase
+from advisor.sides import Side, other, sides_of
+
+WORKSHOP = Means(person="workshop", tools=None, engine="")
+
+
+def case(*seen: SignReport, measured: tuple[Measured, ...] = (), parts: dict[str, str] | None = None) -> Case:
+    """Return a case with these reports and readings."""
+    return Case(title="", bike="", complaint="", parts=parts or {}, seen=tuple(seen), measured=measured, means=WORKSHOP)
+
+
+def report(sign: str, side: Side = None, *, seen: bool = True, how: str = "seen") -> SignReport:
+    """Return one report."""
+    return SignReport(sign=sign, side=side, seen=seen, how=how)
+
+
+def figure(reading: str, side: Side, value: float, base: Rulebase) -> Measured:
+    """Return one reading in its own unit."""
+    kind = base.readings[reading]
+    given = f"{value:.4f} {kind.unit}"
+    return Measured(reading=reading, side=side, value=value, give=kind.give, given=given, unit=kind.unit)
+
+
+def mirrored(one: Case) -> Case:
+    """Return the case with left and right exchanged."""
+    seen = tuple(SignReport(sign=r.sign, side=other(r.side), seen=r.seen, how=r.how, line=r.line) for r in one.seen)
+    measured = tuple(
+        Measured(reading=m.reading, side=other(m.side), value=m.value, give=m.give, given=m.given, unit=m.unit)
+        for m in one.measured
+    )
+    return Case(
+        title=one.title,
+        bike=one.bike,
+        complaint=one.complaint,
+        parts=one.parts,
+        seen=seen,
+        measured=measured,
+        means=one.means,
+    )
+
+
+@st.composite
+def random_cases(draw: Any, base: Rulebase, most_signs: int = 14) -> Case:
+    """Draw a case: signs seen and not seen on their sides, some readings, some parts."""
+    keys = [(sign.id, side) for sign in base.signs.values() for side in sides_of(sign.sided)]
+    chosen = draw(st.lists(st.sampled_from(keys), max_size=most_signs, unique=True))
+    seen: list[SignReport] = []
+    for sign, side in chosen:
+        there = draw(st.booleans())
+        twin = (sign, other(side))
+        if there and base.signs[sign].exclusive and any((r.sign, r.side) == twin and r.seen for r in seen):
+            continue
+        seen.append(report(sign, side, seen=there, how=draw(st.sampled_from(sorted(base.words.trust)))))
+    measured = []
+    for kind in draw(st.lists(st.sampled_from(sorted(base.readings)), max_size=4, unique=True)):
+        page = base.readings[kind]
+        for side in sides_of(page.sided):
+            high = min(page.highest, 3 * abs(page.give) * 100 or page.highest)
+            measured.append(figure(kind, side, draw(st.floats(page.lowest, high)), base))
+    parts = {
+        part: draw(st.sampled_from(base.parts[part].kinds))
+        for part in draw(st.sets(st.sampled_from(sorted(base.parts))))
+    }
+    return case(*seen, measured=tuple(measured), parts=parts)
