@@ -1,0 +1,108 @@
+"""Leaving a sign out, adding one, and how likely it is that no cause shows a sign: all against brute force."""
+
+import math
+import random
+
+import pytest
+
+from advisor.rank.network import Finding, Leaky, Network, build, findings
+from advisor.rank.ranking import Ranking
+from advisor.rank.surprise import alike, chance, conflicts, surprise
+from advisor.records import Evidence
+from advisor.rulebase import Rulebase
+from advisor.rulebase.model import Trust
+from tests.rank.networks import brute_force, random_network
+
+
+def _ranking(seed: int) -> tuple[Ranking, list[float]]:
+    rng = random.Random(seed)
+    priors, found = random_network(rng, rng.randint(2, 7), rng.randint(2, 8))
+    network = Network(tuple((f"c{n}", None) for n in range(len(priors))), tuple(priors), {})
+    return Ranking(network, {(f"s{n}", None): one for n, one in enumerate(found)}), priors
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_leaving_out_and_adding_are_exact(seed: int) -> None:
+    ranking, priors = _ranking(seed)
+    for key in ranking.findings:
+        rest = [one for other, one in ranking.findings.items() if other != key]
+        evidence, causes = brute_force(priors, rest)
+        without = ranking.without(key)
+        assert without.evidence == pytest.approx(evidence, rel=1e-12)
+        assert without.causes == pytest.approx(causes, abs=1e-12)
+    more = Finding(Leaky(0.05, {0: 0.7, 1: 0.4}), seed % 2 == 0)
+    _, causes = brute_force(priors, [*ranking.findings.values(), more])
+    assert ranking.with_more({("new", None): more}).causes == pytest.approx(causes, abs=1e-12)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_the_chance_that_no_cause_shows_a_sign(seed: int) -> None:
+    """P(leak alone | evidence), with the leak as one more cause of the sign, by brute force."""
+    ranking, priors = _ranking(100 + seed)
+    for key, one in ranking.findings.items():
+        if not one.seen:
+            continue
+        rest = [other for name, other in ranking.findings.items() if name != key]
+        not_triggered = Finding(Leaky(0.0, one.leaky.strengths), seen=False)
+        leak_alone = one.leaky.leak * brute_force(priors, [*rest, not_triggered])[0]
+        total = brute_force(priors, [*rest, one])[0]
+        assert ranking.only_leak(key) == pytest.approx(leak_alone / total, abs=1e-9)
+
+
+def test_a_report_of_limited_trust_is_a_noisy_or_of_noticed_showings() -> None:
+    """Against the two-step model of one cause: the sign shows, then is noticed or imagined."""
+    sign, trust = Leaky(0.1, {0: 0.8}), Trust(hit=0.9, false_alarm=0.05)
+    reported = sign.reported(trust)
+    for present in (set(), {0}):
+        shows_leak, shows_cause = 0.1, 0.8 if present else 0.0
+        missed = (1 - trust.false_alarm) * (1 - trust.hit * shows_leak) * (1 - trust.hit * shows_cause)
+        assert reported.absent_given(present) == pytest.approx(missed, abs=1e-15)
+    certain = sign.reported(Trust(hit=1.0, false_alarm=0.0))
+    assert certain.leak == pytest.approx(sign.leak)
+    assert certain.strengths == sign.strengths
+
+
+def test_less_trust_moves_less(base: Rulebase) -> None:
+    """The better known a sign, the more it moves its cause: measured, seen, told, assumed."""
+    network = build(base)
+    cause = network.causes.index(("intake-joint-leak", "left"))
+    for seen in (True, False):
+        moved = []
+        for how in ("assumed", "told", "seen", "measured"):
+            one = Evidence(sign="joint-wetting-moves-idle", side="left", seen=seen, how=how, facts=(), rules=())
+            moved.append(Ranking(network, findings(network, (one,), base)).probability(cause))
+        assert moved == sorted(moved, reverse=not seen)
+        assert len(set(moved)) == 4
+
+
+def test_a_link_switched_off_does_not_count(base: Rulebase) -> None:
+    whole = build(base)
+    cut = build(base, frozenset({("intake-joint-leak", "idle-hangs")}))
+    cause = whole.causes.index(("intake-joint-leak", "left"))
+    assert cause in whole.signs["idle-hangs", None].strengths
+    assert cause not in cut.signs["idle-hangs", None].strengths
+    assert cut.signs["idle-hunts", None] == whole.signs["idle-hunts", None]
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_surprise_is_the_data_conflict(seed: int) -> None:
+    """log2 of the findings' own probabilities over their joint one, each by brute force."""
+    ranking, priors = _ranking(300 + seed)
+    apart = 0.0
+    for one in ranking.findings.values():
+        alone = brute_force(priors, [one])[0]
+        assert chance(one, priors) == pytest.approx(alone, abs=1e-12)
+        apart += math.log2(alone)
+    joint = brute_force(priors, list(ranking.findings.values()))[0]
+    assert surprise(ranking.findings, priors, joint) == pytest.approx(apart - math.log2(joint), abs=1e-9)
+    for first, second, bits in conflicts(ranking.findings, priors, -50.0):
+        pair = [ranking.findings[first], ranking.findings[second]]
+        apart = sum(math.log2(chance(one, priors)) for one in pair)
+        assert bits == pytest.approx(apart - math.log2(brute_force(priors, pair)[0]), abs=1e-8)
+
+
+def test_causes_with_the_same_strengths_are_alike_until_a_sign_tells_them_apart() -> None:
+    shared = Finding(Leaky(0.02, {0: 0.8, 1: 0.8}), seen=True)
+    telling = Finding(Leaky(0.02, {0: 0.8}), seen=False)
+    assert alike({("a", None): shared}, 0, 1, within=1.5)
+    assert not alike({("a", None): shared, ("b", None): telling}, 0, 1, within=1.5)

@@ -1,0 +1,91 @@
+"""Units at the edge, against the units library's own definitions and published constants."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from advisor.quantities import Quantity, convert, parse, show, unit_table, units_like, widen
+
+TABLE = unit_table()
+
+# (figure, unit, in unit, value, where from)
+CONSTANTS = [
+    (1, "mmHg", "kPa", 0.133322387415, "ISO 80000-4: conventional millimetre of mercury; pint"),
+    (1, "inHg", "kPa", 3.38638864, "NIST SP 811, inch of mercury, conventional; pint"),
+    (1, "in", "mm", 25.4, "NIST SP 811, inch"),
+    (1, "thou", "mm", 0.0254, "one thousandth of the inch"),
+    (1, "bar", "kPa", 100, "BIPM SI brochure, bar"),
+    (1, "psi", "kPa", 6.894757, "NIST SP 811, pound-force per square inch"),
+    (1, "mph", "km/h", 1.609344, "NIST SP 811, mile"),
+    (32, "F", "C", 0, "NIST SP 811, degree Fahrenheit"),
+    (212, "F", "C", 100, "NIST SP 811, degree Fahrenheit"),
+    (1, "kohm", "ohm", 1000, "SI prefix"),
+    (10, "cmHg", "mmHg", 100, "SI prefix"),
+    (10, "cm", "mm", 100, "SI prefix"),
+]
+
+
+@pytest.mark.parametrize(("figure", "unit", "to", "value", "source"), CONSTANTS)
+def test_conversions(figure: float, unit: str, to: str, value: float, source: str) -> None:
+    assert convert(figure, unit, to, TABLE) == pytest.approx(value, rel=1e-6, abs=1e-9), source
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "wanted"),
+    [
+        ("0.15 mm", "mm", Quantity(0.15, 0.0, "mm")),
+        ("6 thou", "mm", Quantity(0.1524, 0.0, "thou")),
+        ("300 +/- 10 rpm", "rpm", Quantity(300, 10, "rpm")),
+        ("300 ± 10 rpm", "rpm", Quantity(300, 10, "rpm")),
+        ("-5 mm", "mm", Quantity(-5, 0, "mm")),
+        ("12.5 %", "%", Quantity(12.5, 0, "%")),
+        ("0.15mm", "mm", Quantity(0.15, 0, "mm")),
+    ],
+)
+def test_reads_a_figure_with_its_unit(text: str, unit: str, wanted: Quantity) -> None:
+    found = parse(text, unit, TABLE)
+    assert isinstance(found, Quantity)
+    assert (found.value, found.give, found.written) == (pytest.approx(wanted.value), pytest.approx(wanted.give), wanted.written)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "message"),
+    [
+        ("12", "mm", "'12' has no unit; write it like '12 mm'"),
+        ("12 mn", "mm", "'mn' is no unit known here (did you mean 'min'?); write it like '12 mm'"),
+        ("12 rpm", "mm", "'rpm' is the wrong kind of unit; one of: mm, cm, in, thou"),
+        ("90,000 rpm", "rpm", "'90,000 rpm' has a comma; write figures with a point and no thousands mark, like 0.15 mm or 1050 rpm"),
+        ("0,15 mm", "mm", "'0,15 mm' has a comma; write figures with a point and no thousands mark, like 0.15 mm or 1050 rpm"),
+        ("much", "mm", "'much' is no figure with a unit; write it like '12 mm'"),
+    ],
+)
+def test_refuses(text: str, unit: str, message: str) -> None:
+    assert parse(text, unit, TABLE) == message
+
+
+@given(st.text(max_size=40), st.sampled_from(sorted(TABLE)))
+def test_any_text_is_a_quantity_or_a_sentence(text: str, unit: str) -> None:
+    found = parse(text, unit, TABLE)
+    assert isinstance(found, Quantity) or len(found) > 10
+
+
+@given(st.floats(-1e6, 1e6), st.sampled_from(sorted(TABLE)))
+def test_there_and_back(figure: float, unit: str) -> None:
+    for to in units_like(unit, TABLE):
+        assert convert(convert(figure, unit, to, TABLE), to, unit, TABLE) == pytest.approx(figure, rel=1e-9, abs=1e-6)
+        assert widen(widen(figure, unit, to, TABLE), to, unit, TABLE) == pytest.approx(figure, rel=1e-9, abs=1e-6)
+
+
+def test_a_turn_is_no_angle_and_a_share_is_no_number() -> None:
+    assert units_like("turns", TABLE) == ["turns"]
+    assert units_like("%", TABLE) == ["%"]
+    assert units_like("deg", TABLE) == ["deg"]
+    assert units_like("rpm", TABLE) == ["rpm"]
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "text"),
+    [(1050.4, "rpm", "1050 rpm"), (0.15, "mm", "0.15 mm"), (10.0, "mmHg", "10 mmHg"), (-0.001, "mm", "0 mm"), (4.667, "kPa", "4.67 kPa")],
+)
+def test_shows_three_figures_that_count(value: float, unit: str, text: str) -> None:
+    assert show(value, unit) == text
