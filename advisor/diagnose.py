@@ -73,6 +73,11 @@ class Advisor:
             order_of_work=self._order_of_work(causes),
         )
 
+    def checks_for(self, case: Case) -> tuple[NextCheck, ...]:
+        """Return every check that could still tell something here, best first."""
+        chained, ranking = self.rank(case)
+        return next_checks(self.base, ranking, case, chained.signs, len(self.base.checks) * 2)
+
     def _causes(self, chained: Chained, ranking: Ranking) -> tuple[RankedCause, ...]:
         without = left_out(ranking)
         ranked = []

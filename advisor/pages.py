@@ -151,7 +151,9 @@ def read_text(text: str, file: str, problems: list[Problem]) -> Node | None:
         line = error.problem_mark.line + 1 if error.problem_mark else 0
         problems.append(Problem(file, line, f"is not YAML: {error.problem or error.context}"))
     except UnicodeEncodeError as error:
-        problems.append(Problem(file, text.count("\n", 0, error.start) + 1, "has half a character; save the file as UTF-8"))
+        problems.append(
+            Problem(file, text.count("\n", 0, error.start) + 1, "has half a character; save the file as UTF-8")
+        )
     except yaml.reader.ReaderError as error:
         line = text.count("\n", 0, error.position) + 1 if isinstance(error.position, int) else 0
         problems.append(Problem(file, line, "has a control character, so it is not a text file"))

@@ -76,7 +76,9 @@ def test_missing_file_and_folder(tmp_path: Path) -> None:
     assert read_file(tmp_path / "none.yaml", problems) is None
     assert read_file(tmp_path, problems) is None
     assert read_file(Path("a\0b"), problems) is None
-    assert ["No such file" in problems[0].text, "folder" in problems[1].text, "no file name" in problems[2].text] == [True] * 3
+    assert ["No such file" in problems[0].text, "folder" in problems[1].text, "no file name" in problems[2].text] == [
+        True
+    ] * 3
 
 
 @given(st.text(max_size=200))
@@ -89,7 +91,13 @@ def test_any_text_gives_a_page_or_a_reason(text: str) -> None:
     assert (root is None) == bool(problems)
 
 
-@given(st.recursive(st.text(max_size=5), lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=5), inner, max_size=3), max_leaves=8))
+@given(
+    st.recursive(
+        st.text(max_size=5),
+        lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=5), inner, max_size=3),
+        max_leaves=8,
+    )
+)
 def test_every_reader_takes_every_node(tree: object) -> None:
     """Asking any node for anything notes a mistake or returns a value; it never fails."""
     problems: list[Problem] = []

@@ -45,7 +45,11 @@ def test_conversions(figure: float, unit: str, to: str, value: float, source: st
 def test_reads_a_figure_with_its_unit(text: str, unit: str, wanted: Quantity) -> None:
     found = parse(text, unit, TABLE)
     assert isinstance(found, Quantity)
-    assert (found.value, found.give, found.written) == (pytest.approx(wanted.value), pytest.approx(wanted.give), wanted.written)
+    assert (found.value, found.give, found.written) == (
+        pytest.approx(wanted.value),
+        pytest.approx(wanted.give),
+        wanted.written,
+    )
 
 
 @pytest.mark.parametrize(
@@ -54,8 +58,16 @@ def test_reads_a_figure_with_its_unit(text: str, unit: str, wanted: Quantity) ->
         ("12", "mm", "'12' has no unit; write it like '12 mm'"),
         ("12 mn", "mm", "'mn' is no unit known here (did you mean 'min'?); write it like '12 mm'"),
         ("12 rpm", "mm", "'rpm' is the wrong kind of unit; one of: mm, cm, in, thou"),
-        ("90,000 rpm", "rpm", "'90,000 rpm' has a comma; write figures with a point and no thousands mark, like 0.15 mm or 1050 rpm"),
-        ("0,15 mm", "mm", "'0,15 mm' has a comma; write figures with a point and no thousands mark, like 0.15 mm or 1050 rpm"),
+        (
+            "90,000 rpm",
+            "rpm",
+            "'90,000 rpm' has a comma; write figures with a point and no thousands mark, like 0.15 mm or 1050 rpm",
+        ),
+        (
+            "0,15 mm",
+            "mm",
+            "'0,15 mm' has a comma; write figures with a point and no thousands mark, like 0.15 mm or 1050 rpm",
+        ),
         ("much", "mm", "'much' is no figure with a unit; write it like '12 mm'"),
     ],
 )
@@ -85,7 +97,13 @@ def test_a_turn_is_no_angle_and_a_share_is_no_number() -> None:
 
 @pytest.mark.parametrize(
     ("value", "unit", "text"),
-    [(1050.4, "rpm", "1050 rpm"), (0.15, "mm", "0.15 mm"), (10.0, "mmHg", "10 mmHg"), (-0.001, "mm", "0 mm"), (4.667, "kPa", "4.67 kPa")],
+    [
+        (1050.4, "rpm", "1050 rpm"),
+        (0.15, "mm", "0.15 mm"),
+        (10.0, "mmHg", "10 mmHg"),
+        (-0.001, "mm", "0 mm"),
+        (4.667, "kPa", "4.67 kPa"),
+    ],
 )
 def test_shows_three_figures_that_count(value: float, unit: str, text: str) -> None:
     assert show(value, unit) == text

@@ -6,14 +6,15 @@ weightiest. Suspects are the causes that show at least one seen sign (all of the
 the others count as each being present with its own probability.
 """
 
-from collections.abc import Iterable
 from operator import mul
+from typing import TypeVar
 
 import msgspec
 
 from advisor.rank.network import Finding, Leaky
 from advisor.rank.ranking import Ranking
 
+T = TypeVar("T")
 LEAST_SUSPECT, MOST_SUSPECTS, MOST_TOGETHER, MOST_HYPOTHESES, MOST_WIDENED = 0.005, 30, 3, 300, 30
 
 
@@ -64,31 +65,61 @@ class Suspicion(msgspec.Struct, frozen=True):
         return found
 
 
+class _Draft(msgspec.Struct, frozen=True):
+    """A hypothesis in the making: its bits, its odds, and for each seen sign the chance that nothing shows it."""
+
+    bits: int
+    odds: float
+    unseen: list[float]
+
+    def weight(self) -> float:
+        """Return the weight of exactly these suspects with every seen sign shown."""
+        weight = self.odds
+        for one in self.unseen:
+            weight *= 1 - one
+        return weight
+
+
 def suspicion(ranking: Ranking) -> Suspicion:
     """Return the weightiest hypotheses behind a ranking."""
     probability = ranking.posterior.causes
     showing = {step.cause for step in ranking.steps} or range(len(probability))
-    ranked = sorted(showing, key=lambda cause: (-probability[cause], cause))
-    suspects = tuple(cause for cause in ranked[:MOST_SUSPECTS] if probability[cause] >= LEAST_SUSPECT)
+    likely = [(probability[cause], cause) for cause in showing if probability[cause] >= LEAST_SUSPECT]
+    suspects = [cause for _, cause in heaviest(likely, MOST_SUSPECTS)]
     others = {cause: chance for cause, chance in enumerate(probability) if cause not in suspects}
-    seen = [one for one in ranking.findings.values() if one.seen]
-    weights = [ranking.weights[cause] / ranking.absent[cause] for cause in suspects]
-    stays = [[1 - one.leaky.strengths.get(cause, 0.0) for one in seen] for cause in suspects]
-    start = [(0, 1.0, [_background(one, others) for one in seen])]
-    level, found = start, _weigh(start)
-    for _ in range(MOST_TOGETHER):
-        level = [
-            (hypothesis | 1 << place, weight * weights[place], list(map(mul, unseen, stays[place])))
-            for hypothesis, weight, unseen in level
-            for place in range(hypothesis.bit_length(), len(suspects))
-        ]
-        scored = sorted(zip(_weigh(level), level, strict=True), key=lambda pair: -pair[0][1])
-        found += [weighed for weighed, _ in scored]
-        level = [one for _, one in scored[: MOST_WIDENED if len(level) > len(suspects) else None]]
-    found = sorted(found, key=lambda pair: -pair[1])[:MOST_HYPOTHESES]
-    total = sum(weight for _, weight in found)
+    found = _hypotheses(ranking, suspects, others)
+    total = sum(weight for weight, _ in found)
     bits = {cause: 1 << place for place, cause in enumerate(suspects)}
-    return Suspicion(bits, tuple((hypothesis, weight / total) for hypothesis, weight in found), others)
+    return Suspicion(bits, tuple((hypothesis, weight / total) for weight, hypothesis in found), others)
+
+
+def _hypotheses(ranking: Ranking, suspects: list[int], others: dict[int, float]) -> list[tuple[float, int]]:
+    """Return the weightiest sets of suspects as (weight, bits), grown by one suspect at a time."""
+    seen = [one for one in ranking.findings.values() if one.seen]
+    odds = [ranking.weights[cause] / ranking.absent[cause] for cause in suspects]
+    stays = [[1 - one.leaky.strengths.get(cause, 0.0) for one in seen] for cause in suspects]
+    level = [_Draft(0, 1.0, [_background(one, others) for one in seen])]
+    found = [(draft.weight(), draft.bits) for draft in level]
+    for together in range(1, MOST_TOGETHER + 1):
+        level = [
+            _Draft(draft.bits | 1 << place, draft.odds * odds[place], list(map(mul, draft.unseen, stays[place])))
+            for draft in level
+            for place in range(draft.bits.bit_length(), len(suspects))
+        ]
+        weighed = [(draft.weight(), draft) for draft in level]
+        found += [(weight, draft.bits) for weight, draft in weighed]
+        if together > 1:
+            level = [draft for _, draft in heaviest(weighed, MOST_WIDENED)]
+    return heaviest(found, MOST_HYPOTHESES)
+
+
+def heaviest(weighed: list[tuple[float, T]], most: int) -> list[tuple[float, T]]:
+    """Return the weightiest, most of them first; equals of the last are kept, so that left and right fare alike."""
+    ranked = sorted(weighed, key=lambda pair: -pair[0])
+    if len(ranked) <= most:
+        return ranked
+    least = ranked[most - 1][0] * (1 - 1e-9)
+    return [pair for pair in ranked if pair[0] >= least]
 
 
 def _background(finding: Finding, others: dict[int, float]) -> float:
@@ -96,12 +127,3 @@ def _background(finding: Finding, others: dict[int, float]) -> float:
     for cause, strength in finding.leaky.strengths.items():
         unseen *= 1 - strength * others.get(cause, 0.0)
     return unseen
-
-
-def _weigh(level: Iterable[tuple[int, float, list[float]]]) -> list[tuple[int, float]]:
-    weighed = []
-    for hypothesis, weight, unseen in level:
-        for one in unseen:
-            weight *= 1 - one  # noqa: PLW2901 - a running product
-        weighed.append((hypothesis, weight))
-    return weighed

@@ -55,7 +55,7 @@ def _leads(name: str, side: Side, given: Measures, base: Rulebase) -> list[Reduc
     said = f"{both} ({side} {apart} {more})"
     found = [_bounded("lead", name, side, lead, give, said)]
     highest = max(abs(mine.value), abs(theirs.value))
-    if highest > 0:
+    if highest > give:  # a share of what cannot be told from nothing is no figure
         share, share_give = 100 * lead / highest, 100 * give / highest
         said = f"{both} ({side} {show(abs(share), '%')} {more})"
         found.append(_bounded("lead %", name, side, share, share_give, said))

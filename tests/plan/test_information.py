@@ -16,9 +16,9 @@ from tests.rank.networks import random_network
 
 
 def test_polybox_measures_x_first() -> None:
-    """Three multipliers into two adders ("Diagnosing multiple faults", Artificial Intelligence 32, 1987): F is wrong,
+    """Three multipliers into two adders, output F wrong and G right: the inner point X is measured first.
 
-    G right; minimal diagnoses {M1}, {A1}, {M2, M3}, {M2, A2}, each part faulty with p = 0.01. X is measured first.
+    "Diagnosing multiple faults", Artificial Intelligence 32, 1987; minimal diagnoses {M1}, {A1}, {M2, M3}, {M2, A2}, each part faulty with p = 0.01.
     """
     minimal = [{"M1"}, {"A1"}, {"M2", "M3"}, {"M2", "A2"}]
     weights = [0.01 ** len(one) * 0.99 ** (5 - len(one)) for one in minimal]
@@ -56,7 +56,9 @@ def test_told_by_a_check_is_the_mutual_information(base: Rulebase, seed: int) ->
     ranking = Ranking(network, {(f"s{n}", None): one for n, one in enumerate(found)})
     asked = Leaky(0.1, {cause: rng.uniform(0.1, 0.9) for cause in rng.sample(range(4), 2)})
     check = next(iter(base.checks.values()))
-    results = tuple(Result(word, None, {("new", None): Finding(asked, seen)}) for word, seen in (("yes", True), ("no", False)))
+    results = tuple(
+        Result(word, None, {("new", None): Finding(asked, seen)}) for word, seen in (("yes", True), ("no", False))
+    )
     weights = {}
     for bits in itertools.product((False, True), repeat=4):
         present = {cause for cause in range(4) if bits[cause]}
@@ -66,9 +68,9 @@ def test_told_by_a_check_is_the_mutual_information(base: Rulebase, seed: int) ->
             weight *= 1 - absent if one.seen else absent
         weights[frozenset(present)] = weight
     total = sum(weights.values())
-    absent = {one: asked.absent_given(one) for one in weights}
-    seen_chance = sum(weight / total * (1 - absent[one]) for one, weight in weights.items())
-    noise = sum(weight / total * entropy([absent[one], 1 - absent[one]]) for one, weight in weights.items())
+    hidden = {one: asked.absent_given(one) for one in weights}
+    seen_chance = sum(weight / total * (1 - hidden[one]) for one, weight in weights.items())
+    noise = sum(weight / total * entropy([hidden[one], 1 - hidden[one]]) for one, weight in weights.items())
     assert len(suspicion(ranking).bits) == 4
     told = told_by(Candidate(check, None, results), suspicion(ranking))
     # The list of hypotheses holds sets of up to three suspects; four at once weigh next to nothing.

@@ -31,9 +31,9 @@ def test_printed_values(states: str, evidence: float, causes: tuple[float, ...])
 
 
 def test_fever_table() -> None:
-    """The textbook noisy-OR table of fever by cold, flu, malaria: Artificial Intelligence: A Modern Approach,
+    """The textbook noisy-OR table of fever by cold, flu and malaria (inhibitions 0.6, 0.2, 0.1; no leak).
 
-    chapter on probabilistic reasoning (inhibitions 0.6, 0.2, 0.1; no leak; from memory).
+    "Artificial Intelligence: A Modern Approach", chapter on probabilistic reasoning; from memory.
     """
     fever = Leaky(0.0, {0: 0.4, 1: 0.8, 2: 0.9})
     table = {(): 0.0, (2,): 0.9, (1,): 0.8, (1, 2): 0.98, (0,): 0.4, (0, 2): 0.94, (0, 1): 0.88, (0, 1, 2): 0.988}
@@ -57,7 +57,9 @@ def test_many_seen_signs_lose_no_digits() -> None:
     """Twenty seen signs of ten causes: inclusion-exclusion is off by 7 % here, this is not off at all."""
     rng = random.Random(5)
     priors = [rng.uniform(0.002, 0.05) for _ in range(10)]
-    findings = [Finding(Leaky(rng.uniform(0.01, 0.05), {rng.randrange(10): rng.uniform(0.2, 0.9)}), True) for _ in range(20)]
+    findings = [
+        Finding(Leaky(rng.uniform(0.01, 0.05), {rng.randrange(10): rng.uniform(0.2, 0.9)}), True) for _ in range(20)
+    ]
     evidence, causes = brute_force(priors, findings)
     found = posterior(priors, findings)
     assert found.evidence == pytest.approx(evidence, rel=1e-12)
@@ -85,7 +87,7 @@ def test_agrees_with_pyagrum(seed: int) -> None:
         node = net.addNoisyORNet(gum.LabelizedVariable(f"s{sign}", "", 2), one.leaky.leak)
         for cause, strength in one.leaky.strengths.items():
             net.addWeightedArc(net.idFromName(f"c{cause}"), node, strength)
-    inference = gum.LazyPropagation(net)
+    inference = gum.LazyPropagation(net)  # type: ignore[no-untyped-call]  # the library has no types
     inference.setEvidence({f"s{sign}": int(one.seen) for sign, one in enumerate(findings)})
     inference.makeInference()
     found = posterior(priors, findings)
@@ -128,15 +130,18 @@ def test_agrees_with_pgmpy(seed: int) -> None:
 
 
 def test_chest_clinic_whole_network() -> None:
-    """The chest-clinic network ("Local computations with probabilities on graphical structures", Journal of the
+    """The whole chest-clinic network, given dyspnoea, by eight runs of the ranking.
 
-    Royal Statistical Society B 50, 1988), as shipped inside pgmpy. It is no noisy-OR as it stands, but
+    "Local computations with probabilities on graphical structures", Journal of the Royal Statistical
+    Society B 50, 1988, as shipped inside pgmpy. It is no noisy-OR as it stands, but
     it becomes one given smoking, tuberculosis, and a hidden switch of 1/15 that keeps the breath free:
     P(no dyspnoea) = 0.9 (1/15 + 14/15 (2/7)^either (1/6)^bronchitis) gives its table exactly. So eight runs of
     the ranking, weighted by their priors and evidence, must give the whole network's posterior.
     """
     asia = published("asia")
-    assert [chance(asia, "dysp", "no", either=e, bronc=b) for e in ("no", "yes") for b in ("no", "yes")] == pytest.approx(
+    assert [
+        chance(asia, "dysp", "no", either=e, bronc=b) for e in ("no", "yes") for b in ("no", "yes")
+    ] == pytest.approx(
         [0.9 * (1 / 15 + 14 / 15 * (2 / 7) ** e * (1 / 6) ** b) for e in (0, 1) for b in (0, 1)], abs=1e-7
     )
     tub = sum(chance(asia, "asia", a) * chance(asia, "tub", "yes", asia=a) for a in ("yes", "no"))
@@ -168,17 +173,22 @@ PARTS = [
     ("win95pts", "PrtPaper", "No_Paper", {"PrtStatPaper": "No_Error"}),
     ("win95pts", "TnrSpply", "Low", {"PrtStatToner": "No_Error"}),
     ("win95pts", "PrtMem", "Less_than_2Mb", {"PrtStatMem": "No_Error"}),
-    ("hepar2", "gallstones", "present", {"choledocholithotomy": "present", "fat": "present", "flatulence": "present", "upper_pain": "present"}),
+    (
+        "hepar2",
+        "gallstones",
+        "present",
+        {"choledocholithotomy": "present", "fat": "present", "flatulence": "present", "upper_pain": "present"},
+    ),
     ("alarm", "LVFAILURE", "TRUE", {"HISTORY": "TRUE"}),
 ]
 
 
 @pytest.mark.parametrize(("name", "root", "present", "children"), PARTS)
 def test_two_layer_parts_of_published_networks(name: str, root: str, present: str, children: dict[str, str]) -> None:
-    """asia as above; win95pts (printer troubleshooting, Microsoft Research, 1995), hepar2 ("A Bayesian network
+    """Every pattern of seen and not seen among the children, against the whole network.
 
-    model for diagnosis of liver disorders", 1999), alarm ("The ALARM monitoring system", 1989): files inside pgmpy.
-    Every pattern of seen and not seen among the children, against the whole network.
+    asia as above; win95pts: a printer-troubleshooting network of 1995; hepar2: "A Bayesian network model for
+    diagnosis of liver disorders", 1999; alarm: "The ALARM monitoring system", 1989. All are files inside pgmpy.
     """
     model = published(name)
     other = next(state for state in model.get_cpds(root).state_names[root] if state != present)

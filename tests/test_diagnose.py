@@ -1,0 +1,210 @@
+"""Properties of the whole pipeline on the shipped rule base."""
+
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from advisor.diagnose import Advisor
+from advisor.rank.ranking import odds
+from advisor.records import Case, Means, Report
+from advisor.sides import other
+from tests.cases import case, figure, mirrored, random_cases, report
+
+SLOW = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+
+
+def _ranks(found: Report) -> dict[tuple[str, str | None], float]:
+    return {(cause.id, cause.side): cause.probability for cause in found.causes}
+
+
+@SLOW
+@given(data=st.data())
+def test_exchange_left_and_right_and_the_answer_is_exchanged(advisor: Advisor, data: Any) -> None:
+    one = data.draw(random_cases(advisor.base))
+    here, there = advisor.diagnose(one), advisor.diagnose(mirrored(one))
+    swapped = {(name, other(side)): chance for (name, side), chance in _ranks(there).items()}  # type: ignore[arg-type]  # sides
+    assert _ranks(here) == pytest.approx(swapped, abs=1e-9)
+    assert here.surprise == pytest.approx(there.surprise, abs=1e-6)
+    gains = {(check.id, check.side): check.gain_bits for check in here.next_checks}
+    mirror = {(check.id, other(check.side)): check.gain_bits for check in there.next_checks}
+    for key in gains.keys() & mirror.keys():
+        assert gains[key] == pytest.approx(mirror[key], abs=1e-6)
+
+
+@SLOW
+@given(data=st.data())
+def test_the_order_in_which_it_is_told_changes_nothing(advisor: Advisor, data: Any) -> None:
+    one = data.draw(random_cases(advisor.base))
+    seen = tuple(data.draw(st.permutations(one.seen)))
+    measured = tuple(data.draw(st.permutations(one.measured)))
+    shuffled = Case(
+        title="",
+        bike="",
+        complaint="",
+        parts=dict(reversed(one.parts.items())),
+        seen=seen,
+        measured=measured,
+        means=one.means,
+    )
+    assert _ranks(advisor.diagnose(one)) == pytest.approx(_ranks(advisor.diagnose(shuffled)), abs=1e-9)
+
+
+@SLOW
+@given(data=st.data())
+def test_every_probability_is_one(advisor: Advisor, data: Any) -> None:
+    found = advisor.diagnose(data.draw(random_cases(advisor.base)))
+    chances = [cause.probability for cause in found.causes]
+    assert all(0 <= chance <= 1 for chance in chances)
+    assert chances == sorted(chances, reverse=True)
+    for check in found.next_checks:
+        assert sum(outcome.probability for outcome in check.outcomes) == pytest.approx(1)
+        assert check.gain_bits >= 0
+    assert len(found.causes) == sum(2 if cause.sided else 1 for cause in advisor.base.causes.values())
+
+
+def test_nothing_told_leaves_the_priors(advisor: Advisor) -> None:
+    """An unknown is never a no: with nothing told every cause stands at how often it is met."""
+    for cause in advisor.diagnose(case()).causes:
+        assert cause.probability == pytest.approx(advisor.base.words.met[advisor.base.causes[cause.id].met])
+        assert cause.why == ()
+
+
+def test_absent_counts_and_unknown_does_not(advisor: Advisor) -> None:
+    """A sign not seen speaks against the causes that show it; one not told does nothing."""
+    seen, nothing = report("drop-small-idle", "left"), report("misfires-idle", "left", seen=False)
+    without, with_it = advisor.diagnose(case(seen)), advisor.diagnose(case(seen, nothing))
+    assert _ranks(with_it)["plug-dead", "left"] < _ranks(without)["plug-dead", "left"]
+    assert not any(sign.id == "misfires-idle" for sign in without.signs)
+
+
+def test_each_factor_is_the_odds_with_the_sign_over_the_odds_without(advisor: Advisor) -> None:
+    """Leave one out, done again from the outside: tell the case without the sign."""
+    told = (
+        report("idle-hangs"),
+        report("column-higher-idle", "right"),
+        report("plug-pale", "left"),
+        report("idle-hunts", seen=False),
+    )
+    whole = advisor.diagnose(case(*told))
+    for left_out in told:
+        rest = _ranks(advisor.diagnose(case(*(one for one in told if one is not left_out))))
+        for cause in whole.causes:
+            for why in cause.why:
+                if (why.sign, why.side) == (left_out.sign, left_out.side):
+                    assert why.factor == pytest.approx(
+                        odds(cause.probability) / odds(rest[cause.id, cause.side]), rel=1e-9
+                    )
+
+
+def test_what_measured_says_beats_what_is_told(advisor: Advisor) -> None:
+    base = advisor.base
+    told = report("column-higher-idle", "left", how="told")
+    level = tuple(figure("column-idle", side, 30.0, base) for side in ("left", "right"))
+    found = advisor.diagnose(case(told, measured=level))
+    assert [(one.what, one.side) for one in found.set_aside] == [("column-higher-idle", "left")]
+    assert {(sign.side, sign.state) for sign in found.signs if sign.id == "column-higher-idle"} == {
+        ("left", "not seen"),
+        ("right", "not seen"),
+    }
+
+
+def test_a_reading_too_close_to_its_limit_is_no_evidence(advisor: Advisor) -> None:
+    base = advisor.base
+    limit = base.limits["drop-apart"].value
+    for apart, states in ((limit - 30, {"not seen"}), (limit, set()), (limit + 30, {"seen", "not seen"})):
+        drops = (figure("drop-idle", "left", 300.0 - apart, base), figure("drop-idle", "right", 300.0, base))
+        found = advisor.diagnose(case(measured=drops))
+        assert {sign.state for sign in found.signs if (sign.id, sign.side) == ("drop-small-idle", "left")} <= states
+        assert bool([sign for sign in found.signs if (sign.id, sign.side) == ("drop-small-idle", "left")]) == bool(
+            states
+        )
+
+
+def test_a_settled_cause_is_to_be_put_right(advisor: Advisor) -> None:
+    found = advisor.diagnose(case(report("fault-follows-plug", "right"), report("misfires-idle", "right")))
+    assert found.advice.kind == "put right"
+    assert (found.advice.cause, found.advice.side, found.advice.proven) == ("plug-dead", "right", True)
+    assert found.advice.proof is None
+    assert any("within 50 rpm" in line for line in found.advice.then_must_hold)
+    assert "no longer: misses at idle on the right" in found.advice.then_must_hold
+
+
+def test_a_likely_cause_is_proven_first(advisor: Advisor) -> None:
+    told = (report("dead-until-warm", "left"), report("hard-start-cold"), report("misfires-idle", "left", seen=False))
+    found = advisor.diagnose(case(*told))
+    assert found.advice.kind == "put right"
+    assert found.advice.proof is not None
+    assert found.advice.proof.id == "watch-the-enricher-open"
+
+
+def test_two_faults_at_once_are_both_found_and_ordered(advisor: Advisor) -> None:
+    told = (
+        report("fault-follows-plug", "left"),
+        report("misfires-idle", "left"),
+        report("cable-slack-less", "right"),
+        report("cruise-vibration"),
+    )
+    found = advisor.diagnose(case(*told))
+    assert {(cause.id, cause.side) for cause in found.causes[:2]} == {
+        ("plug-dead", "left"),
+        ("cable-slack-unequal", "right"),
+    }
+    assert [title.split()[-1] for title in found.order_of_work] == ["fouled", "first"]  # ignition before cables
+
+
+def test_what_no_cause_explains_is_said(advisor: Advisor) -> None:
+    found = advisor.diagnose(case(report("shake-follows-road-speed"), report("cruise-vibration")))
+    assert found.advice.kind == "none fits"
+    assert [one.sign for one in found.unexplained] == ["shake-follows-road-speed"]
+    assert [one.what for one in found.set_aside] == ["cruise-vibration"]
+
+
+@pytest.mark.parametrize(
+    ("means", "allowed"),
+    [
+        (
+            Means(person="rider", tools=frozenset(), engine="warm"),
+            lambda check: check.who == "rider" and not check.tools and check.engine != "cold",
+        ),
+        (
+            Means(person="mechanic", tools=frozenset({"meter"}), engine="cold"),
+            lambda check: check.who != "workshop" and set(check.tools) <= {"meter"} and check.engine != "warm",
+        ),
+    ],
+)
+def test_only_what_can_be_done_here_is_proposed(advisor: Advisor, means: Means, allowed: Any) -> None:
+    told = case(report("misfires-idle", "left"), report("idle-hangs"))
+    one = Case(title="", bike="", complaint="", parts={}, seen=told.seen, measured=(), means=means)
+    found = advisor.diagnose(one)
+    assert found.next_checks
+    assert all(allowed(advisor.base.checks[check.id]) for check in found.next_checks)
+
+
+def test_a_check_whose_precondition_is_known_to_fail_is_not_proposed(advisor: Advisor) -> None:
+    told = (report("misfires-idle", "left"), report("balance-wont-hold"))
+    for ports, wanted in (("fitted", True), ("none", False)):
+        checks = advisor.checks_for(case(*told, parts={"vacuum-ports": ports}))
+        assert ("compare-columns-at-idle" in {check.id for check in checks}) == wanted
+
+
+def test_an_answer_is_not_asked_for_again(advisor: Advisor) -> None:
+    found = advisor.diagnose(case(report("idle-hangs"), report("misfires-idle", "left")))
+    assert "blip-and-let-go" not in {check.id for check in found.next_checks}
+
+
+def test_doing_the_check_leads_where_it_said(advisor: Advisor) -> None:
+    """For each outcome shown: tell it, and the cause it named is first, at the chance it named."""
+    told = case(report("idle-hangs"), report("balance-wont-hold"))
+    check = next(one for one in advisor.diagnose(told).next_checks if one.side is None)
+    page = advisor.base.checks[check.id]
+    for outcome in check.outcomes:
+        match = [one for one in page.outcomes if one.says.replace("{side}", outcome.side or "") == outcome.says]
+        more = []
+        for shown in match[0].shows:
+            side = {"this": outcome.side or "left", "other": other(outcome.side or "left"), "none": None}[shown.bearing]
+            more.append(report(shown.sign, side, seen=shown.seen, how=page.how))
+        first = advisor.diagnose(case(*told.seen, *more)).causes[0]
+        assert (first.id, first.side) == (outcome.leads, outcome.leads_side)
+        assert first.probability == pytest.approx(outcome.leads_probability, abs=1e-9)
