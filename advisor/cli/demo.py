@@ -22,4 +22,5 @@ def demo() -> None:
         screen.rule(f"{number + 1} of {len(cases)}: {path.name}")
         screen.print(report(ready.diagnose(read_case(path, ready.base))))
         if number + 1 < len(cases) and sys.stdin.isatty() and sys.stdout.isatty():
-            click.pause("Any key for the next case, Ctrl-C to stop ...")
+            click.echo("Any key for the next case, Ctrl-C to stop ...")
+            click.getchar()  # unlike click.pause, it lets Ctrl-C through

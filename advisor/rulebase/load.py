@@ -14,6 +14,13 @@ def load(folders: list[Path], *, cached: bool = True) -> Rulebase:
     Raises RulesError with every mistake when there are any. Unless `cached` is off, an unchanged
     rule base comes from the user's cache folder; a stale or broken cache is rebuilt.
     """
+    missing = [
+        Problem(str(folder), 0, "this is no folder; a rule base is a folder of YAML pages")
+        for folder in folders
+        if not folder.is_dir()
+    ]
+    if missing:
+        raise RulesError(missing)
     key = cache.key(contents(folders))
     if cached:
         kept = cache.fetch(key)

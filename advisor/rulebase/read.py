@@ -30,6 +30,8 @@ class _Reader(msgspec.Struct):
 def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
     """Return the rule base of these folders; every mistake is noted."""
     pages = read_pages(folders, problems)
+    if problems:  # what an unreadable page holds would be missing everywhere else
+        return None
     reader = _Reader(folders, pages, problems)
     words = tables.words(pages["strength"])
     persons, tools = tables.means(pages["means"], problems)

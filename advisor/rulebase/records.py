@@ -21,6 +21,7 @@ from advisor.rulebase.model import (
 SIDES = {"each": True, "none": False}
 CAUSE_SIDES = {"one": True, "whole bike": False}
 CHECK_SIDES = {"one at a time": True, "once": False}
+HEALTHY = "word for how often it is seen on a healthy bike"
 NO_CONDITIONS: tuple[Condition, ...] = ()
 LINK_SIDES = {"same side": "this", "other side": "other"}
 
@@ -30,57 +31,64 @@ def texts(node: Node) -> tuple[str, ...]:
     return tuple(item.text() for item in node.items())
 
 
-def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign | None:
-    """Return one sign."""
+def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
+    """Return one sign, with defaults in place of what is wrong, so that what refers to it is still read."""
     need = ("title", "plain", "question", "sides", "seen by", "healthy")
     fields = node.fields(need=need, may=("also", "exclusive"), what="a sign")
-    if not set(need) <= set(fields):
-        return None
     return Sign(
         id=name,
         file=node.file,
         line=node.line,
-        title=fields["title"].text(),
-        plain=fields["plain"].text(),
-        question=fields["question"].text(),
+        title=optional(fields, "title", Node.text, ""),
+        plain=optional(fields, "plain", Node.text, ""),
+        question=optional(fields, "question", Node.text, ""),
         also=optional(fields, "also", texts, ()),
-        sided=SIDES.get(fields["sides"].word(SIDES, "choice of sides"), False),
-        exclusive=optional(fields, "exclusive", yes_no, False),  # noqa: FBT003 - the default of a yes/no field
-        seen_by=fields["seen by"].word(persons, "person"),
-        healthy=fields["healthy"].word(words.healthy, "word for how often it is seen on a healthy bike"),
+        sided=optional(fields, "sides", _sided, False),  # noqa: FBT003 - the default of a yes/no field
+        exclusive=optional(fields, "exclusive", yes_no, False),  # noqa: FBT003 - as above
+        seen_by=optional(fields, "seen by", lambda one: one.word(persons, "person"), ""),
+        healthy=optional(fields, "healthy", lambda one: one.word(words.healthy, HEALTHY), ""),
     )
 
 
-def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading | None:
-    """Return one kind of reading."""
-    need = ("title", "unit", "sides", "plausible", "taken")
-    fields = node.fields(need=need, may=("trusted within",), what="a reading")
-    if not set(need) <= set(fields):
-        return None
-    unit = fields["unit"].word(units, "unit")
-    bounds = [item.number() for item in fields["plausible"].items()]
-    if len(bounds) != 2 or bounds[0] >= bounds[1]:  # noqa: PLR2004 - lowest and highest
-        fields["plausible"].wrong(f"write the lowest and the highest believable figure in {unit}, like [0, 6000]")
-        return None
-    give = 0.0
-    if "trusted within" in fields and unit:
-        quantity = parse(fields["trusted within"].text(), unit, units)
-        if isinstance(quantity, str):
-            fields["trusted within"].wrong(quantity)
-        else:
-            give = quantity.value
+def _sided(node: Node) -> bool:
+    return SIDES.get(node.word(SIDES, "choice of sides"), False)
+
+
+def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
+    """Return one kind of reading, with defaults in place of what is wrong."""
+    fields = node.fields(
+        need=("title", "unit", "sides", "plausible", "taken"), may=("trusted within",), what="a reading"
+    )
+    unit = optional(fields, "unit", lambda one: one.word(units, "unit"), "")
+    lowest, highest = optional(fields, "plausible", lambda one: _bounds(one, unit), (0.0, 0.0))
     return Reading(
         id=name,
         file=node.file,
         line=node.line,
-        title=fields["title"].text(),
+        title=optional(fields, "title", Node.text, ""),
         unit=unit,
-        sided=SIDES.get(fields["sides"].word(SIDES, "choice of sides"), False),
-        lowest=bounds[0],
-        highest=bounds[1],
-        give=give,
-        taken=fields["taken"].text(),
+        sided=optional(fields, "sides", _sided, False),  # noqa: FBT003 - as above
+        lowest=lowest,
+        highest=highest,
+        give=optional(fields, "trusted within", lambda one: _give(one, unit, units), 0.0) if unit else 0.0,
+        taken=optional(fields, "taken", Node.text, ""),
     )
+
+
+def _bounds(node: Node, unit: str) -> tuple[float, float]:
+    bounds = [item.number() for item in node.items()]
+    if len(bounds) != 2 or bounds[0] >= bounds[1]:  # noqa: PLR2004 - lowest and highest
+        node.wrong(f"write the lowest and the highest believable figure in {unit}, like [0, 6000]")
+        return 0.0, 0.0
+    return bounds[0], bounds[1]
+
+
+def _give(node: Node, unit: str, units: dict[str, Unit]) -> float:
+    quantity = parse(node.text(), unit, units)
+    if isinstance(quantity, str):
+        node.wrong(quantity)
+        return 0.0
+    return quantity.value
 
 
 def rule(name: str, node: Node, names: Names) -> Rule | None:

@@ -37,9 +37,6 @@ def read_pages(folders: list[Path], problems: list[Problem]) -> dict[str, list[t
     """Return the pages of all folders by kind, later folders last; note what cannot be read or placed."""
     pages: dict[str, list[tuple[Path, Node]]] = {kind: [] for kind in (*SINGLE, *FOLDERS)}
     for folder in folders:
-        if not folder.is_dir():
-            problems.append(Problem(str(folder), 0, "this is no folder; a rule base is a folder of YAML pages"))
-            continue
         for page in page_files(folder):
             kind = kind_of(page, folder)
             if not kind:

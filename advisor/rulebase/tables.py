@@ -69,29 +69,30 @@ def _trust(node: Node) -> Trust:
     return Trust(hit, false_alarm)
 
 
-def limit(name: str, node: Node, units: dict[str, Unit]) -> Limit | None:
-    """Return one figure with unit, meaning and source."""
+def limit(name: str, node: Node, units: dict[str, Unit]) -> Limit:
+    """Return one figure with unit, meaning and source, with defaults in place of what is wrong."""
     fields = node.fields(need=("value", "meaning", "source"), what="a limit")
-    if len(fields) < 3:  # noqa: PLR2004 - the three just named
-        return None
-    text = fields["value"].text()
-    unit = next((word for word in sorted(units, key=len, reverse=True) if text.endswith(f" {word}")), "")
-    if not unit:
-        fields["value"].wrong(f"'{text}' is no figure with a unit, like '0.15 mm'")
-        return None
-    quantity = parse(text, unit, units)
-    if isinstance(quantity, str):
-        fields["value"].wrong(quantity)
-        return None
+    value, unit = optional(fields, "value", lambda one: _figure(one, units), (0.0, ""))
     return Limit(
         id=name,
         file=node.file,
         line=node.line,
-        value=quantity.value,
+        value=value,
         unit=unit,
-        meaning=fields["meaning"].text(),
-        source=fields["source"].text(),
+        meaning=optional(fields, "meaning", Node.text, ""),
+        source=optional(fields, "source", Node.text, ""),
     )
+
+
+def _figure(node: Node, units: dict[str, Unit]) -> tuple[float, str]:
+    """Return a figure and the unit word it is written in."""
+    text = node.text()
+    unit = next((word for word in sorted(units, key=len, reverse=True) if text.endswith(f" {word}")), "")
+    quantity = parse(text, unit, units) if unit else f"'{text}' is no figure with a unit, like '0.15 mm'"
+    if isinstance(quantity, str):
+        node.wrong(quantity)
+        return 0.0, ""
+    return quantity.value, unit
 
 
 def choice(name: str, node: Node) -> Choice:

@@ -48,7 +48,7 @@ at hand: {person: rider, tools: [meter], engine: cold}
     assert figures["column-idle", "right"] == (30.0, 1.0, "kPa")
     assert case.parts == {"plugs": "resistor"}
     assert case.means.person == "rider"
-    assert case.means.tools == {"meter"}
+    assert case.means.tools == frozenset({"meter"})
     assert case.means.engine == "cold"
 
 

@@ -18,7 +18,8 @@ from tests.rank.networks import random_network
 def test_polybox_measures_x_first() -> None:
     """Three multipliers into two adders, output F wrong and G right: the inner point X is measured first.
 
-    "Diagnosing multiple faults", Artificial Intelligence 32, 1987; minimal diagnoses {M1}, {A1}, {M2, M3}, {M2, A2}, each part faulty with p = 0.01.
+    "Diagnosing multiple faults", Artificial Intelligence 32, 1987; minimal
+    diagnoses {M1}, {A1}, {M2, M3}, {M2, A2}, each part faulty with p = 0.01.
     """
     minimal = [{"M1"}, {"A1"}, {"M2", "M3"}, {"M2", "A2"}]
     weights = [0.01 ** len(one) * 0.99 ** (5 - len(one)) for one in minimal]

@@ -87,7 +87,7 @@ def test_agrees_with_pyagrum(seed: int) -> None:
         node = net.addNoisyORNet(gum.LabelizedVariable(f"s{sign}", "", 2), one.leaky.leak)
         for cause, strength in one.leaky.strengths.items():
             net.addWeightedArc(net.idFromName(f"c{cause}"), node, strength)
-    inference = gum.LazyPropagation(net)  # type: ignore[no-untyped-call]  # the library has no types
+    inference = gum.LazyPropagation(net)
     inference.setEvidence({f"s{sign}": int(one.seen) for sign, one in enumerate(findings)})
     inference.makeInference()
     found = posterior(priors, findings)

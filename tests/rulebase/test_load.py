@@ -1,0 +1,212 @@
+"""Loading: all mistakes at once with file and line, a shop's folder laid over, and the cache."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from advisor.errors import RulesError
+from advisor.places import shipped
+from advisor.rulebase import Rulebase, cache, load
+
+
+@pytest.fixture
+def copy(tmp_path: Path) -> Path:
+    """Return a copy of the shipped rules that may be spoilt."""
+    return Path(shutil.copytree(shipped("rules"), tmp_path / "rules"))
+
+
+def _spoil(folder: Path, page: str, old: str, new: str) -> int:
+    """Change a page and return the line of the change."""
+    path = folder / page
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    return text[: text.index(old)].count("\n") + 1
+
+
+# (page, what stands there, what is put there, what the message must say; the message names the line changed + n)
+MISTAKES = [
+    (
+        "causes/intake/intake-joint-leak.yaml",
+        "idle-hangs: often",
+        "idle-hang: often",
+        "no sign is called 'idle-hang' (did you mean 'idle-hangs'?)",
+    ),
+    (
+        "causes/intake/intake-joint-leak.yaml",
+        "idle-hangs: often",
+        "idle-hangs: offen",
+        "'offen' is no word for how often a sign is shown",
+    ),
+    (
+        "causes/intake/intake-joint-leak.yaml",
+        "{same side: usually}",
+        "usually",
+        "'joint-wetting-moves-idle' is seen on a side; write '{same side: usually}'",
+    ),
+    (
+        "causes/intake/intake-joint-leak.yaml",
+        "met: often",
+        "met: daily",
+        "'daily' is no word for how often a cause is met",
+    ),
+    (
+        "causes/intake/intake-joint-leak.yaml",
+        "settled by: wet-the-joint",
+        "settled by: wet-joint",
+        "no check is called 'wet-joint' (did you mean 'wet-the-joint'?)",
+    ),
+    ("causes/intake/intake-joint-leak.yaml", "minutes: 40", "minutes: soon", "'soon' is no plain number"),
+    (
+        "causes/intake/intake-joint-leak.yaml",
+        "minutes: 40",
+        "minuts: 40",
+        "a cause page has no 'minuts' (did you mean 'minutes'?)",
+    ),
+    (
+        "causes/intake/intake-joint-leak.yaml",
+        "id: intake-joint-leak",
+        "id: joint-leak",
+        "the page of 'joint-leak' must be called joint-leak.yaml",
+    ),
+    ("limits.yaml", "value: 50 rpm", "value: 50", "'50' is no figure with a unit"),
+    ("limits.yaml", "value: 50 rpm", "value: 50 rmp", "'50 rmp' is no figure with a unit"),
+    (
+        "readings/balance.yaml",
+        "below other side by: drop-apart",
+        "below other side by: drops-apart",
+        "no limit is called 'drops-apart'",
+    ),
+    (
+        "readings/balance.yaml",
+        "{reading: drop-idle, side: this side,",
+        "{reading: drop-idle,",
+        "'drop-idle' is told for each side; add 'side: this side' or 'side: other side'",
+    ),
+    ("readings/balance.yaml", "unit: kPa", "unit: kpa", "'kpa' is no unit"),
+    (
+        "readings/balance.yaml",
+        "shows: {idle-too-high: yes}",
+        "shows: {idle-too-high: true}",
+        "'true' is no state of 'idle-too-high'; one of: yes, no",
+    ),
+    ("patterns/parts.yaml", "is: resistor}", "is: shiny}", "'shiny' is no kind of plugs; one of: plain, resistor"),
+    (
+        "patterns/method.yaml",
+        "sets aside: [cruise-vibration]",
+        "sets aside: [cruise]",
+        "no reading or sign is called 'cruise'",
+    ),
+    (
+        "checks/closer.yaml",
+        "tools: [plug-spanner]",
+        "tools: [plug-spaner]",
+        "no tool is called 'plug-spaner' (did you mean 'plug-spanner'?)",
+    ),
+    ("checks/closer.yaml", "cautions: [hot-parts]", "cautions: [hot]", "no caution is called 'hot'"),
+    (
+        "signs/idle.yaml",
+        "healthy: seldom",
+        "healthy: now and then",
+        "'now and then' is no word for how often it is seen on a healthy bike",
+    ),
+    ("strength.yaml", "usually: 0.75", "usually: 1.75", "1.75 is no chance"),
+]
+
+
+@pytest.mark.parametrize(("page", "old", "new", "message"), MISTAKES)
+def test_a_mistake_says_where_and_what_is_right(copy: Path, page: str, old: str, new: str, message: str) -> None:
+    line = _spoil(copy, page, old, new)
+    with pytest.raises(RulesError) as caught:
+        load([copy], cached=False)
+    told = [problem for problem in caught.value.problems if message in problem.text]
+    assert told, str(caught.value)
+    assert told[0].file == str(copy / page)
+    if "page of" not in message:
+        assert line <= told[0].line <= line + 2
+
+
+def test_all_mistakes_at_once(copy: Path) -> None:
+    for number in (0, 3, 8, 14, 18):
+        page, old, new, _ = MISTAKES[number]
+        _spoil(copy, page, old, new)
+    with pytest.raises(RulesError) as caught:
+        load([copy], cached=False)
+    assert len(caught.value.problems) == 5
+    assert len({problem.file for problem in caught.value.problems}) == 4
+
+
+def test_an_id_that_stands_twice(copy: Path) -> None:
+    (copy / "signs" / "more.yaml").write_text(
+        (copy / "signs" / "road.yaml").read_text(encoding="utf-8"), encoding="utf-8"
+    )
+    with pytest.raises(RulesError, match=r"'cruise-vibration' stands twice; first in .*more\.yaml:"):
+        load([copy], cached=False)
+
+
+def test_a_page_in_the_wrong_place(copy: Path) -> None:
+    (copy / "notes.yaml").write_text("a: b\n", encoding="utf-8")
+    with pytest.raises(RulesError, match="a page with this name is not read; a rule base has"):
+        load([copy], cached=False)
+
+
+def test_no_rule_base_at_all(tmp_path: Path) -> None:
+    with pytest.raises(RulesError, match="this is no folder"):
+        load([tmp_path / "none"], cached=False)
+    with pytest.raises(RulesError, match=r"needs a complete strength.yaml"):
+        load([tmp_path], cached=False)
+
+
+def test_a_shops_folder_replaces_and_adds(tmp_path: Path, base: Rulebase) -> None:
+    (tmp_path / "limits.yaml").write_text(
+        "drop-apart: {value: 80 rpm, meaning: ours, source: this shop}\n", encoding="utf-8"
+    )
+    page = (shipped("rules") / "causes/method/gauge-at-fault.yaml").read_text(encoding="utf-8")
+    folder = tmp_path / "causes" / "method"
+    folder.mkdir(parents=True)
+    (folder / "gauge-at-fault.yaml").write_text(page.replace("minutes: 10", "minutes: 33"), encoding="utf-8")
+    (folder / "gauge-lent-out.yaml").write_text(page.replace("gauge-at-fault", "gauge-lent-out"), encoding="utf-8")
+    ours = load([shipped("rules"), tmp_path], cached=False)
+    assert ours.limits["drop-apart"].value == 80
+    assert ours.causes["gauge-at-fault"].minutes == 33
+    assert set(ours.causes) - set(base.causes) == {"gauge-lent-out"}
+    assert ours.signs == base.signs
+
+
+def test_the_cache_gives_the_same_and_follows_every_change(copy: Path) -> None:
+    fresh = load([copy], cached=False)
+    assert load([copy]) == fresh
+    assert load([copy]) == fresh
+    _spoil(copy, "limits.yaml", "value: 50 rpm", "value: 60 rpm")
+    assert load([copy]).limits["drop-apart"].value == 60
+
+
+@pytest.mark.parametrize("content", [b"", b"nonsense", b"\x81\xa5words\xc0"])
+def test_a_broken_cache_is_rebuilt_without_a_word(
+    copy: Path, content: bytes, capfd: pytest.CaptureFixture[str]
+) -> None:
+    fresh = load([copy])
+    kept = list(cache.folder().glob("*.rules"))
+    assert kept
+    for path in kept:
+        path.write_bytes(content)
+    assert load([copy]) == fresh
+    assert capfd.readouterr() == ("", "")
+
+
+def test_a_cache_that_cannot_be_written_changes_nothing(
+    copy: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    blocked = tmp_path / "file"
+    blocked.write_text("in the way", encoding="utf-8")
+    monkeypatch.setenv("XDG_CACHE_HOME", str(blocked))
+    assert load([copy]) == load([copy], cached=False)
+
+
+def test_old_copies_go(copy: Path) -> None:
+    for number in range(cache.KEEP + 3):
+        (copy / "README.yaml").unlink(missing_ok=True)
+        _spoil(copy, "limits.yaml", f"value: {50 + number} rpm", f"value: {51 + number} rpm")
+        load([copy])
+    assert len(list(cache.folder().glob("*.rules"))) == cache.KEEP

@@ -1,0 +1,50 @@
+"""Search by plain words, misspelt or bent."""
+
+import pytest
+
+from advisor.rulebase import Rulebase
+from advisor.rulebase.search import Index, stem
+
+
+@pytest.mark.parametrize(
+    ("query", "first"),
+    [
+        ("revs hang", "idle-hangs"),
+        ("rews hangg", "idle-hangs"),
+        ("hanging idle", "idle-hangs"),
+        ("balance wont hold", "balance-wont-hold"),
+        ("ballance drifts", "balance-wont-hold"),
+        ("shaking at cruise", "cruise-vibration"),
+        ("engin shaks at cruse", "cruise-vibration"),
+        ("tight valves", "clearance-tight"),
+        ("torn diafragm", "diaphragm-torn"),
+        ("perished cap", "port-cover-moves-idle"),
+        ("worn spindle", "spindle-play-moves-idle"),
+        ("compresion", "compression-lost"),
+    ],
+)
+def test_finds(base: Rulebase, query: str, first: str) -> None:
+    found = Index(base).search(query)
+    assert first in [one.id for one in found[:3]]
+
+
+def test_finds_causes_by_the_signs_they_show(base: Rulebase) -> None:
+    found = Index(base).search("revs hang")
+    assert {"intake-joint-leak", "throttle-spindle-worn", "cable-end-sticking"} <= {
+        one.id for one in found if one.kind == "cause"
+    }
+
+
+def test_only_the_kinds_asked_for(base: Rulebase) -> None:
+    assert {one.kind for one in Index(base).search("revs hang", kinds=["sign"])} == {"sign"}
+
+
+def test_finds_nothing_in_nonsense(base: Rulebase) -> None:
+    for query in ("", "   ", "???", "qqqq zzzz", "the of and"):
+        assert Index(base).search(query) == []
+
+
+def test_stems() -> None:
+    assert {stem(word) for word in ("hang", "hangs", "hanging")} == {"hang"}
+    assert stem("stopped") == stem("stops") == "stop"
+    assert stem("gas") == "gas"
