@@ -3,6 +3,7 @@
 from advisor.chain.cases import Chain, Chained
 from advisor.plan.advice import advise
 from advisor.plan.choose import next_checks
+from advisor.rank.joint import WhatIf
 from advisor.rank.network import build, findings
 from advisor.rank.ranking import Ranking
 from advisor.rank.surprise import alike, conflicts, surprise
@@ -19,7 +20,7 @@ from advisor.records import (
 )
 from advisor.rulebase.model import Rulebase
 from advisor.sides import fill, named
-from advisor.trace import leaves_unexplained, left_out, why
+from advisor.trace import leaves_unexplained, why
 
 MOST_CHECKS = 5
 UNEXPLAINED_FROM = 0.5  # more likely than not that no cause shows the sign
@@ -49,12 +50,16 @@ class Advisor:
             f"{cause.id}/{link.sign}": link.shows for cause in self.base.causes.values() for link in cause.links
         }
 
-    def diagnose(self, case: Case) -> Report:
-        """Return the full report of a case. Raises AdvisorError when it cannot be ranked."""
+    def diagnose(self, case: Case, *, exact: bool = False) -> Report:
+        """Return the full report of a case. Raises AdvisorError when it cannot be ranked.
+
+        The ranking is always exact. `exact` asks for exact factors too, where that would take long.
+        """
         chained, ranking = self.rank(case)
-        causes = self._causes(chained, ranking)
-        checks = next_checks(self.base, ranking, case, chained.signs, MOST_CHECKS)
-        unexplained = self._unexplained(chained, ranking)
+        what_if = WhatIf(ranking, exact=exact)
+        causes = self._causes(chained, what_if)
+        checks = next_checks(self.base, what_if, case, chained.signs, MOST_CHECKS)
+        unexplained = self._unexplained(chained, what_if)
         advice = advise(self.base, causes, checks, unexplained, case, chained.signs)
         return Report(
             case=case.title,
@@ -76,10 +81,11 @@ class Advisor:
     def checks_for(self, case: Case) -> tuple[NextCheck, ...]:
         """Return every check that could still tell something here, best first."""
         chained, ranking = self.rank(case)
-        return next_checks(self.base, ranking, case, chained.signs, len(self.base.checks) * 2)
+        return next_checks(self.base, WhatIf(ranking), case, chained.signs, len(self.base.checks) * 2)
 
-    def _causes(self, chained: Chained, ranking: Ranking) -> tuple[RankedCause, ...]:
-        without = left_out(ranking)
+    def _causes(self, chained: Chained, what_if: WhatIf) -> tuple[RankedCause, ...]:
+        ranking = what_if.ranking
+        factors = {key: what_if.factors(key) for key in ranking.findings}
         ranked = []
         for index, (name, side) in enumerate(ranking.network.causes):
             page = self.base.causes[name]
@@ -91,7 +97,7 @@ class Advisor:
                     probability=ranking.probability(index),
                     remedy=fill(page.remedy, side),
                     minutes=page.minutes,
-                    why=why(index, ranking, without, chained.evidence, self.base),
+                    why=why(index, ranking, factors, chained.evidence, self.base),
                     unexplained=leaves_unexplained(index, ranking, chained.evidence, self.base),
                 )
             )
@@ -113,11 +119,11 @@ class Advisor:
             for name, because in first.items()
         )
 
-    def _unexplained(self, chained: Chained, ranking: Ranking) -> tuple[Unexplained, ...]:
+    def _unexplained(self, chained: Chained, what_if: WhatIf) -> tuple[Unexplained, ...]:
         found = []
         for one in chained.evidence:
             if one.seen:
-                chance = ranking.only_leak((one.sign, one.side))
+                chance = what_if.only_leak((one.sign, one.side))
                 if chance >= UNEXPLAINED_FROM:
                     title = fill(self.base.signs[one.sign].title, one.side)
                     found.append(Unexplained(sign=one.sign, side=one.side, title=title, probability=chance))

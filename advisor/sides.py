@@ -6,9 +6,12 @@ Side = Literal["left", "right"] | None
 BOTH: tuple[Literal["left", "right"], ...] = ("left", "right")
 
 
+OPPOSITE: dict[Side, Side] = {"left": "right", "right": "left", None: None}
+
+
 def other(side: Side) -> Side:
     """Return the opposite side; no side has no opposite."""
-    return {"left": "right", "right": "left"}.get(side or "")  # type: ignore[return-value]  # the values are sides
+    return OPPOSITE[side]
 
 
 def named(name: str, side: Side) -> str:
@@ -23,4 +26,6 @@ def sides_of(sided: bool) -> tuple[Side, ...]:
 
 def fill(text: str, side: Side) -> str:
     """Return the text with `{side}` and `{other}` written out."""
+    if "{" not in text:
+        return text
     return text.replace("{side}", side or "").replace("{other}", other(side) or "")

@@ -3,34 +3,27 @@
 from collections.abc import Mapping
 
 from advisor.rank.network import SideOf
-from advisor.rank.posterior import Posterior
-from advisor.rank.ranking import Ranking, odds
+from advisor.rank.ranking import Ranking
 from advisor.records import Evidence, Why
 from advisor.rulebase.model import Rulebase
 from advisor.sides import fill
 
+Factors = Mapping[SideOf, Mapping[int, float]]
 LEAST_SHIFT = 1.05  # a factor nearer to 1 than this (or its inverse) is not worth a line
 
 
-def left_out(ranking: Ranking) -> dict[SideOf, Posterior]:
-    """Return the posterior without each sign in turn."""
-    return {key: ranking.without(key) for key in ranking.findings}
-
-
-def factor(with_it: float, without_it: float) -> float:
-    """Return how many times more likely (as odds) a sign makes a cause."""
-    return odds(with_it) / odds(without_it)
-
-
 def why(
-    cause: int, ranking: Ranking, without: Mapping[SideOf, Posterior], evidence: tuple[Evidence, ...], base: Rulebase
+    cause: int, ranking: Ranking, factors: Factors, evidence: tuple[Evidence, ...], base: Rulebase
 ) -> tuple[Why, ...]:
-    """Return the signs that bear on a cause, the strongest first, with the facts and rules behind each."""
+    """Return the signs that bear on a cause, the strongest first, with the facts and rules behind each.
+
+    `factors` holds, for each sign, how many times it raises each cause's odds (1 where it says nothing).
+    """
     found = []
     name = ranking.network.causes[cause][0]
     for one in evidence:
         key = (one.sign, one.side)
-        times = factor(ranking.probability(cause), without[key].causes[cause])
+        times = factors[key].get(cause, 1.0)
         linked = cause in ranking.network.signs[key].strengths
         if not linked and 1 / LEAST_SHIFT < times < LEAST_SHIFT:
             continue

@@ -26,7 +26,7 @@ def explain(case: Path, cause: str, against: str | None, form: str, overlays: tu
     """
     ready = advisor(overlays)
     told = read_case(case, ready.base)
-    found = ready.diagnose(told)
+    found = ready.diagnose(told, exact=True)
     chosen = _cause(found, cause)
     if against is None:
         ranked = next(one for one in found.causes if (one.id, one.side) == chosen)

@@ -1,11 +1,13 @@
 """How much a check would tell about what is wrong: mutual information, in bits."""
 
 import math
+from operator import mul
 
 import msgspec
 
-from advisor.plan.candidates import Candidate
-from advisor.plan.suspects import Suspicion
+from advisor.plan.candidates import Candidate, Result
+from advisor.rank.joint import Joint
+from advisor.rank.network import SideOf
 
 
 class Told(msgspec.Struct, frozen=True):
@@ -31,26 +33,23 @@ def information(likelihoods: list[tuple[float, list[float]]]) -> Told:
     return Told(max(entropy(chances) - noise, 0.0), tuple(chances))
 
 
-def told_by(candidate: Candidate, suspicion: Suspicion) -> Told:
+def told_by(candidate: Candidate, joint: Joint) -> Told:
     """Return what a check would tell about the suspects."""
     leaky = {key: finding.leaky for result in candidate.results for key, finding in result.findings.items()}
-    views = [suspicion.view(one) for one in leaky.values()]
-    place = {key: n for n, key in enumerate(leaky)}
-    results = [[(place[key], finding.seen) for key, finding in result.findings.items()] for result in candidate.results]
-    mask = 0
-    for view in views:
-        mask |= view.mask
+    within = joint.linked(leaky.values())
+    absent = {key: joint.absent(one, within) for key, one in leaky.items()}
+    chances = [_chances(result, absent) for result in candidate.results]
     rows = []
-    for part, weight in suspicion.groups(mask).items():
-        absent = [view.absent(part) for view in views]
-        chances = [_chance(result, absent) for result in results]
-        total = sum(chances)
-        rows.append((weight, [one / total for one in chances]))
+    for weight, *row in zip(joint.folded(within), *chances, strict=True):
+        total = sum(row)
+        rows.append((weight, [one / total for one in row]))
     return information(rows)
 
 
-def _chance(result: list[tuple[int, bool]], absent: list[float]) -> float:
-    chance = 1.0
-    for place, seen in result:
-        chance *= 1 - absent[place] if seen else absent[place]
-    return chance
+def _chances(result: Result, absent: dict[SideOf, list[float]]) -> list[float]:
+    """Return how likely a result is under each combination, next to the check's other results."""
+    chances = [1.0] * len(next(iter(absent.values())))
+    for key, finding in result.findings.items():
+        one = [1 - chance for chance in absent[key]] if finding.seen else absent[key]
+        chances = list(map(mul, chances, one))
+    return chances

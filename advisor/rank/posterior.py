@@ -2,7 +2,8 @@
 
 Signs not seen are absorbed into each cause's weight: w = prior x product of (1 - strength), against
 u = 1 - prior. The causes are then gone through one at a time over the sets of seen signs already
-explained (by a cause gone through, or by the leak); a sign is dropped once its last cause is done.
+explained by a cause gone through; a sign is dropped once its last cause is done, and then its leak
+explains it where no cause did.
 A forward and a backward pass give every marginal. Every term is positive, so nothing cancels:
 inclusion-exclusion loses all digits at some twenty seen signs, this does not lose any.
 
@@ -29,14 +30,16 @@ class Posterior(msgspec.Struct, frozen=True):
 class Step(msgspec.Struct, frozen=True):
     """One cause's turn.
 
-    `opens` holds the leaks of the signs opened before it, `triggers` (bit, strength) of those it may
-    explain, `closes` the bits of those that are done after it.
+    `triggers` holds (bit, strength) of the signs already open that it may explain, `firsts` the strengths
+    of those that it opens (their bits follow the open ones), `closes` (bit, leak) of those that are
+    done after it, and `open` how many are open by then.
     """
 
     cause: int
-    opens: tuple[float, ...]
     triggers: tuple[tuple[int, float], ...]
-    closes: tuple[int, ...]
+    firsts: tuple[float, ...]
+    closes: tuple[tuple[int, float], ...]
+    open: int
 
 
 def posterior(priors: Sequence[float], findings: Iterable[Finding]) -> Posterior:
@@ -82,19 +85,21 @@ def plan_steps(seen: Sequence[Finding]) -> tuple[Step, ...]:
             key=lambda sign: (_would_open(remaining[sign], signs_of, opened, remaining), len(remaining[sign]), sign),
         )
         for cause in sorted(remaining[best], key=lambda one: (sum(sign not in opened for sign in signs_of[one]), one)):
-            fresh = [sign for sign in signs_of[cause] if sign not in opened]
+            strengths = {sign: seen[sign].leaky.strengths[cause] for sign in signs_of[cause]}
+            triggers = [(place, strengths[sign]) for place, sign in enumerate(opened) if sign in strengths]
+            fresh = [sign for sign in strengths if sign not in opened]
             opened += fresh
-            triggers = tuple((opened.index(sign), seen[sign].leaky.strengths[cause]) for sign in signs_of[cause])
+            width = len(opened)
             closes = []
-            for sign in signs_of[cause]:
+            for sign in strengths:
                 remaining[sign].discard(cause)
-            for place in range(len(opened) - 1, -1, -1):
-                if not remaining[opened[place]]:
-                    closes.append(place)
-                    del remaining[opened[place]]
-                    del opened[place]
-            steps.append(Step(cause, tuple(seen[sign].leaky.leak for sign in fresh), triggers, tuple(closes)))
-            if len(opened) > MAX_OPEN:
+            for place in range(width - 1, -1, -1):
+                sign = opened[place]
+                if not remaining[sign]:
+                    closes.append((place, seen[sign].leaky.leak))
+                    del remaining[sign], opened[place]
+            steps.append(Step(cause, tuple(triggers), tuple(strengths[sign] for sign in fresh), tuple(closes), width))
+            if width > MAX_OPEN:
                 msg = f"more than {MAX_OPEN} seen signs hang together; the exact ranking would not end"
                 raise OverflowError(msg)
     return tuple(steps)
@@ -110,13 +115,12 @@ def solve(steps: Sequence[Step], weights: Sequence[float], absent: Sequence[floa
     """Return the posterior for one set of weights (cause present) and absences (cause not present)."""
     total = scale
     in_steps = {step.cause for step in steps}
-    causes = [0.0] * len(weights)
+    causes = [weight / (weight + without) for weight, without in zip(weights, absent, strict=True)]
     for cause, (weight, without) in enumerate(zip(weights, absent, strict=True)):
         if cause not in in_steps:
             total *= weight + without
-            causes[cause] = weight / (weight + without) if weight + without else 0.0
     forward = _forward(steps, weights, absent)
-    chance = forward[-1][0] if steps else 1.0
+    chance = forward[-1][0]
     if chance > 0.0:
         _backward(steps, weights, absent, forward, causes)
         for step in steps:
@@ -125,20 +129,22 @@ def solve(steps: Sequence[Step], weights: Sequence[float], absent: Sequence[floa
 
 
 def _forward(steps: Sequence[Step], weights: Sequence[float], absent: Sequence[float]) -> list[list[float]]:
-    """Return, for each step, the mass over explained sets before its cause (its signs opened), and the last mass."""
-    mass, kept = [1.0], []
+    """Return the mass over explained sets before each step, and the last mass."""
+    mass = [1.0]
+    kept = [mass]
     for step in steps:
-        for leak in step.opens:
-            mass = [one * (1 - leak) for one in mass] + [one * leak for one in mass]
-        kept.append(mass)
         shown = mass
         for bit, strength in step.triggers:
             shown = _trigger(shown, 1 << bit, strength)
-        weight, without = weights[step.cause], absent[step.cause]
-        mass = [without * one + weight * other for one, other in zip(mass, shown, strict=True)]
-        for bit in step.closes:
-            mass = _explained(mass, 1 << bit)
-    kept.append(mass)
+        for strength in step.firsts:
+            stays = 1 - strength
+            shown = [stays * one for one in shown] + [strength * one for one in shown]
+        weight, without, size = weights[step.cause], absent[step.cause], len(mass)
+        mass = [without * one + weight * other for one, other in zip(mass, shown, strict=False)]
+        mass += [weight * other for other in shown[size:]]
+        for bit, leak in step.closes:
+            mass = _close(mass, 1 << bit, leak)
+        kept.append(mass)
     return kept
 
 
@@ -152,17 +158,17 @@ def _backward(
     """Put each cause's joint mass with the evidence into `causes`."""
     worth = [1.0]
     for step, mass in zip(reversed(steps), reversed(forward[:-1]), strict=True):
-        for bit in reversed(step.closes):
-            worth = _unexplained_worthless(worth, 1 << bit)
+        for bit, leak in reversed(step.closes):
+            worth = _reopen(worth, 1 << bit, leak)
         shown = worth
+        for strength in reversed(step.firsts):
+            stays, half = 1 - strength, len(shown) // 2
+            shown = [stays * one + strength * other for one, other in zip(shown[:half], shown[half:], strict=True)]
         for bit, strength in step.triggers:
             shown = _expect(shown, 1 << bit, strength)
         weight, without = weights[step.cause], absent[step.cause]
         causes[step.cause] = weight * sum(map(mul, mass, shown))
-        worth = [without * one + weight * other for one, other in zip(worth, shown, strict=True)]
-        for leak in reversed(step.opens):
-            half = len(worth) // 2
-            worth = [(1 - leak) * one + leak * other for one, other in zip(worth[:half], worth[half:], strict=True)]
+        worth = [without * one + weight * other for one, other in zip(worth, shown, strict=False)]
 
 
 def _halves(size: int, block: int) -> Iterable[tuple[slice, slice]]:
@@ -197,19 +203,20 @@ def _expect(worth: list[float], block: int, strength: float) -> list[float]:
     return before
 
 
-def _explained(mass: list[float], block: int) -> list[float]:
-    """Keep the sets in which the sign is explained, and drop its bit."""
+def _close(mass: list[float], block: int, leak: float) -> list[float]:
+    """Drop a sign's bit: where no cause has explained the sign, its leak must."""
     kept: list[float] = []
-    for start in range(block, len(mass), 2 * block):
-        kept += mass[start : start + block]
+    for start in range(0, len(mass), 2 * block):
+        without, having = mass[start : start + block], mass[start + block : start + 2 * block]
+        kept += [leak * one + other for one, other in zip(without, having, strict=True)]
     return kept
 
 
-def _unexplained_worthless(worth: list[float], block: int) -> list[float]:
-    """Put the bit back: sets without it cannot become the evidence."""
-    nothing = [0.0] * block
+def _reopen(worth: list[float], block: int, leak: float) -> list[float]:
+    """Put the bit back: a set without it is worth as much less as the leak is rare."""
     wide: list[float] = []
     for start in range(0, len(worth), block):
-        wide += nothing
-        wide += worth[start : start + block]
+        having = worth[start : start + block]
+        wide += [leak * one for one in having]
+        wide += having
     return wide

@@ -22,6 +22,7 @@ class Ranking:
             network.priors, [one for one in self.findings.values() if not one.seen]
         )
         self.posterior = solve(self.steps, self.weights, self.absent, self.absent_scale * self.seen_scale)
+        self.cost = sum((len(step.triggers) + 2) * 2**step.open for step in self.steps)
         self._by_seen: dict[frozenset[SideOf], tuple[tuple[Step, ...], float]] = {}
 
     def probability(self, cause: int) -> float:

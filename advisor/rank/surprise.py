@@ -33,32 +33,38 @@ def conflicts(
     findings: Mapping[SideOf, Finding], priors: Sequence[float], least: float
 ) -> list[tuple[SideOf, SideOf, float]]:
     """Return the pairs of findings in conflict by at least so many bits, the worst first."""
+    absent = {key: chance(Finding(one.leaky, seen=False), priors) for key, one in findings.items()}
     found = []
     for (first, one), (second, two) in combinations(findings.items(), 2):
-        if not one.leaky.strengths.keys() & two.leaky.strengths.keys():
+        if one.leaky.strengths.keys().isdisjoint(two.leaky.strengths):
             continue
-        bits = math.log2(chance(one, priors) * chance(two, priors) / max(_joint(one, two, priors), SMALLEST))
+        neither = _both_absent(one.leaky, two.leaky, priors)
+        apart, together = _apart_and_together(one.seen, two.seen, absent[first], absent[second], neither)
+        bits = math.log2(apart / max(together, SMALLEST))
         if bits >= least:
             found.append((first, second, bits))
     return sorted(found, key=lambda pair: -pair[2])
 
 
-def _joint(one: Finding, two: Finding, priors: Sequence[float]) -> float:
-    """Return the probability of two findings together, before anything else is known."""
-    neither = _both_absent(one.leaky, two.leaky, priors)
-    if not one.seen and not two.seen:
-        return neither
-    absent = [chance(Finding(finding.leaky, seen=False), priors) for finding in (one, two)]
-    if one.seen and two.seen:
-        return max(1 - absent[0] - absent[1] + neither, SMALLEST)
-    return max(absent[1 if one.seen else 0] - neither, SMALLEST)
+def _apart_and_together(one: bool, two: bool, absent: float, other: float, neither: float) -> tuple[float, float]:
+    """Return the product of two findings' probabilities, and their joint one, from those of their absences."""
+    if one and two:
+        return (1 - absent) * (1 - other), 1 - absent - other + neither
+    if one:
+        return (1 - absent) * other, other - neither
+    if two:
+        return absent * (1 - other), absent - neither
+    return absent * other, neither
 
 
 def _both_absent(one: Leaky, two: Leaky, priors: Sequence[float]) -> float:
     absent = (1 - one.leak) * (1 - two.leak)
-    for cause in one.strengths.keys() | two.strengths.keys():
-        stays = (1 - one.strengths.get(cause, 0.0)) * (1 - two.strengths.get(cause, 0.0))
+    for cause, strength in one.strengths.items():
+        stays = (1 - strength) * (1 - two.strengths.get(cause, 0.0))
         absent *= 1 - priors[cause] * (1 - stays)
+    for cause, strength in two.strengths.items():
+        if cause not in one.strengths:
+            absent *= 1 - priors[cause] * strength
     return absent
 
 

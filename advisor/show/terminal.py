@@ -12,6 +12,7 @@ from advisor.show.words import minutes, per_cent, times
 MOST_CAUSES, LEAST_SHOWN, MOST_REASONS, MOST_AGAINST, LEAST_FACTOR = 3, 0.03, 4, 2, 1.05
 ODD_FROM_BITS = 2.0
 DOES_NOT_FIT = "The picture does not fit together: none of these may be it. Measure again before taking anything apart."
+BULLET = "          -"
 HEADINGS = {"hand over": "HAND OVER", "none fits": "NONE OF THESE"}
 
 
@@ -59,10 +60,11 @@ def _put_right(found: Report) -> Iterator[tuple[str, Text]]:
     if advice.proof:
         yield "  prove it", Text(f"{advice.proof.title} ({minutes(advice.proof.minutes)})")
         for step in advice.proof.steps:
-            yield "", Text(f"- {step}")
+            yield BULLET, Text(step)
     yield "  then", Text(f"{cause.remedy} ({minutes(cause.minutes)})")
-    for number, line in enumerate(advice.then_must_hold):
-        yield "  must hold" if number == 0 else "", Text(f"- {line}")
+    yield "  must hold", Text("afterwards:")
+    for line in advice.then_must_hold:
+        yield BULLET, Text(line)
     if len(found.order_of_work) > 1:
         yield "  in order", Text("; then ".join(found.order_of_work))
 
@@ -98,10 +100,10 @@ def _doubts(found: Report) -> Iterator[RenderableType]:
 
 
 def _causes(found: Report) -> Iterator[RenderableType]:
+    shown = [cause for cause in found.causes[:MOST_CAUSES] if cause.probability >= LEAST_SHOWN]
+    if not shown:
+        return
     yield heading("LIKELY")
-    shown = [cause for cause in found.causes[:MOST_CAUSES] if cause.probability >= LEAST_SHOWN] or list(
-        found.causes[:1]
-    )
     for cause in shown:
         yield Rows(_cause(cause), label=12)
     rest = [cause for cause in found.causes[len(shown) :] if cause.probability >= LEAST_SHOWN]

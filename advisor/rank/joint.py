@@ -1,0 +1,207 @@
+"""The joint picture of the likeliest causes: what a sign does to it, and what another sign would do.
+
+The ranking is exact over all causes. Asking the same of every sign left out and of every result of
+every check takes as many exact runs. While a run is cheap that is what is done; where many seen signs
+hang together the questions are put to the full joint distribution of the likeliest causes (every
+combination of them), and each other cause counts as present on its own, as often as it is met.
+
+A distribution is a list over combinations: bit n of its index says whether suspect n is present.
+"""
+
+import math
+from collections.abc import Iterable, Mapping
+from operator import mul
+
+from advisor.rank.network import Finding, Leaky, SideOf
+from advisor.rank.ranking import SMALLEST, Ranking, odds
+
+MOST_SUSPECTS, LIKELY_SUSPECTS = 9, 6
+CHEAP = 4_000  # steps of one exact run, as `Ranking.cost` counts them; about a millisecond
+
+
+class Exact:
+    """Puts every question to the exact ranking."""
+
+    def __init__(self, ranking: Ranking) -> None:
+        """Ask this ranking."""
+        self.ranking = ranking
+
+    def factors(self, key: SideOf) -> dict[int, float]:
+        """Return, for each cause by index, its odds with a known sign over its odds without it."""
+        whole, without = self.ranking.posterior.causes, self.ranking.without(key).causes
+        return {cause: odds(one) / odds(other) for cause, (one, other) in enumerate(zip(whole, without, strict=True))}
+
+    def after(self, more: Mapping[SideOf, Finding]) -> dict[int, float]:
+        """Return every cause's probability once these findings are known too."""
+        return dict(enumerate(self.ranking.with_more(more).causes))
+
+    def only_leak(self, key: SideOf) -> float:
+        """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""
+        return self.ranking.only_leak(key)
+
+
+class Joint:
+    """The joint posterior of the suspects. `suspects` are cause indices, the likeliest first."""
+
+    def __init__(self, ranking: Ranking) -> None:
+        """Work out the joint distribution behind a ranking."""
+        self.ranking = ranking
+        self.suspects = suspects(ranking)
+        self.place = {cause: place for place, cause in enumerate(self.suspects)}
+        weights = [1.0]
+        for cause in self.suspects:
+            present = ranking.weights[cause] / ranking.absent[cause]
+            weights += [present * one for one in weights]
+        self.known = {key: self.absent(finding.leaky) for key, finding in ranking.findings.items()}
+        for key, finding in ranking.findings.items():
+            if finding.seen:
+                weights = [weight * (1 - absent) for weight, absent in zip(weights, self.known[key], strict=True)]
+        self.weights = _normal(weights)
+        self.whole = self.marginals(self.weights)
+
+    def absent(self, leaky: Leaky, within: tuple[int, ...] | None = None) -> list[float]:
+        """Return the chance that a sign is absent under each combination (of the suspects in `within`, or of all)."""
+        chances = [self._background(leaky)]
+        for cause in self.suspects if within is None else within:
+            stays = 1 - leaky.strengths.get(cause, 0.0)
+            chances += [stays * one for one in chances] if stays < 1 else chances
+        return chances
+
+    def _background(self, leaky: Leaky) -> float:
+        absent = 1 - leaky.leak
+        for cause, strength in leaky.strengths.items():
+            if cause not in self.place:
+                absent *= 1 - strength * self.chance_alone(cause)
+        return absent
+
+    def chance_alone(self, cause: int) -> float:
+        """Return a cause's probability with the signs not seen taken in, before any seen sign."""
+        weight = self.ranking.weights[cause]
+        return weight / (weight + self.ranking.absent[cause])
+
+    def linked(self, signs: Iterable[Leaky]) -> tuple[int, ...]:
+        """Return the suspects that show any of these signs, in their order."""
+        showing = {cause for leaky in signs for cause in leaky.strengths}
+        return tuple(cause for cause in self.suspects if cause in showing)
+
+    def folded(self, within: tuple[int, ...]) -> list[float]:
+        """Return the distribution of some of the suspects alone."""
+        weights = self.weights
+        for place in range(len(self.suspects) - 1, -1, -1):
+            if self.suspects[place] not in within:
+                block = 1 << place
+                folded: list[float] = []
+                for start in range(0, len(weights), 2 * block):
+                    without, having = weights[start : start + block], weights[start + block : start + 2 * block]
+                    folded += [one + other for one, other in zip(without, having, strict=True)]
+                weights = folded
+        return weights
+
+    def marginals(self, weights: list[float]) -> dict[int, float]:
+        """Return each suspect's probability under a distribution of all suspects."""
+        found: dict[int, float] = {}
+        for cause in reversed(self.suspects):
+            half = len(weights) // 2
+            having = weights[half:]
+            found[cause] = sum(having)
+            weights = [one + other for one, other in zip(weights[:half], having, strict=True)]
+        return found
+
+    def factors(self, key: SideOf) -> dict[int, float]:
+        """Return, for each cause by index, its odds with a known sign over its odds without it."""
+        finding, absent = self.ranking.findings[key], self.known[key]
+        if not finding.seen and not any(cause in self.place for cause in finding.leaky.strengths):
+            return {cause: 1 - strength for cause, strength in finding.leaky.strengths.items()}
+        if finding.seen:
+            rest = _normal([weight / (1 - one) for weight, one in zip(self.weights, absent, strict=True)])
+        else:
+            rest = _normal([weight / one for weight, one in zip(self.weights, absent, strict=True)])
+        without = self.marginals(rest)
+        found = {cause: odds(self.whole[cause]) / odds(without[cause]) for cause in self.suspects}
+        return found | self._others(finding, sum(map(mul, rest, absent)))
+
+    def _others(self, finding: Finding, absent: float) -> dict[int, float]:
+        """Return how many times a finding raises the odds of each cause that is no suspect.
+
+        `absent` is the chance that the sign is absent, before it is looked for.
+        """
+        raised: dict[int, float] = {}
+        for cause, strength in finding.leaky.strengths.items():
+            if cause not in self.place:
+                without = absent / (1 - strength * self.chance_alone(cause))
+                present = without * (1 - strength)
+                raised[cause] = (1 - present) / max(1 - without, SMALLEST) if finding.seen else 1 - strength
+        return raised
+
+    def after(self, more: Mapping[SideOf, Finding]) -> dict[int, float]:
+        """Return every cause's probability once these findings are known too."""
+        weights = self.weights
+        found = dict(enumerate(self.ranking.posterior.causes))
+        for finding in more.values():
+            absent = self.absent(finding.leaky)
+            for cause, times in self._others(finding, sum(map(mul, weights, absent))).items():
+                raised = odds(found[cause]) * times
+                found[cause] = raised / (1 + raised)
+            chances = [1 - one for one in absent] if finding.seen else absent
+            weights = _normal(list(map(mul, weights, chances)))
+        return found | self.marginals(weights)
+
+    def only_leak(self, key: SideOf) -> float:
+        """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""
+        leak = self.ranking.findings[key].leaky.leak
+        shown = [one / (1 - one) for one in self.known[key]]
+        alone: float = leak / (1 - leak) * sum(map(mul, self.weights, shown))
+        return alone
+
+
+def suspects(ranking: Ranking) -> tuple[int, ...]:
+    """Return the causes to take together: the likeliest, and those that one sign alone keeps down.
+
+    Only causes that show a seen sign are suspected; while none is seen, all are.
+    """
+    probability = ranking.posterior.causes
+    showing = {step.cause for step in ranking.steps} or set(range(len(probability)))
+    chosen = _best(showing, {cause: probability[cause] for cause in showing}, LIKELY_SUSPECTS, ranking)
+    rest = showing - set(chosen)
+    held_down = {cause: _at_best(ranking, cause) for cause in rest}
+    return (*chosen, *_best(rest, held_down, MOST_SUSPECTS - len(chosen), ranking))
+
+
+def _best(causes: set[int], score: dict[int, float], most: int, ranking: Ranking) -> list[int]:
+    """Return the causes with the best scores; twins with equal scores come both or not at all, to favour no side."""
+    groups: dict[tuple[float, str], list[int]] = {}
+    for cause in sorted(causes):
+        groups.setdefault((-round(score[cause], 9), ranking.network.causes[cause][0]), []).append(cause)
+    chosen: list[int] = []
+    for _, group in sorted(groups.items()):
+        if len(chosen) + len(group) <= most:
+            chosen += group
+    return chosen
+
+
+def _at_best(ranking: Ranking, cause: int) -> float:
+    """Return a cause's log odds, taken alone, without the one seen sign that speaks most against it."""
+    total, worst = math.log(max(ranking.weights[cause] / ranking.absent[cause], SMALLEST)), 0.0
+    for finding in ranking.findings.values():
+        if finding.seen:
+            absent = (1 - finding.leaky.leak) * (1 - finding.leaky.strengths.get(cause, 0.0))
+            speaks = math.log(max(1 - absent, SMALLEST))
+            total += speaks
+            worst = min(worst, speaks)
+    return total - worst
+
+
+def _normal(weights: list[float]) -> list[float]:
+    total = max(sum(weights), SMALLEST)
+    return [one / total for one in weights]
+
+
+class WhatIf:
+    """Whom to ask what a known sign does and what another would do; `joint` is the picture of the likeliest causes."""
+
+    def __init__(self, ranking: Ranking, *, exact: bool = False) -> None:
+        """Ask the exact ranking while its runs are cheap, or always if `exact`; else the joint picture."""
+        self.ranking = ranking
+        self.joint = Joint(ranking)
+        ask = Exact(ranking) if exact or ranking.cost <= CHEAP else self.joint
+        self.factors, self.after, self.only_leak = ask.factors, ask.after, ask.only_leak

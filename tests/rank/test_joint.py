@@ -1,0 +1,96 @@
+"""The joint picture: exact while it holds every cause, close where it does not, and the same for left and right."""
+
+import math
+
+import pytest
+
+from advisor.diagnose import Advisor
+from advisor.intake.casefile import read_case
+from advisor.places import shipped
+from advisor.rank.joint import CHEAP, MOST_SUSPECTS, Exact, Joint, WhatIf
+from advisor.rank.network import Finding, Leaky, SideOf
+from advisor.rank.ranking import odds
+from advisor.sides import other
+from tests.bench.test_figures import forty_facts
+from tests.cases import case, mirrored, report
+from tests.rank.test_ranking import _ranking
+
+DEMO = sorted(shipped("cases_demo").glob("*.yaml"))
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_with_few_causes_it_is_exact(seed: int) -> None:
+    ranking, priors = _ranking(500 + seed)
+    for finding in ranking.findings.values():
+        # The last sign is shown by all, so that every cause is a suspect.
+        assert finding.leaky.leak > 0
+    ranking = type(ranking)(
+        ranking.network,
+        {**ranking.findings, ("all", None): Finding(Leaky(0.05, dict.fromkeys(range(len(priors)), 0.4)), seen=True)},
+    )
+    exact, joint = Exact(ranking), Joint(ranking)
+    assert set(joint.suspects) == set(range(len(priors)))
+    more = {("new", None): Finding(Leaky(0.07, {0: 0.6}), seen=seed % 2 == 0)}
+    assert joint.after({}) == pytest.approx(exact.after({}), abs=1e-9)
+    assert joint.after(more) == pytest.approx(exact.after(more), abs=1e-9)
+    for key, finding in ranking.findings.items():
+        if any(strength == 1 for strength in finding.leaky.strengths.values()):
+            continue
+        wanted = exact.factors(key)
+        for cause, times in joint.factors(key).items():
+            assert times == pytest.approx(wanted[cause], rel=1e-6)
+        if finding.seen:
+            assert joint.only_leak(key) == pytest.approx(exact.only_leak(key), abs=1e-9)
+
+
+@pytest.mark.parametrize("name", ["forty", *(path.stem for path in DEMO)])
+def test_on_real_cases_it_is_close(advisor: Advisor, name: str) -> None:
+    """Within 0.05 of each suspect's probability, and within a quarter of the factors of each likely one."""
+    told = (
+        forty_facts(advisor.base)
+        if name == "forty"
+        else read_case(shipped("cases_demo") / f"{name}.yaml", advisor.base)
+    )
+    _, ranking = advisor.rank(told)
+    joint, exact = Joint(ranking), Exact(ranking)
+    for cause in joint.suspects:
+        assert joint.whole[cause] == pytest.approx(ranking.probability(cause), abs=0.05)
+    for key in ranking.findings:
+        wanted, found = exact.factors(key), joint.factors(key)
+        for cause in joint.suspects:
+            if ranking.probability(cause) > 0.2:
+                assert abs(math.log(found.get(cause, 1.0) / wanted[cause])) < 0.25, (key, ranking.network.causes[cause])
+
+
+def test_cheap_cases_are_asked_exactly_and_dear_ones_are_not(advisor: Advisor) -> None:
+    cheap, dear = advisor.rank(case(report("idle-hangs")))[1], advisor.rank(forty_facts(advisor.base))[1]
+    assert cheap.cost < CHEAP < dear.cost
+    key: SideOf = ("idle-hangs", None)
+    assert WhatIf(cheap).factors(key) == Exact(cheap).factors(key)
+    assert WhatIf(dear).factors(key) == Joint(dear).factors(key)
+    assert WhatIf(dear, exact=True).factors(key) == Exact(dear).factors(key)
+
+
+def test_no_side_is_favoured_among_suspects(advisor: Advisor) -> None:
+    for told in (case(), case(report("cruise-vibration")), forty_facts(advisor.base)):
+        here, there = (Joint(advisor.rank(one)[1]) for one in (told, mirrored(told)))
+        names = {here.ranking.network.causes[cause] for cause in here.suspects}
+        swapped = {
+            (name, other(side)) for name, side in (there.ranking.network.causes[cause] for cause in there.suspects)
+        }
+        assert names == swapped
+        assert len(here.suspects) <= MOST_SUSPECTS
+
+
+def test_what_a_settling_sign_kept_down_comes_back_when_it_is_left_out(advisor: Advisor) -> None:
+    """With the plug settled the other causes of a weak side are unlikely; without that sign they must be there."""
+    told = case(
+        report("fault-follows-plug", "left"), report("misfires-idle", "left"), report("drop-small-idle", "left")
+    )
+    _, ranking = advisor.rank(told)
+    joint = Joint(ranking)
+    key: SideOf = ("fault-follows-plug", "left")
+    without = ranking.without(key)
+    plug = ranking.network.causes.index(("plug-dead", "left"))
+    times = odds(ranking.probability(plug)) / odds(without.causes[plug])
+    assert joint.factors(key)[plug] == pytest.approx(times, rel=0.1)
