@@ -30,7 +30,7 @@ def test_with_few_causes_it_is_exact(seed: int) -> None:
     )
     exact, joint = Exact(ranking), Joint(ranking)
     assert set(joint.suspects) == set(range(len(priors)))
-    more = {("new", None): Finding(Leaky(0.07, {0: 0.6}), seen=seed % 2 == 0)}
+    more: dict[SideOf, Finding] = {("new", None): Finding(Leaky(0.07, {0: 0.6}), seen=seed % 2 == 0)}
     assert joint.after({}) == pytest.approx(exact.after({}), abs=1e-9)
     assert joint.after(more) == pytest.approx(exact.after(more), abs=1e-9)
     for key, finding in ranking.findings.items():
