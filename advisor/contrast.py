@@ -2,6 +2,7 @@
 
 import msgspec
 
+from advisor.plan.silence import silenced, silences
 from advisor.rank.network import Finding, SideOf
 from advisor.rank.ranking import SMALLEST, Ranking
 from advisor.records import Evidence, Report
@@ -9,6 +10,7 @@ from advisor.rulebase.model import Rulebase
 from advisor.sides import Side, fill
 
 MOST_TURNS = 6
+LEAST_WORTH = 0.05  # a lead among improbable causes turns nothing round
 WOULD_BE_SEEN_AS = "seen"  # how a sign that is looked for now would be known
 
 
@@ -88,6 +90,7 @@ def _weigh(
 def _turns(base: Rulebase, ranking: Ranking, first: int, second: int) -> tuple[Turn, ...]:
     """Try every sign that bears on either cause: one not known, seen or not; one known, turned round."""
     turns = []
+    quiet = silences(base)
     for key, sign in ranking.network.signs.items():
         if not sign.strengths.keys() & {first, second}:
             continue
@@ -95,8 +98,9 @@ def _turns(base: Rulebase, ranking: Ranking, first: int, second: int) -> tuple[T
         states = (not known.seen,) if known else (True, False)
         leaky = known.leaky if known else sign.reported(base.words.trust[WOULD_BE_SEEN_AS])
         for seen in states:
-            causes = ranking.with_more({key: Finding(leaky, seen)}).causes
-            if causes[second] > causes[first]:
+            less = silenced([key[0]] if seen else [], ranking.findings, quiet)
+            causes = ranking.with_more({key: Finding(leaky, seen)}, less - {key}).causes
+            if causes[second] > causes[first] and causes[second] >= LEAST_WORTH:
                 turns.append(_turn(base, key, seen, known is not None, causes[first], causes[second]))
     turns.sort(key=lambda turn: (turn.known, -turn.second, turn.sign, turn.side or ""))
     return tuple(turns[:MOST_TURNS])

@@ -1,13 +1,19 @@
 """The pipeline on one page: case -> readings -> chain -> rank -> plan -> Report."""
 
+from msgspec.structs import replace
+
 from advisor.chain.cases import Chain, Chained
 from advisor.plan.advice import advise
+from advisor.plan.candidates import scene
 from advisor.plan.choose import next_checks
+from advisor.quantities import show
 from advisor.rank.joint import WhatIf
-from advisor.rank.network import build, findings
+from advisor.rank.network import SideOf, build, findings
 from advisor.rank.ranking import Ranking
 from advisor.rank.surprise import alike, conflicts, surprise
+from advisor.readings.again import again
 from advisor.readings.reduce import reduce
+from advisor.readings.verdicts import judge, unknown_figures
 from advisor.records import (
     Advice,
     Case,
@@ -16,6 +22,7 @@ from advisor.records import (
     NextCheck,
     RankedCause,
     Report,
+    SetAside,
     Unexplained,
 )
 from advisor.rulebase.model import Rulebase
@@ -23,7 +30,7 @@ from advisor.sides import fill, named
 from advisor.trace import leaves_unexplained, why
 
 MOST_CHECKS = 5
-UNEXPLAINED_FROM = 0.5  # more likely than not that no cause shows the sign
+UNEXPLAINED_FROM = 0.85  # so likely that no cause shows the sign; a doubtful report alone does not reach it
 ODD_FROM_BITS = 2.0
 CONFLICT_FROM_BITS = 2.0
 ALIKE_WITHIN, ALIKE_FROM = 1.5, 0.1
@@ -39,9 +46,17 @@ class Advisor:
 
     def rank(self, case: Case) -> tuple[Chained, Ranking]:
         """Return what the chain made of a case, and the ranking on it."""
-        chained = self.chain.run(case, reduce(case.measured, self.base))
+        chained = self.chain.run(case, judge(reduce(case.measured, case.before, self.base), case.bike, self.base))
         network = build(self.base, chained.off)
-        return chained, Ranking(network, findings(network, chained.evidence, self.base))
+        ranking, left_out = Ranking.of_most(network, findings(network, chained.evidence, self.base))
+        return (self._without(chained, left_out) if left_out else chained), ranking
+
+    def _without(self, chained: Chained, left_out: list[SideOf]) -> Chained:
+        """Return the chained case with some signs set aside, because too many hang together to be ranked exactly."""
+        reason = "too many seen signs hang together to be weighed exactly; this one tells least"
+        aside = tuple(SetAside(what=sign, side=side, reason=reason, rule="") for sign, side in left_out)
+        kept = tuple(one for one in chained.evidence if (one.sign, one.side) not in left_out)
+        return replace(chained, evidence=kept, set_aside=(*chained.set_aside, *aside))
 
     def reasons(self) -> dict[str, str]:
         """Return each compiled rule's reason, in its page's own words, by the id that reports quote."""
@@ -56,20 +71,26 @@ class Advisor:
         The ranking is always exact. `exact` asks for exact factors too, where that would take long.
         """
         chained, ranking = self.rank(case)
+        reduced = reduce(case.measured, case.before, self.base)
+        judged = judge(reduced, case.bike, self.base)
         what_if = WhatIf(ranking, exact=exact)
         causes = self._causes(chained, what_if)
-        checks = next_checks(self.base, what_if, case, chained.signs, MOST_CHECKS)
+        here = scene(self.base, case, chained.signs, chained.forbidden)
+        checks = next_checks(self.base, what_if, here, MOST_CHECKS)
         unexplained = self._unexplained(chained, what_if)
-        advice = advise(self.base, causes, checks, unexplained, case, chained.signs)
+        advice = advise(self.base, causes, checks, unexplained, here)
         return Report(
             case=case.title,
-            bike=case.bike,
+            bike=case.bike.name,
             complaint=case.complaint,
             advice=advice,
             causes=causes,
             next_checks=checks,
             signs=chained.signs,
             set_aside=chained.set_aside,
+            readiness=chained.readiness,
+            measure_again=again(judged, reduced, case.bike, self.base),
+            default_figures=tuple(self._default(name) for name in unknown_figures(judged, case.bike, self.base)),
             cautions=self._cautions(chained, advice, checks),
             unexplained=unexplained,
             surprise=surprise(ranking.findings, ranking.network.priors, ranking.posterior.evidence),
@@ -81,7 +102,8 @@ class Advisor:
     def checks_for(self, case: Case) -> tuple[NextCheck, ...]:
         """Return every check that could still tell something here, best first."""
         chained, ranking = self.rank(case)
-        return next_checks(self.base, WhatIf(ranking), case, chained.signs, len(self.base.checks) * 2)
+        here = scene(self.base, case, chained.signs, chained.forbidden)
+        return next_checks(self.base, WhatIf(ranking), here, len(self.base.checks) * 2)
 
     def _causes(self, chained: Chained, what_if: WhatIf) -> tuple[RankedCause, ...]:
         ranking = what_if.ranking
@@ -118,6 +140,11 @@ class Advisor:
             CautionShown(id=name, says=self.base.cautions[name].says, because=because)
             for name, because in first.items()
         )
+
+    def _default(self, name: str) -> str:
+        figure = self.base.figures[name]
+        low, high = show(figure.low, figure.unit), show(figure.high, figure.unit)
+        return f"{figure.title}: {low}" if low == high else f"{figure.title}: {low} to {high}"
 
     def _unexplained(self, chained: Chained, what_if: WhatIf) -> tuple[Unexplained, ...]:
         found = []

@@ -6,7 +6,7 @@ from pathlib import Path
 import msgspec
 
 from advisor.chain.cases import Chained
-from advisor.chain.compile import atom_of, is_sided, match_of
+from advisor.chain.compile import atom_of, is_sided
 from advisor.diagnose import Advisor
 from advisor.errors import Problem
 from advisor.intake.casefile import parse_case
@@ -17,7 +17,8 @@ from advisor.rulebase.model import Condition, PartIs, ReadingIs, Rule, SignIs
 from advisor.rulebase.source import read_pages
 from advisor.sides import Side, named, sides_of
 
-GIVEN = ("seen", "not seen", "measured", "parts", "at hand", "told by")
+GIVEN = ("seen", "not seen", "measured", "last time", "parts", "figures", "at hand", "told by")
+OF_BIKE = ("parts", "figures")
 RULE_FIELDS = ("fires", "quiet", "waits for")
 FIRES: dict[str, set[Side]] = {"left": {"left"}, "right": {"right"}, "both": {"left", "right"}, "yes": {None}}
 EXPECT = ("first", "not first", "in first three", "seen")
@@ -78,11 +79,11 @@ def check(folders: list[Path], advisor: Advisor) -> tuple[int, list[Problem]]:
 def _case_node(example: Example) -> Node:
     """Return the example's given part as a case would stand in a file."""
     node = example.node
-    value = {name: one for name, one in example.fields.items() if name in GIVEN and name != "parts"}
-    if "parts" in example.fields:
-        bike = Node({"parts": example.fields["parts"]}, node.file, node.line, node.problems)
-        bike.keys = {"parts": node.keys["parts"]}
-        value["bike"] = bike
+    value = {name: one for name, one in example.fields.items() if name in GIVEN and name not in OF_BIKE}
+    of_bike = {name: example.fields[name] for name in OF_BIKE if name in example.fields}
+    if of_bike:
+        value["bike"] = Node(of_bike, node.file, node.line, node.problems)
+        value["bike"].keys = {name: node.keys[name] for name in of_bike}
     case = Node(value, node.file, node.line, node.problems)
     case.keys = {name: node.keys.get(name, node.line) for name in value}
     return case
@@ -141,13 +142,13 @@ def _check_rule(example: Example, case: Case, advisor: Advisor) -> None:
     elif fired:
         example.node.wrong(f"example '{example.name}': '{rule.id}' fires {where}; it should stay quiet")
     elif stated[0] == "waits for":
-        _check_waiting(example, node.text(), rule, case, chained, advisor)
+        _check_waiting(example, node.text(), rule, case, chained)
 
 
-def _check_waiting(example: Example, awaited: str, rule: Rule, case: Case, chained: Chained, advisor: Advisor) -> None:
+def _check_waiting(example: Example, awaited: str, rule: Rule, case: Case, chained: Chained) -> None:
     """Hold that a rule is quiet only because one thing is not known: nothing it asks for is known to fail."""
     for side in sides_of(is_sided(rule)):
-        states = {subject(one): truth(one, side, case, chained, advisor) for one in rule.when}
+        states = {subject(one): truth(one, side, case, chained) for one in rule.when}
         if False not in states.values() and {name for name, state in states.items() if state is None} == {awaited}:
             return
     example.node.wrong(f"example '{example.name}': '{rule.id}' does not wait for '{awaited}' alone")
@@ -160,23 +161,15 @@ def subject(condition: Condition) -> str:
     return condition.reading if isinstance(condition, ReadingIs) else condition.part
 
 
-def truth(condition: Condition, side: Side, case: Case, chained: Chained, advisor: Advisor) -> bool | None:
+def truth(condition: Condition, side: Side, case: Case, chained: Chained) -> bool | None:
     """Return whether a condition holds, or None when that is not known."""
     if isinstance(condition, PartIs):
-        kind = case.parts.get(condition.part)
+        kind = case.bike.parts.get(condition.part)
         return None if kind is None else kind == condition.kind
-    facts = {(fact.kind, fact.name): fact for fact in chained.facts.values()}
-    if isinstance(condition, SignIs):
-        held = atom_of(condition, side)
-        turned = atom_of(SignIs(condition.sign, condition.bearing, not condition.seen), side)
-        return True if held in facts else False if turned in facts else None
-    match = match_of(condition, side, advisor.base)
-    fact = facts.get((match.kind, match.name))
-    if fact is None:
-        return None
-    test = match.tests[0]
-    figure = float(fact.data[test.field])
-    return figure > float(test.value) if test.comparison == ">" else figure < float(test.value)
+    facts = {(fact.kind, fact.name) for fact in chained.facts.values()}
+    if atom_of(condition, side) in facts:
+        return True
+    return False if atom_of(condition, side, turned=True) in facts else None
 
 
 def _check_cause(example: Example, case: Case, advisor: Advisor) -> None:

@@ -38,9 +38,15 @@ class Node:
 
     def text(self) -> str:
         """Return one non-empty piece of text, or note that it is none and return ''."""
-        if isinstance(self.value, str) and self.value.strip():
-            return " ".join(self.value.split())
-        self.wrong("some text is needed here")
+        text = " ".join(self.value.split()) if isinstance(self.value, str) else ""
+        if not text:
+            self.wrong("some text is needed here")
+        elif BLANK in text:
+            self.wrong(f"a blank ({BLANK}) is still to fill")
+        elif not text.isprintable():
+            self.wrong("has a character that cannot be printed; take it out")
+        else:
+            return text
         return ""
 
     def word(self, allowed: Iterable[str], what: str) -> str:

@@ -15,8 +15,10 @@ from advisor.errors import nearest
 WORDS = {
     "mm": "millimeter",
     "cm": "centimeter",
+    "m": "meter",
     "in": "inch",
     "thou": "thou",
+    "ft": "foot",
     "kPa": "kilopascal",
     "bar": "bar",
     "psi": "psi",
@@ -32,18 +34,33 @@ WORDS = {
     "deg": "degree",
     "km/h": "kilometer / hour",
     "mph": "mile / hour",
+    "ml": "milliliter",
+    "tbsp": "tablespoon",
     "ml/min": "milliliter / minute",
     "g": "gram",
+    "kg/m3": "kilogram / meter ** 3",
+    "g/cm3": "gram / centimeter ** 3",
+    "cSt": "centistokes",
     "min": "minute",
     "s": "second",
     "turns": "turn",
+    "notches": "dimensionless",
     "%": "percent",
 }
+ALIASES = {"°C": "C", "°F": "F", "degC": "C", "degF": "F", "degrees": "deg", "°": "deg", "turn": "turns", '"': "in"}
+ALIASES |= {f"{length}H2O": f"{length} of water" for length in ("mm", "cm", "in")}
+# Kinds that the units library counts as bare numbers or as something else; to a mechanic they are no angles.
+KINDS = {"turns": "turns", "notches": "notches", "%": "share", "deg": "angle", "rpm": "speed of rotation"}
+GRAVITY = 9.80665  # m/s2, standard acceleration of free fall (ISO 80000-3)
+# Columns of these need no stated density (kg/m3): the conventional ones (ISO 80000-4).
+FLUIDS = {"mercury": 13_595.1, "water": 1_000.0}
+NUMBER = r"[-+]?[0-9]+(?:\.[0-9]+)?"
 FIGURE = re.compile(
-    r"^(?P<figure>[-+]?[0-9]+(?:\.[0-9]+)?)"  # 1050 or 0.15
-    r"(?:\s*(?:\+/-|±)\s*(?P<give>[0-9]+(?:\.[0-9]+)?))?"  # how far it is trusted
-    r"\s*(?P<unit>[^\W\d].*|%)?$"
+    rf"^(?P<figure>{NUMBER})"  # 1050 or 0.15
+    rf"(?:\s*(?:\+/-|±)\s*(?P<give>[0-9]+(?:\.[0-9]+)?)|\s+to\s+(?P<upto>{NUMBER}))?"  # trusted within, or a range
+    r"\s*(?P<unit>[^\W\d].*|[%°\"].*)?$"
 )
+COLUMN = re.compile(rf"^(?P<length>\S+) of (?:(?P<fluid>[a-z]+)|(?P<density>{NUMBER})\s*(?P<unit>kg/m3|g/cm3))$")
 COMMA = re.compile(r"^[-+]?[0-9][0-9.]*,[0-9]")
 
 
@@ -56,11 +73,15 @@ class Unit(msgspec.Struct, frozen=True):
 
 
 class Quantity(msgspec.Struct, frozen=True):
-    """A figure in its reading's own unit, how far it is trusted either way (0: not told), and its unit as written."""
+    """A figure in its reading's own unit, how far it is trusted either way (0: not told), and its unit as written.
+
+    A range is its middle and half its width, its `swing`.
+    """
 
     value: float
     give: float = 0.0
     written: str = ""
+    swing: float = 0.0
 
 
 def unit_table() -> dict[str, Unit]:
@@ -72,12 +93,28 @@ def unit_table() -> dict[str, Unit]:
     for word, name in WORDS.items():
         zero = registry.Quantity(0.0, name).to_base_units()
         one = registry.Quantity(1.0, f"delta_{name}" if zero.magnitude else name).to_base_units()
-        # The library counts turns and percent as bare numbers; a turn is no angle to a mechanic.
-        dimension = {"turns": "turns", "%": "share", "deg": "angle"}.get(word, str(one.dimensionality))
-        if word == "rpm":
-            dimension = "speed of rotation"
+        dimension = KINDS.get(word, str(one.dimensionality))
         table[word] = Unit(dimension, float(one.magnitude), float(zero.magnitude))
     return table
+
+
+def unit_of(word: str, table: dict[str, Unit]) -> Unit | None:
+    """Return the unit that a word means: one of the table, another spelling of it, or a column of a fluid.
+
+    A column is `mm of 860 kg/m3`, `in of water`: its pressure is density x gravity x height.
+    """
+    word = ALIASES.get(word, word)
+    if word in table:
+        return table[word]
+    match = COLUMN.match(word)
+    length = table.get(ALIASES.get(match["length"], match["length"])) if match else None
+    if match is None or length is None or length.dimension != table["mm"].dimension:
+        return None
+    if match["fluid"]:
+        density = FLUIDS.get(match["fluid"], 0.0)
+    else:
+        density = float(match["density"]) * table[match["unit"]].factor
+    return Unit(table["kPa"].dimension, density * GRAVITY * length.factor) if density > 0 else None
 
 
 def units_like(unit: str, table: dict[str, Unit]) -> list[str]:
@@ -87,21 +124,25 @@ def units_like(unit: str, table: dict[str, Unit]) -> list[str]:
 
 def convert(figure: float, unit: str, to: str, table: dict[str, Unit]) -> float:
     """Return the figure in another unit of the same dimension."""
-    if unit == to:
+    have, want = unit_of(unit, table), unit_of(to, table)
+    if have is None or want is None or have == want:
         return figure
-    have, want = table[unit], table[to]
     return (figure * have.factor + have.offset - want.offset) / want.factor
 
 
 def widen(width: float, unit: str, to: str, table: dict[str, Unit]) -> float:
     """Return a difference or half-width in another unit of the same dimension: it has no zero point."""
-    return width if unit == to else width * table[unit].factor / table[to].factor
+    have, want = unit_of(unit, table), unit_of(to, table)
+    if have is None or want is None or have == want:
+        return width
+    return width * have.factor / want.factor
 
 
-def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:
+def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # noqa: PLR0911 - one return a mistake
     """Return the quantity in `unit`, or one sentence that says what is wrong with the text.
 
-    The text is a figure and a unit, perhaps with a half-width: `0.15 mm`, `300 +/- 10 rpm`.
+    The text is a figure and a unit, perhaps with a half-width or as a range: `0.15 mm`, `300 +/- 10 rpm`,
+    `20 to 30 mmHg`, `120 mm of 860 kg/m3`.
     """
     match = FIGURE.match(text.strip())
     usual = f"write it like '12 {unit}'"
@@ -109,17 +150,28 @@ def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:
         if COMMA.match(text.strip()):
             return f"'{text}' has a comma; write figures with a point and no thousands mark, like 0.15 mm or 1050 rpm"
         return f"'{text}' is no figure with a unit; {usual}"
-    given = match["unit"]
-    if given is None:
+    if match["unit"] is None:
         return f"'{text}' has no unit; {usual}"
-    given = given.strip()
-    if given not in table:
-        return f"'{given}' is no unit known here{nearest(given, table)}; {usual}"
-    if table[given].dimension != table[unit].dimension:
+    given = " ".join(match["unit"].split())
+    known = unit_of(given, table)
+    if known is None:
+        if " of " in given and table[unit].dimension == table["kPa"].dimension:
+            return f"'{given}' is no column of a fluid; write it like '120 mm of 860 kg/m3' or '5 in of water'"
+        return f"'{given}' is no unit known here{nearest(given, units_like(unit, table))}; {usual}"
+    if known.dimension != table[unit].dimension:
         return f"'{given}' is the wrong kind of unit; one of: {', '.join(units_like(unit, table))}"
-    value = convert(float(match["figure"]), given, unit, table)
-    give = widen(float(match["give"] or 0.0), given, unit, table)
-    return Quantity(value, give, given)
+    figure, half, swing = float(match["figure"]), float(match["give"] or 0.0), 0.0
+    if match["upto"]:
+        upto = float(match["upto"])
+        if upto < figure:
+            return f"'{text}' runs backwards; write the smaller figure first"
+        figure, swing = (figure + upto) / 2, (upto - figure) / 2
+    return Quantity(
+        value=convert(figure, given, unit, table),
+        give=widen(half, given, unit, table),
+        written=ALIASES.get(given, given),
+        swing=widen(swing, given, unit, table),
+    )
 
 
 def show(value: float, unit: str) -> str:

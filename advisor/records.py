@@ -16,17 +16,23 @@ class SignReport(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Measured(msgspec.Struct, frozen=True, kw_only=True):
-    """One figure, in the unit of its kind of reading, with the half-width within which it is trusted.
+    """One reading on one side, in the unit of its kind.
 
-    `given` is the text as it was written, `unit` the unit word in it.
+    `values` are its repeats (none where only `bounds` or stalls were found), `give` the half-width within which one of
+    them is trusted, `bounds` what a go and a no-go gauge leave between them, `stalls` how often the
+    engine stalled instead of giving a figure. With `over_other` the figures are this side's surplus over
+    the other. `given` is the text as it was written, `unit` the unit word in it.
     """
 
     reading: str
     side: Side
-    value: float
+    values: tuple[float, ...]
     give: float
     given: str
     unit: str
+    bounds: tuple[float, float] | None = None
+    stalls: int = 0
+    over_other: bool = False
     line: int = 0
 
 
@@ -38,26 +44,39 @@ class Means(msgspec.Struct, frozen=True, kw_only=True):
     engine: str
 
 
+class Bike(msgspec.Struct, frozen=True, kw_only=True):
+    """What is known of the bike itself: kinds of parts, and its own figures as (lowest, highest) in their units.
+
+    `gears` are engine turns for one turn of the rear wheel, first gear first; `tyre` is its size as printed on it.
+    """
+
+    name: str = ""
+    parts: dict[str, str] = {}
+    figures: dict[str, tuple[float, float]] = {}
+    gears: tuple[float, ...] = ()
+    tyre: str = ""
+
+
 class Case(msgspec.Struct, frozen=True, kw_only=True):
-    """One bike's trouble, as told and measured."""
+    """One bike's trouble, as told and measured; `before` holds settings as they were left last time."""
 
     title: str
-    bike: str
+    bike: Bike
     complaint: str
-    parts: dict[str, str]
     seen: tuple[SignReport, ...]
     measured: tuple[Measured, ...]
+    before: tuple[Measured, ...] = ()
     means: Means
 
 
 class Fact(msgspec.Struct, frozen=True, kw_only=True):
-    """One fact in the chain: where it came from stands in `said`, in the words to show."""
+    """One fact in the chain: `said` is what was given, in the words to show, `rule` the first rule that gave it."""
 
     id: int
     kind: str
     name: str
-    said: str
-    data: dict[str, float | str | bool] = {}
+    said: str = ""
+    how: str = ""
     rule: str | None = None
 
 
@@ -179,6 +198,26 @@ class Conflict(msgspec.Struct, frozen=True, kw_only=True):
     bits: float
 
 
+class Again(msgspec.Struct, frozen=True, kw_only=True):
+    """A figure too close to its limit to call; `repeats` is how many readings would decide it (0: none would)."""
+
+    reading: str
+    said: str
+    repeats: int
+
+
+class ReadyItem(msgspec.Struct, frozen=True, kw_only=True):
+    """One thing that must be right before balancing: `right`, `wrong`, or `not checked`; how it is known; its check."""
+
+    stage: str
+    title: str
+    state: str
+    how: str
+    check: str
+    check_title: str
+    minutes: float
+
+
 class Proof(msgspec.Struct, frozen=True, kw_only=True):
     """The deciding check of a cause that is to be put right."""
 
@@ -186,6 +225,7 @@ class Proof(msgspec.Struct, frozen=True, kw_only=True):
     title: str
     steps: tuple[str, ...]
     minutes: float
+    engine: str
     cautions: tuple[str, ...]
 
 
@@ -215,6 +255,9 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
     next_checks: tuple[NextCheck, ...]
     signs: tuple[SignState, ...]
     set_aside: tuple[SetAside, ...]
+    readiness: tuple[ReadyItem, ...]
+    measure_again: tuple[Again, ...]
+    default_figures: tuple[str, ...]
     cautions: tuple[CautionShown, ...]
     unexplained: tuple[Unexplained, ...]
     surprise: float

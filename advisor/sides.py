@@ -24,6 +24,11 @@ def sides_of(sided: bool) -> tuple[Side, ...]:
     return BOTH if sided else (None,)
 
 
+def either(text: str, side: Side) -> str:
+    """Return the text for a side, or for whichever side where it is not known."""
+    return fill(text, side) if side else text.replace("{side}", "left or right").replace("{other}", "other")
+
+
 def fill(text: str, side: Side) -> str:
     """Return the text with `{side}` and `{other}` written out."""
     if "{" not in text:

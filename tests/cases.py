@@ -3,8 +3,9 @@
 from typing import Any
 
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
-from advisor.records import Case, Means, Measured, SignReport
+from advisor.records import Bike, Case, Means, Measured, SignReport
 from advisor.rulebase import Rulebase
 from advisor.sides import Side, other, sides_of
 
@@ -13,7 +14,8 @@ WORKSHOP = Means(person="workshop", tools=None, engine="")
 
 def case(*seen: SignReport, measured: tuple[Measured, ...] = (), parts: dict[str, str] | None = None) -> Case:
     """Return a case with these reports and readings."""
-    return Case(title="", bike="", complaint="", parts=parts or {}, seen=tuple(seen), measured=measured, means=WORKSHOP)
+    bike = Bike(parts=parts or {})
+    return Case(title="", bike=bike, complaint="", seen=tuple(seen), measured=measured, means=WORKSHOP)
 
 
 def report(sign: str, side: Side = None, *, seen: bool = True, how: str = "seen") -> SignReport:
@@ -25,25 +27,14 @@ def figure(reading: str, side: Side, value: float, base: Rulebase) -> Measured:
     """Return one reading in its own unit."""
     kind = base.readings[reading]
     given = f"{value:.4f} {kind.unit}"
-    return Measured(reading=reading, side=side, value=value, give=kind.give, given=given, unit=kind.unit)
+    return Measured(reading=reading, side=side, values=(value,), give=kind.give, given=given, unit=kind.unit)
 
 
 def mirrored(one: Case) -> Case:
     """Return the case with left and right exchanged."""
-    seen = tuple(SignReport(sign=r.sign, side=other(r.side), seen=r.seen, how=r.how, line=r.line) for r in one.seen)
-    measured = tuple(
-        Measured(reading=m.reading, side=other(m.side), value=m.value, give=m.give, given=m.given, unit=m.unit)
-        for m in one.measured
-    )
-    return Case(
-        title=one.title,
-        bike=one.bike,
-        complaint=one.complaint,
-        parts=one.parts,
-        seen=seen,
-        measured=measured,
-        means=one.means,
-    )
+    seen = tuple(replace(report, side=other(report.side)) for report in one.seen)
+    measured = tuple(replace(reading, side=other(reading.side)) for reading in one.measured)
+    return replace(one, seen=seen, measured=measured)
 
 
 @st.composite

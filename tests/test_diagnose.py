@@ -5,10 +5,11 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from advisor.diagnose import Advisor
 from advisor.rank.ranking import odds
-from advisor.records import Case, Means, Report
+from advisor.records import Bike, Means, Report
 from advisor.sides import other
 from tests.cases import case, figure, mirrored, random_cases, report
 
@@ -39,15 +40,8 @@ def test_the_order_in_which_it_is_told_changes_nothing(advisor: Advisor, data: A
     one = data.draw(random_cases(advisor.base))
     seen = tuple(data.draw(st.permutations(one.seen)))
     measured = tuple(data.draw(st.permutations(one.measured)))
-    shuffled = Case(
-        title="",
-        bike="",
-        complaint="",
-        parts=dict(reversed(one.parts.items())),
-        seen=seen,
-        measured=measured,
-        means=one.means,
-    )
+    bike = Bike(parts=dict(reversed(one.bike.parts.items())))
+    shuffled = replace(one, bike=bike, seen=seen, measured=measured)
     assert _ranks(advisor.diagnose(one)) == pytest.approx(_ranks(advisor.diagnose(shuffled)), abs=1e-9)
 
 
@@ -176,8 +170,7 @@ def test_what_no_cause_explains_is_said(advisor: Advisor) -> None:
 )
 def test_only_what_can_be_done_here_is_proposed(advisor: Advisor, means: Means, allowed: Any) -> None:
     told = case(report("misfires-idle", "left"), report("idle-hangs"))
-    one = Case(title="", bike="", complaint="", parts={}, seen=told.seen, measured=(), means=means)
-    found = advisor.diagnose(one)
+    found = advisor.diagnose(replace(told, means=means))
     assert found.next_checks
     assert all(allowed(advisor.base.checks[check.id]) for check in found.next_checks)
 
@@ -206,5 +199,6 @@ def test_doing_the_check_leads_where_it_said(advisor: Advisor) -> None:
             side = {"this": outcome.side or "left", "other": other(outcome.side or "left"), "none": None}[shown.bearing]
             more.append(report(shown.sign, side, seen=shown.seen, how=page.how))
         first = advisor.diagnose(case(*told.seen, *more)).causes[0]
-        assert (first.id, first.side) == (outcome.leads, outcome.leads_side)
+        assert first.id == outcome.leads
+        assert outcome.leads_side in {first.side, None}
         assert first.probability == pytest.approx(outcome.leads_probability, abs=1e-9)

@@ -22,6 +22,12 @@ CONSTANTS = [
     (1, "kohm", "ohm", 1000, "SI prefix"),
     (10, "cmHg", "mmHg", 100, "SI prefix"),
     (10, "cm", "mm", 100, "SI prefix"),
+    (1, "ft", "m", 0.3048, "NIST SP 811, foot"),
+    (1, "in of water", "kPa", 0.24908891, "pint, inch_H2O"),
+    (1, "mm of mercury", "kPa", 0.133322387415, "ISO 80000-4, conventional millimetre of mercury"),
+    (118.571653, "mm of 860 kg/m3", "kPa", 1.0, "fluids.core.head_from_P(1000, 860)"),
+    (118.571653, "mm of 0.86 g/cm3", "kPa", 1.0, "fluids.core.head_from_P(1000, 860)"),
+    (20, "°C", "F", 68, "NIST SP 811, degree Fahrenheit"),
 ]
 
 
@@ -40,22 +46,27 @@ def test_conversions(figure: float, unit: str, to: str, value: float, source: st
         ("-5 mm", "mm", Quantity(-5, 0, "mm")),
         ("12.5 %", "%", Quantity(12.5, 0, "%")),
         ("0.15mm", "mm", Quantity(0.15, 0, "mm")),
+        ("20 to 30 mmHg", "mmHg", Quantity(25, 0, "mmHg", 5)),
+        ("20 °C", "C", Quantity(20, 0, "C")),
+        ("120 mm of 860 kg/m3", "kPa", Quantity(1.0120, 0, "mm of 860 kg/m3")),
+        ("1 turn", "turns", Quantity(1, 0, "turns")),
     ],
 )
 def test_reads_a_figure_with_its_unit(text: str, unit: str, wanted: Quantity) -> None:
     found = parse(text, unit, TABLE)
     assert isinstance(found, Quantity)
-    assert found.value == pytest.approx(wanted.value)
+    assert found.value == pytest.approx(wanted.value, rel=1e-4)
     assert found.give == pytest.approx(wanted.give)
     assert found.written == wanted.written
+    assert found.swing == pytest.approx(wanted.swing)
 
 
 @pytest.mark.parametrize(
     ("text", "unit", "message"),
     [
         ("12", "mm", "'12' has no unit; write it like '12 mm'"),
-        ("12 mn", "mm", "'mn' is no unit known here (did you mean 'min'?); write it like '12 mm'"),
-        ("12 rpm", "mm", "'rpm' is the wrong kind of unit; one of: mm, cm, in, thou"),
+        ("12 rmp", "rpm", "'rmp' is no unit known here (did you mean 'rpm'?); write it like '12 rpm'"),
+        ("12 rpm", "mm", "'rpm' is the wrong kind of unit; one of: mm, cm, m, in, thou, ft"),
         (
             "90,000 rpm",
             "rpm",
@@ -65,6 +76,12 @@ def test_reads_a_figure_with_its_unit(text: str, unit: str, wanted: Quantity) ->
             "0,15 mm",
             "mm",
             "'0,15 mm' has a comma; write figures with a point and no thousands mark, like 0.15 mm or 1050 rpm",
+        ),
+        ("30 to 20 rpm", "rpm", "'30 to 20 rpm' runs backwards; write the smaller figure first"),
+        (
+            "5 mm of oil",
+            "kPa",
+            "'mm of oil' is no column of a fluid; write it like '120 mm of 860 kg/m3' or '5 in of water'",
         ),
         ("much", "mm", "'much' is no figure with a unit; write it like '12 mm'"),
     ],

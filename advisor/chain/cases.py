@@ -4,13 +4,16 @@ import msgspec
 
 from advisor.chain.compile import ACCEPT, Origin, compile_rules
 from advisor.chain.engine import ChainResult, Engine
+from advisor.chain.readiness import readiness, unready
 from advisor.chain.terms import GivenFact
-from advisor.readings.reduce import Reduced
-from advisor.records import Case, Evidence, Fact, Firing, SetAside, SignReport, SignState
+from advisor.errors import ChainError, Problem
+from advisor.readings.verdicts import Judged
+from advisor.records import Case, Evidence, Fact, Firing, ReadyItem, SetAside, SignReport, SignState
 from advisor.rulebase.model import Rulebase, Sign
-from advisor.sides import BOTH, Side, fill, named, sides_of
+from advisor.sides import Side, fill, named, sides_of
 
-MEASURED = "measured"
+MEASURED = "measured"  # how a figure is known
+TOLD = "seen"  # how a kind of part is known: somebody read it off
 
 
 class Chained(msgspec.Struct, frozen=True, kw_only=True):
@@ -19,8 +22,10 @@ class Chained(msgspec.Struct, frozen=True, kw_only=True):
     evidence: tuple[Evidence, ...]
     signs: tuple[SignState, ...]
     set_aside: tuple[SetAside, ...]
+    readiness: tuple[ReadyItem, ...]
     off: frozenset[tuple[str, str]]
     warnings: tuple[tuple[str, str], ...]
+    forbidden: frozenset[str]
     facts: dict[int, Fact]
     firings: tuple[Firing, ...]
 
@@ -32,33 +37,39 @@ class Chain:
         """Compile the rules. Raises ChainError when they cannot be run safely."""
         self.base = base
         rules, self.origin = compile_rules(base)
-        self.engine = Engine(rules)
+        try:
+            self.engine = Engine(rules)
+        except ChainError as error:
+            text = error.problems[0].text
+            blamed = [page for name, (page, _) in self.origin.items() if name in text] or [*base.rules.values()][:1]
+            raise ChainError([Problem(blamed[0].file, blamed[0].line, text)]) from error
         # Signs that nothing can set aside or hide have no accepting rule; they count whenever they are known.
-        self.asked = {match.name for rule in rules if rule.id.startswith(ACCEPT) for match in rule.when}
+        self.asked = {name for rule in rules if rule.id.startswith(ACCEPT) for _, name in rule.when}
 
-    def run(self, case: Case, reduced: list[Reduced]) -> Chained:
+    def run(self, case: Case, judged: list[Judged]) -> Chained:
         """Return the evidence of a case. A report that a better-trusted reading contradicts is set aside."""
-        reports = list(case.seen)
+        reports = sorted(case.seen, key=lambda report: -trusted(report.how, self.base))
         overruled: list[SetAside] = []
         while True:
-            result = self.engine.run(self._given(case, reports, reduced))
+            result = self.engine.run(self._given(case, reports, judged))
             book = _Book(self.base, self.origin, result)
+            book.given = {one.reading for one in case.measured} | {report.sign for report in case.seen}
             beaten = [report for report in reports if book.beats(report)]
             if not beaten:
-                return self._chained(book, overruled)
+                return self._chained(case, book, overruled)
             reports = [report for report in reports if report not in beaten]
             overruled += [self._overruled(report) for report in beaten]
 
-    def _given(self, case: Case, reports: list[SignReport], reduced: list[Reduced]) -> list[GivenFact]:
-        given = [GivenFact("part", f"{part}={kind}", {}, f"{part}: {kind}") for part, kind in case.parts.items()]
-        given.extend(
-            GivenFact(one.of, named(one.reading, one.side), {"low": one.low, "high": one.high}, one.said)
-            for one in reduced
-        )
+    def _given(self, case: Case, reports: list[SignReport], judged: list[Judged]) -> list[GivenFact]:
+        given = [GivenFact("part", f"{part}={kind}", f"{part}: {kind}", TOLD) for part, kind in case.bike.parts.items()]
+        for one in judged:
+            if one.held is not None:
+                kind = "held" if one.held else "not held"
+                given.append(GivenFact(kind, named(one.name, one.side), one.said, MEASURED))
         for report in reports:
             state = "seen" if report.seen else "not seen"
             said = f"{named(report.sign, report.side)}: {state} ({report.how})"
-            given.append(GivenFact(state, named(report.sign, report.side), {"how": report.how}, said))
+            given.append(GivenFact(state, named(report.sign, report.side), said, report.how))
         return given
 
     def _overruled(self, report: SignReport) -> SetAside:
@@ -67,11 +78,18 @@ class Chain:
         return SetAside(
             what=report.sign,
             side=report.side,
-            reason=f"'{title}' was {report.how} as {said}, but what was measured says otherwise",
+            reason=f"'{title}' was given as {said} ({report.how}), but what is better known says otherwise",
             rule="",
         )
 
-    def _chained(self, book: "_Book", overruled: list[SetAside]) -> Chained:
+    def _as_far_as_ready(self, evidence: Evidence, shaky: set[str]) -> Evidence:
+        """Return the evidence, believed less where it relies on something that has not been checked."""
+        least = self.base.words.unready
+        if evidence.sign in shaky and trusted(least, self.base) < trusted(evidence.how, self.base):
+            return msgspec.structs.replace(evidence, how=least)
+        return evidence
+
+    def _chained(self, case: Case, book: "_Book", overruled: list[SetAside]) -> Chained:
         evidence: list[Evidence] = []
         states: list[SignState] = []
         set_aside = [*overruled, *book.set_aside()]
@@ -96,15 +114,30 @@ class Chain:
                             rules=best.rules,
                         )
                     )
+        ready = readiness(self.base, states, case.bike.parts, book.trust)
+        shaky = unready(self.base, ready)
         return Chained(
-            evidence=tuple(evidence),
+            evidence=tuple(self._as_far_as_ready(one, shaky) for one in evidence),
             signs=tuple(states),
             set_aside=tuple(set_aside),
+            readiness=ready,
             off=frozenset(_pair(fact.name) for fact in book.kind("off")),
             warnings=tuple((fact.name, book.reason(fact.id)) for fact in book.kind("warn")),
+            forbidden=frozenset(fact.name for fact in book.kind("forbid")),
             facts=book.result.facts,
             firings=tuple(one for one in book.result.firings if not one.rule.startswith(ACCEPT)),
         )
+
+
+def _pair(name: str) -> tuple[str, str]:
+    cause, _, sign = name.partition("|")
+    return cause, sign
+
+
+def trusted(how: str, base: Rulebase) -> float:
+    """Return how far a way of knowing is believed, as its odds for a true report."""
+    trust = base.words.trust[how]
+    return trust.hit / trust.false_alarm
 
 
 def _contradicted(state: SignState) -> SetAside:
@@ -112,11 +145,6 @@ def _contradicted(state: SignState) -> SetAside:
         f"'{state.title}' is {state.state} by one account and the opposite by another that is trusted as much or more"
     )
     return SetAside(what=state.id, side=state.side, reason=reason, rule="")
-
-
-def _pair(name: str) -> tuple[str, str]:
-    cause, _, sign = name.partition("|")
-    return cause, sign
 
 
 class _Book:
@@ -134,6 +162,7 @@ class _Book:
             for given in firing.gave:
                 self.givers.setdefault(given, []).append(firing)
         self._how: dict[int, str] = {}
+        self.given: set[str] = set()
 
     def fact(self, kind: str, name: str) -> Fact | None:
         """Return the first fact of this kind and name."""
@@ -144,22 +173,19 @@ class _Book:
         """Return all facts of a kind."""
         return [fact for fact in self.result.facts.values() if fact.kind == kind]
 
-    def trust(self, how: str) -> float:
-        """Return how far a way of knowing is believed, as its odds for a true report."""
-        trust = self.base.words.trust[how]
-        return trust.hit / trust.false_alarm
-
     def how(self, fact: int) -> str:
         """Return how a fact is known: its best justification, and that one's weakest link."""
         if fact not in self._how:
             known = self.result.facts[fact]
-            ways = [str(known.data["how"])] if "how" in known.data else []
-            if known.rule is None and not ways:
-                ways = [MEASURED]
+            ways = [known.how] if known.how else []
             for firing in self._earlier(fact):
                 ways.append(min((self.how(one) for one in firing.matched), key=self.trust))
             self._how[fact] = max(ways, key=self.trust)
         return self._how[fact]
+
+    def trust(self, how: str) -> float:
+        """Return how far a way of knowing is believed."""
+        return trusted(how, self.base)
 
     def _earlier(self, fact: int) -> list[Firing]:
         """Return the firings that gave a fact from older ones; a later, circular one explains nothing."""
@@ -204,19 +230,24 @@ class _Book:
         return ranked[0] if ranked else None
 
     def set_aside(self) -> list[SetAside]:
-        """Return what rules set aside among the things that were given or derived, with their reasons."""
-        there = {
-            fact.name.removesuffix(f" {side}")
-            for fact in self.result.facts.values()
-            for side in BOTH
-            if fact.kind != "aside"
-        }
+        """Return what rules set aside among the things that were given, with their reasons."""
         found = []
         for fact in self.kind("aside"):
-            if fact.name in there:
-                rule, side = self.origin[self.givers[fact.id][0].rule]
-                found.append(SetAside(what=fact.name, side=None, reason=fill(rule.reason, side), rule=rule.id))
+            if fact.name in self.given:
+                firing = self.givers[fact.id][0]
+                found.append(SetAside(what=fact.name, side=None, reason=self._why_aside(firing), rule=firing.rule))
         return found
+
+    def _why_aside(self, firing: Firing) -> str:
+        if firing.rule in self.origin:
+            rule, at = self.origin[firing.rule]
+            return fill(rule.reason, at)
+        wrong = self.result.facts[firing.matched[0]].name
+        for sign in self.base.signs.values():
+            for side in sides_of(sign.sided):
+                if named(sign.id, side) == wrong:
+                    return f"taken while something that must be right before it was wrong: {fill(sign.title, side)}"
+        return ""
 
     def beats(self, report: SignReport) -> bool:
         """Whether something measured, or otherwise better known, says the opposite of a report."""

@@ -1,20 +1,17 @@
 """Turns the rule base into the engine's rules: each page rule once for left and once for right.
 
-Kinds of facts: `reading`, `lead` and `lead %` (figures with bounds), `part`, `seen` and `not seen`
-(signs), `aside` (a reading or sign that must not count), `off` (a link from cause to sign that does
-not count), `warn` (a caution), `counts` (a sign accepted as evidence).
+Kinds of facts: `held` and `not held` (a figure against a limit), `part`, `seen` and `not seen` (signs),
+`aside` (a reading or sign that must not count), `off` (a link from cause to sign that does
+not count), `warn` (a caution), `forbid` (what must not be done with the engine), `counts` (a sign
+accepted as evidence).
 """
 
-from collections.abc import Iterable
-
-from advisor.chain.terms import Atom, ChainRule, Match, Test
-from advisor.quantities import convert, widen
+from advisor.chain.terms import Atom, ChainRule
+from advisor.readings.verdicts import question
 from advisor.rulebase.model import Bearing, Condition, PartIs, ReadingIs, Rule, Rulebase, Shown, Sign, SignIs
 from advisor.sides import Side, named, other, sides_of
 
-ACCEPT = "counts:"
-
-
+ACCEPT, ORDER = "counts:", "order:"
 Origin = dict[str, tuple[Rule, Side]]  # an engine rule's id -> the page rule it came from, and for which side
 
 
@@ -23,16 +20,33 @@ def compile_rules(base: Rulebase) -> tuple[list[ChainRule], Origin]:
     compiled: list[ChainRule] = []
     origin: Origin = {}
     may_be_aside = {what for rule in base.rules.values() for what in rule.sets_aside}
+    may_be_aside |= {what for area in base.areas for what in area.relies}
     for rule in base.rules.values():
         for side in sides_of(is_sided(rule)):
-            made = _page_rule(rule, side, may_be_aside, base)
+            made = _page_rule(rule, side, may_be_aside)
             origin |= {one.id: (rule, side) for one in made}
             compiled += made
+    compiled += _order_rules(base)
     for sign in base.signs.values():
         if sign.exclusive or sign.id in may_be_aside:
             for side in sides_of(sign.sided):
                 compiled += _accept(sign, side, sign.id in may_be_aside)
     return compiled, origin
+
+
+def _order_rules(base: Rulebase) -> list[ChainRule]:
+    """Return the rules that set a stage's readings aside while something in an earlier stage is wrong."""
+    compiled = []
+    for number, area in enumerate(base.areas):
+        gives = tuple(("aside", what) for what in area.relies)
+        for earlier in base.areas[:number] if gives else ():
+            for item in earlier.items:
+                for sign in item.wrong:
+                    for side in sides_of(base.signs[sign].sided):
+                        name = named(sign, side)
+                        rule = f"{ORDER} {item.id} before {area.id}, {name}"
+                        compiled.append(ChainRule(id=rule, when=(("seen", name),), gives=gives))
+    return compiled
 
 
 def is_sided(rule: Rule) -> bool:
@@ -45,53 +59,22 @@ def side_at(bearing: Bearing, side: Side) -> Side:
     return {"this": side, "other": other(side), "none": None}[bearing]
 
 
-def atom_of(condition: SignIs | PartIs, side: Side) -> Atom:
-    """Return the kind and name of the fact that a condition asks for."""
-    if isinstance(condition, PartIs):
-        return "part", f"{condition.part}={condition.kind}"
-    return "seen" if condition.seen else "not seen", named(condition.sign, side_at(condition.bearing, side))
+def atom_of(condition: Condition, side: Side, *, turned: bool = False) -> Atom:
+    """Return the kind and name of the fact that a condition asks for, or with `turned` of its opposite."""
+    match condition:
+        case PartIs():
+            return "part", f"{condition.part}={condition.kind}"
+        case ReadingIs():
+            return "not held" if turned else "held", named(question(condition), side_at(condition.bearing, side))
+        case SignIs():
+            seen = condition.seen != turned
+            return "seen" if seen else "not seen", named(condition.sign, side_at(condition.bearing, side))
 
 
-def match_of(condition: Condition, side: Side, base: Rulebase, *, turned: bool = False) -> Match:
-    """Return the condition as a match. `turned` asks for a reading that clearly fails it.
-
-    Near a limit neither holds: above needs the lower bound above it, its opposite the upper bound
-    at or below it (the guard band of ISO 14253-1: a figure whose bounds straddle the limit decides nothing).
-    """
-    if not isinstance(condition, ReadingIs):
-        return Match(*atom_of(condition, side))
-    limit = base.limits[condition.limit]
-    kind = (
-        "reading"
-        if not condition.against_other
-        else "lead %"
-        if limit.unit == "%" != base.readings[condition.reading].unit
-        else "lead"
-    )
-    name = named(condition.reading, side_at(condition.bearing, side))
-    value = limit_in(condition, base)
-    # 'below the other side by 50' is a lead below -50.
-    if condition.against_other and not condition.above:
-        value = -value
-    if condition.above:
-        return Match(kind, name, (Test("high", "<=", value) if turned else Test("low", ">", value),))
-    return Match(kind, name, (Test("low", ">=", value) if turned else Test("high", "<", value),))
-
-
-def limit_in(condition: ReadingIs, base: Rulebase) -> float:
-    """Return the limit's figure in the unit of the reading it is compared with."""
-    limit = base.limits[condition.limit]
-    unit = base.readings[condition.reading].unit
-    if condition.against_other and limit.unit == "%":
-        return limit.value
-    turn = widen if condition.against_other else convert
-    return turn(limit.value, limit.unit, unit, base.units)
-
-
-def _page_rule(rule: Rule, side: Side, may_be_aside: set[str], base: Rulebase) -> list[ChainRule]:
+def _page_rule(rule: Rule, side: Side, may_be_aside: set[str]) -> list[ChainRule]:
     name = named(rule.id, side)
-    when = _merged(match_of(one, side, base) for one in rule.when)
-    unless = [atom_of(one, side) for one in rule.unless if not isinstance(one, ReadingIs)]
+    when = tuple(dict.fromkeys(atom_of(one, side) for one in rule.when))
+    unless = [atom_of(one, side) for one in rule.unless]
     unless += [
         ("aside", one.reading) for one in rule.when if isinstance(one, ReadingIs) and one.reading in may_be_aside
     ]
@@ -99,22 +82,14 @@ def _page_rule(rule: Rule, side: Side, may_be_aside: set[str], base: Rulebase) -
     gives += [("aside", what) for what in rule.sets_aside]
     gives += [("off", f"{cause}|{sign}") for cause, sign in rule.switches_off]
     gives += [("warn", caution) for caution in rule.warns]
+    gives += [("forbid", what) for what in rule.forbids]
     asked = tuple(dict.fromkeys(unless))
     compiled = [ChainRule(id=name, when=when, unless=asked, gives=tuple(gives))]
     if rule.otherwise:
-        turned = _merged(match_of(one, side, base, turned=True) for one in rule.when)
+        turned = (atom_of(one, side, turned=isinstance(one, ReadingIs)) for one in rule.when)
         absent = tuple(_sign_atom(Shown(one.sign, one.bearing, not one.seen), side) for one in rule.shows)
-        compiled.append(ChainRule(id=f"{name} (not so)", when=turned, unless=asked, gives=absent))
+        compiled.append(ChainRule(id=f"{name} (not so)", when=tuple(turned), unless=asked, gives=absent))
     return compiled
-
-
-def _merged(matches: Iterable[Match]) -> tuple[Match, ...]:
-    """Return the conditions with all tests of one fact in one: the engine lets no fact fill two."""
-    tests: dict[Atom, tuple[Test, ...]] = {}
-    for match in matches:
-        atom = match.kind, match.name
-        tests[atom] = (*tests.get(atom, ()), *match.tests)
-    return tuple(Match(kind, name, found) for (kind, name), found in tests.items())
 
 
 def _sign_atom(shown: Shown, side: Side) -> Atom:
@@ -127,10 +102,10 @@ def _accept(sign: Sign, side: Side, may_be_aside: bool) -> list[ChainRule]:
     aside: tuple[Atom, ...] = (("aside", sign.id),) if may_be_aside else ()
     hidden: tuple[Atom, ...] = (("seen", named(sign.id, other(side))),) if sign.exclusive else ()
     return [
-        ChainRule(id=f"{ACCEPT}{name}", when=(Match("seen", name),), unless=aside, gives=(("counts", f"seen {name}"),)),
+        ChainRule(id=f"{ACCEPT}{name}", when=(("seen", name),), unless=aside, gives=(("counts", f"seen {name}"),)),
         ChainRule(
             id=f"{ACCEPT}not {name}",
-            when=(Match("not seen", name),),
+            when=(("not seen", name),),
             unless=(*aside, *hidden),
             gives=(("counts", f"not seen {name}"),),
         ),

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from advisor.chain.terms import Atom, ChainRule
-from advisor.errors import ChainError, Problem
+from advisor.errors import ChainError
 
 
 def layers(rules: Sequence[ChainRule]) -> dict[str, int]:
@@ -16,7 +16,7 @@ def layers(rules: Sequence[ChainRule]) -> dict[str, int]:
     for _ in range(len(rules) + 1):
         changed = False
         for rule in rules:
-            matched = [layer[giver] for match in rule.when for giver in givers.get((match.kind, match.name), ())]
+            matched = [layer[giver] for atom in rule.when for giver in givers.get(atom, ())]
             refused = [layer[giver] + 1 for atom in rule.unless for giver in givers.get(atom, ())]
             lowest = max([0, *matched, *refused])
             if lowest > layer[rule.id]:
@@ -25,6 +25,5 @@ def layers(rules: Sequence[ChainRule]) -> dict[str, int]:
         if not changed:
             return layer
     stuck = sorted(rule.id for rule in rules if layer[rule.id] > len(rules) // 2)
-    raise ChainError(
-        [Problem("", 0, f"these rules wait in a ring for what another of them must not give: {', '.join(stuck)}")]
-    )
+    msg = f"these rules wait in a ring for what another of them must not give: {', '.join(stuck)}"
+    raise ChainError(msg)

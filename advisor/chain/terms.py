@@ -1,43 +1,23 @@
-"""Rules as the engine takes them: flat conditions on one fact each, absence by name, facts to give."""
-
-from typing import Literal
+"""Rules as the engine takes them: facts by kind and name, present or absent, and facts to give."""
 
 import msgspec
 
-Comparison = Literal["==", "!=", ">", ">=", "<", "<="]
-Scalar = float | str | bool
 Atom = tuple[str, str]  # the kind and the name of a fact
 
 
-class Test(msgspec.Struct, frozen=True):
-    """One property of a fact against a constant."""
-
-    field: str
-    comparison: Comparison
-    value: Scalar
-
-
-class Match(msgspec.Struct, frozen=True):
-    """Holds for every fact of this kind and name that passes all tests."""
-
-    kind: str
-    name: str
-    tests: tuple[Test, ...] = ()
-
-
 class ChainRule(msgspec.Struct, frozen=True, kw_only=True):
-    """All of `when` match and no fact of `unless` exists: then the facts of `gives` hold."""
+    """All facts of `when` exist and none of `unless` does: then the facts of `gives` hold."""
 
     id: str
-    when: tuple[Match, ...]
+    when: tuple[Atom, ...]
     unless: tuple[Atom, ...] = ()
     gives: tuple[Atom, ...]
 
 
 class GivenFact(msgspec.Struct, frozen=True):
-    """A fact to start from."""
+    """A fact to start from: what it is, what was said, and how it is known."""
 
     kind: str
     name: str
-    data: dict[str, Scalar] = {}
     said: str = ""
+    how: str = ""

@@ -2,6 +2,8 @@
 
 import gc
 import importlib
+import io
+import os
 import sys
 
 import click
@@ -55,5 +57,21 @@ def cli() -> None:
 
 def main() -> None:
     """Run the command line."""
-    gc.disable()
-    sys.exit(cli(prog_name="advisor"))
+    gc.disable()  # a command lives for a moment; collecting would only take its time
+    _steady_output()
+    try:
+        sys.exit(cli(prog_name="advisor"))
+    except KeyboardInterrupt:
+        sys.exit(1)
+    except OSError as error:  # a full disk or a closed output, met while writing
+        os.close(1)
+        sys.exit(f"the result cannot be written: {error.strerror or error}")
+
+
+def _steady_output() -> None:
+    """Let no character that an old terminal lacks, and no closed output, end in an error."""
+    if sys.stdout is None:
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123 - open for as long as the process lives
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")

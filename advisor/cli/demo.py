@@ -23,4 +23,7 @@ def demo() -> None:
         screen.print(report(ready.diagnose(read_case(path, ready.base))))
         if number + 1 < len(cases) and sys.stdin.isatty() and sys.stdout.isatty():
             click.echo("Any key for the next case, Ctrl-C to stop ...")
-            click.getchar()  # unlike click.pause, it lets Ctrl-C through
+            try:
+                click.getchar()
+            except (KeyboardInterrupt, EOFError):
+                return

@@ -25,6 +25,9 @@ def diagnose(case: Path, form: str, overlays: tuple[Path, ...]) -> None:
         click.echo(dump(found))
     else:
         from advisor.show.screen import console  # noqa: PLC0415 - as above
-        from advisor.show.terminal import report  # noqa: PLC0415 - as above
+        from advisor.show.terminal import reminder, report  # noqa: PLC0415 - as above
 
-        console().print(report(found))
+        screen = console()
+        screen.print(report(found))
+        if screen.is_terminal:
+            screen.print(reminder(found))

@@ -3,14 +3,15 @@
 from pathlib import Path
 
 from advisor.errors import CaseError, Problem
+from advisor.intake.bike import parse_bike
+from advisor.intake.figures import parse_measured
 from advisor.pages import Node, optional, read_file
-from advisor.quantities import Quantity, parse, show
-from advisor.records import Case, Means, Measured, SignReport
+from advisor.records import Bike, Case, Means, SignReport
 from advisor.rulebase.grammar import known_key, known_list
-from advisor.rulebase.model import ENGINE_STATES, Reading, Rulebase, Sign
+from advisor.rulebase.model import ENGINE_STATES, Rulebase, Sign
 from advisor.sides import BOTH, Side
 
-FIELDS = ("case", "told by", "bike", "complaint", "seen", "not seen", "measured", "at hand")
+FIELDS = ("case", "told by", "bike", "complaint", "seen", "not seen", "measured", "last time", "at hand")
 ANSWERS = {"yes": True, "no": False}
 # One word for both sides of a sided sign: (side, seen) pairs.
 SIDE_WORDS: dict[str, tuple[tuple[Side, bool], ...]] = {
@@ -35,7 +36,7 @@ def read_case(path: Path, base: Rulebase) -> Case:
 def parse_case(root: Node, base: Rulebase) -> Case | None:
     """Return the case in a node; mistakes are noted with the node's problems."""
     fields = root.fields(may=FIELDS, what="a case")
-    bike = fields["bike"].fields(may=("name", "parts"), what="the bike") if "bike" in fields else {}
+    bike = _bike(fields["bike"], base) if "bike" in fields else Bike()
     means = _means(fields.get("at hand"), base)
     how = fields["told by"].word(base.words.trust, "word for how it is known") if "told by" in fields else TOLD
     seen = [
@@ -47,13 +48,24 @@ def parse_case(root: Node, base: Rulebase) -> Case | None:
     _contradictions(root, seen, base)
     return Case(
         title=optional(fields, "case", Node.text, ""),
-        bike=optional(bike, "name", Node.text, ""),
+        bike=bike,
         complaint=optional(fields, "complaint", Node.text, ""),
-        parts=_parts(bike["parts"], base) if "parts" in bike else {},
         seen=tuple(seen),
-        measured=tuple(_measured(fields["measured"], base)) if "measured" in fields else (),
+        measured=tuple(optional(fields, "measured", lambda one: parse_measured(one, base), [])),
+        before=tuple(optional(fields, "last time", lambda one: parse_measured(one, base), [])),
         means=means,
     )
+
+
+def _bike(node: Node, base: Rulebase) -> Bike:
+    """Return the bike of a case: what it says itself, over what its sheet says."""
+    sheet = node.pairs().get("sheet")
+    under = Bike()
+    if sheet is not None and sheet.text():
+        path = Path(node.file).parent / sheet.text()
+        root = read_file(path, node.problems)
+        under = parse_bike(root, base) if root is not None else under
+    return parse_bike(node, base, under)
 
 
 def _means(node: Node | None, base: Rulebase) -> Means:
@@ -66,14 +78,6 @@ def _means(node: Node | None, base: Rulebase) -> Means:
         tools=tools,
         engine=fields["engine"].word(ENGINE_STATES, "state of the engine") if "engine" in fields else "",
     )
-
-
-def _parts(node: Node, base: Rulebase) -> dict[str, str]:
-    found = {}
-    for name, kind in node.pairs().items():
-        if known_key(name, node, base.parts, "part", base.parts):
-            found[name] = kind.word(base.parts[name].kinds, f"kind of {name}")
-    return {name: kind for name, kind in found.items() if kind}
 
 
 def _seen(node: Node, seen: bool, how: str, base: Rulebase) -> list[SignReport]:
@@ -121,6 +125,8 @@ def _states(sign: Sign, node: Node, line: int, how: str, base: Rulebase) -> list
     if sign.sided and not {"left", "right", "is"} & set(fields):
         node.wrong(f"'{sign.id}' is told for a side; write '{{left: yes, right: no}}'")
         return []
+    if not sign.sided and set(fields) == {"how"}:
+        node.wrong(f"'{sign.id}' says how it is known, but not whether it is seen; add 'is: yes' or 'is: no'")
     reports: list[SignReport] = []
     if "is" in fields:
         reports += _states(sign, fields["is"], line, how, base)
@@ -157,48 +163,3 @@ def _contradictions(root: Node, seen: list[SignReport], base: Rulebase) -> None:
             root.problems.append(
                 Problem(root.file, twin.line, f"'{report.sign}' can be on one side only; it compares the two")
             )
-
-
-def _measured(node: Node, base: Rulebase) -> list[Measured]:
-    found: list[Measured] = []
-    for name, given in node.pairs().items():
-        if not known_key(name, node, base.readings, "reading", base.readings):
-            continue
-        reading = base.readings[name]
-        usual = f"12 {reading.unit}"
-        if not reading.sided:
-            if isinstance(given.value, dict):
-                given.wrong(f"'{name}' has no sides; write '{name}: {usual}'")
-            else:
-                found += _figure(reading, None, given, base)
-        elif isinstance(given.value, dict):
-            for side in given.fields(may=BOTH, what=f"'{name}'"):
-                found += _figure(reading, side, given.value[side], base)  # type: ignore[arg-type]  # fields keeps left and right only
-        else:
-            given.wrong(f"'{name}' is measured on a side; write '{name}: {{left: {usual}, right: {usual}}}'")
-    return found
-
-
-def _figure(reading: Reading, side: Side, node: Node, base: Rulebase) -> list[Measured]:
-    text = node.text()
-    quantity: Quantity | str = parse(text, reading.unit, base.units) if text else ""
-    if isinstance(quantity, str):
-        if quantity:
-            node.wrong(quantity)
-        return []
-    if not reading.lowest <= quantity.value <= reading.highest:
-        bounds = f"{show(reading.lowest, reading.unit)} and {show(reading.highest, reading.unit)}"
-        node.wrong(f"'{text}' cannot be right for '{reading.id}'; it lies between {bounds}")
-        return []
-    give = quantity.give or reading.give
-    return [
-        Measured(
-            reading=reading.id,
-            side=side,
-            value=quantity.value,
-            give=give,
-            given=text,
-            unit=quantity.written,
-            line=node.line,
-        )
-    ]

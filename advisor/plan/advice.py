@@ -1,14 +1,16 @@
 """The next step in words: a check, or 'prove it, put it right, then these must hold'."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from advisor.chain.compile import side_at
-from advisor.plan.candidates import feasible
-from advisor.quantities import show
-from advisor.records import Advice, Case, NextCheck, Proof, RankedCause, SignState, Unexplained
+from advisor.plan.candidates import Scene, feasible
+from advisor.quantities import convert, show, widen
+from advisor.readings.verdicts import figure_of, limit_for
+from advisor.records import Advice, Case, NextCheck, Proof, RankedCause, Unexplained
 from advisor.rulebase.model import Cause, Check, ReadingIs, Rulebase
 from advisor.sides import Side, fill
 
+LOST_FROM = 0.9  # so sure that no cause here shows a sign
 SUSPECTED_FROM = 0.15  # with a sign left over and nothing more likely than this, the rules have no answer
 
 
@@ -17,28 +19,21 @@ def advise(
     causes: Sequence[RankedCause],
     checks: Sequence[NextCheck],
     unexplained: Sequence[Unexplained],
-    case: Case,
-    signs: Iterable[SignState],
+    here: Scene,
 ) -> Advice:
     """Return the next step: act on a cause once it is likely enough, else do the check that tells most."""
     top = causes[0]
-    if unexplained and top.probability < SUSPECTED_FROM:
-        return Advice(
-            kind="none fits",
-            says=_none_fits(unexplained),
-            cause="",
-            side=None,
-            proven=False,
-            proof=None,
-            then_must_hold=(),
-        )
-    if top.probability >= base.words.act_at:
+    lost = [one for one in unexplained if one.probability >= LOST_FROM]
+    if lost and top.probability < SUSPECTED_FROM:
+        return _advice("none fits", _none_fits(lost))
+    due = [cause for cause in causes if cause.probability >= base.words.act_at]
+    if due:  # of several, the one that must be right first
+        top = min(due, key=lambda cause: (base.order_of(base.causes[cause.id].place), -cause.probability))
         page = base.causes[top.id]
-        known = {(sign.id, sign.side): sign.state == "seen" for sign in signs}
         proof = base.checks[page.settled_by]
         settled = settling(page, top.side, base)
-        proven = any(known.get(key) for key in settled)
-        doable = feasible(proof, top.side, case, known, base) and not any(key in known for key in settled)
+        proven = any(here.known[key] for key in settled & here.looked_at)
+        doable = feasible(proof, top.side, here, base, later=True) and not settled & here.looked_at
         return Advice(
             kind="put right",
             says=fill(page.title, top.side),
@@ -46,27 +41,26 @@ def advise(
             side=top.side,
             proven=proven,
             proof=_proof(proof, top.side) if doable and not proven else None,
-            then_must_hold=acceptance(page, top.side, base),
+            then_must_hold=acceptance(page, top.side, here.case, base),
         )
     if checks:
-        return Advice(
-            kind="check",
-            says=checks[0].title,
-            cause="",
-            side=checks[0].side,
-            proven=False,
-            proof=None,
-            then_must_hold=(),
-        )
-    return Advice(
-        kind="hand over", says=_hand_over(base, case), cause="", side=None, proven=False, proof=None, then_must_hold=()
-    )
+        return _advice("check", checks[0].title, checks[0].side)
+    return _advice("hand over", _hand_over(base, here.case))
+
+
+def _advice(kind: str, says: str, side: Side = None) -> Advice:
+    return Advice(kind=kind, says=says, cause="", side=side, proven=False, proof=None, then_must_hold=())
 
 
 def _proof(check: Check, side: Side) -> Proof:
     steps = tuple(fill(step, side) for step in check.steps)
     return Proof(
-        id=check.id, title=fill(check.title, side), steps=steps, minutes=check.minutes, cautions=check.cautions
+        id=check.id,
+        title=fill(check.title, side),
+        steps=steps,
+        minutes=check.minutes,
+        engine=check.engine,
+        cautions=check.cautions,
     )
 
 
@@ -77,12 +71,12 @@ def settling(cause: Cause, side: Side, base: Rulebase) -> set[tuple[str, Side]]:
     return {(link.sign, side_at(link.bearing, here)) for link in cause.links if link.sign in shown}
 
 
-def acceptance(cause: Cause, side: Side, base: Rulebase) -> tuple[str, ...]:
+def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[str, ...]:
     """Return what must hold once a cause is put right: readings within limits where there are any, else signs gone."""
     lines: list[str] = []
     for sign in cause.must_hold:
         readings = [
-            _within(one, base)
+            _within(one, case, base)
             for rule in base.rules.values()
             for one in rule.when
             if isinstance(one, ReadingIs) and _shows(rule.shows, sign)
@@ -90,7 +84,7 @@ def acceptance(cause: Cause, side: Side, base: Rulebase) -> tuple[str, ...]:
         gone = (
             fill(base.signs[sign].title, side)
             if side or not base.signs[sign].sided
-            else base.signs[sign].title.replace("{side}", "one")
+            else base.signs[sign].title.replace("the {side}", "either side").replace("{side}", "either")
         )
         lines += readings or [f"no longer: {gone[0].lower()}{gone[1:]}"]
     return tuple(dict.fromkeys(lines))
@@ -100,12 +94,19 @@ def _shows(shown: Sequence[object], sign: str) -> bool:
     return any(getattr(one, "sign", "") == sign and getattr(one, "seen", False) for one in shown)
 
 
-def _within(condition: ReadingIs, base: Rulebase) -> str:
-    """Return the reading that clears a sign, in words."""
+def _within(condition: ReadingIs, case: Case, base: Rulebase) -> str:
+    """Return the reading that clears a sign, in words, in the limit's unit and in the one the mechanic used."""
     title, limit = base.readings[condition.reading].title, base.limits[condition.limit]
-    figure = show(limit.value, limit.unit)
-    if condition.against_other:
+    value = limit_for(condition, case.bike, base)
+    unit = "%" if figure_of(condition, base) == "lead %" else base.readings[condition.reading].unit
+    turn = convert if condition.of == "reading" else widen
+    used = [one.unit for one in case.measured if one.reading == condition.reading and unit != "%"]
+    units = list(dict.fromkeys([limit.unit, *used]))
+    figure = " or ".join(show(turn(value, unit, one, base.units), one) for one in units)
+    if condition.of == "lead":
         return f"{title}: left and right within {figure}"
+    if condition.of == "change":
+        return f"{title}: not moved by more than {figure}"
     return f"{title}: {'at most' if condition.above else 'at least'} {figure}"
 
 

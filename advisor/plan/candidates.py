@@ -4,10 +4,11 @@ from collections.abc import Iterable
 
 import msgspec
 
-from advisor.chain.compile import atom_of, side_at
+from advisor.chain.cases import trusted
+from advisor.chain.compile import side_at
 from advisor.rank.network import Finding, Network, SideOf
 from advisor.records import Case, SignState
-from advisor.rulebase.model import Check, Condition, Outcome, ReadingIs, Rulebase
+from advisor.rulebase.model import Check, Condition, Outcome, PartIs, ReadingIs, Rulebase, SignIs
 from advisor.sides import BOTH, Side, fill, other, sides_of
 
 
@@ -27,47 +28,76 @@ class Candidate(msgspec.Struct, frozen=True):
     results: tuple[Result, ...]
 
 
-def candidates(base: Rulebase, network: Network, case: Case, signs: Iterable[SignState]) -> list[Candidate]:
+class Scene(msgspec.Struct, frozen=True):
+    """What decides whether a check can be done: who is there with what, what is known, what must not be done.
+
+    `known` holds each sign's state, `looked_at` those known better than by hearsay.
+    """
+
+    case: Case
+    known: dict[SideOf, bool]
+    looked_at: frozenset[SideOf]
+    forbidden: frozenset[str]
+
+
+def scene(base: Rulebase, case: Case, signs: Iterable[SignState], forbidden: frozenset[str]) -> Scene:
+    """Return the scene of a case as the chain left it. What was only told has not been looked at."""
+    everything = list(signs)
+    known = {(sign.id, sign.side): sign.state == "seen" for sign in everything}
+    least = trusted(base.words.unready, base)
+    looked_at = frozenset((sign.id, sign.side) for sign in everything if trusted(sign.how, base) >= least)
+    return Scene(case, known, looked_at, forbidden)
+
+
+def candidates(base: Rulebase, network: Network, here: Scene) -> list[Candidate]:
     """Return every check that this person can do with these tools, and that could still tell something."""
-    known = {(sign.id, sign.side): sign.state == "seen" for sign in signs}
     found = []
     for check in base.checks.values():
         for side in sides_of(check.sided):
-            if not feasible(check, side, case, known, base):
+            if not feasible(check, side, here, base):
                 continue
             results = [
-                result for outcome in check.outcomes for result in _results(outcome, check, side, known, network, base)
+                result
+                for outcome in check.outcomes
+                for result in _results(outcome, check, side, here.known, network, base)
             ]
             if len({_states(result) for result in results}) > 1:
                 found.append(Candidate(check, side, tuple(results)))
     return found
 
 
-def feasible(check: Check, side: Side, case: Case, known: dict[SideOf, bool], base: Rulebase) -> bool:
-    """Whether nothing known forbids the check: person, tools, state of the engine, preconditions."""
-    means = case.means
+def feasible(check: Check, side: Side, here: Scene, base: Rulebase, *, later: bool = False) -> bool:
+    """Whether nothing known forbids the check: person, tools, safety, preconditions, the state of the engine.
+
+    `later` asks whether it could be done once the engine is as cold or warm as it must be.
+    """
+    means = here.case.means
     if base.persons.index(check.who) > base.persons.index(means.person):
         return False
     if means.tools is not None and not set(check.tools) <= means.tools:
         return False
-    if {check.engine, means.engine} == {"cold", "warm"}:
+    if here.forbidden & set(check.involves):
         return False
-    if any(_holds(one, side, case, known) is False for one in check.needs):
+    if not later and {check.engine, means.engine} == {"cold", "warm"}:
         return False
-    return not any(_holds(one, side, case, known) for one in check.unless)
+    # A check done once, for both sides together, asks of either side.
+    sides: tuple[Side, ...] = (side,) if check.sided else BOTH
+    if any(all(_holds(one, at, here) is False for at in sides) for one in check.needs):
+        return False
+    return not any(_holds(one, at, here) for one in check.unless for at in sides)
 
 
-def _holds(condition: Condition, side: Side, case: Case, known: dict[SideOf, bool]) -> bool | None:
+def _holds(condition: Condition, side: Side, here: Scene) -> bool | None:
     """Return whether a precondition holds, or None when that is not known."""
-    if isinstance(condition, ReadingIs):
-        return None
-    kind, name = atom_of(condition, side)
-    if kind == "part":
-        part, _, wanted = name.partition("=")
-        return None if part not in case.parts else case.parts[part] == wanted
-    assert not isinstance(condition, ReadingIs)  # noqa: S101 - returned above
-    state = known.get((condition.sign, side_at(condition.bearing, side)))  # type: ignore[union-attr]  # parts returned above
-    return None if state is None else state == condition.seen  # type: ignore[union-attr]  # as above
+    match condition:
+        case ReadingIs():
+            return None
+        case PartIs():
+            kind = here.case.bike.parts.get(condition.part)
+            return None if kind is None else kind == condition.kind
+        case SignIs():
+            state = here.known.get((condition.sign, side_at(condition.bearing, side)))
+            return None if state is None else state == condition.seen
 
 
 def _results(

@@ -1,30 +1,40 @@
 """Sorts what can be done by bits per minute, and says what each result would lead to."""
 
-from collections.abc import Iterable
-
-from advisor.plan.candidates import Candidate, Result, candidates
+from advisor.plan.candidates import Candidate, Result, Scene, candidates
 from advisor.plan.information import Told, told_by
+from advisor.plan.silence import silenced, silences
 from advisor.rank.joint import WhatIf
-from advisor.records import Case, NextCheck, OutcomeSeen, SignState
+from advisor.records import NextCheck, OutcomeSeen
 from advisor.rulebase.model import Rulebase
-from advisor.sides import fill
+from advisor.sides import either, fill
 
-LEAST_BITS = 0.005
+LEAST_BITS, SAME_CHANCE = 0.005, 1e-9
+# Running a cold engine costs the checks that need it cold this long a wait; judgement, and the least bits worth it.
+COOLING_MINUTES, WORTH_KEEPING_COLD = 20.0, 0.05
 
 
-def next_checks(
-    base: Rulebase, what_if: WhatIf, case: Case, signs: Iterable[SignState], most: int
-) -> tuple[NextCheck, ...]:
+def next_checks(base: Rulebase, what_if: WhatIf, here: Scene, most: int) -> tuple[NextCheck, ...]:
     """Return the checks that tell most for their minutes, best first; equals in the readiness order."""
     scored = []
-    for candidate in candidates(base, what_if.ranking.network, case, signs):
+    for candidate in candidates(base, what_if.ranking.network, here):
         told = told_by(candidate, what_if.joint)
         if told.bits >= LEAST_BITS:
-            check = candidate.check
-            rate = round(told.bits / check.minutes, 6)
-            scored.append(((-rate, base.order_of(check.place), check.id, candidate.side or ""), candidate, told))
-    scored.sort(key=lambda one: one[0])
-    return tuple(_next(base, what_if, candidate, told) for _, candidate, told in scored[:most])
+            scored.append((candidate, told))
+    keep_cold = here.case.means.engine == "cold" and any(_loses_with_heat(*pair) for pair in scored)
+
+    def rank(pair: tuple[Candidate, Told]) -> tuple[float, int, str, str]:
+        (check, side), told = (pair[0].check, pair[0].side), pair[1]
+        warms = keep_cold and "running" in check.involves
+        rate = told.bits / (check.minutes + (COOLING_MINUTES if warms else 0))
+        return -round(rate, 6), base.order_of(check.place), check.id, side or ""
+
+    return tuple(_next(base, what_if, candidate, told) for candidate, told in sorted(scored, key=rank)[:most])
+
+
+def _loses_with_heat(candidate: Candidate, told: Told) -> bool:
+    """Whether a check that would tell something needs the cold engine that running it would lose."""
+    check = candidate.check
+    return check.engine == "cold" and "running" not in check.involves and told.bits >= WORTH_KEEPING_COLD
 
 
 def _next(base: Rulebase, what_if: WhatIf, candidate: Candidate, told: Told) -> NextCheck:
@@ -45,15 +55,23 @@ def _next(base: Rulebase, what_if: WhatIf, candidate: Candidate, told: Told) -> 
 
 
 def _outcome(base: Rulebase, what_if: WhatIf, result: Result, chance: float) -> OutcomeSeen:
-    after = what_if.after(result.findings)
+    seen = [key[0] for key, finding in result.findings.items() if finding.seen]
+    after = what_if.after(result.findings, silenced(seen, what_if.ranking.findings, silences(base)))
     lead = max(after, key=lambda cause: (after[cause], -cause))
     cause, side = what_if.ranking.network.causes[lead]
+    if any(_twin(what_if, lead, one) and after[lead] - after[one] < SAME_CHANCE for one in after):
+        side = None  # as likely on the one side as on the other
     return OutcomeSeen(
         says=result.says,
         side=result.side,
         probability=chance,
         leads=cause,
         leads_side=side,
-        leads_title=fill(base.causes[cause].title, side),
+        leads_title=either(base.causes[cause].title, side),
         leads_probability=after[lead],
     )
+
+
+def _twin(what_if: WhatIf, one: int, other: int) -> bool:
+    causes = what_if.ranking.network.causes
+    return one != other and causes[one][0] == causes[other][0]

@@ -9,7 +9,7 @@ A distribution is a list over combinations: bit n of its index says whether susp
 """
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from operator import mul
 
 from advisor.rank.network import Finding, Leaky, SideOf
@@ -31,9 +31,9 @@ class Exact:
         whole, without = self.ranking.posterior.causes, self.ranking.without(key).causes
         return {cause: odds(one) / odds(other) for cause, (one, other) in enumerate(zip(whole, without, strict=True))}
 
-    def after(self, more: Mapping[SideOf, Finding]) -> dict[int, float]:
-        """Return every cause's probability once these findings are known too."""
-        return dict(enumerate(self.ranking.with_more(more).causes))
+    def after(self, more: Mapping[SideOf, Finding], less: Collection[SideOf] = ()) -> dict[int, float]:
+        """Return every cause's probability once these findings are known too, and those of `less` no longer count."""
+        return dict(enumerate(self.ranking.with_more(more, less).causes))
 
     def only_leak(self, key: SideOf) -> float:
         """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""
@@ -112,13 +112,17 @@ class Joint:
         finding, absent = self.ranking.findings[key], self.known[key]
         if not finding.seen and not any(cause in self.place for cause in finding.leaky.strengths):
             return {cause: 1 - strength for cause, strength in finding.leaky.strengths.items()}
-        if finding.seen:
-            rest = _normal([weight / (1 - one) for weight, one in zip(self.weights, absent, strict=True)])
-        else:
-            rest = _normal([weight / one for weight, one in zip(self.weights, absent, strict=True)])
+        rest = self._taken_out(self.weights, key)
         without = self.marginals(rest)
         found = {cause: odds(self.whole[cause]) / odds(without[cause]) for cause in self.suspects}
         return found | self._others(finding, sum(map(mul, rest, absent)))
+
+    def _taken_out(self, weights: list[float], key: SideOf) -> list[float]:
+        """Return a distribution as it would be without a known finding."""
+        absent = self.known[key]
+        if self.ranking.findings[key].seen:
+            return _normal([weight / (1 - one) for weight, one in zip(weights, absent, strict=True)])
+        return _normal([weight / one for weight, one in zip(weights, absent, strict=True)])
 
     def _others(self, finding: Finding, absent: float) -> dict[int, float]:
         """Return how many times a finding raises the odds of each cause that is no suspect.
@@ -133,10 +137,16 @@ class Joint:
                 raised[cause] = (1 - present) / max(1 - without, SMALLEST) if finding.seen else 1 - strength
         return raised
 
-    def after(self, more: Mapping[SideOf, Finding]) -> dict[int, float]:
-        """Return every cause's probability once these findings are known too."""
+    def after(self, more: Mapping[SideOf, Finding], less: Collection[SideOf] = ()) -> dict[int, float]:
+        """Return every cause's probability once these findings are known too, and those of `less` no longer count."""
         weights = self.weights
         found = dict(enumerate(self.ranking.posterior.causes))
+        for key in less:
+            for cause, times in self.factors(key).items():
+                if cause not in self.place:
+                    lowered = odds(found[cause]) / times
+                    found[cause] = lowered / (1 + lowered)
+            weights = self._taken_out(weights, key)
         for finding in more.values():
             absent = self.absent(finding.leaky)
             for cause, times in self._others(finding, sum(map(mul, weights, absent))).items():

@@ -1,8 +1,7 @@
 """One case's posterior, and the same with a sign left out or one more sign known."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
-from advisor.errors import AdvisorError
 from advisor.rank.network import Finding, Network, SideOf
 from advisor.rank.posterior import Posterior, Step, absorb, plan_steps, solve, unlinked
 
@@ -13,7 +12,7 @@ class Ranking:
     """The exact posterior of a network given findings; every question about it is one or two more passes."""
 
     def __init__(self, network: Network, findings: Mapping[SideOf, Finding]) -> None:
-        """Rank. Raises AdvisorError when too many seen signs hang together to be ranked exactly."""
+        """Rank. Raises OverflowError when too many seen signs hang together to be ranked exactly."""
         self.network = network
         self.findings = dict(findings)
         self.absent = [1 - prior for prior in network.priors]
@@ -29,22 +28,35 @@ class Ranking:
         """Return the probability of a cause by its index."""
         return self.posterior.causes[cause]
 
+    @classmethod
+    def of_most(cls, network: Network, findings: Mapping[SideOf, Finding]) -> tuple["Ranking", list[SideOf]]:
+        """Return the ranking, and the seen signs that had to be left out because too many hang together.
+
+        Those left out are the ones that tell least: the likeliest cause of each raises its odds least.
+        """
+        kept = dict(findings)
+        left_out: list[SideOf] = []
+        while True:
+            try:
+                return cls(network, kept), left_out
+            except OverflowError:
+                seen = [key for key, one in kept.items() if one.seen]
+                least = min(seen, key=lambda key: (_tells(kept[key]), key[0], key[1] or ""))
+                left_out.append(least)
+                del kept[least]
+
     def _steps(self, findings: Mapping[SideOf, Finding]) -> tuple[tuple[Step, ...], float]:
         seen = [one for one in findings.values() if one.seen]
-        try:
-            return plan_steps(seen), unlinked(seen)
-        except OverflowError as error:
-            msg = f"{error}; leave out signs that were guessed, or that belong to another trouble"
-            raise AdvisorError(msg) from error
+        return plan_steps(seen), unlinked(seen)
 
     def without(self, key: SideOf) -> Posterior:
         """Return the posterior as it would be had this sign never been reported."""
         rest = {other: one for other, one in self.findings.items() if other != key}
         return self._solve(rest)
 
-    def with_more(self, more: Mapping[SideOf, Finding]) -> Posterior:
-        """Return the posterior as it would be with these findings too (or with others in their place)."""
-        return self._solve({**self.findings, **more})
+    def with_more(self, more: Mapping[SideOf, Finding], less: Collection[SideOf] = ()) -> Posterior:
+        """Return the posterior as it would be with these findings too (or in place of others), and without some."""
+        return self._solve({key: one for key, one in self.findings.items() if key not in less} | dict(more))
 
     def only_leak(self, key: SideOf) -> float:
         """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""
@@ -62,6 +74,12 @@ class Ranking:
         steps, seen_scale = self._by_seen[key]
         weights, absent_scale = absorb(self.network.priors, [one for one in findings.values() if not one.seen])
         return solve(steps, weights, self.absent, absent_scale * seen_scale)
+
+
+def _tells(finding: Finding) -> float:
+    """Return how many times at most one cause alone raises the chance of a seen sign."""
+    leaky = finding.leaky
+    return max(((1 - leaky.absent_given({cause})) / leaky.leak for cause in leaky.strengths), default=0.0)
 
 
 def odds(probability: float) -> float:

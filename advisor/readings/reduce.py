@@ -1,66 +1,109 @@
-"""Reduces the figures of a case to bounded readings and left-right leads."""
+"""Reduces the figures of a case: bounded readings, left-right leads, sums, exchanged hoses, changes since last time."""
 
 import math
+from collections.abc import Iterable
 
-import msgspec
+from msgspec.structs import replace
 
-from advisor.quantities import show, widen
+from advisor.readings.reduced import Figures, Reduced, around, as_measured, derived
 from advisor.records import Measured
-from advisor.rulebase.model import Rulebase
+from advisor.rulebase.model import Reading, Rulebase
 from advisor.sides import BOTH, Side, other
 
-Measures = dict[tuple[str, Side], Measured]
+NOTHING = 1e-6  # of any unit here, less than can be measured
 
 
-class Reduced(msgspec.Struct, frozen=True, kw_only=True):
-    """A figure that rules compare with limits: `low` and `high` bound where it may lie, in `unit`.
-
-    `of` is `reading` for a figure as measured, and `lead` or `lead %` for its side's surplus over
-    the other side (in the reading's unit, or in per cent of the higher of the two).
-    """
-
-    of: str
-    reading: str
-    side: Side
-    value: float
-    low: float
-    high: float
-    said: str
-
-
-def reduce(measured: tuple[Measured, ...], base: Rulebase) -> list[Reduced]:
-    """Return every reading with its bounds, and the leads where both sides were measured."""
-    given: Measures = {(one.reading, one.side): one for one in measured}
-    reduced = [_plain(one) for one in given.values()]
-    for name in dict.fromkeys(one.reading for one in measured):
-        if all((name, side) in given for side in BOTH):
+def reduce(measured: Iterable[Measured], before: Iterable[Measured], base: Rulebase) -> list[Reduced]:
+    """Return every reading with its bounds, and all that can be made of them."""
+    everything = list(measured)
+    plain: Figures = {(one.reading, one.side): as_measured(one, base) for one in everything if not one.over_other}
+    plain |= _sums(plain, base)
+    leads: Figures = {}
+    for one in everything:
+        if one.over_other:
+            leads |= _told_leads(as_measured(one, base), one.given)
+    shares = []
+    for name in dict.fromkeys(reading for reading, _ in plain):
+        if all((name, side) in plain for side in BOTH):
             for side in BOTH:
-                reduced += _leads(name, side, given, base)
-    return reduced
+                leads[name, side] = _lead(plain[name, side], plain[name, other(side)])
+                shares += _share(leads[name, side], plain[name, side], plain[name, other(side)])
+    stays = [_exchanged(reading, leads) for reading in base.readings.values() if reading.exchanges]
+    earlier = {(one.reading, one.side): as_measured(one, base) for one in before if not one.over_other}
+    changes = [_change(now, earlier[key]) for key, now in plain.items() if key in earlier]
+    return [*plain.values(), *leads.values(), *shares, *(one for one in stays if one), *changes]
 
 
-def _plain(one: Measured) -> Reduced:
-    said = f"{one.reading} {one.side}: {one.given}" if one.side else f"{one.reading}: {one.given}"
-    return _bounded("reading", one.reading, one.side, one.value, one.give, said)
-
-
-def _leads(name: str, side: Side, given: Measures, base: Rulebase) -> list[Reduced]:
-    mine, theirs = given[name, side], given[name, other(side)]
-    lead = mine.value - theirs.value
-    # Two independent figures: their uncertainties add as squares (JCGM 100:2008, section 5.1.2).
-    give = math.hypot(mine.give, theirs.give)
-    apart = show(widen(abs(lead), base.readings[name].unit, mine.unit, base.units), mine.unit)
-    more = "more" if lead >= 0 else "less"
-    both = f"{name}: {side} {mine.given}, {other(side)} {theirs.given}"
-    said = f"{both} ({side} {apart} {more})"
-    found = [_bounded("lead", name, side, lead, give, said)]
-    highest = max(abs(mine.value), abs(theirs.value))
-    if highest > give:  # a share of what cannot be told from nothing is no figure
-        share, share_give = 100 * lead / highest, 100 * give / highest
-        said = f"{both} ({side} {show(abs(share), '%')} {more})"
-        found.append(_bounded("lead %", name, side, share, share_give, said))
+def _sums(plain: Figures, base: Rulebase) -> Figures:
+    """Return the readings that are sums of others, where all of those were taken and the sum itself was not."""
+    found: Figures = {}
+    for reading in base.readings.values():
+        sides: tuple[Side, ...] = (*BOTH, None) if reading.adds else ()
+        for side in sides:
+            parts = [plain[name, side] for name in reading.adds if (name, side) in plain]
+            if (reading.id, side) not in plain and len(parts) == len(reading.adds):
+                value = math.fsum(one.value for one in parts)
+                bounds = around(value, math.hypot(*(one.half for one in parts)))
+                whole = derived(parts[0], "reading", value, bounds, " + ".join(one.said for one in parts))
+                found[reading.id, side] = replace(whole, reading=reading.id)
     return found
 
 
-def _bounded(of: str, reading: str, side: Side, value: float, give: float, said: str) -> Reduced:
-    return Reduced(of=of, reading=reading, side=side, value=value, low=value - give, high=value + give, said=said)
+def _told_leads(told: Reduced, given: str) -> Figures:
+    """Return both sides' leads from a difference that was read directly."""
+    said = f"{told.reading}: {told.side} more by {given}"
+    mine = derived(told, "lead", told.value, (told.low, told.high), said)
+    theirs = replace(derived(told, "lead", -told.value, (-told.high, -told.low), said), side=other(told.side))
+    return {(told.reading, one.side): one for one in (mine, theirs)}
+
+
+def _lead(mine: Reduced, theirs: Reduced) -> Reduced:
+    """Return one side's surplus over the other."""
+    said = f"{mine.said}, {theirs.side} {theirs.words}"
+    lead = mine.value - theirs.value
+    if not math.isfinite(lead):  # a stall is a bound, not a figure
+        return derived(mine, "lead", lead, (mine.low - theirs.high, mine.high - theirs.low), said)
+    # Two independent figures: their uncertainties add as squares (JCGM 100:2008, section 5.1.2).
+    below = math.hypot(mine.value - mine.low, theirs.high - theirs.value)
+    above = math.hypot(mine.high - mine.value, theirs.value - theirs.low)
+    return derived(mine, "lead", lead, (lead - below, lead + above), said)
+
+
+def _share(lead: Reduced, mine: Reduced, theirs: Reduced) -> list[Reduced]:
+    """Return a lead in per cent of the higher figure; a share of what may be nothing is no figure."""
+    highest = max(abs(mine.value), abs(theirs.value))
+    if not math.isfinite(highest) or not highest > max(lead.value - lead.low, lead.high - lead.value, NOTHING):
+        return []
+    share = 100 / highest
+    found = derived(lead, "lead %", share * lead.value, (share * lead.low, share * lead.high), lead.said)
+    return [replace(found, unit="%", written="%")]
+
+
+def _exchanged(reading: Reading, leads: Figures) -> Reduced | None:
+    """Return what stays on one leg with the hoses exchanged, and put the engine's own difference in the leads.
+
+    With an error E of the left leg and a true difference T (left carburettor less right), the legs differ
+    by E + T as connected and by E - T exchanged.
+    """
+    as_connected, exchanged = leads.get((reading.exchanges, "left")), leads.get((reading.id, "left"))
+    if as_connected is None or exchanged is None:
+        return None
+    half = math.hypot(as_connected.half, exchanged.half) / 2
+    error, true = (as_connected.value + exchanged.value) / 2, (as_connected.value - exchanged.value) / 2
+    said = f"{as_connected.said}; {exchanged.said}"
+    for side in BOTH:
+        lead = true if side == "left" else -true
+        leads[reading.exchanges, side] = replace(
+            derived(as_connected, "lead", lead, around(lead, half), said), side=side
+        )
+    stays = derived(exchanged, "stays", abs(error), (max(abs(error) - half, 0.0), abs(error) + half), said)
+    return replace(stays, side=None)
+
+
+def _change(now: Reduced, earlier: Reduced) -> Reduced:
+    """Return how far a setting has moved since last time, either way."""
+    half = math.hypot(now.half, earlier.half)
+    moved = abs(now.value - earlier.value)
+    return derived(
+        now, "change", moved, (max(moved - half, 0.0), moved + half), f"{now.said}, last time {earlier.words}"
+    )

@@ -24,8 +24,9 @@ CODE = (
     "rulebase/tables.py",
     "rulebase/read.py",
     "rulebase/source.py",
+    "rulebase/whole.py",
 )
-KEEP = 8
+KEEP, SUM_BYTES = 8, 16
 
 
 def folder() -> Path:
@@ -40,7 +41,7 @@ def key(pages: list[tuple[str, bytes]]) -> str:
     for name in CODE:
         digest.update((PACKAGE / name).read_bytes())
     for path, data in pages:
-        digest.update(f"\0{path}\0{len(data)}\0".encode())
+        digest.update(f"\0{path}\0{len(data)}\0".encode(errors="surrogateescape"))
         digest.update(data)
     return digest.hexdigest()
 
@@ -48,9 +49,17 @@ def key(pages: list[tuple[str, bytes]]) -> str:
 def fetch(name: str) -> Rulebase | None:
     """Return the kept rule base, or None when there is none or it cannot be read."""
     try:
-        return msgspec.msgpack.decode((folder() / f"{name}.rules").read_bytes(), type=Rulebase)
+        path = folder() / f"{name}.rules"
+        data = path.read_bytes() if path.is_file() else b""
+        sum_, kept = data[:SUM_BYTES], data[SUM_BYTES:]
+        # The decoder trusts its input too far to be given a damaged file.
+        return msgspec.msgpack.decode(kept, type=Rulebase) if sum_ == _sum(kept) else None
     except (OSError, msgspec.MsgspecError, RuntimeError):  # RuntimeError: no home folder to be found
         return None
+
+
+def _sum(data: bytes) -> bytes:
+    return hashlib.blake2b(data, digest_size=SUM_BYTES).digest()
 
 
 def store(name: str, base: Rulebase) -> None:
@@ -60,7 +69,8 @@ def store(name: str, base: Rulebase) -> None:
         home.mkdir(parents=True, exist_ok=True)
         draft = home / f"{name}.{os.getpid()}.draft"
         try:
-            draft.write_bytes(msgspec.msgpack.encode(base))
+            data = msgspec.msgpack.encode(base)
+            draft.write_bytes(_sum(data) + data)
             draft.replace(home / f"{name}.rules")
         finally:
             draft.unlink(missing_ok=True)

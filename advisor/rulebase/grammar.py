@@ -6,6 +6,7 @@ import msgspec
 
 from advisor.errors import Problem, nearest
 from advisor.pages import BLANK, Node
+from advisor.quantities import Unit, parse
 from advisor.rulebase.model import Bearing, Choice, Condition, Limit, PartIs, Reading, ReadingIs, Shown, Sign, SignIs
 
 BEARINGS: dict[str, Bearing] = {"this side": "this", "other side": "other"}
@@ -22,11 +23,13 @@ SIDED_STATES: dict[str, tuple[tuple[Bearing, bool], ...]] = {
     "neither": (("this", False), ("other", False)),
 }
 WHOLE_STATES: dict[str, tuple[tuple[Bearing, bool], ...]] = {"yes": (("none", True),), "no": (("none", False),)}
-COMPARISONS = {
-    "above": (True, False),
-    "below": (False, False),
-    "above other side by": (True, True),
-    "below other side by": (False, True),
+COMPARISONS = {  # what is compared, and whether it must lie above the limit
+    "above": ("reading", True),
+    "below": ("reading", False),
+    "above other side by": ("lead", True),
+    "below other side by": ("lead", False),
+    "moved by": ("change", True),
+    "stays by": ("stays", True),
 }
 
 
@@ -41,6 +44,7 @@ class Names(msgspec.Struct):
     checks: set[str]
     cautions: set[str]
     tools: set[str]
+    units: dict[str, Unit]
 
 
 def known(node: Node, names: Iterable[str], what: str) -> str:
@@ -72,7 +76,8 @@ def unknown(name: str, names: Iterable[str], what: str) -> str:
     """Return what to say of a name that nothing has."""
     if BLANK in name:
         return f"a blank is still to fill: a {what}"
-    return f"no {what} is called '{name}'{nearest(name, names)}"
+    near = nearest(name, names) or "; find the name with: advisor rules search WORDS"
+    return f"no {what} is called '{name}'{near}"
 
 
 def yes_no(node: Node) -> bool:
@@ -131,11 +136,31 @@ def _reading_is(node: Node, names: Names) -> Condition | None:
     limit = known(fields[tests[0]], names.limits, "limit")
     if not reading or not limit:
         return None
-    side = bearing(fields, node, names.readings[reading].sided, f"'{reading}'")
-    above, against = COMPARISONS[tests[0]]
-    if against and side == "none":
+    of, above = COMPARISONS[tests[0]]
+    if of == "stays" and not names.readings[reading].exchanges:
+        node.wrong(f"'{reading}' is not taken with the hoses exchanged, so nothing of it can stay")
+    side = bearing(fields, node, names.readings[reading].sided and of != "stays", f"'{reading}'")
+    _same_dimension(node, names.limits[limit], names.readings[reading], of, names.units)
+    if of == "lead" and side == "none":
         node.wrong(f"'{reading}' has no other side to compare with")
-    return ReadingIs(reading, side, above, limit, against)
+    return ReadingIs(reading, side, above, limit, of)
+
+
+def _same_dimension(node: Node, limit: Limit, reading: Reading, of: str, units: dict[str, Unit]) -> None:
+    """Note a limit that is in no unit of its reading; a lead may also be held against a share."""
+    if limit.unit not in units or reading.unit not in units or (of == "lead" and limit.unit == "%"):
+        return
+    if units[limit.unit].dimension != units[reading.unit].dimension:
+        node.wrong(f"'{limit.id}' is in {limit.unit}, but '{reading.id}' is measured in {reading.unit}")
+
+
+def kinds_of_parts(node: Node, parts: dict[str, Choice]) -> dict[str, str]:
+    """Return the kinds that a `part: kind` mapping tells."""
+    found = {}
+    for name, kind in node.pairs().items():
+        if known_key(name, node, parts, "part", parts):
+            found[name] = kind.word(parts[name].kinds, f"kind of {name}")
+    return {name: kind for name, kind in found.items() if kind}
 
 
 def _part_is(node: Node, names: Names) -> Condition | None:
@@ -157,3 +182,15 @@ def shown(node: Node, names: Names) -> tuple[Shown, ...]:
         word = state.word(states, f"state of '{sign}'")
         found.extend(Shown(sign, side, seen) for side, seen in states.get(word, ()))
     return tuple(found)
+
+
+def span(node: Node, units: dict[str, Unit], unit: str = "") -> tuple[float, float, str]:
+    """Return the lowest and highest that a figure or range says, and its unit (the one it is written in, or `unit`)."""
+    text = node.text()
+    unit = unit or next((word for word in sorted(units, key=len, reverse=True) if text.endswith(f" {word}")), "")
+    quantity = parse(text, unit, units) if unit else f"'{text}' is no figure with a unit, like '0.15 mm'"
+    if isinstance(quantity, str):
+        node.wrong(quantity)
+        return 0.0, 0.0, ""
+    half = quantity.give or quantity.swing
+    return quantity.value - half, quantity.value + half, unit

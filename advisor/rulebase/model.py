@@ -6,6 +6,7 @@ import msgspec
 
 from advisor.quantities import Unit
 
+INVOLVES = ("cranking", "running", "throttling", "riding")  # what a check does with the engine, and a rule may forbid
 ENGINE_STATES = ("cold", "warm", "any")
 Bearing = Literal["this", "other", "none"]  # a side as a rule writes it: this side, the other side, no side
 
@@ -26,21 +27,45 @@ class Trust(msgspec.Struct, frozen=True):
 
 
 class Words(msgspec.Struct, frozen=True, kw_only=True):
-    """The one table from words to numbers (all probabilities), and the probability at which one acts."""
+    """The one table from words to numbers (all probabilities).
+
+    `act_at` is the probability at which one acts, `unready` how far a balance reading is believed while
+    something that must be right before it has not been checked.
+    """
 
     shows: dict[str, float]
     met: dict[str, float]
     healthy: dict[str, float]
     trust: dict[str, Trust]
+    unready: str
     act_at: float
     source: str
 
 
+class Figure(Record, frozen=True, kw_only=True):
+    """A figure of the bike: what holds when its sheet does not say (`low` to `high`), cautious, in `unit`.
+
+    `tolerance` is how far either way a single figure on a sheet may be missed.
+    """
+
+    title: str
+    unit: str
+    low: float
+    high: float
+    tolerance: float
+    source: str
+
+
 class Limit(Record, frozen=True, kw_only=True):
-    """A figure with its unit, meaning and source."""
+    """A figure with its unit, meaning and source.
+
+    With `figure` it is the `end` (low or high) of a figure of the bike; `value` then is the cautious default.
+    """
 
     value: float
     unit: str
+    figure: str = ""
+    end: str = ""
     meaning: str
     source: str
 
@@ -58,12 +83,29 @@ class Tool(Record, frozen=True, kw_only=True):
     title: str
 
 
+class Item(Record, frozen=True, kw_only=True):
+    """One thing that must be right in a stage: the signs that it is not, and the check that tells.
+
+    It is asked of bikes with these kinds of parts only (`only_if`: part and kind).
+    """
+
+    title: str
+    wrong: tuple[str, ...]
+    check: str
+    only_if: dict[str, str] = {}
+
+
 class Area(Record, frozen=True, kw_only=True):
-    """One stage of a tune-up; areas are held in the order in which they must be right."""
+    """One stage of a tune-up; areas are held in the order in which they must be right.
+
+    `relies` names the readings and signs that say nothing while anything in an earlier stage is wrong.
+    """
 
     title: str
     places: tuple[str, ...]
     reason: str
+    items: tuple[Item, ...] = ()
+    relies: tuple[str, ...] = ()
 
 
 class Sign(Record, frozen=True, kw_only=True):
@@ -80,7 +122,13 @@ class Sign(Record, frozen=True, kw_only=True):
 
 
 class Reading(Record, frozen=True, kw_only=True):
-    """Something measured: its unit, plausible range and default half-width (all in `unit`)."""
+    """Something measured: its unit and plausible range, all in `unit`.
+
+    `give` is the half-width within which one reading is trusted, `instrument` the part of it that no
+    repeating takes away. `stalls`: what a stall instead of a figure
+    says at least (0 where there can be none). `exchanges` names the reading that this one repeats with the
+    instrument's hoses exchanged, `adds` those whose sum it is.
+    """
 
     title: str
     unit: str
@@ -88,6 +136,10 @@ class Reading(Record, frozen=True, kw_only=True):
     lowest: float
     highest: float
     give: float
+    instrument: float
+    stalls: float
+    exchanges: str
+    adds: tuple[str, ...]
     taken: str
 
 
@@ -100,13 +152,18 @@ class SignIs(msgspec.Struct, frozen=True, tag="sign"):
 
 
 class ReadingIs(msgspec.Struct, frozen=True, tag="reading"):
-    """Holds when the reading, or its lead over the other side, is clearly above or below a limit."""
+    """Holds when a figure made of a reading is clearly above or below a limit.
+
+    `of` is `reading` (as measured), `lead` (its surplus over the other side), `change` (how far it has
+    moved, either way, since last time), or `stays` (what stays on one leg of the instrument when its
+    hoses are exchanged).
+    """
 
     reading: str
     bearing: Bearing
     above: bool
     limit: str
-    against_other: bool = False
+    of: str = "reading"
 
 
 class PartIs(msgspec.Struct, frozen=True, tag="part"):
@@ -137,6 +194,7 @@ class Rule(Record, frozen=True, kw_only=True):
     sets_aside: tuple[str, ...] = ()
     switches_off: tuple[tuple[str, str], ...] = ()
     warns: tuple[str, ...] = ()
+    forbids: tuple[str, ...] = ()
     reason: str = ""
     source: str = ""
 
@@ -188,6 +246,7 @@ class Check(Record, frozen=True, kw_only=True):
     tools: tuple[str, ...]
     minutes: float
     engine: str
+    involves: tuple[str, ...]
     place: str
     needs: tuple[Condition, ...]
     unless: tuple[Condition, ...]
@@ -208,6 +267,7 @@ class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
     words: Words
     persons: tuple[str, ...]
     units: dict[str, Unit]
+    figures: dict[str, Figure]
     limits: dict[str, Limit]
     parts: dict[str, Choice]
     tools: dict[str, Tool]
@@ -218,6 +278,9 @@ class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
     rules: dict[str, Rule]
     causes: dict[str, Cause]
     checks: dict[str, Check]
+
+    def __repr__(self) -> str:
+        return f"Rulebase({len(self.causes)} causes, {len(self.signs)} signs)"
 
     def order_of(self, place: str) -> int:
         """Return the position of a place in the readiness order, 0 first."""

@@ -7,7 +7,7 @@ import msgspec
 from advisor.errors import Problem
 from advisor.pages import Node
 from advisor.quantities import unit_table
-from advisor.rulebase import records, tables
+from advisor.rulebase import records, tables, whole
 from advisor.rulebase.grammar import Names
 from advisor.rulebase.model import Cause, Check, Rule, Rulebase
 from advisor.rulebase.source import read_pages
@@ -28,7 +28,7 @@ class _Reader(msgspec.Struct):
 
 
 def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
-    """Return the rule base of these folders; every mistake is noted."""
+    """Return the rule base of these folders; every mistake is noted, in a page or of the whole."""
     pages = read_pages(folders, problems)
     if problems:  # what an unreadable page holds would be missing everywhere else
         return None
@@ -43,15 +43,19 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
     def keyed(kind: str, read: "tables.Reader[tables.R]") -> dict[str, tables.R]:
         return tables.keyed(pages[kind], read, problems, reader.root_of)
 
-    limits = keyed("limits", lambda name, node: tables.limit(name, node, units))
+    figures = keyed("figures", lambda name, node: tables.figure(name, node, units))
+    limits = keyed("limits", lambda name, node: tables.limit(name, node, units, figures))
     parts = keyed("parts", tables.choice)
     cautions = keyed("cautions", tables.caution)
-    areas = keyed("order", tables.area)
     signs = keyed("signs", lambda name, node: records.sign(name, node, words, persons))
     sections = _sections(pages["readings"])
     readings = tables.keyed(
         sections["readings"], lambda name, node: records.reading(name, node, units), problems, reader.root_of
     )
+    for reading in readings.values():
+        for name in (*reading.adds, reading.exchanges):
+            if name and name not in readings:
+                problems.append(Problem(reading.file, reading.line, f"'{reading.id}': no reading is called '{name}'"))
     names = Names(
         signs=signs,
         readings=readings,
@@ -61,17 +65,22 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         checks={name for _, page in pages["checks"] for name in page.pairs()},
         cautions=set(cautions),
         tools=set(tools),
+        units=units,
     )
+    areas = keyed("order", lambda name, node: tables.area(name, node, names))
     rule_pages = [*sections["rules"], *pages["patterns"]]
     rules: dict[str, Rule] = tables.keyed(
         rule_pages, lambda name, node: records.rule(name, node, names), problems, reader.root_of
     )
     checks: dict[str, Check] = keyed("checks", lambda name, node: records.check(name, node, names, persons, words))
     causes = _causes(reader, lambda place, node: records.cause(place, node, names, words))
-    return Rulebase(
+    if problems:
+        return None
+    base = Rulebase(
         words=words,
         persons=persons,
         units=units,
+        figures=figures,
         limits=limits,
         parts=parts,
         tools=tools,
@@ -83,6 +92,8 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         causes=causes,
         checks=checks,
     )
+    problems += whole.problems(base)
+    return base
 
 
 def _sections(pages: Pages) -> dict[str, Pages]:

@@ -5,6 +5,7 @@ from advisor.quantities import Unit, parse
 from advisor.rulebase.grammar import BEARINGS, Names, conditions, known, known_key, known_list, shown, yes_no
 from advisor.rulebase.model import (
     ENGINE_STATES,
+    INVOLVES,
     Cause,
     Check,
     Condition,
@@ -22,6 +23,7 @@ SIDES = {"each": True, "none": False}
 CAUSE_SIDES = {"one": True, "whole bike": False}
 CHECK_SIDES = {"one at a time": True, "once": False}
 HEALTHY = "word for how often it is seen on a healthy bike"
+EFFECTS = ("shows", "sets aside", "switches off", "warns", "forbids")
 NO_CONDITIONS: tuple[Condition, ...] = ()
 LINK_SIDES = {"same side": "this", "other side": "other"}
 
@@ -57,7 +59,9 @@ def _sided(node: Node) -> bool:
 def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
     """Return one kind of reading, with defaults in place of what is wrong."""
     fields = node.fields(
-        need=("title", "unit", "sides", "plausible", "taken"), may=("trusted within",), what="a reading"
+        need=("title", "unit", "sides", "plausible", "taken"),
+        may=("trusted within", "instrument", "stalls", "hoses exchanged of", "adds up"),
+        what="a reading",
     )
     unit = optional(fields, "unit", lambda one: one.word(units, "unit"), "")
     lowest, highest = optional(fields, "plausible", lambda one: _bounds(one, unit), (0.0, 0.0))
@@ -71,6 +75,10 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
         lowest=lowest,
         highest=highest,
         give=optional(fields, "trusted within", lambda one: _give(one, unit, units), 0.0) if unit else 0.0,
+        instrument=optional(fields, "instrument", lambda one: _give(one, unit, units), 0.0) if unit else 0.0,
+        stalls=optional(fields, "stalls", lambda one: _give(one, unit, units), 0.0) if unit else 0.0,
+        exchanges=optional(fields, "hoses exchanged of", Node.text, ""),
+        adds=optional(fields, "adds up", texts, ()),
         taken=optional(fields, "taken", Node.text, ""),
     )
 
@@ -93,14 +101,16 @@ def _give(node: Node, unit: str, units: dict[str, Unit]) -> float:
 
 def rule(name: str, node: Node, names: Names) -> Rule | None:
     """Return one forward-chained rule."""
-    may = ("unless", "shows", "otherwise", "sets aside", "switches off", "warns", "source", "examples")
+    may = ("unless", "shows", "otherwise", "sets aside", "switches off", "warns", "forbids", "source", "examples")
     fields = node.fields(need=("when", "reason"), may=may, what="a rule")
     if "when" not in fields or "reason" not in fields:
         return None
-    effects = [effect for effect in ("shows", "sets aside", "switches off", "warns") if effect in fields]
+    effects = [effect for effect in EFFECTS if effect in fields]
     if not effects:
-        node.wrong("a rule that does nothing; it needs 'shows', 'sets aside', 'switches off' or 'warns'")
+        node.wrong(f"a rule that does nothing; it needs one of: {', '.join(EFFECTS)}")
     when = conditions(fields["when"], names)
+    if not when:
+        fields["when"].wrong("a rule needs at least one condition that must hold")
     unless = optional(fields, "unless", lambda one: conditions(one, names), NO_CONDITIONS)
     if any(isinstance(one, ReadingIs) for one in unless):
         fields["unless"].wrong("'unless' asks for signs and parts; turn the reading into a sign first")
@@ -119,6 +129,7 @@ def rule(name: str, node: Node, names: Names) -> Rule | None:
         sets_aside=optional(fields, "sets aside", lambda one: known_list(one, givable, "reading or sign"), ()),
         switches_off=optional(fields, "switches off", lambda one: _links(one, names), ()),
         warns=optional(fields, "warns", lambda one: known_list(one, names.cautions, "caution"), ()),
+        forbids=optional(fields, "forbids", _involves, ()),
         reason=fields["reason"].text(),
         source=optional(fields, "source", Node.text, ""),
     )
@@ -188,6 +199,10 @@ def _how_often(node: Node, words: Words) -> str:
     return node.word(words.shows, "word for how often a sign is shown")
 
 
+def _involves(node: Node) -> tuple[str, ...]:
+    return tuple(word for word in (item.word(INVOLVES, "thing done with the engine") for item in node.items()) if word)
+
+
 def _minutes(node: Node) -> float:
     value = node.number()
     if value <= 0:
@@ -198,7 +213,7 @@ def _minutes(node: Node) -> float:
 def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: Words) -> Check | None:
     """Return one check."""
     need = ("title", "do", "sides", "who", "how", "minutes", "place", "outcomes")
-    may = ("tools", "engine", "needs", "unless", "takes", "cautions")
+    may = ("tools", "engine", "involves", "needs", "unless", "takes", "cautions")
     fields = node.fields(need=need, may=may, what="a check")
     if not set(need) <= set(fields):
         return None
@@ -215,6 +230,7 @@ def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: 
         tools=optional(fields, "tools", lambda one: known_list(one, names.tools, "tool"), ()),
         minutes=_minutes(fields["minutes"]),
         engine=fields["engine"].word(ENGINE_STATES, "state of the engine") if "engine" in fields else "any",
+        involves=optional(fields, "involves", _involves, ()),
         place=fields["place"].text(),
         needs=optional(fields, "needs", lambda one: conditions(one, names), NO_CONDITIONS),
         unless=optional(fields, "unless", lambda one: conditions(one, names), NO_CONDITIONS),

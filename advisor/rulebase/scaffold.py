@@ -1,6 +1,7 @@
 """Writes the skeleton of a new page, with its blanks marked, so that nobody begins from nothing."""
 
 import re
+import shlex
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -109,7 +110,7 @@ def write_new(kind: str, name: str, folder: Path, place: str, base: Rulebase) ->
     words = base.words
     text = TEMPLATES[kind].format(
         name=name,
-        folder=folder,
+        folder=shlex.quote(str(folder)),
         met=", ".join(words.met),
         shows=", ".join(words.shows),
         healthy=", ".join(words.healthy),

@@ -84,7 +84,8 @@ def stem(word: str) -> str:
 
 def stems(text: str) -> list[str]:
     """Return the stems of a text's words, without the small words."""
-    return [stem(word) for word in WORD.findall(text.lower().replace("{side}", " ")) if word not in SMALL_WORDS]
+    plain = text.lower().replace("{side}", " ").replace("'", "").replace("\N{RIGHT SINGLE QUOTATION MARK}", "")
+    return [stem(word) for word in WORD.findall(plain) if word not in SMALL_WORDS]
 
 
 class Index:

@@ -6,13 +6,26 @@ from advisor.errors import Problem
 from advisor.pages import MAX_BYTES, Node, read_file
 
 # Single files at the top, and folders of pages below it; `causes` has one folder for each place.
-SINGLE = ("strength", "means", "parts", "limits", "cautions", "order")
+SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order")
 FOLDERS = ("signs", "readings", "patterns", "causes", "checks")
+
+
+NO_PAGES = (".md", ".txt")  # notes may lie beside the pages
 
 
 def page_files(folder: Path) -> list[Path]:
     """Return every YAML page of one folder, in a fixed order."""
     return sorted(path for path in folder.rglob("*.yaml") if path.is_file())
+
+
+def stray_files(folder: Path) -> list[Path]:
+    """Return what lies in a rule folder and is neither a page nor a note."""
+    found = (path for path in folder.rglob("*") if not path.name.startswith("."))
+    return sorted(path for path in found if not path.is_dir() and path.suffix not in NO_PAGES and not _is_page(path))
+
+
+def _is_page(path: Path) -> bool:
+    return path.suffix == ".yaml" and path.is_file()
 
 
 def kind_of(page: Path, folder: Path) -> str:
@@ -37,6 +50,8 @@ def read_pages(folders: list[Path], problems: list[Problem]) -> dict[str, list[t
     """Return the pages of all folders by kind, later folders last; note what cannot be read or placed."""
     pages: dict[str, list[tuple[Path, Node]]] = {kind: [] for kind in (*SINGLE, *FOLDERS)}
     for folder in folders:
+        for stray in stray_files(folder):
+            problems.append(Problem(str(stray), 0, "is not read; a page is a plain file that ends in .yaml"))
         for page in page_files(folder):
             kind = kind_of(page, folder)
             if not kind:

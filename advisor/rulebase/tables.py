@@ -6,11 +6,14 @@ from typing import TypeVar
 
 from advisor.errors import Problem
 from advisor.pages import Node, optional
-from advisor.quantities import Unit, parse
-from advisor.rulebase.model import Area, Caution, Choice, Limit, Record, Tool, Trust, Words
+from advisor.quantities import Unit
+from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, span
+from advisor.rulebase.model import Area, Caution, Choice, Figure, Item, Limit, Record, Tool, Trust, Words
 
 Pages = list[tuple[Path, Node]]
 R = TypeVar("R", bound=Record)
+ENDS = ("low", "high")
+STRENGTH = ("shows", "met", "healthy", "trust", "unready", "act at", "source")
 Reader = Callable[[str, Node], R | None]
 
 
@@ -45,8 +48,8 @@ def words(pages: Pages) -> Words | None:
     """Return the strength table; the last page wins."""
     table = None
     for _, page in pages:
-        fields = page.fields(need=("shows", "met", "healthy", "trust", "act at", "source"), what="the strength table")
-        if len(fields) < 6:  # noqa: PLR2004 - the six tables just named
+        fields = page.fields(need=STRENGTH, what="the strength table")
+        if len(fields) < len(STRENGTH):
             return None
         trust = {word: _trust(node) for word, node in fields["trust"].pairs().items()}
         table = Words(
@@ -54,6 +57,7 @@ def words(pages: Pages) -> Words | None:
             met={word: chance(node) for word, node in fields["met"].pairs().items()},
             healthy={word: chance(node) for word, node in fields["healthy"].pairs().items()},
             trust=trust,
+            unready=fields["unready"].word(trust, "word for how it is known"),
             act_at=chance(fields["act at"]),
             source=fields["source"].text(),
         )
@@ -69,30 +73,47 @@ def _trust(node: Node) -> Trust:
     return Trust(hit, false_alarm)
 
 
-def limit(name: str, node: Node, units: dict[str, Unit]) -> Limit:
+def figure(name: str, node: Node, units: dict[str, Unit]) -> Figure:
+    """Return one figure of the bike, with defaults in place of what is wrong."""
+    fields = node.fields(need=("title", "default", "source"), may=("tolerance",), what="a figure of the bike")
+    low, high, unit = optional(fields, "default", lambda one: span(one, units), (0.0, 0.0, ""))
+    tolerance, _, _ = optional(fields, "tolerance", lambda one: span(one, units, unit), (0.0, 0.0, ""))
+    return Figure(
+        id=name,
+        file=node.file,
+        line=node.line,
+        title=optional(fields, "title", Node.text, ""),
+        unit=unit,
+        low=low,
+        high=high,
+        tolerance=tolerance,
+        source=optional(fields, "source", Node.text, ""),
+    )
+
+
+def limit(name: str, node: Node, units: dict[str, Unit], figures: dict[str, Figure]) -> Limit:
     """Return one figure with unit, meaning and source, with defaults in place of what is wrong."""
     fields = node.fields(need=("value", "meaning", "source"), what="a limit")
-    value, unit = optional(fields, "value", lambda one: _figure(one, units), (0.0, ""))
+    of_bike, end = "", ""
+    value, unit = 0.0, ""
+    if "value" in fields:
+        of_bike, _, end = fields["value"].text().partition(" ")
+        if of_bike in figures and end in ENDS:
+            value, unit = getattr(figures[of_bike], end), figures[of_bike].unit
+        else:
+            of_bike, end = "", ""
+            value, _, unit = span(fields["value"], units)
     return Limit(
         id=name,
         file=node.file,
         line=node.line,
         value=value,
         unit=unit,
+        figure=of_bike,
+        end=end,
         meaning=optional(fields, "meaning", Node.text, ""),
         source=optional(fields, "source", Node.text, ""),
     )
-
-
-def _figure(node: Node, units: dict[str, Unit]) -> tuple[float, str]:
-    """Return a figure and the unit word it is written in."""
-    text = node.text()
-    unit = next((word for word in sorted(units, key=len, reverse=True) if text.endswith(f" {word}")), "")
-    quantity = parse(text, unit, units) if unit else f"'{text}' is no figure with a unit, like '0.15 mm'"
-    if isinstance(quantity, str):
-        node.wrong(quantity)
-        return 0.0, ""
-    return quantity.value, unit
 
 
 def choice(name: str, node: Node) -> Choice:
@@ -112,18 +133,33 @@ def caution(name: str, node: Node) -> Caution:
     return Caution(id=name, file=node.file, line=node.line, says=node.text())
 
 
-def area(name: str, node: Node) -> Area:
+def area(name: str, node: Node, names: Names) -> Area:
     """Return one stage of the readiness order."""
-    fields = node.fields(need=("title", "places", "reason"), what="a stage of the order")
-    places = tuple(item.text() for item in fields["places"].items()) if "places" in fields else ()
-    title = optional(fields, "title", Node.text, "")
+    fields = node.fields(need=("title", "places", "reason"), may=("items", "relies on those before"), what="a stage")
+    givable = [*names.readings, *names.signs]
+    items = fields["items"].pairs() if "items" in fields else {}
     return Area(
         id=name,
         file=node.file,
         line=node.line,
-        title=title,
-        places=places,
+        title=optional(fields, "title", Node.text, ""),
+        places=optional(fields, "places", lambda one: tuple(item.text() for item in one.items()), ()),
         reason=optional(fields, "reason", Node.text, ""),
+        items=tuple(_item(item, one, names) for item, one in items.items()),
+        relies=optional(fields, "relies on those before", lambda one: known_list(one, givable, "reading or sign"), ()),
+    )
+
+
+def _item(name: str, node: Node, names: Names) -> Item:
+    fields = node.fields(need=("title", "wrong", "check"), may=("only if",), what="an item of a stage")
+    return Item(
+        id=name,
+        file=node.file,
+        line=node.line,
+        title=optional(fields, "title", Node.text, ""),
+        wrong=optional(fields, "wrong", lambda one: known_list(one, names.signs, "sign"), ()),
+        check=optional(fields, "check", lambda one: known(one, names.checks, "check"), ""),
+        only_if=optional(fields, "only if", lambda one: kinds_of_parts(one, names.parts), {}),
     )
 
 

@@ -4,7 +4,6 @@ from collections.abc import Iterator, Mapping
 from itertools import combinations
 
 from advisor.errors import Problem
-from advisor.pages import BLANK
 from advisor.rulebase.model import Cause, PartIs, ReadingIs, Record, Rulebase, SignIs
 from advisor.sides import Side, named, other, sides_of
 
@@ -43,15 +42,18 @@ def conditions(base: Rulebase) -> Iterator[SignIs | ReadingIs | PartIs]:
 def _unread(base: Rulebase) -> Iterator[Problem]:
     """Find what stands in the pages and is used by nothing."""
     asked = list(conditions(base))
-    links = [link for cause in base.causes.values() for link in cause.links]
+    linked = {link.sign for cause in base.causes.values() for link in cause.links}
+    ordered = {sign for area in base.areas for item in area.items for sign in item.wrong}
+    added = {name for reading in base.readings.values() for name in reading.adds}
     cautions = [name for check in base.checks.values() for name in check.cautions]
     cautions += [name for cause in base.causes.values() for name in cause.cautions]
     cautions += [name for rule in base.rules.values() for name in rule.warns]
     everything: tuple[tuple[str, Mapping[str, Record], set[str]], ...] = (
-        ("sign", base.signs, {one.sign for one in asked if isinstance(one, SignIs)} | {link.sign for link in links}),
-        ("reading", base.readings, {one.reading for one in asked if isinstance(one, ReadingIs)}),
+        ("sign", base.signs, {one.sign for one in asked if isinstance(one, SignIs)} | {*linked, *ordered}),
+        ("reading", base.readings, {one.reading for one in asked if isinstance(one, ReadingIs)} | added),
         ("limit", base.limits, {one.limit for one in asked if isinstance(one, ReadingIs)}),
         ("part", base.parts, {one.part for one in asked if isinstance(one, PartIs)}),
+        ("figure of the bike", base.figures, {limit.figure for limit in base.limits.values()}),
         ("tool", base.tools, {tool for check in base.checks.values() for tool in check.tools}),
         ("caution", base.cautions, set(cautions)),
     )
@@ -67,6 +69,11 @@ def _unreachable(base: Rulebase) -> Iterator[Problem]:
     for sign in base.signs.values():
         if sign.id not in shown:
             yield _note(sign, f"no check reveals the sign '{sign.id}'")
+    for area in base.areas:
+        for item in area.items:
+            told = {one.sign for outcome in base.checks[item.check].outcomes for one in outcome.shows}
+            if not told & set(item.wrong):
+                yield _note(item, f"'{item.id}' in the order: '{item.check}' shows none of its signs")
     taken = {reading for check in base.checks.values() for reading in check.takes}
     for reading in base.readings.values():
         if reading.id not in taken:
@@ -74,7 +81,7 @@ def _unreachable(base: Rulebase) -> Iterator[Problem]:
 
 
 def _placeholders(base: Rulebase) -> Iterator[Problem]:
-    """Find sides named where there are none, or not named where there are, and blanks left in."""
+    """Find sides named where there are none, or not named where there are."""
     sided: list[tuple[Record, str, bool]] = [(sign, sign.title, sign.sided) for sign in base.signs.values()]
     sided += [(cause, cause.title, cause.sided) for cause in base.causes.values()]
     sided += [(check, check.title, check.sided) for check in base.checks.values()]
@@ -82,21 +89,6 @@ def _placeholders(base: Rulebase) -> Iterator[Problem]:
         if ("{side}" in title) != has_sides:
             wanted = "exists on each side; its title must say {side}" if has_sides else "has no side; {side} must go"
             yield _note(page, f"'{page.id}' {wanted}")
-    everything: list[Record] = [
-        record
-        for records in (base.signs, base.causes, base.checks, base.rules, base.readings)
-        for record in records.values()
-    ]
-    for record in everything:
-        if any(BLANK in text for text in _texts(record)):
-            yield _note(record, f"'{record.id}' still has a blank ({BLANK}) to fill")
-
-
-def _texts(record: Record) -> list[str]:
-    fields = [getattr(record, name) for name in record.__struct_fields__]
-    return [one for one in fields if isinstance(one, str)] + [
-        text for one in fields if isinstance(one, tuple) for text in one if isinstance(text, str)
-    ]
 
 
 def _places(base: Rulebase) -> Iterator[Problem]:

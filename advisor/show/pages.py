@@ -26,6 +26,7 @@ from advisor.rulebase.model import (
 )
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes
+from advisor.sides import either
 
 BEARING = {"this": "this side", "other": "the other side", "none": ""}
 
@@ -34,13 +35,13 @@ def page(record: Record, base: Rulebase) -> Group:
     """Return a page, ready to print."""
     title = getattr(record, "title", "") or record.id
     lines = [(f"  {label}", Text(text)) for label, text in _lines(record, base) if text]
-    where = Text(f"{record.file}:{record.line}", style="dim", overflow="fold")
-    parts: list[RenderableType] = [heading(_either(title)), Rows(lines, label=18), Text.assemble("  ", where), Text()]
+    where = Text(f"  {record.file}:{record.line}", style="dim", no_wrap=True, overflow="ignore")
+    parts: list[RenderableType] = [heading(_either(title)), Rows(lines, label=20), where, Text()]
     return Group(*parts)
 
 
 def _either(text: str) -> str:
-    return text.replace("{side}", "left or right").replace("{other}", "other")
+    return either(text, None)
 
 
 def _lines(record: Record, base: Rulebase) -> Iterator[tuple[str, str]]:
@@ -153,8 +154,12 @@ def _condition(one: Condition, base: Rulebase) -> str:
             limit = base.limits[one.limit]
             over = "above" if one.above else "below"
             figure = show(limit.value, limit.unit)
-            than = f"{over} the other side by {figure}" if one.against_other else f"{over} {figure}"
-            return f"{one.reading}{_on(one.bearing)} is {than}"
+            than = {
+                "reading": f"is {over} {figure}",
+                "lead": f"is {over} the other side by {figure}",
+                "change": f"has moved by more than {figure} since last time",
+            }[one.of]
+            return f"{one.reading}{_on(one.bearing)} {than}"
 
 
 def _on(bearing: Bearing) -> str:

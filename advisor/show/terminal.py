@@ -1,17 +1,23 @@
 """The report on a terminal: the next step first, then why."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.records import NextCheck, OutcomeSeen, RankedCause, Report, Why
+from advisor.records import Again, NextCheck, OutcomeSeen, Proof, RankedCause, Report, Why
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent, times
+from advisor.sides import either, named
 
-MOST_CAUSES, LEAST_SHOWN, MOST_REASONS, MOST_AGAINST, LEAST_FACTOR = 3, 0.03, 4, 2, 1.05
+MOST_CAUSES, LEAST_SHOWN, MOST_REASONS, MOST_AGAINST, LEAST_FACTOR = 3, 0.03, 3, 2, 1.05
 ODD_FROM_BITS = 2.0
 DOES_NOT_FIT = "The picture does not fit together: none of these may be it. Measure again before taking anything apart."
+MARKS: dict[str, Callable[[str], tuple[str, str]]] = {
+    "right": lambda title: (f"{title} right", ""),
+    "wrong": lambda title: (f"{title} WRONG", "bold"),
+    "not checked": lambda title: (f"{title} ?", "dim"),
+}
 BULLET = "          -"
 HEADINGS = {"hand over": "HAND OVER", "none fits": "NONE OF THESE"}
 
@@ -31,6 +37,8 @@ def _sections(found: Report) -> Iterator[RenderableType]:
     yield from _doubts(found)
     yield from _causes(found)
     yield from _then(found)
+    yield from _again(found)
+    yield from _ready(found)
     yield from _set_aside(found)
 
 
@@ -54,11 +62,11 @@ def _next_step(found: Report) -> Iterator[RenderableType]:
 
 def _put_right(found: Report) -> Iterator[tuple[str, Text]]:
     advice = found.advice
-    cause = found.causes[0]
+    cause = next(one for one in found.causes if (one.id, one.side) == (advice.cause, advice.side))
     settled = " and its deciding check says so" if advice.proven else ""
     yield "  the fault", Text(f"{advice.says} ({per_cent(cause.probability)}{settled})")
     if advice.proof:
-        yield "  prove it", Text(f"{advice.proof.title} ({minutes(advice.proof.minutes)})")
+        yield "  prove it", Text(f"{advice.proof.title} ({_needs(advice.proof)})")
         for step in advice.proof.steps:
             yield BULLET, Text(step)
     yield "  then", Text(f"{cause.remedy} ({minutes(cause.minutes)})")
@@ -70,12 +78,13 @@ def _put_right(found: Report) -> Iterator[tuple[str, Text]]:
 
 
 def _check(check: NextCheck) -> Iterator[RenderableType]:
-    need = ", ".join(
-        [minutes(check.minutes), *([f"engine {check.engine}"] if check.engine != "any" else []), *check.tools]
-    )
-    yield Text.assemble("  ", (check.title, "bold"), f" ({need})")
+    yield Text.assemble("  ", (check.title, "bold"), f" ({', '.join([_needs(check), *check.tools])})")
     yield Rows([("  -", Text(step)) for step in check.steps], label=4)
     yield Rows([("  if", _outcome(outcome)) for outcome in check.outcomes], label=5)
+
+
+def _needs(check: NextCheck | Proof) -> str:
+    return minutes(check.minutes) + (f", engine {check.engine}" if check.engine != "any" else "")
 
 
 def _outcome(outcome: OutcomeSeen) -> Text:
@@ -117,7 +126,8 @@ def _causes(found: Report) -> Iterator[RenderableType]:
 
 
 def _cause(cause: RankedCause) -> Iterator[tuple[str, Text]]:
-    yield f"  {per_cent(cause.probability)}", Text(cause.title, style="bold")
+    name = named(cause.id, cause.side)
+    yield f"  {per_cent(cause.probability)}", Text.assemble((cause.title, "bold"), (f"  [{name}]", "dim"))
     reasons = [why for why in cause.why if why.factor >= LEAST_FACTOR][:MOST_REASONS]
     against = [why for why in cause.why if why.factor <= 1 / LEAST_FACTOR][:MOST_AGAINST]
     for number, why in enumerate(reasons):
@@ -146,7 +156,46 @@ def _then(found: Report) -> Iterator[RenderableType]:
         yield Text()
 
 
+def _again(found: Report) -> Iterator[RenderableType]:
+    if found.measure_again:
+        yield heading("MEASURE AGAIN")
+        yield Rows(
+            [("  -", Text(f"{one.said}: too close to call; {_how_often(one)}.")) for one in found.measure_again], 4
+        )
+        yield Text()
+
+
+def _how_often(one: Again) -> str:
+    if one.repeats == 0:
+        return "this instrument cannot decide it"
+    return f"{one.repeats} readings on each side would decide it"
+
+
+def _ready(found: Report) -> Iterator[RenderableType]:
+    """Draw the readiness order at a glance: a line a stage."""
+    yield heading("BEFORE BALANCING")
+    lines: list[tuple[str, Text]] = []
+    for stage in dict.fromkeys(item.stage for item in found.readiness):
+        items = [item for item in found.readiness if item.stage == stage]
+        text = Text(f"{stage}: ")
+        if all(item.state == "not checked" for item in items):
+            text.append("not checked", "dim")
+        else:
+            text.append(Text(", ").join(Text(*MARKS[item.state](item.title)) for item in items))
+        lines.append(("  -", text))
+    yield Rows(lines, label=4)
+    first = next((item for item in found.readiness if item.state == "not checked"), None)
+    if first:
+        yield Rows([("  ?", Text(f"first not checked: {first.title} ({either(first.check_title, None)})"))], label=4)
+    yield Text()
+
+
 def _set_aside(found: Report) -> Iterator[RenderableType]:
+    if found.default_figures:
+        yield Rows(
+            [("  *", Text(f"not on a bike sheet, so by default: {'; '.join(found.default_figures)}", style="dim"))], 4
+        )
+        yield Text()
     if found.set_aside:
         yield heading("SET ASIDE")
         yield Rows(
@@ -154,3 +203,13 @@ def _set_aside(found: Report) -> Iterator[RenderableType]:
             label=4,
         )
         yield Text()
+
+
+def reminder(found: Report) -> Text:
+    """Return the next step in one line, to stand last on a terminal that has scrolled."""
+    advice = found.advice
+    if advice.kind == "check":
+        return Text(f"NEXT: {advice.says}", style="bold")
+    if advice.kind == "put right":
+        return Text(f"NEXT: {advice.proof.title if advice.proof else f'put right: {advice.says}'}", style="bold")
+    return Text(f"NEXT: {HEADINGS[advice.kind].lower()}: see above", style="bold")

@@ -16,6 +16,7 @@ from advisor.places import shipped
 from advisor.rank.network import Leaky, build, findings
 from advisor.rank.posterior import posterior
 from advisor.readings.reduce import reduce
+from advisor.readings.verdicts import judge
 from advisor.records import Case, SignReport
 from advisor.rulebase import Rulebase
 from advisor.sides import BOTH
@@ -91,7 +92,7 @@ def forty_facts(base: Rulebase) -> Case:
         "ignition": "points",
     }
     told = case(*seen, measured=tuple(measured), parts=parts)
-    assert len(told.seen) + len(told.measured) + len(told.parts) == 40
+    assert len(told.seen) + len(told.measured) + len(told.bike.parts) == 40
     return told
 
 
@@ -187,7 +188,8 @@ def test_the_posterior_against_a_reference_library(advisor: Advisor, library: Ca
     base = advisor.base
     told = read_case(shipped("cases_demo") / "mail-3-uneven-drop.yaml", base)
     network = build(base)
-    chained = advisor.chain.run(told, reduce(told.measured, base))
+    judged = judge(reduce(told.measured, told.before, base), told.bike, base)
+    chained = advisor.chain.run(told, judged)
     found = findings(network, chained.evidence, base)
     signs = {
         f"{sign}-{side}": found[sign, side].leaky if (sign, side) in found else leaky

@@ -8,6 +8,7 @@ from advisor.chain.cases import Chain, Chained
 from advisor.diagnose import Advisor
 from advisor.places import shipped
 from advisor.readings.reduce import reduce
+from advisor.readings.verdicts import judge
 from advisor.records import Case, SignReport
 from advisor.rulebase import load
 from tests.cases import case, figure, report
@@ -42,7 +43,8 @@ def ours(tmp_path_factory: pytest.TempPathFactory) -> Advisor:
 
 
 def _run(advisor: Advisor, told: Case) -> Chained:
-    return advisor.chain.run(told, reduce(told.measured, advisor.base))
+    judged = judge(reduce(told.measured, told.before, advisor.base), told.bike, advisor.base)
+    return advisor.chain.run(told, judged)
 
 
 def _dead(how: str, other: str = "measured") -> tuple[SignReport, SignReport]:

@@ -42,11 +42,11 @@ at hand: {person: rider, tools: [meter], engine: cold}
         ("idle-hunts", None): (False, "told"),
         ("fuel-drips", "left"): (False, "told"),
     }
-    figures = {(one.reading, one.side): (one.value, one.give, one.unit) for one in case.measured}
+    figures = {(one.reading, one.side): (one.values[0], one.give, one.unit) for one in case.measured}
     value, give, unit = figures["column-idle", "left"]
     assert (round(value, 6), give, unit) == (26.664477, 0.4, "mmHg")
     assert figures["column-idle", "right"] == (30.0, 1.0, "kPa")
-    assert case.parts == {"plugs": "resistor"}
+    assert case.bike.parts == {"plugs": "resistor"}
     assert case.means.person == "rider"
     assert case.means.tools == frozenset({"meter"})
     assert case.means.engine == "cold"

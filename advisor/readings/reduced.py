@@ -1,0 +1,81 @@
+"""One reduced figure: a value with the bounds within which it is trusted, and the words it came from."""
+
+import math
+
+import msgspec
+
+from advisor.quantities import show, widen
+from advisor.readings.uncertainty import half_width
+from advisor.records import Measured
+from advisor.rulebase.model import Rulebase
+from advisor.sides import Side, named
+
+Bounds = tuple[float, float]
+Figures = dict[tuple[str, Side], "Reduced"]
+
+
+class Reduced(msgspec.Struct, frozen=True, kw_only=True):
+    """A figure to be held against limits: `low` and `high` bound where it may lie, in `unit`.
+
+    `of` is `reading` for a figure as measured, `lead` for its side's surplus over the other side (in the
+    reading's unit), `lead %` for the same in per cent of the higher of the two, `change` for how far it has
+    moved since last time, either way, and `stays` for what stays on one leg of the instrument with its
+    hoses exchanged. `written` is the unit that the mechanic used.
+    """
+
+    of: str
+    reading: str
+    side: Side
+    value: float
+    low: float
+    high: float
+    unit: str
+    written: str
+    said: str
+
+    @property
+    def half(self) -> float:
+        """The half-width of its bounds."""
+        return (self.high - self.low) / 2
+
+    @property
+    def words(self) -> str:
+        """What was said, without the name of the reading and the side."""
+        return self.said.partition(": ")[2]
+
+
+def as_measured(one: Measured, base: Rulebase) -> Reduced:
+    """Return a measured figure with its bounds: a gauge pair's, those of repeats, or what a stall says."""
+    reading = base.readings[one.reading]
+    said = f"{named(one.reading, one.side)}: {one.given}"
+    if one.bounds:
+        value, bounds = sum(one.bounds) / 2, one.bounds
+    elif not one.values:  # nothing but stalls
+        value, bounds = math.inf, (reading.stalls, math.inf)
+    else:
+        value = math.fsum(one.values) / len(one.values)
+        half = half_width(one.values, one.give, min(reading.instrument, one.give))
+        bounds = (value - half, math.inf if one.stalls else value + half)
+        if len(one.values) > 1:
+            said += f" (mean {show(widen(value, reading.unit, one.unit, base.units), one.unit)})"
+    return Reduced(
+        of="reading",
+        reading=one.reading,
+        side=one.side,
+        value=value,
+        low=bounds[0],
+        high=bounds[1],
+        unit=reading.unit,
+        written=one.unit,
+        said=said,
+    )
+
+
+def derived(source: Reduced, of: str, value: float, bounds: Bounds, said: str) -> Reduced:
+    """Return a figure made of another one, on its side and in its unit."""
+    return msgspec.structs.replace(source, of=of, value=value, low=bounds[0], high=bounds[1], said=said)
+
+
+def around(value: float, half: float) -> Bounds:
+    """Return the bounds of a figure with a half-width."""
+    return value - half, value + half

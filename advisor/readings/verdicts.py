@@ -1,0 +1,110 @@
+"""Holds reduced readings against the limits that the rules ask for: over, not over, or too close to call."""
+
+import math
+from collections.abc import Iterable
+
+import msgspec
+
+from advisor.quantities import convert, show, widen
+from advisor.readings.reduced import Reduced
+from advisor.readings.uncertainty import verdict
+from advisor.records import Bike
+from advisor.rulebase.model import ReadingIs, Rulebase
+from advisor.sides import Side
+
+
+class Judged(msgspec.Struct, frozen=True, kw_only=True):
+    """One figure held against one limit. `held` is None where it is too close to call.
+
+    `name` is what rules ask for, on `side`: `reading above limit`, `reading lead above limit`, ...
+    """
+
+    name: str
+    side: Side
+    held: bool | None
+    said: str
+    reading: str
+    limit: str
+
+
+def question(condition: ReadingIs) -> str:
+    """Return the name of what a condition asks, without its side."""
+    of = "" if condition.of == "reading" else f" {condition.of}"
+    return f"{condition.reading}{of} {'above' if condition.above else 'below'} {condition.limit}"
+
+
+def questions(base: Rulebase) -> dict[str, ReadingIs]:
+    """Return every question that the rules ask of readings, by name."""
+    conditions = (one for rule in base.rules.values() for one in rule.when if isinstance(one, ReadingIs))
+    return {question(one): one for one in conditions}
+
+
+def judge(reduced: Iterable[Reduced], bike: Bike, base: Rulebase) -> list[Judged]:
+    """Return every question that these readings answer, or come too close to answer."""
+    figures = {(one.of, one.reading, one.side): one for one in reduced}
+    sides: tuple[Side, ...] = ("left", "right", None)
+    found = []
+    for name, condition in questions(base).items():
+        of = figure_of(condition, base)
+        for side in sides:
+            figure = figures.get((of, condition.reading, side))
+            if figure is not None:
+                found.append(_held(name, condition, figure, bike, base))
+    return found
+
+
+def figure_of(condition: ReadingIs, base: Rulebase) -> str:
+    """Return which figure of a reading a condition looks at: a lead is taken in per cent where its limit is."""
+    shared = base.limits[condition.limit].unit == "%" != base.readings[condition.reading].unit
+    return "lead %" if condition.of == "lead" and shared else condition.of
+
+
+def limit_for(condition: ReadingIs, bike: Bike, base: Rulebase) -> float:
+    """Return the limit's figure in the unit it is compared in: the bike's own where its sheet says it."""
+    limit = base.limits[condition.limit]
+    value = limit.value
+    if limit.figure in bike.figures:
+        low, high = bike.figures[limit.figure]
+        value = low if limit.end == "low" else high
+    if figure_of(condition, base) == "lead %":
+        return value
+    turn = convert if condition.of == "reading" else widen
+    return turn(value, limit.unit, base.readings[condition.reading].unit, base.units)
+
+
+def _held(name: str, condition: ReadingIs, figure: Reduced, bike: Bike, base: Rulebase) -> Judged:
+    limit = limit_for(condition, bike, base)
+    if condition.above:
+        decided = verdict(figure.low, figure.high, limit)
+    elif condition.of == "lead":  # below the other side by 50 is the other side 50 above this one
+        decided = verdict(-figure.high, -figure.low, limit)
+    else:  # below is over, seen from the other end; on the limit itself is not below
+        decided = "over" if figure.high < limit else "not over" if figure.low >= limit else "too close"
+    held = {"over": True, "not over": False, "too close": None}[decided]
+    return Judged(
+        name=name,
+        side=figure.side,
+        held=held,
+        said=f"{figure.said}; {_comparison(condition, figure, limit, base)}",
+        reading=condition.reading,
+        limit=condition.limit,
+    )
+
+
+def _comparison(condition: ReadingIs, figure: Reduced, limit: float, base: Rulebase) -> str:
+    """Return the figure and its limit in the unit the mechanic used, and in the limit's own where that differs."""
+    value = figure.value if condition.above or condition.of != "lead" else -figure.value
+    written = figure.written
+    turn = convert if condition.of == "reading" else widen
+    shown = show(turn(value, figure.unit, written, base.units), written) if math.isfinite(value) else "a stall"
+    bound = show(turn(limit, figure.unit, written, base.units), written)
+    own = base.limits[condition.limit].unit
+    if own not in (written, "%"):
+        bound += f" ({show(turn(limit, figure.unit, own, base.units), own)})"
+    return f"{shown} against {bound}"
+
+
+def unknown_figures(judged: Iterable[Judged], bike: Bike, base: Rulebase) -> list[str]:
+    """Return the bike's own figures that were needed here and are not on its sheet."""
+    needed = {base.limits[one.limit].figure for one in judged}
+    return sorted(name for name in needed if name and name not in bike.figures)
