@@ -27,6 +27,7 @@ durable._unix_now = time.monotonic  # noqa: SLF001 - its own clock warns on 3.12
 
 SESSION, RULESET, ABSENT, END, SINK = "case", "rules", "~absent", "~end", "~sink"
 MAX_FIRINGS = 20_000
+_END_FACT = {"k": END, "id": END, "sid": SESSION}
 
 
 class ChainResult(msgspec.Struct, frozen=True):
@@ -83,7 +84,8 @@ class Engine:
         self._host = _QuietHost()
         self._host.set_rulesets({RULESET: definitions})
         # Deleting a session in which nothing ever fired crashes the process; the end rule fires here.
-        self.run([])
+        self._assert([_END_FACT])
+        self._clear()
 
     def run(self, given: Sequence[GivenFact]) -> ChainResult:
         """Return all that follows from these facts. Raises ChainError when the engine lost the case."""
@@ -97,7 +99,7 @@ class Engine:
                 for layer, wanted in sorted(self._wanted_absent.items()):
                     missing = [_absent(layer, atom) for atom in wanted if atom not in run.ids]
                     self._assert([{"k": ABSENT, "name": name, "sid": SESSION, "id": name} for name in missing])
-                self._assert([{"k": END, "id": END, "sid": SESSION}])
+                self._assert([_END_FACT])
             finally:
                 self._clear()
             if run.error:

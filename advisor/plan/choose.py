@@ -2,7 +2,7 @@
 
 from advisor.plan.candidates import Candidate, Result, Scene, candidates
 from advisor.plan.information import Told, told_by
-from advisor.plan.silence import silenced, silences
+from advisor.plan.silence import Silences, silenced, silences
 from advisor.rank.joint import WhatIf
 from advisor.records import NextCheck, OutcomeSeen
 from advisor.rulebase.model import Rulebase
@@ -28,7 +28,9 @@ def next_checks(base: Rulebase, what_if: WhatIf, here: Scene, most: int) -> tupl
         rate = told.bits / (check.minutes + (COOLING_MINUTES if warms else 0))
         return -round(rate, 6), base.order_of(check.place), check.id, side or ""
 
-    return tuple(_next(base, what_if, candidate, told) for candidate, told in sorted(scored, key=rank)[:most])
+    quiet = silences(base)
+    best = sorted(scored, key=rank)[:most]
+    return tuple(_next(base, what_if, quiet, candidate, told) for candidate, told in best)
 
 
 def _loses_with_heat(candidate: Candidate, told: Told) -> bool:
@@ -37,7 +39,7 @@ def _loses_with_heat(candidate: Candidate, told: Told) -> bool:
     return check.engine == "cold" and "running" not in check.involves and told.bits >= WORTH_KEEPING_COLD
 
 
-def _next(base: Rulebase, what_if: WhatIf, candidate: Candidate, told: Told) -> NextCheck:
+def _next(base: Rulebase, what_if: WhatIf, quiet: Silences, candidate: Candidate, told: Told) -> NextCheck:
     check, side = candidate.check, candidate.side
     results = zip(candidate.results, told.chances, strict=True)
     return NextCheck(
@@ -50,13 +52,13 @@ def _next(base: Rulebase, what_if: WhatIf, candidate: Candidate, told: Told) -> 
         tools=tuple(base.tools[tool].title for tool in check.tools),
         engine=check.engine,
         cautions=check.cautions,
-        outcomes=tuple(_outcome(base, what_if, result, chance) for result, chance in results),
+        outcomes=tuple(_outcome(base, what_if, quiet, result, chance) for result, chance in results),
     )
 
 
-def _outcome(base: Rulebase, what_if: WhatIf, result: Result, chance: float) -> OutcomeSeen:
+def _outcome(base: Rulebase, what_if: WhatIf, quiet: Silences, result: Result, chance: float) -> OutcomeSeen:
     seen = [key[0] for key, finding in result.findings.items() if finding.seen]
-    after = what_if.after(result.findings, silenced(seen, what_if.ranking.findings, silences(base)))
+    after = what_if.after(result.findings, silenced(seen, what_if.ranking.findings, quiet))
     lead = max(after, key=lambda cause: (after[cause], -cause))
     cause, side = what_if.ranking.network.causes[lead]
     if any(_twin(what_if, lead, one) and after[lead] - after[one] < SAME_CHANCE for one in after):

@@ -1,7 +1,8 @@
 """How much a check would tell about what is wrong: mutual information, in bits."""
 
 import math
-from operator import mul
+from collections.abc import Iterable, Sequence
+from operator import mul, truediv
 
 import msgspec
 
@@ -17,20 +18,25 @@ class Told(msgspec.Struct, frozen=True):
     chances: tuple[float, ...]
 
 
-def entropy(chances: list[float]) -> float:
+def entropy(chances: Iterable[float]) -> float:
     """Return the entropy of a distribution in bits."""
     return -sum(one * math.log2(one) for one in chances if one > 0.0)
 
 
-def information(likelihoods: list[tuple[float, list[float]]]) -> Told:
-    """Return what an observation tells about hypotheses: (weight, chance of each result) for each of them.
+def information(weights: Sequence[float], results: Sequence[Sequence[float]]) -> Told:
+    """Return what an observation tells about hypotheses of these weights.
 
-    Mutual information: the entropy of the result less its expected entropy once the hypothesis is known.
+    `results` holds each result's chance by hypothesis. Mutual information: the entropy of the result
+    less its expected entropy once the hypothesis is known.
     """
-    size = len(likelihoods[0][1]) if likelihoods else 0
-    chances = [sum(weight * row[place] for weight, row in likelihoods) for place in range(size)]
-    noise = sum(weight * entropy(row) for weight, row in likelihoods)
-    return Told(max(entropy(chances) - noise, 0.0), tuple(chances))
+    chances = tuple(sum(map(mul, weights, result)) for result in results)
+    noise = -sum(
+        weight * one * math.log2(one)
+        for result in results
+        for weight, one in zip(weights, result, strict=True)
+        if one > 0.0
+    )
+    return Told(max(entropy(chances) - noise, 0.0), chances)
 
 
 def told_by(candidate: Candidate, joint: Joint) -> Told:
@@ -38,12 +44,9 @@ def told_by(candidate: Candidate, joint: Joint) -> Told:
     leaky = {key: finding.leaky for result in candidate.results for key, finding in result.findings.items()}
     within = joint.linked(leaky.values())
     absent = {key: joint.absent(one, within) for key, one in leaky.items()}
-    chances = [_chances(result, absent) for result in candidate.results]
-    rows = []
-    for weight, *row in zip(joint.folded(within), *chances, strict=True):
-        total = sum(row)
-        rows.append((weight, [one / total for one in row]))
-    return information(rows)
+    results = [_chances(result, absent) for result in candidate.results]
+    totals = [sum(row) for row in zip(*results, strict=True)]
+    return information(joint.folded(within), [list(map(truediv, result, totals)) for result in results])
 
 
 def _chances(result: Result, absent: dict[SideOf, list[float]]) -> list[float]:

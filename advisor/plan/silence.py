@@ -5,8 +5,10 @@ from collections.abc import Iterable
 from advisor.rank.network import SideOf
 from advisor.rulebase.model import ReadingIs, Rulebase, SignIs
 
+Silences = dict[str, frozenset[str]]  # a sign -> the signs that no longer count once it is seen
 
-def silences(base: Rulebase) -> dict[str, frozenset[str]]:
+
+def silences(base: Rulebase) -> Silences:
     """Return, for each sign, the signs that no longer count once it is seen.
 
     Only what one seen sign does by itself: the readiness order, and rules with that sign as their one condition.
@@ -38,7 +40,7 @@ def _derived(base: Rulebase) -> dict[str, set[str]]:
     return found
 
 
-def silenced(seen: Iterable[str], known: Iterable[SideOf], silences: dict[str, frozenset[str]]) -> set[SideOf]:
+def silenced(seen: Iterable[str], known: Iterable[SideOf], silences: Silences) -> set[SideOf]:
     """Return which known findings no longer count once these signs are seen too."""
     aside = frozenset().union(*(silences.get(sign, frozenset()) for sign in seen))
     return {key for key in known if key[0] in aside}

@@ -58,6 +58,7 @@ class Joint:
                 weights = [weight * (1 - absent) for weight, absent in zip(weights, self.known[key], strict=True)]
         self.weights = _normal(weights)
         self.whole = self.marginals(self.weights)
+        self._folded: dict[tuple[int, ...], list[float]] = {}
 
     def absent(self, leaky: Leaky, within: tuple[int, ...] | None = None) -> list[float]:
         """Return the chance that a sign is absent under each combination (of the suspects in `within`, or of all)."""
@@ -86,6 +87,11 @@ class Joint:
 
     def folded(self, within: tuple[int, ...]) -> list[float]:
         """Return the distribution of some of the suspects alone."""
+        if within not in self._folded:
+            self._folded[within] = self._fold(within)
+        return self._folded[within]
+
+    def _fold(self, within: tuple[int, ...]) -> list[float]:
         weights = self.weights
         for place in range(len(self.suspects) - 1, -1, -1):
             if self.suspects[place] not in within:

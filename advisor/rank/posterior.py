@@ -6,8 +6,6 @@ explained by a cause gone through; a sign is dropped once its last cause is done
 explains it where no cause did.
 A forward and a backward pass give every marginal. Every term is positive, so nothing cancels:
 inclusion-exclusion loses all digits at some twenty seen signs, this does not lose any.
-
-Sets of open signs are lists of length 2^open; a sign's place in them is its bit.
 """
 
 from collections.abc import Iterable, Sequence
@@ -15,6 +13,7 @@ from operator import mul
 
 import msgspec
 
+from advisor.rank.lattice import Chances, Trigger, chances, close, expect, expect_open, open_signs, reopen, show
 from advisor.rank.network import Finding
 
 MAX_OPEN = 14
@@ -36,7 +35,7 @@ class Step(msgspec.Struct, frozen=True):
     """
 
     cause: int
-    triggers: tuple[tuple[int, float], ...]
+    triggers: tuple[Trigger, ...]
     firsts: tuple[float, ...]
     closes: tuple[tuple[int, float], ...]
     open: int
@@ -119,104 +118,41 @@ def solve(steps: Sequence[Step], weights: Sequence[float], absent: Sequence[floa
     for cause, (weight, without) in enumerate(zip(weights, absent, strict=True)):
         if cause not in in_steps:
             total *= weight + without
-    forward = _forward(steps, weights, absent)
-    chance = forward[-1][0]
+    forward, chance = _forward(steps, weights, absent)
     if chance > 0.0:
-        _backward(steps, weights, absent, forward, causes)
+        _backward(steps, absent, forward, causes)
         for step in steps:
             causes[step.cause] = min(causes[step.cause] / chance, 1.0)
     return Posterior(total * chance, tuple(causes))
 
 
-def _forward(steps: Sequence[Step], weights: Sequence[float], absent: Sequence[float]) -> list[list[float]]:
-    """Return the mass over explained sets before each step, and the last mass."""
+def _forward(
+    steps: Sequence[Step], weights: Sequence[float], absent: Sequence[float]
+) -> tuple[list[tuple[list[float], Chances]], float]:
+    """Return the mass over explained sets before each step with the step's chances, and the last mass."""
     mass = [1.0]
-    kept = [mass]
+    kept: list[tuple[list[float], Chances]] = []
     for step in steps:
-        shown = mass
-        for bit, strength in step.triggers:
-            shown = _trigger(shown, 1 << bit, strength)
-        for strength in step.firsts:
-            stays = 1 - strength
-            shown = [stays * one for one in shown] + [strength * one for one in shown]
-        weight, without, size = weights[step.cause], absent[step.cause], len(mass)
-        mass = [without * one + weight * other for one, other in zip(mass, shown, strict=False)]
-        mass += [weight * other for other in shown[size:]]
+        shows = chances(weights[step.cause], step.triggers, len(mass))
+        kept.append((mass, shows))
+        without, there = absent[step.cause], open_signs(show(mass, step.triggers, shows), step.firsts)
+        mass = [without * one + other for one, other in zip(mass, there, strict=False)] + there[len(mass) :]
         for bit, leak in step.closes:
-            mass = _close(mass, 1 << bit, leak)
-        kept.append(mass)
-    return kept
+            mass = close(mass, bit, leak)
+    return kept, mass[0]
 
 
 def _backward(
     steps: Sequence[Step],
-    weights: Sequence[float],
     absent: Sequence[float],
-    forward: list[list[float]],
+    forward: list[tuple[list[float], Chances]],
     causes: list[float],
 ) -> None:
     """Put each cause's joint mass with the evidence into `causes`."""
     worth = [1.0]
-    for step, mass in zip(reversed(steps), reversed(forward[:-1]), strict=True):
+    for step, (mass, shows) in zip(reversed(steps), reversed(forward), strict=True):
         for bit, leak in reversed(step.closes):
-            worth = _reopen(worth, 1 << bit, leak)
-        shown = worth
-        for strength in reversed(step.firsts):
-            stays, half = 1 - strength, len(shown) // 2
-            shown = [stays * one + strength * other for one, other in zip(shown[:half], shown[half:], strict=True)]
-        for bit, strength in step.triggers:
-            shown = _expect(shown, 1 << bit, strength)
-        weight, without = weights[step.cause], absent[step.cause]
-        causes[step.cause] = weight * sum(map(mul, mass, shown))
-        worth = [without * one + weight * other for one, other in zip(worth, shown, strict=False)]
-
-
-def _halves(size: int, block: int) -> Iterable[tuple[slice, slice]]:
-    """Return slices that pair each set without a bit with the set that has it, in as few pieces as there can be."""
-    if size // (2 * block) <= block:
-        return [
-            (slice(start, start + block), slice(start + block, start + 2 * block))
-            for start in range(0, size, 2 * block)
-        ]
-    return [(slice(start, size, 2 * block), slice(start + block, size, 2 * block)) for start in range(block)]
-
-
-def _trigger(mass: list[float], block: int, strength: float) -> list[float]:
-    """Let a sign that is not yet explained become so with this strength."""
-    stays = 1 - strength
-    moved = mass.copy()
-    for without, having in _halves(len(mass), block):
-        unexplained = mass[without]
-        moved[without] = [stays * one for one in unexplained]
-        moved[having] = [other + strength * one for one, other in zip(unexplained, mass[having], strict=True)]
-    return moved
-
-
-def _expect(worth: list[float], block: int, strength: float) -> list[float]:
-    """Return what a set is worth before the same step: the transpose of `_trigger`."""
-    stays = 1 - strength
-    before = worth.copy()
-    for without, having in _halves(len(worth), block):
-        before[without] = [
-            stays * one + strength * other for one, other in zip(worth[without], worth[having], strict=True)
-        ]
-    return before
-
-
-def _close(mass: list[float], block: int, leak: float) -> list[float]:
-    """Drop a sign's bit: where no cause has explained the sign, its leak must."""
-    kept: list[float] = []
-    for start in range(0, len(mass), 2 * block):
-        without, having = mass[start : start + block], mass[start + block : start + 2 * block]
-        kept += [leak * one + other for one, other in zip(without, having, strict=True)]
-    return kept
-
-
-def _reopen(worth: list[float], block: int, leak: float) -> list[float]:
-    """Put the bit back: a set without it is worth as much less as the leak is rare."""
-    wide: list[float] = []
-    for start in range(0, len(worth), block):
-        having = worth[start : start + block]
-        wide += [leak * one for one in having]
-        wide += having
-    return wide
+            worth = reopen(worth, bit, leak)
+        there = expect(expect_open(worth, step.firsts), step.triggers, shows)
+        without, causes[step.cause] = absent[step.cause], sum(map(mul, mass, there))
+        worth = [without * one + other for one, other in zip(worth, there, strict=False)]

@@ -1,13 +1,18 @@
-"""Keeps the compiled rule base in the user's cache folder, named by what the pages held.
+"""Keeps the compiled rule base in the user's cache folder, next to what it was compiled from.
 
-Reading the pages takes far longer than anything else a diagnosis does. The key covers every page's
-bytes and this package's own code for reading them, so a stale copy is never found; a broken one is
-read over. Nothing here may fail: without a cache the rule base is simply read again.
+Reading the pages takes far longer than anything else a diagnosis does. The kept file holds every page's
+bytes and this package's own code for reading them, and serves only while they are the same; so a stale
+copy is never used, and a damaged one is read over. Nothing here may fail: without a cache the rule base
+is simply read again.
+
+A kept file: the CRC-32 of all that follows, the length of the source, the source, the rule base as MessagePack.
+(A cryptographic hash would serve as a key too, but loading one takes longer than comparing the source.)
 """
 
 import contextlib
-import hashlib
 import os
+import struct
+import zlib
 from pathlib import Path
 
 import msgspec
@@ -26,7 +31,7 @@ CODE = (
     "rulebase/source.py",
     "rulebase/whole.py",
 )
-KEEP, SUM_BYTES = 8, 16
+KEEP, HEAD = 8, struct.Struct("<IQ")
 
 
 def folder() -> Path:
@@ -35,45 +40,47 @@ def folder() -> Path:
     return Path(home) / "tuneup-advisor"
 
 
-def key(pages: list[tuple[str, bytes]]) -> str:
-    """Return a name that changes whenever a page or the code that reads it changes."""
-    digest = hashlib.blake2b(digest_size=20)
-    for name in CODE:
-        digest.update((PACKAGE / name).read_bytes())
+def source(pages: list[tuple[str, bytes]]) -> bytes:
+    """Return all that the compiled rule base depends on: the code that reads pages, and every page with its path."""
+    parts = [(PACKAGE / name).read_bytes() for name in CODE]
     for path, data in pages:
-        digest.update(f"\0{path}\0{len(data)}\0".encode(errors="surrogateescape"))
-        digest.update(data)
-    return digest.hexdigest()
+        parts += [f"\0{path}\0{len(data)}\0".encode(errors="surrogateescape"), data]
+    return b"".join(parts)
 
 
-def fetch(name: str) -> Rulebase | None:
-    """Return the kept rule base, or None when there is none or it cannot be read."""
+def _place(made_from: bytes) -> Path:
+    return folder() / f"{zlib.crc32(made_from):08x}.rules"
+
+
+def fetch(made_from: bytes) -> Rulebase | None:
+    """Return the rule base kept for this source, or None when there is none or it cannot be read."""
     try:
-        path = folder() / f"{name}.rules"
+        path = _place(made_from)
         data = path.read_bytes() if path.is_file() else b""
-        sum_, kept = data[:SUM_BYTES], data[SUM_BYTES:]
+        if len(data) < HEAD.size:
+            return None
+        sum_, length = HEAD.unpack_from(data)
         # The decoder trusts its input too far to be given a damaged file.
-        return msgspec.msgpack.decode(kept, type=Rulebase) if sum_ == _sum(kept) else None
+        if zlib.crc32(data[4:]) != sum_ or data[HEAD.size : HEAD.size + length] != made_from:
+            return None
+        return msgspec.msgpack.decode(data[HEAD.size + length :], type=Rulebase)
     except (OSError, msgspec.MsgspecError, RuntimeError):  # RuntimeError: no home folder to be found
         return None
 
 
-def _sum(data: bytes) -> bytes:
-    return hashlib.blake2b(data, digest_size=SUM_BYTES).digest()
-
-
-def store(name: str, base: Rulebase) -> None:
+def store(made_from: bytes, base: Rulebase) -> None:
     """Keep the rule base, whole or not at all, and drop the oldest copies."""
     with contextlib.suppress(OSError, RuntimeError):
         home = folder()
         home.mkdir(parents=True, exist_ok=True)
-        draft = home / f"{name}.{os.getpid()}.draft"
+        place = _place(made_from)
+        draft = place.with_suffix(f".{os.getpid()}.draft")
         try:
-            data = msgspec.msgpack.encode(base)
-            draft.write_bytes(_sum(data) + data)
-            draft.replace(home / f"{name}.rules")
+            kept = HEAD.pack(0, len(made_from))[4:] + made_from + msgspec.msgpack.encode(base)
+            draft.write_bytes(struct.pack("<I", zlib.crc32(kept)) + kept)
+            draft.replace(place)
         finally:
             draft.unlink(missing_ok=True)
-        kept = sorted(home.glob("*.rules"), key=lambda path: path.stat().st_mtime)
-        for old in kept[:-KEEP]:
+        copies = sorted(home.glob("*.rules"), key=lambda path: path.stat().st_mtime)
+        for old in copies[:-KEEP]:
             old.unlink(missing_ok=True)

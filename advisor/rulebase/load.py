@@ -21,9 +21,9 @@ def load(folders: list[Path], *, cached: bool = True) -> Rulebase:
     ]
     if missing:
         raise RulesError(missing)
-    key = cache.key(contents(folders))
+    made_from = cache.source(contents(folders))
     if cached:
-        kept = cache.fetch(key)
+        kept = cache.fetch(made_from)
         if kept is not None:
             return kept
     from advisor.rulebase.read import read  # noqa: PLC0415 - not needed when the cache serves
@@ -33,5 +33,5 @@ def load(folders: list[Path], *, cached: bool = True) -> Rulebase:
     if problems or base is None:
         raise RulesError(sorted(set(problems)))
     if cached:
-        cache.store(key, base)
+        cache.store(made_from, base)
     return base

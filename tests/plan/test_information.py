@@ -33,16 +33,17 @@ def test_polybox_measures_x_first() -> None:
     expected = {}
     for probe, values in says.items():
         seen = sorted(set(values))
-        rows = [(w / total, [float(v == s) for s in seen]) for w, v in zip(weights, values, strict=True)]
-        expected[probe] = entropy([w / total for w in weights]) - information(rows).bits
+        results = [[float(v == s) for v in values] for s in seen]
+        chances = [weight / total for weight in weights]
+        expected[probe] = entropy(chances) - information(chances, results).bits
     assert min(expected, key=lambda probe: expected[probe]) == "X"
 
 
 def test_information_of_nothing_and_of_everything() -> None:
-    half = [(0.5, [1.0, 0.0]), (0.5, [0.0, 1.0])]
-    assert information(half).bits == pytest.approx(1.0)
-    assert information([(0.5, [0.3, 0.7]), (0.5, [0.3, 0.7])]).bits == pytest.approx(0.0, abs=1e-12)
-    assert information(half).chances == (0.5, 0.5)
+    told = information([0.5, 0.5], [[1.0, 0.0], [0.0, 1.0]])
+    assert told.bits == pytest.approx(1.0)
+    assert told.chances == (0.5, 0.5)
+    assert information([0.5, 0.5], [[0.3, 0.3], [0.7, 0.7]]).bits == pytest.approx(0.0, abs=1e-12)
 
 
 @pytest.mark.parametrize("seed", range(20))
@@ -72,6 +73,5 @@ def test_told_by_a_check_is_the_mutual_information(base: Rulebase, seed: int) ->
     noise = sum(weight / total * entropy([hidden[one], 1 - hidden[one]]) for one, weight in weights.items())
     told = told_by(Candidate(check, None, results), Joint(ranking))
     told = told_by(Candidate(check, None, results), Joint(ranking))
-    # The list of hypotheses holds sets of up to three suspects; four at once weigh next to nothing.
     assert told.bits == pytest.approx(entropy([seen_chance, 1 - seen_chance]) - noise, abs=1e-9)
     assert told.chances == pytest.approx((seen_chance, 1 - seen_chance), abs=1e-9)

@@ -1,0 +1,103 @@
+"""Arithmetic on sets of explained signs, as lists of length 2^open: a sign's place in a set is its bit.
+
+A mass holds the probability of each set so far, a worth that of the evidence still to come given the set.
+Every term is positive, so nothing cancels.
+"""
+
+from collections.abc import Sequence
+from functools import cache
+from operator import add, mul
+
+Trigger = tuple[int, float]  # a sign's bit, and the strength with which a cause shows it
+Chances = tuple[list[float], list[float]]
+
+# Weaker than this no cause shows a sign: the inverse of fourteen such strengths is still a finite number.
+FAINTEST = 1e-20
+
+
+@cache
+def _pairs(size: int, block: int) -> tuple[tuple[slice, slice, slice], ...]:
+    """Return slices that pair each set without a bit with the set that has it, in as few pieces as there can be.
+
+    The third is where the piece stands once the bit is taken out.
+    """
+    if size // (2 * block) <= block:
+        return tuple(
+            (slice(one, one + block), slice(one + block, one + 2 * block), slice(one // 2, one // 2 + block))
+            for one in range(0, size, 2 * block)
+        )
+    return tuple(
+        (slice(one, size, 2 * block), slice(one + block, size, 2 * block), slice(one, size // 2, block))
+        for one in range(block)
+    )
+
+
+def chances(weight: float, triggers: Sequence[Trigger], size: int) -> Chances:
+    """Return, for each set, the weight of a cause showing just its signs there, and 1 / the chance of at least those.
+
+    With them, showing several signs independently is plain addition over subsets.
+    """
+    just, inverse, strengths = [weight], [1.0], dict(triggers)
+    for bit in range(size.bit_length() - 1):
+        if bit in strengths:
+            strength = max(strengths[bit], FAINTEST)
+            stays, over = 1 - strength, 1 / strength
+            just = [stays * one for one in just] + [strength * one for one in just]
+            inverse += [over * one for one in inverse]
+        else:
+            just += just
+            inverse += inverse
+    return just, inverse
+
+
+def show(mass: list[float], triggers: Sequence[Trigger], shows: Chances) -> list[float]:
+    """Return the weighted mass once a cause has had its chance to show each of its open signs."""
+    just, inverse = shows
+    gained = list(map(mul, mass, inverse))
+    for bit, _ in triggers:
+        for without, having, _ in _pairs(len(mass), 1 << bit):
+            gained[having] = map(add, gained[without], gained[having])
+    return list(map(mul, gained, just))
+
+
+def expect(worth: list[float], triggers: Sequence[Trigger], shows: Chances) -> list[float]:
+    """Return what each set was worth before the same chance: the transpose of `show`."""
+    just, inverse = shows
+    gained = list(map(mul, worth, just))
+    for bit, _ in triggers:
+        for without, having, _ in _pairs(len(worth), 1 << bit):
+            gained[without] = map(add, gained[without], gained[having])
+    return list(map(mul, gained, inverse))
+
+
+def open_signs(mass: list[float], strengths: Sequence[float]) -> list[float]:
+    """Return the mass over more signs, above those already open, once a cause has had its chance to show them."""
+    for strength in strengths:
+        stays = 1 - strength
+        mass = [stays * one for one in mass] + [strength * one for one in mass]
+    return mass
+
+
+def expect_open(worth: list[float], strengths: Sequence[float]) -> list[float]:
+    """Return what each set was worth before the same: the transpose of `open_signs`."""
+    for strength in reversed(strengths):
+        stays, half = 1 - strength, len(worth) // 2
+        worth = [stays * one + strength * other for one, other in zip(worth[:half], worth[half:], strict=True)]
+    return worth
+
+
+def close(mass: list[float], bit: int, leak: float) -> list[float]:
+    """Drop a sign's bit: where no cause has explained the sign, its leak must."""
+    kept = [0.0] * (len(mass) // 2)
+    for without, having, place in _pairs(len(mass), 1 << bit):
+        kept[place] = [leak * one + other for one, other in zip(mass[without], mass[having], strict=True)]
+    return kept
+
+
+def reopen(worth: list[float], bit: int, leak: float) -> list[float]:
+    """Put the bit back: a set without it is worth as much less as the leak is rare."""
+    wide = worth + worth
+    for without, having, place in _pairs(len(wide), 1 << bit):
+        wide[having] = worth[place]
+        wide[without] = [leak * one for one in worth[place]]
+    return wide
