@@ -1,5 +1,6 @@
 """The command line. Commands are imported when they are called, so that it starts at once."""
 
+import atexit
 import gc
 import importlib
 import io
@@ -58,6 +59,7 @@ def cli() -> None:
 def main() -> None:
     """Run the command line."""
     gc.disable()  # a command lives for a moment; collecting would only take its time
+    atexit.register(gc.freeze)  # and so would looking through all of it once more at the end
     _steady_output()
     try:
         sys.exit(cli(prog_name="advisor"))
