@@ -109,7 +109,10 @@ class Area(Record, frozen=True, kw_only=True):
 
 
 class Sign(Record, frozen=True, kw_only=True):
-    """Something seen or not seen. `exclusive`: it cannot be on both sides at once."""
+    """Something seen or not seen. `exclusive`: it cannot be on both sides at once.
+
+    `kind_of` names the vaguer sign that this one is a kind of: whoever sees this sees that too.
+    """
 
     title: str
     plain: str
@@ -117,6 +120,7 @@ class Sign(Record, frozen=True, kw_only=True):
     also: tuple[str, ...]
     sided: bool
     exclusive: bool
+    kind_of: str
     seen_by: str
     healthy: str
 
