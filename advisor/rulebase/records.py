@@ -60,7 +60,7 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
     """Return one kind of reading, with defaults in place of what is wrong."""
     fields = node.fields(
         need=("title", "unit", "sides", "plausible", "taken"),
-        may=("trusted within", "instrument", "stalls", "hoses exchanged of", "adds up"),
+        may=("trusted within", "instrument", "stalls", "hoses exchanged of", "zeroed by", "adds up"),
         what="a reading",
     )
     unit = optional(fields, "unit", lambda one: one.word(units, "unit"), "")
@@ -78,6 +78,7 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
         instrument=optional(fields, "instrument", lambda one: _give(one, unit, units), 0.0) if unit else 0.0,
         stalls=optional(fields, "stalls", lambda one: _give(one, unit, units), 0.0) if unit else 0.0,
         exchanges=optional(fields, "hoses exchanged of", Node.text, ""),
+        zeroed_by=optional(fields, "zeroed by", Node.text, ""),
         adds=optional(fields, "adds up", texts, ()),
         taken=optional(fields, "taken", Node.text, ""),
     )
