@@ -4,6 +4,7 @@ The conversion figures come from the units library, once, when the rule base is 
 kept with it, so that reading a case does not import that library.
 """
 
+import math
 import re
 from fractions import Fraction
 
@@ -56,6 +57,7 @@ KINDS = {"turns": "turns", "notches": "notches", "%": "share", "deg": "angle", "
 GRAVITY = 9.80665  # m/s2, standard acceleration of free fall (ISO 80000-3)
 # Columns of these need no stated density (kg/m3): the conventional ones (ISO 80000-4).
 FLUIDS = {"mercury": 13_595.1, "water": 1_000.0}
+SHOWN, MOST_DECIMALS = 3, 5  # three figures that count
 NUMBER = r"[-+]?[0-9]+(?:\.[0-9]+|/[1-9][0-9]*)?"  # 1050, 0.15 or 3/16
 FIGURE = re.compile(
     rf"^(?P<figure>{NUMBER})"  # 1050 or 0.15
@@ -182,8 +184,9 @@ def _number(text: str) -> float:
 
 def show(value: float, unit: str) -> str:
     """Return a figure with its unit as one writes it: three figures that count, no exponent."""
-    digits = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2  # noqa: PLR2004 - three figures that count
-    text = f"{value:.{digits}f}"
+    size = abs(value)
+    before = math.floor(math.log10(size)) if size > 0 and math.isfinite(size) else 0
+    text = f"{value:.{min(max(SHOWN - 1 - before, 0), MOST_DECIMALS)}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return f"{'0' if text == '-0' else text} {unit}"

@@ -64,7 +64,7 @@ def _by_revs(shaking: list[Ride], smooth: list[Ride]) -> dict[str, bool]:
     if not rates or not (followed or rests or calm):
         return {}
     below, above = any(one < min(rates) for one in calm), any(one > max(rates) for one in calm)
-    if below and above and max(rates) <= min(rates) * (1 + OTHER):
+    if above and (below or followed) and max(rates) <= min(rates) * (1 + OTHER):
         return {ENGINE: False, ONE_SPEED: True}
     if (followed or rests) and not above:
         return {ENGINE: True} | ({ONE_SPEED: False} if max(rates) > min(rates) * (1 + OTHER) else {})

@@ -53,16 +53,19 @@ def compare(
     least = (give / 2) * math.sqrt(1 / len(left) + 1 / len(right))
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", RuntimeWarning)  # repeats that are all alike have no spread; `least` stands in
-        interval = stats.ttest_ind(left, right, equal_var=False).confidence_interval(CONFIDENCE)
-    half = max((interval.high - interval.low) / 2 if math.isfinite(interval.high) else 0.0, 2 * least)
-    return _decided(difference, half, limit, len(left) + len(right), "Welch's test")
+        found = stats.ttest_ind(left, right, equal_var=False)
+        interval = found.confidence_interval(CONFIDENCE)
+    welch = (interval.high - interval.low) / 2 if math.isfinite(interval.high) else 0.0
+    half = max(welch, 2 * least)
+    error = welch / float(stats.t.ppf((1 + CONFIDENCE) / 2, found.df)) if welch == half else least
+    return _decided(difference, half, error, limit, (len(left) + len(right)) / 2, "Welch's test")
 
 
-def _decided(difference: float, half: float, limit: float, trials: int, test: str) -> Shorted:
+def _decided(difference: float, half: float, error: float, limit: float, trials: float, test: str) -> Shorted:
     low, high = abs(difference) - half, abs(difference) + half
     side = "left" if difference < 0 else "right"
     weaker = side if low > limit else "" if high <= limit and -low <= limit else None
-    more = 0 if weaker is not None else _more(half, abs(abs(difference) - limit), trials)
+    more = 0 if weaker is not None else _more(error, abs(abs(difference) - limit), trials)
     return Shorted(weaker=weaker, by=difference, low=difference - half, high=difference + half, more=more, test=test)
 
 
@@ -70,19 +73,18 @@ def _single(left: Sequence[float], right: Sequence[float], limit: float, give: f
     """Compare what may be one trial a side: trusted as far as one reading is."""
     half = give * math.sqrt(1 / len(left) + 1 / len(right))
     difference = math.fsum(left) / len(left) - math.fsum(right) / len(right)
-    return _decided(difference, half, limit, len(left) + len(right), "one reading's trust")
+    return _decided(difference, half, half / 2, limit, (len(left) + len(right)) / 2, "one reading's trust")
 
 
-def _more(half: float, needed: float, trials: int) -> int | None:
+def _more(error: float, needed: float, trials: float) -> int | None:
     """Return how many more trials a side bring the interval's half-width down to what is needed.
 
-    The half-width goes with t / root n; spread and difference are taken to stay what they are.
+    `error` is the difference's standard error now. Spread and difference are taken to stay what they are.
     """
-    now = trials / 2
-    scale = half * math.sqrt(now) / float(stats.t.ppf((1 + CONFIDENCE) / 2, max(trials - 2, 1)))
-    for size in range(math.floor(now) + 1, MOST_TRIALS + 1):
-        if scale * float(stats.t.ppf((1 + CONFIDENCE) / 2, 2 * size - 2)) / math.sqrt(size) <= needed:
-            return math.ceil(size - now)
+    for size in range(math.floor(trials) + 1, MOST_TRIALS + 1):
+        width = float(stats.t.ppf((1 + CONFIDENCE) / 2, 2 * size - 2))
+        if size > 1 and width * error * math.sqrt(trials / size) <= needed:
+            return math.ceil(size - trials)
     return None
 
 

@@ -128,7 +128,8 @@ class Reading(Record, frozen=True, kw_only=True):
     repeating takes away. `stalls`: what a stall instead of a figure
     says at least (0 where there can be none). `exchanges` names the reading that this one repeats with the
     instrument's hoses exchanged, `zeroed_by` the one that says what the instrument shows with nothing on it,
-    `adds` those whose sum it is.
+    `adds` those whose sum it is. `picture` says in words what it means that a side has more (`higher`), or that both
+    have alike (`level`), and what to turn.
     """
 
     title: str
@@ -141,6 +142,7 @@ class Reading(Record, frozen=True, kw_only=True):
     stalls: float
     exchanges: str
     zeroed_by: str
+    picture: dict[str, str]
     adds: tuple[str, ...]
     taken: str
 
