@@ -42,7 +42,11 @@ def measure() -> None:
 
 
 def _reading(name: str) -> click.Command:
-    @click.command(name, help=f"Work out the reading {name}. WORDS: left 12 mm right 13 mm.")
+    @click.command(
+        name,
+        context_settings={"ignore_unknown_options": True},
+        help=f"Work out the reading {name}. WORDS: left 12 mm right 13 mm.",
+    )
     @click.argument("words", nargs=-1, required=True)
     @_bike_option
     @format_option
@@ -139,12 +143,10 @@ def readings(overlays: tuple[Path, ...]) -> None:
 
 @measure.command()
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option(
-    "--starts", type=click.Choice(["cold", "warm"]), default="", help="How the engine was when the log began."
-)
+@click.option("--starts", type=click.Choice(["cold", "warm"]), help="How the engine was when the log began.")
 @click.option("--warm-at", metavar="TEMPERATURE", help="Count it as warm from here on, like '80 C'.")
 @format_option
-def log(file: Path, starts: str, warm_at: str | None, form: str) -> None:
+def log(file: Path, starts: str | None, warm_at: str | None, form: str) -> None:
     """Reduce an idle log: a CSV with 'time s', 'revs rpm' and perhaps 'temperature C'."""
     from advisor.intake.logfile import read_log  # noqa: PLC0415 - numpy and pandas
     from advisor.readings.idle_log import reduce_idle  # noqa: PLC0415 - as above
@@ -152,7 +154,7 @@ def log(file: Path, starts: str, warm_at: str | None, form: str) -> None:
 
     warm = _quantity(warm_at, "C", "--warm-at", rulebase()) if warm_at else None
     table = read_log(file, ("time", "revs"), ("temperature",))
-    found = reduce_idle(table, starts, warm)
+    found = reduce_idle(table, starts or "", warm)
     _out(form, found, idle(found, table.repairs))
 
 

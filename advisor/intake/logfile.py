@@ -122,13 +122,13 @@ def _column(path: Path, cell: str, asked: tuple[str, ...]) -> tuple[str, str]:
 
 def _decimal(path: Path, head: list[str], part: str, columns: int) -> str:
     """Return the sign that parts a figure's decimals. Raises CaseError where it cannot be told from a column's end."""
+    for number, line in enumerate(head[1:], start=2):
+        fields = next(csv.reader([line], delimiter=part), [])
+        if len(fields) > columns:
+            text = f"{len(fields)} fields, but the header names {columns}"
+            text += "; are these decimal commas? part the columns with ';'" if part == "," else ""
+            raise _refused(path, number, text)
     if part == ",":
-        for number, line in enumerate(head[1:], start=2):
-            fields = next(csv.reader([line]), [])
-            if len(fields) > columns:
-                text = f"{len(fields)} fields, but the header names {columns}; are these decimal commas?"
-                text += " part the columns with ';'"
-                raise _refused(path, number, text)
         return "."
     comma = any(re.search(r"\d,\d", line) for line in head[1:])
     point = any(re.search(r"\d\.\d", line) for line in head[1:])
@@ -138,28 +138,21 @@ def _decimal(path: Path, head: list[str], part: str, columns: int) -> str:
 
 
 def _table(path: Path, part: str, decimal: str, kinds: dict[int, tuple[str, str]]) -> pd.DataFrame:
-    used = {place: kind for place, (kind, _) in kinds.items() if kind}
-    try:
+    try:  # all columns, though few are used: told which to read, pandas drops what a row has too much without a word
         table = pd.read_csv(
-            path,
-            sep=part,
-            decimal=decimal,
-            header=None,
-            skiprows=1,
-            names=[used.get(place, f"unused {place}") for place in kinds],
-            usecols=list(used.values()),
-            encoding="utf-8-sig",
-            skip_blank_lines=False,
-            low_memory=False,
-            index_col=False,
+            path, sep=part, decimal=decimal, header=0, encoding="utf-8-sig", skip_blank_lines=False, low_memory=False
         )
     except pd.errors.EmptyDataError as error:
         raise _refused(path, 2, "has a header and no rows") from error
     except (pd.errors.ParserError, UnicodeDecodeError, ValueError) as error:
         line = re.search(r"line (\d+)", str(error))
-        raise _refused(
-            path, int(line[1]) if line else 0, "cannot be read as a table: a row has too many fields or odd signs"
-        ) from error
+        text = "cannot be read as a table: a row has too many fields or odd signs"
+        raise _refused(path, int(line[1]) if line else 0, text) from error
+    if table.shape[1] != len(kinds):
+        raise _refused(path, 1, f"names {len(kinds)} columns, but the rows have {table.shape[1]}")
+    table = table.iloc[:, [place for place, (kind, _) in kinds.items() if kind]]
+    table.columns = pd.Index([kind for kind, _ in kinds.values() if kind])
+    table = table.copy()
     for name in table.columns:
         if not pd.api.types.is_numeric_dtype(table[name]):
             texts = table[name].astype("string").str.strip()
@@ -171,6 +164,8 @@ def _table(path: Path, part: str, decimal: str, kinds: dict[int, tuple[str, str]
 
 def _cleaned(path: Path, table: pd.DataFrame, units: dict[str, str], repairs: list[str]) -> Log:
     """Return the log without the rows that hold no figures, repeat a time or run backwards."""
+    if table.empty:
+        raise _refused(path, 2, "has a header and no rows")
     columns = {}
     for kind, unit in units.items():
         factor, offset = UNITS[kind][unit]

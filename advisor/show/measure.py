@@ -44,7 +44,8 @@ def _worked(found: Worked, extra: list[str]) -> Iterator[RenderableType]:
         yield Text()
         yield Rows([("  →", Text(line, style="bold")) for line in found.picture], label=4)
         yield Rows([("  sign", Text(line)) for line in found.signs], label=LABEL)
-    again = [f"{one.said}: too close to call; {_repeats(one.repeats)}" for one in found.measure_again]
+    # A test on the repeats themselves knows better how many more it takes.
+    again = [] if extra else [f"{one.said}: {CLOSE}; {_repeats(one.repeats)}" for one in found.measure_again]
     yield Rows([("  again", Text(line)) for line in again], label=LABEL)
     if found.default_figures:
         text = f"no bike sheet given, so by cautious defaults: {', '.join(found.default_figures)}"
