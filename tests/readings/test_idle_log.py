@@ -13,7 +13,8 @@ from advisor.readings.idle_log import IdleLog, _slope, reduce_idle
 RATE = 10.0
 
 
-def log(
+def log(  # noqa: PLR0913 - an idle has so many faults
+    *,
     drift: float = 0.0,
     hunt: float = 0.0,
     period: float = 3.0,
@@ -23,7 +24,7 @@ def log(
     seed: int = 1,
     temperature: bool = False,
 ) -> Log:
-    """Return an idle at 1,000 rpm with what is asked for; three blips near the end, each falling 90 % in `hang` seconds."""
+    """Return an idle at 1,000 rpm with what is asked for; three blips near the end, each falling in `hang` seconds."""
     rng = np.random.default_rng(seed)
     time = np.arange(0, minutes * 60, 1 / RATE)
     revs = 1000 + drift * time / 60 + hunt / 2 * np.sin(2 * np.pi * time / period) + rng.normal(0, 12, time.size)
@@ -152,8 +153,8 @@ def test_the_robust_slope_is_theil_and_sens() -> None:
 def test_the_robust_slope_against_a_certified_data_set() -> None:
     """NIST Statistical Reference Datasets, linear regression, 'Norris' (lower level): certified slope 1.00211681802045.
 
-    A robust slope of data without outliers lies beside the certified least-squares one (data from memory of the set's first
-    twelve rows, which lie on the same line).
+    A robust slope of data without outliers lies beside the certified least-squares one (the set's first
+    twelve rows, from memory, which lie on the same line).
     """
     x = np.array([0.2, 337.4, 118.2, 884.6, 10.1, 226.5, 666.3, 996.3, 448.6, 777.0, 558.2, 0.4])
     y = np.array([0.1, 338.8, 118.1, 888.0, 9.2, 228.1, 668.5, 998.5, 449.1, 778.9, 559.2, 0.3])

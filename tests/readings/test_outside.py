@@ -26,7 +26,7 @@ def test_hydrostatics_against_the_fluids_library() -> None:
 
 
 def test_mercury_and_water_columns() -> None:
-    """Conventional units of pressure: NIST SP 811, appendix B.8: 1 mmHg 133.3224 Pa, 1 inHg 3386.389 Pa, 1 inH2O 249.0889 Pa."""
+    """NIST SP 811, appendix B.8: 1 mmHg is 133.3224 Pa, 1 inHg 3386.389 Pa, 1 inH2O (conventional) 249.0889 Pa."""
     table = unit_table()
     assert convert(1, "mmHg", "kPa", table) == pytest.approx(0.1333224, rel=1e-6)
     assert convert(1, "inHg", "kPa", table) == pytest.approx(3.386389, rel=1e-6)
@@ -66,7 +66,7 @@ def test_stoichiometry_of_gasoline() -> None:
 
 
 def test_choked_flow_behind_a_shut_throttle() -> None:
-    """Air chokes at 0.528 of the pressure before it (fluids.compressible): past it a deeper vacuum draws no more air."""
+    """Air chokes at 0.528 of the pressure before it (fluids.compressible): a deeper vacuum draws no more."""
     critical = fluids.compressible.P_critical_flow(P=101_325, k=1.4)
     assert critical / 101_325 == pytest.approx(0.5282818, abs=1e-6)
     assert convert(101.325 - critical / 1000, "kPa", "mmHg", unit_table()) == pytest.approx(358.5, abs=0.5)
@@ -81,7 +81,7 @@ def test_damping_of_a_mechanics_tube() -> None:
 
 
 def test_undamped_water_swings_at_the_textbook_rate() -> None:
-    """Without friction a U-tube swings with 2 pi sqrt(L / 2 g) (White, Fluid Mechanics); here only its envelope is asked."""
+    """A thin column swings and loses height at half the damping (White, Fluid Mechanics, from memory)."""
     found = damping(0.008, 1.0, 1e-6)
     assert found.swings
     assert found.time_constant == pytest.approx(2 * 0.008**2 / (32 * 1e-6))
@@ -100,7 +100,7 @@ def test_thicker_fluid_in_a_creeping_tube_creeps_longer(
 
 
 def test_two_to_three_tablespoons_fill_a_yardstick_tube() -> None:
-    """Common practice, no source: a 3/16 in tube on a yardstick, a quarter to half full, takes two to three tablespoons.
+    """Common practice, no source: a 3/16 in tube on a yardstick, a quarter to half full, takes 2 to 3 tablespoons.
 
     The legs hold 0.55 to 1.1 of them; a loop of some 1.2 to 1.6 m at the bottom holds the rest.
     """

@@ -35,7 +35,7 @@ def test_both_sides_must_drop_to_the_same_low_revs() -> None:
 
 
 def test_welch_against_the_librarys_documented_test() -> None:
-    """scipy.stats.ttest_ind, equal_var=False: its confidence interval decides, where it is wider than one reading's trust."""
+    """scipy.stats.ttest_ind, equal_var=False: its interval decides, where it is wider than one reading's trust."""
     left, right = [120.0, 180.0, 150.0, 170.0], [260.0, 310.0, 240.0, 330.0]
     interval = stats.ttest_ind(left, right, equal_var=False).confidence_interval(0.95)
     found = compare(left, right, 20, 5)
