@@ -8,6 +8,7 @@ import tempfile
 import time
 import warnings
 from collections.abc import Callable, Sequence
+from pathlib import Path
 
 import pytest
 
