@@ -3,6 +3,7 @@
 from msgspec.structs import replace
 
 from advisor.chain.cases import Chain, Chained
+from advisor.intake.riding import IDLE
 from advisor.plan.advice import advise
 from advisor.plan.candidates import scene
 from advisor.plan.choose import next_checks
@@ -13,12 +14,14 @@ from advisor.rank.ranking import Ranking
 from advisor.rank.surprise import alike, conflicts, surprise
 from advisor.readings.again import again
 from advisor.readings.reduce import reduce
+from advisor.readings.shake import signs as signs_of_shakes
 from advisor.readings.verdicts import judge, unknown_figures
 from advisor.records import (
     Advice,
     Case,
     CautionShown,
     Conflict,
+    Measured,
     NextCheck,
     RankedCause,
     Report,
@@ -44,8 +47,30 @@ class Advisor:
         self.base = base
         self.chain = Chain(base)
 
+    def in_full(self, case: Case) -> Case:
+        """Return the case with what its logs and the rider's reports of shakes say, as readings and signs.
+
+        What was measured or told outright goes before. Raises CaseError when a log cannot be used.
+        """
+        signs = {report.sign for report in case.seen}
+        seen = list(signs_of_shakes(case.shakes, case.bike, signs.__contains__))
+        measured: list[Measured] = []
+        if case.logs:
+            from advisor.readings import logs  # noqa: PLC0415 - numpy and its kin; only where there is a log
+
+            signs |= {report.sign for report in seen}
+            for one in case.logs:
+                if one.kind == IDLE:
+                    measured += logs.readings_of(one)
+                else:
+                    seen += logs.signs_of(one, case.bike, signs.__contains__)
+        by_hand = {one.reading for one in case.measured}
+        more = tuple(one for one in measured if one.reading not in by_hand)
+        return replace(case, seen=(*case.seen, *seen), measured=(*case.measured, *more), shakes=(), logs=())
+
     def rank(self, case: Case) -> tuple[Chained, Ranking]:
         """Return what the chain made of a case, and the ranking on it."""
+        case = self.in_full(case)
         chained = self.chain.run(case, judge(reduce(case.measured, case.before, self.base), case.bike, self.base))
         network = build(self.base, chained.off)
         ranking, left_out = Ranking.of_most(network, findings(network, chained.evidence, self.base))
@@ -70,6 +95,7 @@ class Advisor:
 
         The ranking is always exact. `exact` asks for exact factors too, where that would take long.
         """
+        case = self.in_full(case)
         chained, ranking = self.rank(case)
         reduced = reduce(case.measured, case.before, self.base)
         judged = judge(reduced, case.bike, self.base)

@@ -4,7 +4,9 @@ The conversion figures come from the units library, once, when the rule base is 
 kept with it, so that reading a case does not import that library.
 """
 
+import math
 import re
+from fractions import Fraction
 
 import msgspec
 
@@ -26,6 +28,7 @@ WORDS = {
     "cmHg": "cmHg",
     "inHg": "inHg",
     "rpm": "revolution / minute",
+    "rpm/min": "revolution / minute ** 2",
     "ohm": "ohm",
     "kohm": "kiloohm",
     "V": "volt",
@@ -54,7 +57,8 @@ KINDS = {"turns": "turns", "notches": "notches", "%": "share", "deg": "angle", "
 GRAVITY = 9.80665  # m/s2, standard acceleration of free fall (ISO 80000-3)
 # Columns of these need no stated density (kg/m3): the conventional ones (ISO 80000-4).
 FLUIDS = {"mercury": 13_595.1, "water": 1_000.0}
-NUMBER = r"[-+]?[0-9]+(?:\.[0-9]+)?"
+SHOWN, MOST_DECIMALS = 3, 5  # three figures that count
+NUMBER = r"[-+]?[0-9]+(?:\.[0-9]+|/[1-9][0-9]*)?"  # 1050, 0.15 or 3/16
 FIGURE = re.compile(
     rf"^(?P<figure>{NUMBER})"  # 1050 or 0.15
     rf"(?:\s*(?:\+/-|±)\s*(?P<give>[0-9]+(?:\.[0-9]+)?)|\s+to\s+(?P<upto>{NUMBER}))?"  # trusted within, or a range
@@ -113,7 +117,7 @@ def unit_of(word: str, table: dict[str, Unit]) -> Unit | None:
     if match["fluid"]:
         density = FLUIDS.get(match["fluid"], 0.0)
     else:
-        density = float(match["density"]) * table[match["unit"]].factor
+        density = _number(match["density"]) * table[match["unit"]].factor
     return Unit(table["kPa"].dimension, density * GRAVITY * length.factor) if density > 0 else None
 
 
@@ -160,9 +164,9 @@ def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # no
         return f"'{given}' is no unit known here{nearest(given, units_like(unit, table))}; {usual}"
     if known.dimension != table[unit].dimension:
         return f"'{given}' is the wrong kind of unit; one of: {', '.join(units_like(unit, table))}"
-    figure, half, swing = float(match["figure"]), float(match["give"] or 0.0), 0.0
+    figure, half, swing = _number(match["figure"]), float(match["give"] or 0.0), 0.0
     if match["upto"]:
-        upto = float(match["upto"])
+        upto = _number(match["upto"])
         if upto < figure:
             return f"'{text}' runs backwards; write the smaller figure first"
         figure, swing = (figure + upto) / 2, (upto - figure) / 2
@@ -174,10 +178,15 @@ def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # no
     )
 
 
+def _number(text: str) -> float:
+    return float(Fraction(text))
+
+
 def show(value: float, unit: str) -> str:
     """Return a figure with its unit as one writes it: three figures that count, no exponent."""
-    digits = 0 if abs(value) >= 100 else 1 if abs(value) >= 10 else 2  # noqa: PLR2004 - three figures that count
-    text = f"{value:.{digits}f}"
+    size = abs(value)
+    before = math.floor(math.log10(size)) if size > 0 and math.isfinite(size) else 0
+    text = f"{value:.{min(max(SHOWN - 1 - before, 0), MOST_DECIMALS)}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return f"{'0' if text == '-0' else text} {unit}"

@@ -36,6 +36,38 @@ class Measured(msgspec.Struct, frozen=True, kw_only=True):
     line: int = 0
 
 
+class ShakeReport(msgspec.Struct, frozen=True, kw_only=True):
+    """What a rider says of one moment: it shook, or it did not.
+
+    `speed` on the road in m/s, `revs` of the engine in 1/min, `gear` from 1 (0: not told), `throttle` is
+    shut, part or wide ('': not told).
+    """
+
+    shakes: bool
+    speed: float | None = None
+    revs: float | None = None
+    gear: int = 0
+    clutch_in: bool = False
+    throttle: str = ""
+    how: str
+    line: int = 0
+
+
+class LogFile(msgspec.Struct, frozen=True, kw_only=True):
+    """A recorded log of a case: of the idle, or of the shake at a steady speed.
+
+    `starts` is cold or warm ('': not told); `speed` (m/s) and `gear` say how a shake was ridden.
+    """
+
+    kind: str
+    path: str
+    starts: str = ""
+    speed: float | None = None
+    gear: int = 0
+    how: str
+    line: int = 0
+
+
 class Means(msgspec.Struct, frozen=True, kw_only=True):
     """Who is at the bike and with what. `tools` is None for a full workshop; `engine` is '' when not told."""
 
@@ -66,6 +98,8 @@ class Case(msgspec.Struct, frozen=True, kw_only=True):
     seen: tuple[SignReport, ...]
     measured: tuple[Measured, ...]
     before: tuple[Measured, ...] = ()
+    shakes: tuple[ShakeReport, ...] = ()
+    logs: tuple[LogFile, ...] = ()
     means: Means
 
 

@@ -26,7 +26,7 @@ def test_the_wheel_brings_rules_and_cases(tmp_path: Path) -> None:
     where = _run(tmp_path, "-c", "import advisor; print(advisor.__file__)", PYTHONPATH=str(home))
     assert str(home) in where
     assert "examples hold" in _run(tmp_path, "-m", "advisor", "rules", "check", PYTHONPATH=str(home))
-    assert "7 of 7" in _run(tmp_path, "-m", "advisor", "demo", PYTHONPATH=str(home))
+    assert "8 of 8" in _run(tmp_path, "-m", "advisor", "demo", PYTHONPATH=str(home))
 
 
 def test_the_checkout_finds_its_own(tmp_path: Path) -> None:

@@ -116,7 +116,7 @@ def test_a_turn_is_no_angle_and_a_share_is_no_number() -> None:
         (1050.4, "rpm", "1050 rpm"),
         (0.15, "mm", "0.15 mm"),
         (10.0, "mmHg", "10 mmHg"),
-        (-0.001, "mm", "0 mm"),
+        (-0.000001, "mm", "0 mm"),
         (4.667, "kPa", "4.67 kPa"),
     ],
 )

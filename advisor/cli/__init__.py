@@ -14,6 +14,7 @@ from advisor.errors import AdvisorError
 COMMANDS = {
     "diagnose": "advisor.cli.diagnose:diagnose",
     "explain": "advisor.cli.explain:explain",
+    "measure": "advisor.cli.measure:measure",
     "rules": "advisor.cli.rules:rules",
     "demo": "advisor.cli.demo:demo",
 }

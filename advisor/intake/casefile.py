@@ -5,13 +5,26 @@ from pathlib import Path
 from advisor.errors import CaseError, Problem
 from advisor.intake.bike import parse_bike
 from advisor.intake.figures import parse_measured
+from advisor.intake.riding import parse_logs, parse_shakes
 from advisor.pages import Node, optional, read_file
 from advisor.records import Bike, Case, Means, SignReport
 from advisor.rulebase.grammar import known_key, known_list
 from advisor.rulebase.model import ENGINE_STATES, Rulebase, Sign
 from advisor.sides import BOTH, Side
 
-FIELDS = ("case", "told by", "bike", "complaint", "seen", "not seen", "measured", "last time", "at hand")
+FIELDS = (
+    "case",
+    "told by",
+    "bike",
+    "complaint",
+    "seen",
+    "not seen",
+    "measured",
+    "last time",
+    "shakes",
+    "logs",
+    "at hand",
+)
 ANSWERS = {"yes": True, "no": False}
 # One word for both sides of a sided sign: (side, seen) pairs.
 SIDE_WORDS: dict[str, tuple[tuple[Side, bool], ...]] = {
@@ -53,6 +66,8 @@ def parse_case(root: Node, base: Rulebase) -> Case | None:
         seen=tuple(seen),
         measured=tuple(optional(fields, "measured", lambda one: parse_measured(one, base), [])),
         before=tuple(optional(fields, "last time", lambda one: parse_measured(one, base), [])),
+        shakes=tuple(optional(fields, "shakes", lambda one: parse_shakes(one, how, base), [])),
+        logs=tuple(optional(fields, "logs", lambda one: parse_logs(one, how, base), [])),
         means=means,
     )
 

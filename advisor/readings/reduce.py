@@ -17,7 +17,7 @@ def reduce(measured: Iterable[Measured], before: Iterable[Measured], base: Ruleb
     """Return every reading with its bounds, and all that can be made of them."""
     everything = list(measured)
     plain: Figures = {(one.reading, one.side): as_measured(one, base) for one in everything if not one.over_other}
-    plain |= _sums(plain, base)
+    plain = _zeroed(plain, base) | _sums(plain, base)
     leads: Figures = {}
     for one in everything:
         if one.over_other:
@@ -32,6 +32,17 @@ def reduce(measured: Iterable[Measured], before: Iterable[Measured], base: Ruleb
     earlier = {(one.reading, one.side): as_measured(one, base) for one in before if not one.over_other}
     changes = [_change(now, earlier[key]) for key, now in plain.items() if key in earlier]
     return [*plain.values(), *leads.values(), *shares, *(one for one in stays if one), *changes]
+
+
+def _zeroed(plain: Figures, base: Rulebase) -> Figures:
+    """Return the figures with what the instrument shows at rest, on the same leg, taken off."""
+    found = dict(plain)
+    for (name, side), one in plain.items():
+        rest = plain.get((base.readings[name].zeroed_by, side))
+        if rest is not None and math.isfinite(one.value):
+            value, half = one.value - rest.value, math.hypot(one.half, rest.half)
+            found[name, side] = derived(one, "reading", value, around(value, half), f"{one.said}, at rest {rest.words}")
+    return found
 
 
 def _sums(plain: Figures, base: Rulebase) -> Figures:

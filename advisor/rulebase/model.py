@@ -131,7 +131,9 @@ class Reading(Record, frozen=True, kw_only=True):
     `give` is the half-width within which one reading is trusted, `instrument` the part of it that no
     repeating takes away. `stalls`: what a stall instead of a figure
     says at least (0 where there can be none). `exchanges` names the reading that this one repeats with the
-    instrument's hoses exchanged, `adds` those whose sum it is.
+    instrument's hoses exchanged, `zeroed_by` the one that says what the instrument shows with nothing on it,
+    `adds` those whose sum it is. `picture` says in words what it means that a side has more (`higher`), or that both
+    have alike (`level`), and what to turn.
     """
 
     title: str
@@ -143,6 +145,8 @@ class Reading(Record, frozen=True, kw_only=True):
     instrument: float
     stalls: float
     exchanges: str
+    zeroed_by: str
+    picture: dict[str, str]
     adds: tuple[str, ...]
     taken: str
 

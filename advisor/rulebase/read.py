@@ -53,7 +53,7 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         sections["readings"], lambda name, node: records.reading(name, node, units), problems, reader.root_of
     )
     for reading in readings.values():
-        for name in (*reading.adds, reading.exchanges):
+        for name in (*reading.adds, reading.exchanges, reading.zeroed_by):
             if name and name not in readings:
                 problems.append(Problem(reading.file, reading.line, f"'{reading.id}': no reading is called '{name}'"))
     names = Names(

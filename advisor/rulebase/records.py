@@ -22,6 +22,8 @@ from advisor.rulebase.model import (
 SIDES = {"each": True, "none": False}
 CAUSE_SIDES = {"one": True, "whole bike": False}
 CHECK_SIDES = {"one at a time": True, "once": False}
+PICTURES = ("higher", "level")
+NO_PICTURE: dict[str, str] = {}
 HEALTHY = "word for how often it is seen on a healthy bike"
 EFFECTS = ("shows", "sets aside", "switches off", "warns", "forbids")
 NO_CONDITIONS: tuple[Condition, ...] = ()
@@ -61,7 +63,7 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
     """Return one kind of reading, with defaults in place of what is wrong."""
     fields = node.fields(
         need=("title", "unit", "sides", "plausible", "taken"),
-        may=("trusted within", "instrument", "stalls", "hoses exchanged of", "adds up"),
+        may=("trusted within", "instrument", "stalls", "hoses exchanged of", "zeroed by", "adds up", "picture"),
         what="a reading",
     )
     unit = optional(fields, "unit", lambda one: one.word(units, "unit"), "")
@@ -79,9 +81,16 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
         instrument=optional(fields, "instrument", lambda one: _give(one, unit, units), 0.0) if unit else 0.0,
         stalls=optional(fields, "stalls", lambda one: _give(one, unit, units), 0.0) if unit else 0.0,
         exchanges=optional(fields, "hoses exchanged of", Node.text, ""),
+        zeroed_by=optional(fields, "zeroed by", Node.text, ""),
         adds=optional(fields, "adds up", texts, ()),
+        picture=optional(fields, "picture", _picture, NO_PICTURE),
         taken=optional(fields, "taken", Node.text, ""),
     )
+
+
+def _picture(node: Node) -> dict[str, str]:
+    """Return what a difference between the sides means: `higher` for the side that has more, else `level`."""
+    return {name: one.text() for name, one in node.fields(need=PICTURES, what="the picture").items()}
 
 
 def _bounds(node: Node, unit: str) -> tuple[float, float]:

@@ -44,7 +44,7 @@ def _unread(base: Rulebase) -> Iterator[Problem]:
     asked = list(conditions(base))
     linked = {link.sign for cause in base.causes.values() for link in cause.links}
     ordered = {sign for area in base.areas for item in area.items for sign in item.wrong}
-    added = {name for reading in base.readings.values() for name in reading.adds}
+    added = {name for reading in base.readings.values() for name in (*reading.adds, reading.zeroed_by)}
     cautions = [name for check in base.checks.values() for name in check.cautions]
     cautions += [name for cause in base.causes.values() for name in cause.cautions]
     cautions += [name for rule in base.rules.values() for name in rule.warns]

@@ -4,9 +4,11 @@ import os
 import statistics
 import subprocess
 import sys
+import tempfile
 import time
 import warnings
 from collections.abc import Callable, Sequence
+from pathlib import Path
 
 import pytest
 
@@ -208,3 +210,22 @@ def test_the_posterior_against_a_reference_library(advisor: Advisor, library: Ca
     quick = statistics.median(_seconds(lambda: posterior(network.priors, found.values()), 50))
     say(f"{library.__name__[4:]}: {slow / quick:.0f} times slower ({slow * 1e3:.1f} ms against {quick * 1e3:.2f} ms)")
     assert slow / quick >= 20
+
+
+def test_a_ten_minute_log_at_ten_hertz() -> None:
+    """Read and reduced in under 50 ms on the machine it was written on; held as a ratio to the same arithmetic."""
+    from advisor.intake.logfile import read_log
+    from advisor.readings.idle_log import reduce_idle
+    from tests.readings.test_idle_log import log
+
+    columns = log(drift=10, hunt=100).columns
+    path = Path(tempfile.mkdtemp()) / "idle.csv"
+    rows = zip(columns["time"], columns["revs"], strict=True)
+    path.write_text("time s,revs rpm\n" + "".join(f"{t:.1f},{n:.0f}\n" for t, n in rows), encoding="utf-8")
+    data = [0.5] * 10_000
+    taken, unit = [], []
+    for _ in range(30):
+        taken += _seconds(lambda: reduce_idle(read_log(path, ("time", "revs"))), 1)
+        unit += _seconds(lambda: [[one * 0.5 for one in data] for _ in range(30)], 1)
+    say(f"log of {len(columns['time'])} rows: median {statistics.median(taken) * 1e3:.1f} ms")
+    assert statistics.median(taken) / statistics.median(unit) < 5.0

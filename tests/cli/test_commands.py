@@ -76,6 +76,7 @@ HEADLINES = {
     "mail-5-two-faults": ("put right", ("clearance-tight", "right")),
     "mail-6-nothing-fits": ("none fits", None),
     "mail-7-the-instrument": ("put right", ("gauge-at-fault", None)),
+    "mail-8-recorded-idle": ("put right", ("intake-joint-leak", "right")),
 }
 
 
@@ -279,7 +280,7 @@ def test_the_interactive_demo_waits_for_a_key_and_can_be_stopped() -> None:
     child = pexpect.spawn(sys.executable, ["-m", "advisor", "demo"], env=env, dimensions=(50, 80), encoding="utf-8")
     child.expect("Any key for the next case")
     child.send(" ")
-    child.expect("2 of 7")
+    child.expect("2 of 8")
     child.expect("Any key for the next case")
     child.sendintr()
     child.expect(pexpect.EOF)

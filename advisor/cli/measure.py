@@ -1,0 +1,318 @@
+"""`advisor measure READING WORDS...` and `advisor measure log|shake|feel|speed|tube|altitude`."""
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
+
+import click
+
+from advisor.cli.common import advisor, format_option, rulebase, rules_option
+from advisor.errors import AdvisorError, nearest
+from advisor.intake.bike import read_sheet
+from advisor.intake.spoken import spoken
+from advisor.quantities import parse
+from advisor.records import Bike, LogFile, Measured, ShakeReport
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from advisor.rulebase.model import Rulebase
+
+T = TypeVar("T")
+KMH = 3.6
+IDLE_DEPRESSION = 60_000.0  # Pa behind a shut throttle: common practice, no source
+
+
+class Methods(click.Group):
+    """The methods, and one command for every reading of the rule base."""
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return a method, or what works out a reading of this name."""
+        found = super().get_command(ctx, cmd_name)
+        return found or _reading(cmd_name)
+
+
+EPILOG = """Any reading may stand for COMMAND, with its figures behind it; 'advisor measure readings' lists them:
+advisor measure drop-idle left 210 rpm, 200 rpm right 280 rpm"""
+
+
+@click.group(cls=Methods, epilog=EPILOG)
+def measure() -> None:
+    """Work out one reading on its own: a mechanic's calculator."""
+
+
+def _reading(name: str) -> click.Command:
+    @click.command(
+        name,
+        context_settings={"ignore_unknown_options": True},
+        help=f"Work out the reading {name}. WORDS: left 12 mm right 13 mm.",
+    )
+    @click.argument("words", nargs=-1, required=True)
+    @_bike_option
+    @format_option
+    @rules_option
+    def command(words: tuple[str, ...], sheet: Path | None, form: str, overlays: tuple[Path, ...]) -> None:
+        ready = advisor(overlays)
+        if name not in ready.base.readings:
+            near = nearest(name, ready.base.readings)
+            msg = f"no method or reading is called '{name}'{near}; list them: advisor measure readings"
+            raise AdvisorError(msg)
+        from advisor.measure import work_out  # noqa: PLC0415 - only what is asked for is imported
+        from advisor.show.measure import worked  # noqa: PLC0415 - as above
+
+        given = spoken(name, " ".join(words), ready.base)
+        found = work_out(name, given, _bike(sheet, ready.base), ready)
+        extra = _test(name, given, ready.base) if ready.base.readings[name].stalls else []
+        _out(form, found, worked(found, extra))
+
+    return command
+
+
+def _bike_option(command: T) -> T:
+    option = click.option(
+        "--bike", "sheet", type=click.Path(path_type=Path), metavar="SHEET", help="The bike's own sheet."
+    )
+    return option(command)  # type: ignore[type-var]  # click's decorator keeps the callable
+
+
+def _bike(sheet: Path | None, base: "Rulebase") -> Bike:
+    return read_sheet(sheet, base) if sheet else Bike()
+
+
+def _test(name: str, given: list[Measured], base: "Rulebase") -> list[str]:
+    """Return what a proper test says of repeated drops."""
+    sides = {one.side: one for one in given if not one.over_other}
+    if set(sides) != {"left", "right"}:
+        return []
+    from advisor.readings.shorting import compare  # noqa: PLC0415 - scipy, only for this test
+    from advisor.readings.verdicts import limit_for, questions  # noqa: PLC0415 - as below
+
+    left, right = sides["left"], sides["right"]
+    leads = [one for one in questions(base).values() if one.reading == name and one.of == "lead"]
+    bound = limit_for(leads[0], Bike(), base) if leads else 0.0
+    found = compare(left.values, right.values, bound, max(left.give, right.give), (left.stalls, right.stalls))
+    verdict = {"": "alike", None: "too close to call"}.get(found.weaker, f"{found.weaker} is the weaker")
+    by = (
+        f": left less right {found.by:+.0f} rpm ({found.low:+.0f} to {found.high:+.0f})" if found.by is not None else ""
+    )
+    more = "" if found.weaker is not None else _more(found.more)
+    return [f"{verdict}{by}; {found.test}{more}"]
+
+
+def _more(count: int | None) -> str:
+    return (
+        "; thirty trials a side would not decide it"
+        if count is None
+        else f"; about {count} more trials a side would decide it"
+    )
+
+
+def _out(form: str, found: object, drawn: "RenderableType") -> None:
+    if form == "json":
+        from advisor.show.json import dump  # noqa: PLC0415 - as above
+
+        click.echo(dump(found))
+    else:
+        from advisor.show.screen import console  # noqa: PLC0415 - as above
+
+        console().print(drawn)
+
+
+def _quantity(text: str, unit: str, what: str, base: "Rulebase") -> float:
+    found = parse(text, unit, base.units)
+    if isinstance(found, str):
+        msg = f"{what}: {found}"
+        raise AdvisorError(msg)
+    return found.value
+
+
+@measure.command()
+@rules_option
+def readings(overlays: tuple[Path, ...]) -> None:
+    """List every reading that can be worked out, with its unit."""
+    from rich.text import Text  # noqa: PLC0415 - as above
+
+    from advisor.show.screen import Rows, console  # noqa: PLC0415 - as above
+
+    base = rulebase(overlays)
+    rows = [
+        (one.id, Text(f"{one.title.replace('{side}', 'each side')} ({one.unit})")) for one in base.readings.values()
+    ]
+    console().print(Rows(rows, label=24))
+
+
+@measure.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--starts", type=click.Choice(["cold", "warm"]), help="How the engine was when the log began.")
+@click.option("--warm-at", metavar="TEMPERATURE", help="Count it as warm from here on, like '80 C'.")
+@format_option
+def log(file: Path, starts: str | None, warm_at: str | None, form: str) -> None:
+    """Reduce an idle log: a CSV with 'time s', 'revs rpm' and perhaps 'temperature C'."""
+    from advisor.intake.logfile import read_log  # noqa: PLC0415 - numpy and pandas
+    from advisor.readings.idle_log import reduce_idle  # noqa: PLC0415 - as above
+    from advisor.show.logs import idle  # noqa: PLC0415 - as above
+
+    warm = _quantity(warm_at, "C", "--warm-at", rulebase()) if warm_at else None
+    table = read_log(file, ("time", "revs"), ("temperature",))
+    found = reduce_idle(table, starts or "", warm)
+    _out(form, found, idle(found, table.repairs))
+
+
+@measure.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--revs", metavar="RPM", help="The engine's steady speed, like '3500 rpm', if the log has none.")
+@click.option("--speed", metavar="SPEED", help="The road speed, like '100 km/h'.")
+@click.option("--gear", type=click.IntRange(1, 6), help="The gear it was ridden in.")
+@_bike_option
+@format_option
+def shake(file: Path, revs: str | None, speed: str | None, gear: int | None, sheet: Path | None, form: str) -> None:
+    """Reduce a recorded shake: a CSV with 'time s', 'acceleration m/s2' and perhaps 'revs rpm'."""
+    from advisor.intake.logfile import read_log  # noqa: PLC0415 - numpy and pandas
+    from advisor.readings.logs import shake_of  # noqa: PLC0415 - as above
+    from advisor.readings.orders import reduce_shake  # noqa: PLC0415 - as above
+    from advisor.show.logs import shake as drawn  # noqa: PLC0415 - as above
+
+    base = rulebase()
+    if revs:
+        table = read_log(file, ("time", "acceleration"), ("revs",))
+        found = reduce_shake(table, _quantity(revs, "rpm", "--revs", base))
+    else:
+        road = _quantity(speed, "km/h", "--speed", base) / KMH if speed else None
+        table, found = shake_of(
+            LogFile(kind="shake", path=str(file), speed=road, gear=gear or 0, how="measured"), _bike(sheet, base)
+        )
+    _out(form, found, drawn(found, table.repairs))
+
+
+MOMENT = re.compile(
+    r"^(?:gear (?P<gear>[1-6])\b)?\s*(?P<clutch>clutch in\b)?\s*(?P<figure>[\d.]+ \S+)?"
+    r"\s*(?P<throttle>shut|part|wide)?\s*(?P<state>shakes|smooth)$"
+)
+
+
+@measure.command()
+@click.argument("moments", nargs=-1, required=True)
+@_bike_option
+@format_option
+def feel(moments: tuple[str, ...], sheet: Path | None, form: str) -> None:
+    """Tell what a shake belongs to, from moments: 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'."""
+    from advisor.readings.shake import belongs_to  # noqa: PLC0415 - as above
+    from advisor.show.measure import lines  # noqa: PLC0415 - as above
+
+    base = rulebase()
+    bike = _bike(sheet, base)
+    found = belongs_to([_moment(text, base) for text in moments], bike)
+    said = [(("yes" if seen else "no"), base.signs[name].title) for name, seen in found.items()]
+    nothing = (
+        [] if said else ["These moments leave it open. Try the same road speed in another gear, then the clutch in."]
+    )
+    _out(form, found, lines("What the shake belongs to", said, nothing))
+
+
+def _moment(text: str, base: "Rulebase") -> ShakeReport:
+    match = MOMENT.match(" ".join(text.split()))
+    if match is None or not match["figure"]:
+        like = "'gear 5 100 km/h shakes', 'clutch in 100 km/h smooth' or '3500 rpm part shakes'"
+        msg = f"'{text}' is no moment; write it like {like}"
+        raise AdvisorError(msg)
+    engine = match["figure"].endswith("rpm")
+    value = _quantity(match["figure"], "rpm" if engine else "km/h", f"'{text}'", base)
+    return ShakeReport(
+        shakes=match["state"] == "shakes",
+        speed=None if engine else value / KMH,
+        revs=value if engine else None,
+        gear=int(match["gear"] or 0),
+        clutch_in=bool(match["clutch"]),
+        throttle=match["throttle"] or "",
+        how="told",
+    )
+
+
+@measure.command()
+@click.argument("speed", nargs=-1, required=True)
+@click.option("--tyre", help="The rear tyre's size as printed on it, like 120/90-18.")
+@click.option("--ratio", type=click.FloatRange(1, 50), help="Engine turns for one turn of the rear wheel.")
+@_bike_option
+@format_option
+def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: Path | None, form: str) -> None:
+    """Turn a road speed into engine and wheel speeds, gear by gear: advisor measure speed 100 km/h --bike SHEET."""
+    from advisor.readings.road import engine_speed, tyre_diameter, wheel_rate  # noqa: PLC0415 - as above
+    from advisor.show.measure import lines  # noqa: PLC0415 - as above
+
+    base = rulebase()
+    bike = _bike(sheet, base)
+    road = _quantity(" ".join(speed), "km/h", "speed", base) / KMH
+    diameter = tyre_diameter(tyre or bike.tyre)
+    if diameter is None:
+        msg = "the tyre is needed: --tyre 120/90-18, or a --bike sheet that says it"
+        raise AdvisorError(msg)
+    gears = {"": ratio} if ratio else {f"gear {number}": one for number, one in enumerate(bike.gears, start=1)}
+    if not gears:
+        msg = "the gearing is needed: --ratio 4.5 (engine turns for one wheel turn), or a --bike sheet with its gears"
+        raise AdvisorError(msg)
+    wheel = wheel_rate(road, diameter)
+    rows = [("tyre", f"{1000 * diameter:.1f} mm across (nominal), {wheel:.1f} turns a second")]
+    turning = {name: engine_speed(road, diameter, one) for name, one in gears.items()}
+    rows += [
+        (name or "engine", f"{revs:.0f} rpm; a turn {revs / 60:.1f} Hz, each side fires {revs / 120:.1f} Hz")
+        for name, revs in turning.items()
+    ]
+    _out(form, {"wheel_hz": wheel, "tyre_mm": 1000 * diameter, "engine_rpm": turning}, lines("Road speed", rows, []))
+
+
+@measure.command()
+@click.option("--bore", default="3/16 in", show_default=True, help="Inside width of the tube.")
+@click.option("--leg", default="300 mm", show_default=True, help="Height of the fluid in each leg at rest.")
+@click.option("--top", default="900 mm", show_default=True, help="Height of the tube's top above its bottom.")
+@click.option("--loop", default="1200 mm", show_default=True, help="Length of tube below the legs that joins them.")
+@click.option("--density", default="860 kg/m3", show_default=True, help="The fluid's density.")
+@click.option("--viscosity", default="70 cSt", show_default=True, help="The fluid's kinematic viscosity.")
+@format_option
+def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str, form: str) -> None:  # noqa: PLR0913 - a tube has these figures
+    """Work out a U-tube: how long to wait, how much fluid to fill, and when it is drawn into the engine."""
+    from advisor.readings.manometer import damping, fill, most_it_shows  # noqa: PLC0415 - as above
+    from advisor.show.measure import tube as drawn  # noqa: PLC0415 - as above
+
+    base = rulebase()
+    wide, high, upto, below = (
+        _quantity(text, "mm", what, base) / 1000
+        for text, what in ((bore, "--bore"), (leg, "--leg"), (top, "--top"), (loop, "--loop"))
+    )
+    heavy, thick = (
+        _quantity(density, "kg/m3", "--density", base),
+        _quantity(viscosity, "cSt", "--viscosity", base) * 1e-6,
+    )
+    if min(wide, high, upto, heavy, thick) <= 0 or below < 0 or high >= upto:
+        msg = "bore, leg, density and viscosity must be more than 0, and the leg lower than the top of the tube"
+        raise AdvisorError(msg)
+    settles, volume = damping(wide, 2 * high + below, thick), fill(wide, high, below)
+    most = most_it_shows(high, upto, below, heavy)
+    found = {
+        "wait_s": settles.wait,
+        "time_constant_s": settles.time_constant,
+        "fill_ml": volume * 1e6,
+        "most_kpa": most / 1000,
+    }
+    _out(form, found, drawn(settles, volume, most, IDLE_DEPRESSION, heavy))
+
+
+@measure.command()
+@click.argument("height", nargs=-1, required=True)
+@click.option("--set-at", default="0 m", show_default=True, help="Where the mixture was set.")
+@format_option
+def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
+    """Tell what thin air does to the mixture: advisor measure altitude 1500 m."""
+    from advisor.readings.air import HIGHEST, density, mixture_change, pressure  # noqa: PLC0415 - as above
+    from advisor.show.measure import altitude as drawn  # noqa: PLC0415 - as above
+
+    base = rulebase()
+    here, there = _quantity(" ".join(height), "m", "height", base), _quantity(set_at, "m", "--set-at", base)
+    if not all(-500 <= one <= HIGHEST for one in (here, there)):  # noqa: PLR2004 - no road lies lower
+        msg = "a height between -500 m and 11000 m is needed"
+        raise AdvisorError(msg)
+    found = {
+        "pressure_kpa": pressure(here) / 1000,
+        "density": density(here),
+        "lambda_times": mixture_change(here, there),
+    }
+    _out(form, found, drawn(here, there))

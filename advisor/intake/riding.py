@@ -1,0 +1,100 @@
+"""What a case says of shakes at a speed and of recorded logs."""
+
+from pathlib import Path
+
+from advisor.pages import Node
+from advisor.quantities import parse
+from advisor.records import LogFile, ShakeReport
+from advisor.rulebase.model import Rulebase
+
+MOST_GEARS = 6
+METRES_PER_SECOND = 3.6  # km/h in 1 m/s
+THROTTLES = ("shut", "part", "wide")
+STARTS = ("cold", "warm")
+IDLE, SHAKE = "idle", "shake"
+ANSWERS = {"yes": True, "no": False}
+REPORT = ("speed", "gear", "revs", "clutch", "throttle", "shakes")
+
+
+def parse_shakes(node: Node, how: str, base: Rulebase) -> list[ShakeReport]:
+    """Return the moments a rider tells of: where it shook, and where it did not."""
+    return [one for item in node.items() if (one := _moment(item, how, base)) is not None]
+
+
+def _moment(node: Node, how: str, base: Rulebase) -> ShakeReport | None:
+    fields = node.fields(may=REPORT, what="a moment when it shook or not")
+    if not fields:
+        return None
+    if not {"speed", "revs"} & set(fields):
+        node.wrong("say at which road speed or at which revs, like '{speed: 100 km/h, gear: 5}' or '{revs: 3500 rpm}'")
+        return None
+    if "clutch" in fields:
+        fields["clutch"].word(("in",), "state of the clutch")
+    shakes = fields["shakes"].word(ANSWERS, "answer") if "shakes" in fields else "yes"
+    return ShakeReport(
+        shakes=ANSWERS.get(shakes, True),
+        speed=_speed(fields["speed"], base) if "speed" in fields else None,
+        revs=_figure(fields["revs"], "rpm", base) if "revs" in fields else None,
+        gear=_gear(fields["gear"]) if "gear" in fields else 0,
+        clutch_in="clutch" in fields,
+        throttle=fields["throttle"].word(THROTTLES, "opening of the throttle") if "throttle" in fields else "",
+        how=how,
+        line=node.line,
+    )
+
+
+def parse_logs(node: Node, how: str, base: Rulebase) -> list[LogFile]:
+    """Return the logs that a case names; a path is taken from the case file's folder."""
+    fields = node.fields(may=(IDLE, SHAKE), what="logs")
+    found = []
+    for kind, may in ((IDLE, ("starts",)), (SHAKE, ("speed", "gear"))):
+        if kind in fields:
+            log = _log(kind, fields[kind], may, how, base)
+            found += [log] if log else []
+    return found
+
+
+def _log(kind: str, node: Node, may: tuple[str, ...], how: str, base: Rulebase) -> LogFile | None:
+    if isinstance(node.value, str):
+        node.wrong(f"write it like '{{file: {node.value or 'idle.csv'}}}'")
+        return None
+    fields = node.fields(need=("file",), may=may, what=f"the {kind} log")
+    if "file" not in fields or not fields["file"].text():
+        return None
+    path = Path(node.file).parent / fields["file"].text()
+    if not path.is_file():
+        fields["file"].wrong(f"there is no log '{fields['file'].text()}' beside the case file")
+        return None
+    return LogFile(
+        kind=kind,
+        path=str(path),
+        starts=fields["starts"].word(STARTS, "start of the log") if "starts" in fields else "",
+        speed=_speed(fields["speed"], base) if "speed" in fields else None,
+        gear=_gear(fields["gear"]) if "gear" in fields else 0,
+        how=how,
+        line=node.line,
+    )
+
+
+def _gear(node: Node) -> int:
+    gear = node.number()
+    if gear not in range(1, MOST_GEARS + 1):
+        node.wrong(f"write the gear as a whole number from 1 to {MOST_GEARS}")
+        return 0
+    return int(gear)
+
+
+def _speed(node: Node, base: Rulebase) -> float | None:
+    figure = _figure(node, "km/h", base)
+    return None if figure is None else figure / METRES_PER_SECOND
+
+
+def _figure(node: Node, unit: str, base: Rulebase) -> float | None:
+    quantity = parse(node.text(), unit, base.units)
+    if isinstance(quantity, str):
+        node.wrong(quantity)
+        return None
+    if not quantity.value > 0:
+        node.wrong(f"'{node.text()}' must be more than 0")
+        return None
+    return quantity.value

@@ -1,0 +1,83 @@
+"""A case's recorded logs as readings and signs like any others: the only way by which a diagnosis needs numpy."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from advisor.errors import CaseError, Problem
+from advisor.intake.logfile import Log, read_log
+from advisor.quantities import show
+from advisor.readings.idle_log import IdleLog, Slope, reduce_idle
+from advisor.readings.orders import ENGINE_ORDERS, WHEEL, Shake, reduce_shake
+from advisor.readings.road import engine_speed, tyre_diameter
+from advisor.readings.shake import ENGINE, ROAD
+from advisor.records import Bike, LogFile, Measured, SignReport
+
+IDLE_COLUMNS, SHAKE_COLUMNS = ("time", "revs"), ("time", "acceleration")
+
+
+def idle_of(one: LogFile) -> tuple[Log, IdleLog]:
+    """Return an idle log and what it says."""
+    log = read_log(Path(one.path), IDLE_COLUMNS, ("temperature",))
+    return log, reduce_idle(log, one.starts)
+
+
+def shake_of(one: LogFile, bike: Bike) -> tuple[Log, Shake]:
+    """Return a shake log and what it says; gear, speed and tyre give the engine's speed where the log has none."""
+    log = read_log(Path(one.path), SHAKE_COLUMNS, ("revs",))
+    ratio = bike.gears[one.gear - 1] if 0 < one.gear <= len(bike.gears) else None
+    diameter = tyre_diameter(bike.tyre)
+    revs = None
+    if one.speed is not None and ratio and diameter:
+        revs = engine_speed(one.speed, diameter, ratio)
+    elif "revs" not in log.columns:
+        needs = "the log has no column 'revs rpm', so its speed, gear, and the bike's gears and tyre must be told"
+        raise CaseError([Problem(log.file, 0, needs)])
+    return log, reduce_shake(log, revs, ratio)
+
+
+def readings_of(one: LogFile) -> list[Measured]:
+    """Return the readings that an idle log holds."""
+    _, found = idle_of(one)
+    name = Path(one.path).name
+    made: list[Measured] = []
+
+    def add(reading: str, values: tuple[float, ...], give: float, unit: str, said: str) -> None:
+        made.append(
+            Measured(
+                reading=reading, side=None, values=values, give=give, unit=unit, line=one.line, given=f"{said} ({name})"
+            )
+        )
+
+    if found.warm:
+        level = found.warm.level
+        add("idle-speed", (level,), max(found.warm.level_within, 20.0), "rpm", show(level, "rpm"))
+        add("idle-swing", (found.swing,), max(0.1 * found.swing, 5.0), "rpm", _swing(found))
+        if found.warm.drift:
+            slope = found.warm.drift
+            add("idle-drift", (slope.value,), _half(slope), "rpm/min", show(slope.value, "rpm/min"))
+        largest = max((abs(size) for _, size in found.steps), default=0.0)
+        add("idle-step", (largest,), 20.0, "rpm", show(largest, "rpm"))
+    if found.hangs:
+        said = ", ".join(show(hang, "s") for hang in found.hangs)
+        add("hang-time", found.hangs, max(2 / found.rate, 0.1), "s", said)
+    return made
+
+
+def _swing(found: IdleLog) -> str:
+    every = f" every {show(found.period, 's')}" if found.period else ""
+    return f"{show(found.swing, 'rpm')}{every}"
+
+
+def _half(slope: Slope) -> float:
+    return max(slope.high - slope.value, slope.value - slope.low)
+
+
+def signs_of(one: LogFile, bike: Bike, told: Callable[[str], bool]) -> list[SignReport]:
+    """Return the signs that a shake log settles, but for those that were `told` outright."""
+    _, found = shake_of(one, bike)
+    seen = {ROAD: found.owner == WHEEL, ENGINE: found.owner in ENGINE_ORDERS} if found.owner else {}
+    return [
+        SignReport(sign=name, side=None, seen=state, how=one.how, line=one.line)
+        for name, state in seen.items()
+        if not told(name)
+    ]

@@ -1,0 +1,52 @@
+"""The liquid manometer: how high it stands, how long it takes, how much to fill, and when it reaches the engine.
+
+Lengths in metres, pressures in pascals, volumes in cubic metres, times in seconds.
+"""
+
+import math
+
+import msgspec
+
+from advisor.quantities import GRAVITY
+
+SETTLED_AFTER = 3.0  # time constants: exp(-3) is within 5 % of the new height
+
+
+class Damping(msgspec.Struct, frozen=True):
+    """How a column comes to rest: its slow time constant, how long to wait, and whether it swings past its mark."""
+
+    time_constant: float
+    wait: float
+    swings: bool
+
+
+def damping(bore: float, column: float, viscosity: float) -> Damping:
+    """Return how the liquid of a U-tube comes to rest; `column` is its whole length, viscosity kinematic in m2/s.
+
+    The linear U-tube with laminar friction: z'' + (32 v / d2) z' + (2 g / L) z = 0 (Hagen-Poiseuille for the wall's
+    drag; White, Fluid Mechanics, chapter on internal flow, from memory). The slower root decides; where it is
+    complex, the column swings inside an envelope that shrinks at half the damping.
+    """
+    drag, spring = 32 * viscosity / bore**2, 2 * GRAVITY / column
+    under = drag**2 - 4 * spring
+    slow = 2 / drag if under < 0 else 2 / (drag - math.sqrt(under))
+    return Damping(slow, SETTLED_AFTER * slow, swings=under < 0)
+
+
+def height(pressure: float, density: float) -> float:
+    """Return the difference between the two legs that a pressure difference holds: p = density x g x h."""
+    return pressure / (density * GRAVITY)
+
+
+def fill(bore: float, leg: float, loop: float) -> float:
+    """Return the volume that stands `leg` high in both legs, with `loop` the length of tube that joins them below."""
+    return math.pi / 4 * bore**2 * (2 * leg + loop)
+
+
+def most_it_shows(leg: float, top: float, loop: float, density: float) -> float:
+    """Return the largest pressure difference before a column reaches the engine, or air gets round the bottom.
+
+    With equal bores one column rises by as much as the other falls, half the difference each: it runs over at
+    `top` (height of the tube above the bottom), and air passes once the falling leg and its half of the loop are empty.
+    """
+    return 2 * min(top - leg, leg + loop / 2) * density * GRAVITY

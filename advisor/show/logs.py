@@ -1,0 +1,69 @@
+"""A log's reduction on a terminal."""
+
+from rich.console import Group
+
+from advisor.quantities import show
+from advisor.readings.idle_log import IdleLog, Slope, Span
+from advisor.readings.orders import Shake
+from advisor.show.measure import OWNERS, lines
+
+
+def idle(found: IdleLog, repairs: tuple[str, ...]) -> Group:
+    """Return an idle log's reduction, to be printed."""
+    rows = [("log", f"{found.rows} rows, {found.rate:.3g} a second")]
+    rows += [("repaired", text) for text in repairs]
+    rows += [("gap", f"from {start:.0f} s to {end:.0f} s") for start, end in found.gaps]
+    rows += _span("cold", found.cold) + _span("warm", found.warm)
+    if found.warm:
+        every = f", regular, every {show(found.period, 's')}" if found.period else ""
+        rows.append(("wander", f"{show(found.swing, 'rpm')} from low to high{every}"))
+    rows += [("step", f"{size:+.0f} rpm at {at:.0f} s, and stays") for at, size in found.steps]
+    if found.hangs:
+        rows.append(("after a blip", f"falls in {', '.join(show(one, 's') for one in found.hangs)}"))
+    return lines("Idle log", rows, _idle_picture(found))
+
+
+def _span(name: str, span: Span | None) -> list[tuple[str, str]]:
+    if span is None:
+        return []
+    rows = [
+        (name, f"{span.level:.0f} rpm (±{max(span.level_within, 1):.0f}), from {span.start:.0f} s to {span.end:.0f} s")
+    ]
+    if span.drift:
+        rows.append(("  drift", _slope(span.drift, "rpm a minute", 1.0)))
+    if span.by_temperature:
+        rows.append(("  by heat", _slope(span.by_temperature, "rpm for each 10 C", 10.0)))
+    return rows
+
+
+def _slope(slope: Slope, unit: str, times: float) -> str:
+    return f"{times * slope.value:+.1f} {unit} (95%: {times * slope.low:+.1f} to {times * slope.high:+.1f})"
+
+
+def _idle_picture(found: IdleLog) -> list[str]:
+    if found.warm is None:
+        return ["It never got warm in this log: no verdict on the warm idle."]
+    said = []
+    if found.warm.drift and found.warm.drift.low > 0:
+        said.append("Warm, it goes on climbing.")
+    if found.warm.drift and found.warm.drift.high < 0:
+        said.append("Warm, it goes on dropping.")
+    if found.period:
+        said.append("It hunts: look for air that no screw meters, and for a weak idle mixture.")
+    if found.steps:
+        said.append("It jumped and stayed: something let go or dropped out at that moment.")
+    if found.hangs and sorted(found.hangs)[len(found.hangs) // 2] > 1.5:  # noqa: PLR2004 - the limit 'hang-most', in words only
+        said.append("The revs hang after a blip: air leak, lean idle, or a throttle that closes late.")
+    return said or ["Nothing odd: level, steady, and it falls as it should."]
+
+
+def shake(found: Shake, repairs: tuple[str, ...]) -> Group:
+    """Return a shake log's reduction, to be printed."""
+    rows = [("engine", f"{found.revs:.0f} rpm"), ("whole", f"{found.whole:.2f} m/s2 (root mean square)")]
+    rows += [("repaired", text) for text in repairs]
+    rows += [
+        (f"{one.order:.2f} a turn", f"{one.amplitude:.2f} m/s2 at {one.rate:.1f} Hz, {one.name}")
+        for one in found.orders
+    ]
+    none = "No order stands out clearly: record it again at a steady speed, in another gear."
+    return lines("Shake by orders", rows, [OWNERS[found.owner] if found.owner else none])

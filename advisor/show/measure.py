@@ -1,0 +1,115 @@
+"""One reduction on a terminal: the figures, what they are held against, and the picture in words."""
+
+import math
+from collections.abc import Iterator
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from advisor.measure import CLOSE, Figure, Worked
+from advisor.quantities import show
+from advisor.readings.air import SEA_PRESSURE, density, mixture_change, pressure
+from advisor.readings.manometer import Damping
+from advisor.show.screen import Rows, heading
+
+LABEL = 17
+MMHG = 133.322_387_415  # Pa
+SIDE_OF_LEAD = {"reading": "", "lead": "more by", "stays": "stays"}
+OWNERS = {
+    "rear wheel": "It comes with the rear wheel: look at tyre, wheel, bearings and drive, not at the carburettors.",
+    "half order (one side fires weaker)": (
+        "It comes at half the engine's turns: one side fires weaker than the other. "
+        "Compare the two sides: compression, spark, then balance."
+    ),
+    "first order": "It comes once a turn: the couple every opposed twin has, made felt by mounts or unlike parts.",
+    "second order": "It comes twice a turn: the even beat of the engine. Look at mounts and at the balance held open.",
+}
+
+
+def worked(found: Worked, extra: list[str]) -> Group:
+    """Return one reading's reduction, to be printed; `extra` are lines of the method's own."""
+    return Group(*_worked(found, extra))
+
+
+def _worked(found: Worked, extra: list[str]) -> Iterator[RenderableType]:
+    yield heading(found.title.replace("{side}", "each side"))
+    lines = [(f"  {_label(one)}", Text(_figure(one))) for one in found.figures]
+    yield Rows(lines, label=LABEL)
+    for one in found.held:
+        side = f"{one.side}: " if one.side else ""
+        meaning = f" ({one.meaning})" if one.verdict in {"over", "under", CLOSE} else ""
+        yield Rows([("  held", Text(f"{side}{one.said}: {one.verdict}{meaning}", style="dim"))], label=LABEL)
+    yield Rows([("  test", Text(line)) for line in extra], label=LABEL)
+    if found.picture or found.signs:
+        yield Text()
+        yield Rows([("  →", Text(line, style="bold")) for line in found.picture], label=4)
+        yield Rows([("  sign", Text(line)) for line in found.signs], label=LABEL)
+    # A test on the repeats themselves knows better how many more it takes.
+    again = [] if extra else [f"{one.said}: {CLOSE}; {_repeats(one.repeats)}" for one in found.measure_again]
+    yield Rows([("  again", Text(line)) for line in again], label=LABEL)
+    if found.default_figures:
+        text = f"no bike sheet given, so by cautious defaults: {', '.join(found.default_figures)}"
+        yield Rows([("  *", Text(text, style="dim"))], label=4)
+
+
+def _label(one: Figure) -> str:
+    return " ".join(part for part in (one.side or "", SIDE_OF_LEAD[one.of]) if part)
+
+
+def _figure(one: Figure) -> str:
+    if not math.isfinite(one.value):
+        return f"a stall: more than {show(one.low, one.unit)}"
+    own = f" ({one.own})" if one.own else ""
+    low = show(one.low, one.unit).split()[0] if math.isfinite(one.low) else "less"
+    high = show(one.high, one.unit) if math.isfinite(one.high) else "more"
+    return f"{show(one.value, one.unit)}{own}, trusted from {low} to {high}"
+
+
+def _repeats(count: int) -> str:
+    return f"{count} readings on each side would decide it" if count else "this instrument cannot decide it"
+
+
+def lines(title: str, rows: list[tuple[str, str]], picture: list[str]) -> Group:
+    """Return a plain reduction: labelled lines and what they mean."""
+    return Group(
+        heading(title),
+        Rows([(f"  {label}", Text(text)) for label, text in rows], label=16),
+        *([Text()] if picture else []),
+        Rows([("  →", Text(line, style="bold")) for line in picture], label=4),
+    )
+
+
+def tube(damping: Damping, volume: float, most: float, fluid: float, density_: float) -> Group:
+    """Return what a tube needs: the wait, the fill and the most it shows."""
+    rows = [
+        ("wait", f"{damping.wait:.0f} s for a column to settle (time constant {damping.time_constant:.1f} s)"),
+        ("fill", f"{volume * 1e6:.0f} ml, that is {volume / 14.7868e-6:.1f} tablespoons"),
+        (
+            "shows",
+            f"up to {most / 1000:.1f} kPa ({show(most / MMHG, 'mmHg')}) between the legs; more draws it in",
+        ),
+        ("one kPa", f"{1e6 / (density_ * 9.80665):.0f} mm of this fluid"),
+    ]
+    swings = "The column swings past its mark: pinch the hose, or put a small jet in it, before you read it."
+    settles = "The column creeps to its mark: wait, then read."
+    risk = (
+        f"Behind one shut throttle there is more than the tube holds ({fluid / 1000:.0f} kPa): with one hose off, "
+        "the fluid goes into the engine. Connect both before starting, and stop the engine before you take one off."
+    )
+    return lines("U-tube", rows, [swings if damping.swings else settles, *([risk] if fluid > most else [])])
+
+
+def altitude(height: float, set_at: float) -> Group:
+    """Return what the air is like at a height, and what it does to the mixture."""
+    change, here = mixture_change(height, set_at), pressure(height)
+    rows = [
+        ("pressure", f"{here / 1000:.1f} kPa ({show(here / MMHG, 'mmHg')}; at the sea {SEA_PRESSURE / 1000:.1f})"),
+        ("density", f"{density(height):.3f} kg/m3"),
+        ("mixture", f"lambda times {change:.3f}, if it was set at {set_at:.0f} m"),
+    ]
+    away = abs(1 - change) * 100
+    richer = "richer" if change < 1 else "leaner"
+    picture = (
+        f"Both sides run about {away:.0f}% {richer} than where they were set: no fault, nor reason to turn one screw."
+    )
+    return lines("Height above the sea", rows, [picture])

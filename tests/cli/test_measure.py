@@ -1,0 +1,128 @@
+"""`advisor measure`: any one reduction on its own, with the picture in words."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from advisor.cli import cli
+from advisor.places import shipped
+from advisor.rulebase import Rulebase
+
+SHEET = str(shipped("cases_demo") / "bikes" / "mail-bike.yaml")
+LOG = str(shipped("cases_demo") / "logs" / "mail-8-idle.csv")
+
+
+def run(words: str, *more: str) -> Result:
+    return CliRunner().invoke(cli, ["measure", *words.split(), *more])
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ("column-idle left 240 mmHg right 205 mmHg", "Open the left idle stop a little"),
+        ("column-idle left 205 mmHg right 240 mmHg", "Open the right idle stop a little"),
+        ("column-idle left more by 35 mmHg", "Open the left idle stop a little"),
+        ("column-idle left 221 mmHg right 222 mmHg", "Leave the stops"),
+        ("column-off-idle left 150 mmHg right 190 mmHg", "Take up the right cable"),
+        ("drop-idle left 200 rpm, 215 rpm, 205 rpm right 290 rpm, 280 rpm, 285 rpm", "left is the weaker"),
+        ("drop-idle left 300 rpm right 90 rpm", "The right side is the weaker at idle"),
+        ("drop-idle left 200 rpm, 215 rpm right 250 rpm, 290 rpm", "more trials a side would decide it"),
+        (
+            "clearance-inlet left goes 0.006 in stops 0.007 in right goes 0.001 in stops 0.002 in",
+            "right valve clearance is tight",
+        ),
+        ("clearance-exhaust left goes 0.008 in, does not go 0.009 in right 0.2 mm", "within"),
+        ("rocker-end-float left 2 thou right 1/16 in", "end float"),
+        ("cap-resistance left 5 kohm right 5.2 kohm", "kohm"),
+        ("compression left 9.5 bar right 7.0 bar", "Check its valve clearances first"),
+        ("idle-speed 1300 rpm", "Idle too fast"),
+        ("altitude 1500 m", "lambda times 0.929"),
+        ("speed 100 km/h --tyre 120/90-18 --ratio 4.5", "3546 rpm"),
+        ("tube", "tablespoons"),
+        (f"log {LOG} --starts warm", "every 4.29 s"),
+        ("readings", "drop-off-idle"),
+    ],
+)
+def test_says_which_side_which_screw_which_way(words: str, says: str) -> None:
+    result = run(words)
+    assert result.exit_code == 0, result.output
+    assert says in " ".join(result.output.split())
+    assert all(len(line) <= 80 for line in result.output.splitlines())
+
+
+def test_a_thin_fluid_in_a_wide_tube_swings() -> None:
+    assert "swings past its mark" in run("tube", "--viscosity", "1/2 cSt", "--bore", "8 mm").output
+    assert "must be more than 0" in run("tube", "--bore", "0 mm").stderr
+
+
+def test_what_a_shake_belongs_to() -> None:
+    words = ["gear 5 90 km/h shakes", "gear 4 90 km/h shakes", "clutch in 90 km/h shakes"]
+    result = run("feel", *words, "--bike", SHEET)
+    assert "yes           The shake belongs to the road speed" in result.output
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ("colum-idle left 3 mmHg", "did you mean 'column-idle'"),
+        ("column-idle 240 mmHg", "is measured on a side"),
+        ("column-idle up 240 mmHg", "measured on a side"),
+        ("column-idle left 240 right 205", "has no unit"),
+        ("column-idle x left 3 mmHg right 4 mmHg", "stands before any side"),
+        ("column-idle left 3 mmHg left 4 mmHg", "stands twice"),
+        ("idle-speed left 900 rpm", "has no sides"),
+        ("idle-speed 90000 rpm", "cannot be right"),
+        ("altitude 90000 m", "between -500 m and 11000 m"),
+        ("altitude high", "no figure with a unit"),
+        ("speed 100 km/h", "the tyre is needed"),
+        ("speed 100 km/h --tyre 4.00-18", "the gearing is needed"),
+        ("feel nonsense", "is no moment"),
+        ("log nowhere.csv", "cannot be read"),
+        ("shake nowhere.csv", "cannot be read"),
+        (f"shake {LOG}", "no column 'acceleration m/s2'"),
+    ],
+)
+def test_a_mistake_is_one_message(words: str, says: str) -> None:
+    result = run(words)
+    assert result.exit_code == 1
+    assert says in result.stderr
+    assert "Traceback" not in result.output
+
+
+@pytest.mark.parametrize(
+    "words", ["column-idle left 240 mmHg right 205 mmHg", "altitude 900 m", "tube", f"log {LOG} --starts warm"]
+)
+def test_json(words: str) -> None:
+    assert json.loads(run(words, "--format", "json").output)
+
+
+def test_every_reading_can_be_worked_out(base: Rulebase) -> None:
+    for reading in base.readings.values():
+        middle = f"{reading.lowest + 0.3 * (reading.highest - reading.lowest):g} {reading.unit}"
+        words = f"left {middle} right {middle}" if reading.sided else middle
+        result = run(f"{reading.id} {words}")
+        assert result.exit_code == 0, result.output
+
+
+def test_a_shake_log(tmp_path: Path) -> None:
+    import math
+
+    rows = [f"{n / 500},{3 * math.sin(2 * math.pi * 3600 / 60 * n / 500):.3f}" for n in range(5000)]
+    path = tmp_path / "shake.csv"
+    path.write_text("time s,acceleration m/s2\n" + "\n".join(rows), encoding="utf-8")
+    assert "once a turn" in " ".join(run(f"shake {path}", "--revs", "3600 rpm").output.split())
+    refused = run(f"shake {path}")
+    assert refused.exit_code == 1
+    assert "gear" in refused.stderr
+
+
+@settings(max_examples=60, deadline=None)
+@given(words=st.lists(st.text(max_size=12).filter(lambda one: not one.startswith("-")), min_size=1, max_size=5))
+def test_no_words_yield_a_traceback(words: list[str]) -> None:
+    result = CliRunner().invoke(cli, ["measure", "drop-idle", *words])
+    assert result.exit_code in {0, 1}
+    assert result.exception is None or isinstance(result.exception, SystemExit)
