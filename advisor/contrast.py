@@ -94,12 +94,13 @@ def _turns(base: Rulebase, ranking: Ranking, first: int, second: int) -> tuple[T
     for key, sign in ranking.network.signs.items():
         if not sign.strengths.keys() & {first, second}:
             continue
-        known = ranking.findings.get(key)
+        known = ranking.reports.get(key)
         states = (not known.seen,) if known else (True, False)
-        leaky = known.leaky if known else sign.reported(base.words.trust[WOULD_BE_SEEN_AS])
+        trust = known.trust if known else base.words.trust[WOULD_BE_SEEN_AS]
+        leaky = sign.reported(trust) if trust else sign
         for seen in states:
             less = silenced([key[0]] if seen else [], ranking.findings, quiet)
-            causes = ranking.with_more({key: Finding(leaky, seen)}, less - {key}).causes
+            causes = ranking.with_more({key: Finding(leaky, seen, trust)}, less - {key}).causes
             if causes[second] > causes[first] and causes[second] >= LEAST_WORTH:
                 turns.append(_turn(base, key, seen, known is not None, causes[first], causes[second]))
     turns.sort(key=lambda turn: (turn.known, -turn.second, turn.sign, turn.side or ""))

@@ -175,7 +175,7 @@ class Advisor:
     def _unexplained(self, chained: Chained, what_if: WhatIf) -> tuple[Unexplained, ...]:
         found = []
         for one in chained.evidence:
-            if one.seen:
+            if one.seen and (one.sign, one.side) in what_if.ranking.findings:
                 chance = what_if.only_leak((one.sign, one.side))
                 if chance >= UNEXPLAINED_FROM:
                     title = fill(self.base.signs[one.sign].title, one.side)

@@ -23,6 +23,8 @@ def why(
     name = ranking.network.causes[cause][0]
     for one in evidence:
         key = (one.sign, one.side)
+        if key not in ranking.findings:  # a vague sign, said again by one of its kinds
+            continue
         times = factors[key].get(cause, 1.0)
         linked = cause in ranking.network.signs[key].strengths
         if not linked and 1 / LEAST_SHIFT < times < LEAST_SHIFT:
@@ -38,9 +40,9 @@ def why(
 
 def leaves_unexplained(cause: int, ranking: Ranking, evidence: tuple[Evidence, ...], base: Rulebase) -> tuple[str, ...]:
     """Return the seen signs that this cause does not show."""
-    signs = ranking.network.signs
+    found = ranking.findings
     return tuple(
         fill(base.signs[one.sign].title, one.side)
         for one in evidence
-        if one.seen and cause not in signs[one.sign, one.side].strengths
+        if one.seen and (one.sign, one.side) in found and cause not in found[one.sign, one.side].leaky.strengths
     )

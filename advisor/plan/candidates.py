@@ -6,7 +6,7 @@ import msgspec
 
 from advisor.chain.cases import trusted
 from advisor.chain.compile import side_at
-from advisor.rank.network import Finding, Network, SideOf
+from advisor.rank.network import Finding, Network, SideOf, vaguer_than
 from advisor.records import Case, SignState
 from advisor.rulebase.model import Check, Condition, Outcome, PartIs, ReadingIs, Rulebase, SignIs
 from advisor.sides import BOTH, Side, fill, other, sides_of
@@ -44,9 +44,20 @@ def scene(base: Rulebase, case: Case, signs: Iterable[SignState], forbidden: fro
     """Return the scene of a case as the chain left it. What was only told has not been looked at."""
     everything = list(signs)
     known = {(sign.id, sign.side): sign.state == "seen" for sign in everything}
+    known = _implied(known, base) | known
     least = trusted(base.words.unready, base)
     looked_at = frozenset((sign.id, sign.side) for sign in everything if trusted(sign.how, base) >= least)
     return Scene(case, known, looked_at, forbidden)
+
+
+def _implied(known: dict[SideOf, bool], base: Rulebase) -> dict[SideOf, bool]:
+    """Return what known signs say of vaguer and more exact ones: a kind seen, or a vague sign not seen."""
+    found = {vaguer: True for key, seen in known.items() if seen for vaguer in vaguer_than(*key, base)}
+    for sign in base.signs.values():
+        for side in sides_of(sign.sided):
+            if any(known.get(vaguer) is False for vaguer in vaguer_than(sign.id, side, base)):
+                found[sign.id, side] = False
+    return found
 
 
 def candidates(base: Rulebase, network: Network, here: Scene) -> list[Candidate]:
@@ -116,7 +127,7 @@ def _results(
             if not seen and base.signs[key[0]].exclusive and settled.get((key[0], other(key[1])))
         }
         fresh = {
-            key: Finding(network.signs[key].reported(trust), seen)
+            key: Finding(network.signs[key].reported(trust), seen, trust)
             for key, seen in settled.items()
             if key not in known and key not in hidden
         }

@@ -6,9 +6,9 @@ from operator import mul, truediv
 
 import msgspec
 
-from advisor.plan.candidates import Candidate, Result
+from advisor.plan.candidates import Candidate
 from advisor.rank.joint import Joint
-from advisor.rank.network import SideOf
+from advisor.rank.network import Finding, SideOf
 
 
 class Told(msgspec.Struct, frozen=True):
@@ -41,18 +41,27 @@ def information(weights: Sequence[float], results: Sequence[Sequence[float]]) ->
 
 def told_by(candidate: Candidate, joint: Joint) -> Told:
     """Return what a check would tell about the suspects."""
-    leaky = {key: finding.leaky for result in candidate.results for key, finding in result.findings.items()}
+    changes = [joint.ranking.changes(result.findings) for result in candidate.results]
+    known = joint.ranking.findings
+    leaky = {id(one.leaky): one.leaky for _, fresh in changes for one in fresh.values()}
+    leaky |= {id(known[key].leaky): known[key].leaky for gone, _ in changes for key in gone}
     within = joint.linked(leaky.values())
-    absent = {key: joint.absent(one, within) for key, one in leaky.items()}
-    results = [_chances(result, absent) for result in candidate.results]
+    absent = {name: joint.absent(one, within) for name, one in leaky.items()}
+
+    def chances(gone: Iterable[SideOf], fresh: Iterable[Finding]) -> list[float]:
+        """Return how likely a result is under each combination, next to the check's other results."""
+        likely = [1.0] * len(next(iter(absent.values())))
+        for one in fresh:
+            likely = list(map(mul, likely, _chance(one, absent)))
+        for key in gone:
+            likely = list(map(truediv, likely, _chance(known[key], absent)))
+        return likely
+
+    results = [chances(gone, fresh.values()) for gone, fresh in changes]
     totals = [sum(row) for row in zip(*results, strict=True)]
     return information(joint.folded(within), [list(map(truediv, result, totals)) for result in results])
 
 
-def _chances(result: Result, absent: dict[SideOf, list[float]]) -> list[float]:
-    """Return how likely a result is under each combination, next to the check's other results."""
-    chances = [1.0] * len(next(iter(absent.values())))
-    for key, finding in result.findings.items():
-        one = [1 - chance for chance in absent[key]] if finding.seen else absent[key]
-        chances = list(map(mul, chances, one))
-    return chances
+def _chance(finding: Finding, absent: dict[int, list[float]]) -> list[float]:
+    stays = absent[id(finding.leaky)]
+    return [1 - chance for chance in stays] if finding.seen else stays

@@ -119,6 +119,9 @@ class Joint:
         if not finding.seen and not any(cause in self.place for cause in finding.leaky.strengths):
             return {cause: 1 - strength for cause, strength in finding.leaky.strengths.items()}
         rest = self._taken_out(self.weights, key)
+        _, instead = self.ranking.changes({}, {key})
+        for one in instead.values():  # a vague sign counts again once its kind is left out
+            rest = self._with(rest, one)
         without = self.marginals(rest)
         found = {cause: odds(self.whole[cause]) / odds(without[cause]) for cause in self.suspects}
         return found | self._others(finding, sum(map(mul, rest, absent)))
@@ -129,6 +132,11 @@ class Joint:
         if self.ranking.findings[key].seen:
             return _normal([weight / (1 - one) for weight, one in zip(weights, absent, strict=True)])
         return _normal([weight / one for weight, one in zip(weights, absent, strict=True)])
+
+    def _with(self, weights: list[float], finding: Finding) -> list[float]:
+        """Return a distribution as it would be with one more finding."""
+        absent = self.absent(finding.leaky)
+        return _normal(list(map(mul, weights, [1 - one for one in absent] if finding.seen else absent)))
 
     def _others(self, finding: Finding, absent: float) -> dict[int, float]:
         """Return how many times a finding raises the odds of each cause that is no suspect.
@@ -147,19 +155,19 @@ class Joint:
         """Return every cause's probability once these findings are known too, and those of `less` no longer count."""
         weights = self.weights
         found = dict(enumerate(self.ranking.posterior.causes))
-        for key in less:
+        gone, fresh = self.ranking.changes(more, less)
+        for key in gone:
             for cause, times in self.factors(key).items():
                 if cause not in self.place:
                     lowered = odds(found[cause]) / times
                     found[cause] = lowered / (1 + lowered)
             weights = self._taken_out(weights, key)
-        for finding in more.values():
-            absent = self.absent(finding.leaky)
-            for cause, times in self._others(finding, sum(map(mul, weights, absent))).items():
+        for finding in fresh.values():
+            absent = sum(map(mul, weights, self.absent(finding.leaky)))
+            for cause, times in self._others(finding, absent).items():
                 raised = odds(found[cause]) * times
                 found[cause] = raised / (1 + raised)
-            chances = [1 - one for one in absent] if finding.seen else absent
-            weights = _normal(list(map(mul, weights, chances)))
+            weights = self._with(weights, finding)
         return found | self.marginals(weights)
 
     def only_leak(self, key: SideOf) -> float:

@@ -40,18 +40,23 @@ class Leaky(msgspec.Struct, frozen=True):
 
 
 class Network(msgspec.Struct, frozen=True):
-    """Causes with their priors, and signs with their leaks and strengths, each on its side."""
+    """Causes with their priors, and signs with their leaks and strengths, each on its side.
+
+    `kinds` holds, for each vague sign, every more exact one below it; its own strengths are without theirs.
+    """
 
     causes: tuple[SideOf, ...]
     priors: tuple[float, ...]
     signs: dict[SideOf, Leaky]
+    kinds: dict[SideOf, tuple[SideOf, ...]] = {}
 
 
 class Finding(msgspec.Struct, frozen=True):
-    """One piece of evidence: a report, positive or negative."""
+    """One piece of evidence: a report, positive or negative, and how far it is trusted (None: fully)."""
 
     leaky: Leaky
     seen: bool
+    trust: Trust | None = None
 
 
 def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Network:
@@ -68,12 +73,33 @@ def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Netw
                 where = {"this": here, "other": other(here), "none": None}[link.bearing]
                 strengths[link.sign, where][index] = base.words.shows[link.shows]
     signs = {key: Leaky(base.words.healthy[base.signs[key[0]].healthy], found) for key, found in strengths.items()}
-    return Network(tuple(causes), tuple(base.words.met[base.causes[cause].met] for cause, _ in causes), signs)
+    priors = tuple(base.words.met[base.causes[cause].met] for cause, _ in causes)
+    return Network(tuple(causes), priors, signs, kinds(base))
+
+
+def kinds(base: Rulebase) -> dict[SideOf, tuple[SideOf, ...]]:
+    """Return, for each vague sign on its side, every more exact sign below it."""
+    below: dict[SideOf, list[SideOf]] = {}
+    for sign in base.signs.values():
+        for side in sides_of(sign.sided):
+            for vaguer in vaguer_than(sign.id, side, base):
+                below.setdefault(vaguer, []).append((sign.id, side))
+    return {key: tuple(found) for key, found in below.items()}
+
+
+def vaguer_than(sign: str, side: Side, base: Rulebase) -> list[SideOf]:
+    """Return the signs that whoever sees this one sees too, the next vaguer one first."""
+    found: list[SideOf] = []
+    while name := base.signs[sign].kind_of:
+        found.append((name, side if base.signs[name].sided else None))
+        sign = name
+    return found
 
 
 def findings(network: Network, evidence: tuple[Evidence, ...], base: Rulebase) -> dict[SideOf, Finding]:
     """Return the evidence of a case as findings, by sign and side."""
-    return {
-        (one.sign, one.side): Finding(network.signs[one.sign, one.side].reported(base.words.trust[one.how]), one.seen)
-        for one in evidence
-    }
+    found = {}
+    for one in evidence:
+        trust = base.words.trust[one.how]
+        found[one.sign, one.side] = Finding(network.signs[one.sign, one.side].reported(trust), one.seen, trust)
+    return found

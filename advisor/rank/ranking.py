@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Mapping
 
+from advisor.rank.kinds import Kinds
 from advisor.rank.network import Finding, Network, SideOf
 from advisor.rank.posterior import Posterior, Step, absorb, plan_steps, solve, unlinked
 
@@ -11,10 +12,15 @@ SMALLEST = 1e-300
 class Ranking:
     """The exact posterior of a network given findings; every question about it is one or two more passes."""
 
-    def __init__(self, network: Network, findings: Mapping[SideOf, Finding]) -> None:
-        """Rank. Raises OverflowError when too many seen signs hang together to be ranked exactly."""
+    def __init__(self, network: Network, reports: Mapping[SideOf, Finding]) -> None:
+        """Rank. Raises OverflowError when too many seen signs hang together to be ranked exactly.
+
+        `findings` are what the reports amount to: a vague sign counts for what its kinds leave of it.
+        """
         self.network = network
-        self.findings = dict(findings)
+        self.kinds = Kinds(network)
+        self.reports = dict(reports)
+        self.findings = self.kinds.weigh(self.reports)
         self.absent = [1 - prior for prior in network.priors]
         self.steps, self.seen_scale = self._steps(self.findings)
         self.weights, self.absent_scale = absorb(
@@ -29,12 +35,12 @@ class Ranking:
         return self.posterior.causes[cause]
 
     @classmethod
-    def of_most(cls, network: Network, findings: Mapping[SideOf, Finding]) -> tuple["Ranking", list[SideOf]]:
+    def of_most(cls, network: Network, reports: Mapping[SideOf, Finding]) -> tuple["Ranking", list[SideOf]]:
         """Return the ranking, and the seen signs that had to be left out because too many hang together.
 
         Those left out are the ones that tell least: the likeliest cause of each raises its odds least.
         """
-        kept = dict(findings)
+        kept = dict(reports)
         left_out: list[SideOf] = []
         while True:
             try:
@@ -51,12 +57,23 @@ class Ranking:
 
     def without(self, key: SideOf) -> Posterior:
         """Return the posterior as it would be had this sign never been reported."""
-        rest = {other: one for other, one in self.findings.items() if other != key}
-        return self._solve(rest)
+        return self._solve(self.amount({}, {key}))
 
     def with_more(self, more: Mapping[SideOf, Finding], less: Collection[SideOf] = ()) -> Posterior:
         """Return the posterior as it would be with these findings too (or in place of others), and without some."""
-        return self._solve({key: one for key, one in self.findings.items() if key not in less} | dict(more))
+        return self._solve(self.amount(more, less))
+
+    def amount(self, more: Mapping[SideOf, Finding], less: Collection[SideOf] = ()) -> dict[SideOf, Finding]:
+        """Return what all reports amount to with more of them (or others in their place), and without some."""
+        return self.kinds.weigh({key: one for key, one in self.reports.items() if key not in less} | dict(more))
+
+    def changes(
+        self, more: Mapping[SideOf, Finding], less: Collection[SideOf] = ()
+    ) -> tuple[list[SideOf], dict[SideOf, Finding]]:
+        """Return which findings then count no more as they are, and which come to count."""
+        now = self.amount(more, less)
+        fresh = {key: one for key, one in now.items() if self.findings.get(key) != one}
+        return [key for key in self.findings if key not in now or key in fresh], fresh
 
     def only_leak(self, key: SideOf) -> float:
         """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from itertools import combinations
 
-from advisor.errors import Problem
+from advisor.errors import Problem, nearest
 from advisor.rulebase.model import Cause, PartIs, ReadingIs, Record, Rulebase, SignIs
 from advisor.sides import Side, named, other, sides_of
 
@@ -17,6 +17,7 @@ def problems(base: Rulebase) -> list[Problem]:
         *_unread(base),
         *_unreachable(base),
         *_placeholders(base),
+        *_kinds(base),
         *_places(base),
         *_deciding(base),
         *_results(base),
@@ -43,13 +44,14 @@ def _unread(base: Rulebase) -> Iterator[Problem]:
     """Find what stands in the pages and is used by nothing."""
     asked = list(conditions(base))
     linked = {link.sign for cause in base.causes.values() for link in cause.links}
+    vague = {sign.kind_of for sign in base.signs.values()}
     ordered = {sign for area in base.areas for item in area.items for sign in item.wrong}
     added = {name for reading in base.readings.values() for name in (*reading.adds, reading.zeroed_by)}
     cautions = [name for check in base.checks.values() for name in check.cautions]
     cautions += [name for cause in base.causes.values() for name in cause.cautions]
     cautions += [name for rule in base.rules.values() for name in rule.warns]
     everything: tuple[tuple[str, Mapping[str, Record], set[str]], ...] = (
-        ("sign", base.signs, {one.sign for one in asked if isinstance(one, SignIs)} | {*linked, *ordered}),
+        ("sign", base.signs, {one.sign for one in asked if isinstance(one, SignIs)} | {*linked, *ordered, *vague}),
         ("reading", base.readings, {one.reading for one in asked if isinstance(one, ReadingIs)} | added),
         ("limit", base.limits, {one.limit for one in asked if isinstance(one, ReadingIs)}),
         ("part", base.parts, {one.part for one in asked if isinstance(one, PartIs)}),
@@ -89,6 +91,27 @@ def _placeholders(base: Rulebase) -> Iterator[Problem]:
         if ("{side}" in title) != has_sides:
             wanted = "exists on each side; its title must say {side}" if has_sides else "has no side; {side} must go"
             yield _note(page, f"'{page.id}' {wanted}")
+
+
+def _kinds(base: Rulebase) -> Iterator[Problem]:
+    """Find signs that are a kind of nothing, of themselves, or of a sign with a side that they do not have."""
+    for sign in base.signs.values():
+        if not sign.kind_of:
+            continue
+        vaguer = base.signs.get(sign.kind_of)
+        if vaguer is None:
+            yield _note(
+                sign, f"'{sign.id}' is a kind of '{sign.kind_of}', which is no sign{nearest(sign.kind_of, base.signs)}"
+            )
+        elif vaguer.sided and not sign.sided:
+            yield _note(sign, f"'{sign.id}' has no side, so it cannot be a kind of '{vaguer.id}', which has")
+        else:
+            name, met = sign.kind_of, {sign.id}
+            while name in base.signs and name not in met:
+                met.add(name)
+                name = base.signs[name].kind_of
+            if name in met:
+                yield _note(sign, f"'{sign.id}' is a kind of itself: {' -> '.join([*met, name])}")
 
 
 def _places(base: Rulebase) -> Iterator[Problem]:

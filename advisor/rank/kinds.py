@@ -1,0 +1,58 @@
+"""Vague signs and their kinds: `it idles badly` and the exact ways in which an idle is bad.
+
+A vague sign is there when it is there by itself or any of its kinds is (a noisy-OR of noisy-ORs, so one
+again). So a kind that is seen says all that the vague sign says, which then counts no more; a kind known
+to be absent is taken out of it; and what is left of it is a sign like any other. For reports without
+doubt this is exact, as long as a kind belongs to one vague sign only.
+"""
+
+from collections.abc import Collection, Mapping
+
+from advisor.rank.network import Finding, Leaky, Network, SideOf
+from advisor.rulebase.model import Trust
+
+SURE = Trust(1.0, 0.0)
+Reports = Mapping[SideOf, Finding]
+
+
+class Kinds:
+    """The vague signs of one network."""
+
+    def __init__(self, network: Network) -> None:
+        """Take a network's signs and their kinds."""
+        self.network = network
+        self._left: dict[tuple[SideOf, frozenset[SideOf]], Leaky] = {}
+
+    def weigh(self, reports: Reports) -> dict[SideOf, Finding]:
+        """Return the findings that these reports amount to."""
+        kinds = self.network.kinds
+        vague = [key for key in reports if key in kinds] if kinds else []
+        found = dict(reports)
+        for key in vague:
+            known = [kind for kind in kinds[key] if kind in reports]
+            if any(reports[kind].seen for kind in known):
+                del found[key]
+                continue
+            absent = set(known) | {below for kind in known for below in kinds.get(kind, ())}
+            report = reports[key]
+            found[key] = Finding(
+                self.left(key, frozenset(absent)).reported(report.trust or SURE), report.seen, report.trust
+            )
+        return found
+
+    def left(self, key: SideOf, absent: frozenset[SideOf]) -> Leaky:
+        """Return what is left of a vague sign when some of its kinds are known to be absent."""
+        if (key, absent) not in self._left:
+            signs = [self.network.signs[one] for one in (key, *self.network.kinds.get(key, ())) if one not in absent]
+            self._left[key, absent] = any_of(signs)
+        return self._left[key, absent]
+
+
+def any_of(signs: Collection[Leaky]) -> Leaky:
+    """Return the sign that is there when any of these is, each on its own given the causes."""
+    stays, absent = 1.0, dict[int, float]()
+    for one in signs:
+        stays *= 1 - one.leak
+        for cause, strength in one.strengths.items():
+            absent[cause] = absent.get(cause, 1.0) * (1 - strength)
+    return Leaky(1 - stays, {cause: 1 - one for cause, one in absent.items()})

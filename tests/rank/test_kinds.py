@@ -1,0 +1,140 @@
+"""Vague signs and their kinds, against brute force over every cause and every kind."""
+
+import itertools
+import random
+
+import pytest
+
+from advisor.rank.joint import Exact, Joint
+from advisor.rank.kinds import any_of
+from advisor.rank.network import Finding, Leaky, Network, SideOf
+from advisor.rank.ranking import Ranking
+
+# One tree two levels deep, one small one, and a sign that is a kind of nothing.
+TREE: dict[str, tuple[str, ...]] = {
+    "bad": ("idle", "hunts", "hangs", "pops"),
+    "idle": ("hunts", "hangs"),
+    "weak": ("dead",),
+}
+OWN = {"bad": ("idle", "pops"), "idle": ("hunts", "hangs"), "weak": ("dead",)}  # the next more exact ones
+SIGNS = ("bad", "idle", "hunts", "hangs", "pops", "weak", "dead", "smell")
+
+
+def key(name: str) -> SideOf:
+    return name, None
+
+
+def network(seed: int, causes: int = 4) -> Network:
+    rng = random.Random(seed)
+    signs = {
+        key(name): Leaky(
+            rng.uniform(0.01, 0.2), {c: rng.uniform(0.1, 0.9) for c in range(causes) if rng.random() < 0.5}
+        )
+        for name in SIGNS
+    }
+    priors = tuple(rng.uniform(0.02, 0.3) for _ in range(causes))
+    kinds = {key(name): tuple(key(one) for one in below) for name, below in TREE.items()}
+    return Network(tuple(key(f"c{n}") for n in range(causes)), priors, signs, kinds)
+
+
+def brute(net: Network, told: dict[str, bool]) -> tuple[float, list[float]]:
+    """Go through every set of causes and every set of signs that are there by themselves."""
+    total, joint = 0.0, [0.0] * len(net.priors)
+    for causes in itertools.product((False, True), repeat=len(net.priors)):
+        weight = 1.0
+        for prior, there in zip(net.priors, causes, strict=True):
+            weight *= prior if there else 1 - prior
+        present = {n for n, there in enumerate(causes) if there}
+        for states in itertools.product((False, True), repeat=len(SIGNS)):
+            itself = dict(zip(SIGNS, states, strict=True))
+
+            def there(name: str, itself: dict[str, bool] = itself) -> bool:
+                return itself[name] or any(there(one) for one in OWN.get(name, ()))
+
+            if any(there(name) != seen for name, seen in told.items()):
+                continue
+            chance = weight
+            for name, state in itself.items():
+                absent = net.signs[key(name)].absent_given(present)
+                chance *= 1 - absent if state else absent
+            total += chance
+            for cause in present:
+                joint[cause] += chance
+    return total, [one / total for one in joint]
+
+
+def told(seed: int) -> dict[str, bool]:
+    """Return some signs' states that can be true together."""
+    rng = random.Random(1000 + seed)
+    while True:
+        itself = {name: rng.random() < 0.25 for name in SIGNS}
+
+        def there(name: str, itself: dict[str, bool] = itself) -> bool:
+            return itself[name] or any(there(one) for one in OWN.get(name, ()))
+
+        found = {name: there(name) for name in SIGNS if rng.random() < 0.55}
+        if found:
+            return found
+
+
+def reports(net: Network, states: dict[str, bool]) -> dict[SideOf, Finding]:
+    return {key(name): Finding(net.signs[key(name)], seen) for name, seen in states.items()}
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_exact_against_brute_force(seed: int) -> None:
+    net, states = network(seed), told(seed)
+    evidence, wanted = brute(net, states)
+    ranking = Ranking(net, reports(net, states))
+    assert ranking.posterior.causes == pytest.approx(wanted, abs=1e-12)
+    assert ranking.posterior.evidence == pytest.approx(evidence, rel=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_what_if_is_exact_too(seed: int) -> None:
+    """Leaving out a kind lets the vague sign count again; one more kind takes its place."""
+    net, states = network(seed), told(seed)
+    ranking = Ranking(net, reports(net, states))
+    for name in states:
+        rest = {one: seen for one, seen in states.items() if one != name}
+        assert ranking.without(key(name)).causes == pytest.approx(brute(net, rest)[1], abs=1e-12)
+    for name in SIGNS:
+        for seen in (True, False):
+            both = states | {name: seen}
+            if name in states or brute_impossible(both):
+                continue
+            more = {key(name): Finding(net.signs[key(name)], seen)}
+            assert ranking.with_more(more).causes == pytest.approx(brute(net, both)[1], abs=1e-12)
+
+
+def brute_impossible(states: dict[str, bool]) -> bool:
+    """Whether a kind is seen of a sign that is not, or none is left of one that is."""
+    return any(not states.get(name, True) and any(states.get(one) for one in below) for name, below in TREE.items())
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_joint_picture_agrees_while_it_holds_all_causes(seed: int) -> None:
+    net, states = network(seed), told(seed)
+    everything = Leaky(0.05, dict.fromkeys(range(4), 0.4))
+    net = Network(net.causes, net.priors, {**net.signs, key("all"): everything}, net.kinds)
+    ranking = Ranking(net, {**reports(net, states), key("all"): Finding(everything, seen=True)})
+    exact, joint = Exact(ranking), Joint(ranking)
+    for name in ranking.findings:
+        assert joint.factors(name) == pytest.approx(exact.factors(name), rel=1e-6)
+    for name in SIGNS:
+        for seen in (True, False):
+            if name not in states and not brute_impossible(states | {name: seen}):
+                more = {key(name): Finding(net.signs[key(name)], seen)}
+                assert joint.after(more) == pytest.approx(exact.after(more), abs=1e-9)
+
+
+def test_a_kind_seen_takes_the_vague_signs_place() -> None:
+    net = network(1)
+    one = Ranking(net, reports(net, {"hunts": True}))
+    two = Ranking(net, reports(net, {"hunts": True, "idle": True, "bad": True}))
+    assert two.posterior == one.posterior
+    assert set(two.findings) == {key("hunts")}
+
+
+def test_any_of_nothing_is_never_there() -> None:
+    assert any_of([]) == Leaky(0.0, {})
