@@ -116,12 +116,14 @@ class Joint:
     def factors(self, key: SideOf) -> dict[int, float]:
         """Return, for each cause by index, its odds with a known sign over its odds without it."""
         finding, absent = self.ranking.findings[key], self.known[key]
-        if not finding.seen and not any(cause in self.place for cause in finding.leaky.strengths):
+        gone, instead = self.ranking.changes({}, {key})  # a vague sign counts again once its kind is left out
+        if not finding.seen and not instead and not any(cause in self.place for cause in finding.leaky.strengths):
             return {cause: 1 - strength for cause, strength in finding.leaky.strengths.items()}
-        rest = self._taken_out(self.weights, key)
-        _, instead = self.ranking.changes({}, {key})
-        for one in instead.values():  # a vague sign counts again once its kind is left out
-            rest = self._with(rest, one)
+        rest = self.weights
+        for one in gone:
+            rest = self._taken_out(rest, one)
+        for other in instead.values():
+            rest = self._with(rest, other)
         without = self.marginals(rest)
         found = {cause: odds(self.whole[cause]) / odds(without[cause]) for cause in self.suspects}
         return found | self._others(finding, sum(map(mul, rest, absent)))

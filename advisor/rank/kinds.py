@@ -21,7 +21,7 @@ class Kinds:
     def __init__(self, network: Network) -> None:
         """Take a network's signs and their kinds."""
         self.network = network
-        self._left: dict[tuple[SideOf, frozenset[SideOf]], Leaky] = {}
+        self._left: dict[tuple[SideOf, frozenset[SideOf], bool, Trust | None], Finding] = {}
 
     def weigh(self, reports: Reports) -> dict[SideOf, Finding]:
         """Return the findings that these reports amount to."""
@@ -33,19 +33,18 @@ class Kinds:
             if any(reports[kind].seen for kind in known):
                 del found[key]
                 continue
-            absent = set(known) | {below for kind in known for below in kinds.get(kind, ())}
-            report = reports[key]
-            found[key] = Finding(
-                self.left(key, frozenset(absent)).reported(report.trust or SURE), report.seen, report.trust
-            )
+            absent = frozenset(known).union(*(kinds.get(kind, ()) for kind in known))
+            found[key] = self.left(key, absent, reports[key])
         return found
 
-    def left(self, key: SideOf, absent: frozenset[SideOf]) -> Leaky:
-        """Return what is left of a vague sign when some of its kinds are known to be absent."""
-        if (key, absent) not in self._left:
-            signs = [self.network.signs[one] for one in (key, *self.network.kinds.get(key, ())) if one not in absent]
-            self._left[key, absent] = any_of(signs)
-        return self._left[key, absent]
+    def left(self, key: SideOf, absent: frozenset[SideOf], report: Finding) -> Finding:
+        """Return what a report of a vague sign amounts to when some of its kinds are known to be absent."""
+        known = (key, absent, report.seen, report.trust)
+        if known not in self._left:
+            signs = [self.network.signs[one] for one in (key, *self.network.kinds[key]) if one not in absent]
+            leaky = any_of(signs).reported(report.trust or SURE)
+            self._left[known] = Finding(leaky, report.seen, report.trust, absent)
+        return self._left[known]
 
 
 def any_of(signs: Collection[Leaky]) -> Leaky:

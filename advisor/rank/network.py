@@ -52,11 +52,15 @@ class Network(msgspec.Struct, frozen=True):
 
 
 class Finding(msgspec.Struct, frozen=True):
-    """One piece of evidence: a report, positive or negative, and how far it is trusted (None: fully)."""
+    """One piece of evidence: a report, positive or negative, and how far it is trusted (None: fully).
+
+    `without` are the kinds taken out of a vague sign, because they are known to be absent.
+    """
 
     leaky: Leaky
     seen: bool
     trust: Trust | None = None
+    without: frozenset[SideOf] = frozenset()
 
 
 def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Network:

@@ -5,8 +5,10 @@ from collections.abc import Collection, Mapping
 from advisor.rank.kinds import Kinds
 from advisor.rank.network import Finding, Network, SideOf
 from advisor.rank.posterior import Posterior, Step, absorb, plan_steps, solve, unlinked
+from advisor.rulebase.model import Trust
 
 SMALLEST = 1e-300
+Known = tuple[SideOf, Trust | None, frozenset[SideOf]]  # a seen sign, as one may be reported
 
 
 class Ranking:
@@ -28,7 +30,7 @@ class Ranking:
         )
         self.posterior = solve(self.steps, self.weights, self.absent, self.absent_scale * self.seen_scale)
         self.cost = sum((len(step.triggers) + 2) * 2**step.open for step in self.steps)
-        self._by_seen: dict[frozenset[SideOf], tuple[tuple[Step, ...], float]] = {}
+        self._by_seen: dict[frozenset[Known], tuple[tuple[Step, ...], float]] = {}
 
     def probability(self, cause: int) -> float:
         """Return the probability of a cause by its index."""
@@ -85,7 +87,7 @@ class Ranking:
 
     def _solve(self, findings: Mapping[SideOf, Finding]) -> Posterior:
         """Solve for other findings; the order of the causes is worked out once for each set of seen signs."""
-        key = frozenset(name for name, one in findings.items() if one.seen)
+        key = frozenset((name, one.trust, one.without) for name, one in findings.items() if one.seen)
         if key not in self._by_seen:
             self._by_seen[key] = self._steps(findings)
         steps, seen_scale = self._by_seen[key]

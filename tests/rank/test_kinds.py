@@ -37,6 +37,11 @@ def network(seed: int, causes: int = 4) -> Network:
     return Network(tuple(key(f"c{n}") for n in range(causes)), priors, signs, kinds)
 
 
+def is_there(name: str, itself: dict[str, bool]) -> bool:
+    """Whether a sign is there, by itself or by one of its kinds."""
+    return itself[name] or any(is_there(one, itself) for one in OWN.get(name, ()))
+
+
 def brute(net: Network, told: dict[str, bool]) -> tuple[float, list[float]]:
     """Go through every set of causes and every set of signs that are there by themselves."""
     total, joint = 0.0, [0.0] * len(net.priors)
@@ -47,11 +52,7 @@ def brute(net: Network, told: dict[str, bool]) -> tuple[float, list[float]]:
         present = {n for n, there in enumerate(causes) if there}
         for states in itertools.product((False, True), repeat=len(SIGNS)):
             itself = dict(zip(SIGNS, states, strict=True))
-
-            def there(name: str, itself: dict[str, bool] = itself) -> bool:
-                return itself[name] or any(there(one) for one in OWN.get(name, ()))
-
-            if any(there(name) != seen for name, seen in told.items()):
+            if any(is_there(name, itself) != seen for name, seen in told.items()):
                 continue
             chance = weight
             for name, state in itself.items():
@@ -68,11 +69,7 @@ def told(seed: int) -> dict[str, bool]:
     rng = random.Random(1000 + seed)
     while True:
         itself = {name: rng.random() < 0.25 for name in SIGNS}
-
-        def there(name: str, itself: dict[str, bool] = itself) -> bool:
-            return itself[name] or any(there(one) for one in OWN.get(name, ()))
-
-        found = {name: there(name) for name in SIGNS if rng.random() < 0.55}
+        found = {name: is_there(name, itself) for name in SIGNS if rng.random() < 0.55}
         if found:
             return found
 
@@ -119,8 +116,8 @@ def test_the_joint_picture_agrees_while_it_holds_all_causes(seed: int) -> None:
     net = Network(net.causes, net.priors, {**net.signs, key("all"): everything}, net.kinds)
     ranking = Ranking(net, {**reports(net, states), key("all"): Finding(everything, seen=True)})
     exact, joint = Exact(ranking), Joint(ranking)
-    for name in ranking.findings:
-        assert joint.factors(name) == pytest.approx(exact.factors(name), rel=1e-6)
+    for finding in ranking.findings:
+        assert joint.factors(finding) == pytest.approx(exact.factors(finding), rel=1e-6)
     for name in SIGNS:
         for seen in (True, False):
             if name not in states and not brute_impossible(states | {name: seen}):
