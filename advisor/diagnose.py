@@ -118,6 +118,7 @@ class Advisor:
             measure_again=again(judged, reduced, case.bike, self.base),
             default_figures=tuple(self._default(name) for name in unknown_figures(judged, case.bike, self.base)),
             cautions=self._cautions(chained, advice, checks),
+            remarks=chained.remarks,
             unexplained=unexplained,
             surprise=surprise(ranking.findings, ranking.network.priors, ranking.posterior.evidence),
             conflicts=self._conflicts(ranking),

@@ -293,6 +293,7 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
     measure_again: tuple[Again, ...]
     default_figures: tuple[str, ...]
     cautions: tuple[CautionShown, ...]
+    remarks: tuple[str, ...]
     unexplained: tuple[Unexplained, ...]
     surprise: float
     conflicts: tuple[Conflict, ...]

@@ -26,6 +26,7 @@ class Chained(msgspec.Struct, frozen=True, kw_only=True):
     off: frozenset[tuple[str, str]]
     warnings: tuple[tuple[str, str], ...]
     forbidden: frozenset[str]
+    remarks: tuple[str, ...]
     facts: dict[int, Fact]
     firings: tuple[Firing, ...]
 
@@ -124,9 +125,14 @@ class Chain:
             off=frozenset(_pair(fact.name) for fact in book.kind("off")),
             warnings=tuple((fact.name, book.reason(fact.id)) for fact in book.kind("warn")),
             forbidden=frozenset(fact.name for fact in book.kind("forbid")),
+            remarks=tuple(dict.fromkeys(self._remark(fact.name) for fact in book.kind("remark"))),
             facts=book.result.facts,
             firings=tuple(one for one in book.result.firings if not one.rule.startswith(ACCEPT)),
         )
+
+    def _remark(self, rule: str) -> str:
+        page, side = self.origin[rule]
+        return fill(page.remark, side)
 
 
 def _pair(name: str) -> tuple[str, str]:

@@ -83,6 +83,7 @@ def _page_rule(rule: Rule, side: Side, may_be_aside: set[str]) -> list[ChainRule
     gives += [("off", f"{cause}|{sign}") for cause, sign in rule.switches_off]
     gives += [("warn", caution) for caution in rule.warns]
     gives += [("forbid", what) for what in rule.forbids]
+    gives += [("remark", name)] if rule.remark else []
     asked = tuple(dict.fromkeys(unless))
     compiled = [ChainRule(id=name, when=when, unless=asked, gives=tuple(gives))]
     if rule.otherwise:

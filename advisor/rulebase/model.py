@@ -193,7 +193,10 @@ class Shown(msgspec.Struct, frozen=True):
 
 
 class Rule(Record, frozen=True, kw_only=True):
-    """Forward-chained: all of `when` hold and none of `unless`; then signs, set-asides or cautions follow."""
+    """Forward-chained: all of `when` hold and none of `unless`; then signs, set-asides or cautions follow.
+
+    `remark` is a sentence the report then says: what is commonly mistaken here.
+    """
 
     when: tuple[Condition, ...]
     unless: tuple[Condition, ...] = ()
@@ -203,6 +206,7 @@ class Rule(Record, frozen=True, kw_only=True):
     switches_off: tuple[tuple[str, str], ...] = ()
     warns: tuple[str, ...] = ()
     forbids: tuple[str, ...] = ()
+    remark: str = ""
     reason: str = ""
     source: str = ""
 

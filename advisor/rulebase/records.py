@@ -25,7 +25,7 @@ CHECK_SIDES = {"one at a time": True, "once": False}
 PICTURES = ("higher", "level")
 NO_PICTURE: dict[str, str] = {}
 HEALTHY = "word for how often it is seen on a healthy bike"
-EFFECTS = ("shows", "sets aside", "switches off", "warns", "forbids")
+EFFECTS = ("shows", "sets aside", "switches off", "warns", "forbids", "remarks")
 NO_CONDITIONS: tuple[Condition, ...] = ()
 LINK_SIDES = {"same side": "this", "other side": "other"}
 
@@ -111,7 +111,7 @@ def _give(node: Node, unit: str, units: dict[str, Unit]) -> float:
 
 def rule(name: str, node: Node, names: Names) -> Rule | None:
     """Return one forward-chained rule."""
-    may = ("unless", "shows", "otherwise", "sets aside", "switches off", "warns", "forbids", "source", "examples")
+    may = ("unless", *EFFECTS, "otherwise", "source", "examples")
     fields = node.fields(need=("when", "reason"), may=may, what="a rule")
     if "when" not in fields or "reason" not in fields:
         return None
@@ -140,6 +140,7 @@ def rule(name: str, node: Node, names: Names) -> Rule | None:
         switches_off=optional(fields, "switches off", lambda one: _links(one, names), ()),
         warns=optional(fields, "warns", lambda one: known_list(one, names.cautions, "caution"), ()),
         forbids=optional(fields, "forbids", _involves, ()),
+        remark=optional(fields, "remarks", Node.text, ""),
         reason=fields["reason"].text(),
         source=optional(fields, "source", Node.text, ""),
     )

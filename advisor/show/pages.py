@@ -140,6 +140,7 @@ def _rule(rule: Rule, base: Rulebase) -> Iterator[tuple[str, str]]:
     yield "sets aside", ", ".join(rule.sets_aside)
     yield "switches off", ", ".join(f"{sign} of {cause}" for cause, sign in rule.switches_off)
     yield "warns", ", ".join(rule.warns)
+    yield "remarks", _either(rule.remark)
     yield "reason", _either(rule.reason)
     yield "source", rule.source
 

@@ -10,6 +10,7 @@ from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent, times
 from advisor.sides import either, named
 
+MOST_REMARKS = 3
 MOST_CAUSES, LEAST_SHOWN, MOST_REASONS, MOST_AGAINST, LEAST_FACTOR = 3, 0.03, 3, 2, 1.05
 ODD_FROM_BITS = 2.0
 DOES_NOT_FIT = "The picture does not fit together: none of these may be it. Measure again before taking anything apart."
@@ -37,6 +38,7 @@ def _sections(found: Report) -> Iterator[RenderableType]:
     yield from _doubts(found)
     yield from _causes(found)
     yield from _then(found)
+    yield from _remarks(found)
     yield from _again(found)
     yield from _ready(found)
     yield from _set_aside(found)
@@ -153,6 +155,13 @@ def _then(found: Report) -> Iterator[RenderableType]:
             {"check": "AFTER THAT", "put right": "IF IT IS NOT THAT"}.get(found.advice.kind, "COULD STILL BE CHECKED")
         )
         yield Rows([(f"  {minutes(check.minutes)}", Text(check.title)) for check in others], label=9)
+        yield Text()
+
+
+def _remarks(found: Report) -> Iterator[RenderableType]:
+    if found.remarks:
+        yield heading("BEAR IN MIND")
+        yield Rows([("  -", Text(line)) for line in found.remarks[:MOST_REMARKS]], label=4)
         yield Text()
 
 
