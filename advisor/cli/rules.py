@@ -18,8 +18,9 @@ def rules() -> None:
 
 
 @rules.command()
+@click.option("--coverage", is_flag=True, help="Show what the rule base covers, as a table.")
 @rules_option
-def check(overlays: tuple[Path, ...]) -> None:
+def check(coverage: bool, overlays: tuple[Path, ...]) -> None:
     """Check every page, the whole set, and every example that stands in a page."""
     from advisor.examples import check as run_examples  # noqa: PLC0415 - only this command runs them
 
@@ -31,6 +32,12 @@ def check(overlays: tuple[Path, ...]) -> None:
         f"{len(getattr(base, kind))} {kind}" for kind in ("causes", "signs", "checks", "rules", "readings", "limits")
     )
     click.echo(f"{kinds}; {count} examples hold")
+    if coverage:
+        from advisor.rulebase.coverage import coverage as measured  # noqa: PLC0415 - only this command counts
+        from advisor.show.coverage import table  # noqa: PLC0415 - as above
+        from advisor.show.screen import console  # noqa: PLC0415 - as above
+
+        console().print(table(measured(base)))
 
 
 @rules.command()

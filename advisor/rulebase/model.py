@@ -220,7 +220,10 @@ class Link(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Cause(Record, frozen=True, kw_only=True):
-    """A fault: how often it is met, what it shows, how it is settled and put right."""
+    """A fault: how often it is met, what it shows, how it is settled and put right.
+
+    `not_told_from` names causes that no check tells it from, each with the reason why not.
+    """
 
     title: str
     place: str
@@ -231,6 +234,7 @@ class Cause(Record, frozen=True, kw_only=True):
     remedy: str
     minutes: float
     must_hold: tuple[str, ...]
+    not_told_from: dict[str, str]
     cautions: tuple[str, ...]
     reason: str
     source: str

@@ -161,7 +161,7 @@ def _links(node: Node, names: Names) -> tuple[tuple[str, str], ...]:
 def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
     """Return one cause page."""
     need = ("id", "title", "sides", "met", "signs", "settled by", "remedy", "minutes", "then must hold", "reason")
-    fields = node.fields(need=need, may=("cautions", "source", "examples"), what="a cause page")
+    fields = node.fields(need=need, may=("cautions", "source", "examples", "not told from"), what="a cause page")
     if not set(need) <= set(fields):
         return None
     sided = CAUSE_SIDES.get(fields["sides"].word(CAUSE_SIDES, "choice of sides"), False)
@@ -178,10 +178,20 @@ def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
         remedy=fields["remedy"].text(),
         minutes=_minutes(fields["minutes"]),
         must_hold=known_list(fields["then must hold"], names.signs, "sign"),
+        not_told_from=optional(fields, "not told from", lambda one: _alike(one, names), NO_PICTURE),
         cautions=optional(fields, "cautions", lambda one: known_list(one, names.cautions, "caution"), ()),
         reason=fields["reason"].text(),
         source=optional(fields, "source", Node.text, ""),
     )
+
+
+def _alike(node: Node, names: Names) -> dict[str, str]:
+    """Return the causes that no check tells this one from, with the reasons."""
+    return {
+        name: reason.text()
+        for name, reason in node.pairs().items()
+        if known_key(name, node, names.causes, "cause", names.causes)
+    }
 
 
 def links(node: Node, sided: bool, names: Names, words: Words) -> tuple[Link, ...]:

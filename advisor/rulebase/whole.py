@@ -1,10 +1,10 @@
 """Checks the rule base as a whole: nothing unread, nothing unreachable, nothing that no check tells apart."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
 from advisor.errors import Problem, nearest
-from advisor.rulebase.model import Cause, PartIs, ReadingIs, Record, Rulebase, SignIs
+from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, SignIs
 from advisor.sides import Side, named, other, sides_of
 
 SETTLES_FROM = 0.7  # a deciding check must show its cause at least this often
@@ -146,19 +146,30 @@ def _results(base: Rulebase) -> Iterator[Problem]:
 
 
 def _not_told_apart(base: Rulebase) -> Iterator[Problem]:
-    """Find pairs of causes with different remedies that no check tells apart."""
-    shown = {one.sign for check in base.checks.values() for outcome in check.outcomes for one in outcome.shows}
-    known = [
-        (cause, side, _chances(cause, side, shown, base))
+    """Find pairs of causes with different remedies that no check tells apart, and that give no reason why not."""
+    known = chances_by_check(base, tuple(base.checks.values()))
+    said = {(one.id, other) for one in base.causes.values() for other in one.not_told_from}
+    for (one, side), (two, their_side) in combinations(known, 2):
+        cause, twin = base.causes[one], base.causes[two]
+        if (one, two) in said or (two, one) in said or (cause.remedy, side) == (twin.remedy, their_side):
+            continue
+        if apart(known[one, side], known[two, their_side]) < TOLD_APART_BY:
+            yield _note(cause, f"no check tells '{named(one, side)}' from '{named(two, their_side)}'")
+
+
+def chances_by_check(base: Rulebase, checks: Iterable[Check]) -> dict[tuple[str, Side], dict[tuple[str, Side], float]]:
+    """Return how often each cause, on its side, shows each of the signs that these checks reveal."""
+    shown = {one.sign for check in checks for outcome in check.outcomes for one in outcome.shows}
+    return {
+        (cause.id, side): _chances(cause, side, shown, base)
         for cause in base.causes.values()
         for side in sides_of(cause.sided)
-    ]
-    for (one, side, mine), (two, their_side, theirs) in combinations(known, 2):
-        apart = max(
-            (abs(mine.get(key, 0.0) - theirs.get(key, 0.0)) for key in mine.keys() | theirs.keys()), default=0.0
-        )
-        if apart < TOLD_APART_BY and (one.remedy, side) != (two.remedy, their_side):
-            yield _note(one, f"no check tells '{named(one.id, side)}' from '{named(two.id, their_side)}'")
+    }
+
+
+def apart(mine: Mapping[tuple[str, Side], float], theirs: Mapping[tuple[str, Side], float]) -> float:
+    """Return how far two causes lie apart on the sign that tells them apart best."""
+    return max((abs(mine.get(key, 0.0) - theirs.get(key, 0.0)) for key in mine.keys() | theirs.keys()), default=0.0)
 
 
 def _chances(cause: Cause, side: Side, shown: set[str], base: Rulebase) -> dict[tuple[str, Side], float]:
