@@ -9,7 +9,7 @@ from advisor.plan.candidates import scene
 from advisor.plan.choose import next_checks
 from advisor.quantities import show
 from advisor.rank.joint import WhatIf
-from advisor.rank.network import SideOf, build, findings
+from advisor.rank.network import Network, SideOf, build, findings
 from advisor.rank.ranking import Ranking
 from advisor.rank.surprise import alike, conflicts, surprise
 from advisor.readings.again import again
@@ -46,6 +46,7 @@ class Advisor:
         """Compile the rule base. Raises ChainError when its rules cannot be run safely."""
         self.base = base
         self.chain = Chain(base)
+        self.networks: dict[frozenset[tuple[str, str]], Network] = {}  # by the links that rules switch off
 
     def in_full(self, case: Case) -> Case:
         """Return the case with what its logs and the rider's reports of shakes say, as readings and signs.
@@ -72,7 +73,9 @@ class Advisor:
         """Return what the chain made of a case, and the ranking on it."""
         case = self.in_full(case)
         chained = self.chain.run(case, judge(reduce(case.measured, case.before, self.base), case.bike, self.base))
-        network = build(self.base, chained.off)
+        if chained.off not in self.networks:
+            self.networks[chained.off] = build(self.base, chained.off)
+        network = self.networks[chained.off]
         ranking, left_out = Ranking.of_most(network, findings(network, chained.evidence, self.base))
         return (self._without(chained, left_out) if left_out else chained), ranking
 

@@ -127,7 +127,7 @@ def _results(
             if not seen and base.signs[key[0]].exclusive and settled.get((key[0], other(key[1])))
         }
         fresh = {
-            key: Finding(network.signs[key].reported(trust), seen, trust)
+            key: Finding(network.reported(key, trust), seen, trust)
             for key, seen in settled.items()
             if key not in known and key not in hidden
         }

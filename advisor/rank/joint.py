@@ -16,7 +16,7 @@ from advisor.rank.network import Finding, Leaky, SideOf
 from advisor.rank.ranking import SMALLEST, Ranking, odds
 
 MOST_SUSPECTS, LIKELY_SUSPECTS = 9, 6
-CHEAP = 4_000  # steps of one exact run, as `Ranking.cost` counts them; about a millisecond
+CHEAP = 8_000  # of one exact run, as `Ranking.cost` counts it; about a millisecond
 
 
 class Exact:

@@ -49,6 +49,13 @@ class Network(msgspec.Struct, frozen=True):
     priors: tuple[float, ...]
     signs: dict[SideOf, Leaky]
     kinds: dict[SideOf, tuple[SideOf, ...]] = {}
+    _reported: dict[tuple[SideOf, Trust], Leaky] = msgspec.field(default_factory=dict)
+
+    def reported(self, key: SideOf, trust: Trust) -> Leaky:
+        """Return the report of a sign by somebody trusted so far; worked out once."""
+        if (key, trust) not in self._reported:
+            self._reported[key, trust] = self.signs[key].reported(trust)
+        return self._reported[key, trust]
 
 
 class Finding(msgspec.Struct, frozen=True):
@@ -105,5 +112,5 @@ def findings(network: Network, evidence: tuple[Evidence, ...], base: Rulebase) -
     found = {}
     for one in evidence:
         trust = base.words.trust[one.how]
-        found[one.sign, one.side] = Finding(network.signs[one.sign, one.side].reported(trust), one.seen, trust)
+        found[one.sign, one.side] = Finding(network.reported((one.sign, one.side), trust), one.seen, trust)
     return found

@@ -8,6 +8,7 @@ from advisor.rank.posterior import Posterior, Step, absorb, plan_steps, solve, u
 from advisor.rulebase.model import Trust
 
 SMALLEST = 1e-300
+STEP, CALL = 5, 30  # passes over all sets that a step takes by itself, and what a pass costs in elements
 Known = tuple[SideOf, Trust | None, frozenset[SideOf]]  # a seen sign, as one may be reported
 
 
@@ -29,7 +30,7 @@ class Ranking:
             network.priors, [one for one in self.findings.values() if not one.seen]
         )
         self.posterior = solve(self.steps, self.weights, self.absent, self.absent_scale * self.seen_scale)
-        self.cost = sum((len(step.triggers) + 2) * 2**step.open for step in self.steps)
+        self.cost = sum((len(step.triggers) + STEP) * (2**step.open + CALL) for step in self.steps)
         self._by_seen: dict[frozenset[Known], tuple[tuple[Step, ...], float]] = {}
 
     def probability(self, cause: int) -> float:

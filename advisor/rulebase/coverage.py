@@ -10,7 +10,7 @@ from advisor.sides import Side, named
 
 
 class CauseReach(msgspec.Struct, frozen=True, kw_only=True):
-    """How a cause can be reached: its signs, those a rider sees, its deciding check, and how many look alike to whom."""
+    """How a cause can be reached: its signs, those a rider sees, its deciding check, how many look alike to whom."""
 
     cause: str
     signs: int

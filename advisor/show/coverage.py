@@ -36,9 +36,7 @@ def _table(found: Coverage) -> Iterator[RenderableType]:
     yield Rows([("one cause only", Text(", ".join(found.rare)))], label=16)
     if found.by_rule:
         yield Rows([("by rules only", Text(", ".join(found.by_rule)))], label=16)
-    yield Rows(
-        [("not told apart", Text(line)) for line in accepted_names(found)] or [("not told apart", Text("none"))], 16
-    )
+    yield Rows([("not told apart", Text(line)) for line in accepted_names(found) or ["none"]], label=16)
 
 
 def _alike(counts: dict[str, int]) -> str:
