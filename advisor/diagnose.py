@@ -75,7 +75,7 @@ class Advisor:
         chained = self.chain.run(case, judge(reduce(case.measured, case.before, self.base), case.bike, self.base))
         if chained.off not in self.networks:
             self.networks[chained.off] = build(self.base, chained.off)
-        network = self.networks[chained.off]
+        network = self.networks[chained.off].without((*case.put_right, *case.ruled_out))
         ranking, left_out = Ranking.of_most(network, findings(network, chained.evidence, self.base))
         return (self._without(chained, left_out) if left_out else chained), ranking
 

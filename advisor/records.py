@@ -90,7 +90,11 @@ class Bike(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Case(msgspec.Struct, frozen=True, kw_only=True):
-    """One bike's trouble, as told and measured; `before` holds settings as they were left last time."""
+    """One bike's trouble, as told and measured; `before` holds settings as they were left last time.
+
+    `put_right` are causes that were put right, `ruled_out` those found sound, and `not_again` checks that are not
+    to be offered again, each on its side.
+    """
 
     title: str
     bike: Bike
@@ -100,6 +104,9 @@ class Case(msgspec.Struct, frozen=True, kw_only=True):
     before: tuple[Measured, ...] = ()
     shakes: tuple[ShakeReport, ...] = ()
     logs: tuple[LogFile, ...] = ()
+    put_right: tuple[tuple[str, Side], ...] = ()
+    ruled_out: tuple[tuple[str, Side], ...] = ()
+    not_again: tuple[tuple[str, Side], ...] = ()
     means: Means
 
 

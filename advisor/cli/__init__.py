@@ -16,6 +16,7 @@ COMMANDS = {
     "explain": "advisor.cli.explain:explain",
     "measure": "advisor.cli.measure:measure",
     "rules": "advisor.cli.rules:rules",
+    "bench": "advisor.cli.bench:bench",
     "demo": "advisor.cli.demo:demo",
 }
 MOST_PROBLEMS = 20

@@ -23,6 +23,9 @@ FIELDS = (
     "last time",
     "shakes",
     "logs",
+    "put right",
+    "ruled out",
+    "not again",
     "at hand",
 )
 ANSWERS = {"yes": True, "no": False}
@@ -59,6 +62,8 @@ def parse_case(root: Node, base: Rulebase) -> Case | None:
         for report in _seen(fields[name], name == "seen", how, base)
     ]
     _contradictions(root, seen, base)
+    causes = {cause.id: cause.sided for cause in base.causes.values()}
+    checks = {check.id: check.sided for check in base.checks.values()}
     return Case(
         title=optional(fields, "case", Node.text, ""),
         bike=bike,
@@ -68,8 +73,28 @@ def parse_case(root: Node, base: Rulebase) -> Case | None:
         before=tuple(optional(fields, "last time", lambda one: parse_measured(one, base), [])),
         shakes=tuple(optional(fields, "shakes", lambda one: parse_shakes(one, how, base), [])),
         logs=tuple(optional(fields, "logs", lambda one: parse_logs(one, how, base), [])),
+        put_right=tuple(optional(fields, "put right", lambda one: _on_sides(one, causes, "cause"), [])),
+        ruled_out=tuple(optional(fields, "ruled out", lambda one: _on_sides(one, causes, "cause"), [])),
+        not_again=tuple(optional(fields, "not again", lambda one: _on_sides(one, checks, "check"), [])),
         means=means,
     )
+
+
+def _on_sides(node: Node, sided: dict[str, bool], what: str) -> list[tuple[str, Side]]:
+    """Return names with their sides from a list of `name` or `name: side`."""
+    found: list[tuple[str, Side]] = []
+    for item in node.items():
+        name = item.value if isinstance(item.value, str) else next(iter(item.pairs()), "")
+        if not known_key(name, item, sided, what, sided):
+            continue
+        side: Side = None
+        if isinstance(item.value, dict):
+            side = item.value[name].word(BOTH, "side")  # type: ignore[assignment]  # one of BOTH, or '' with a mistake noted
+        if sided[name] != bool(side):
+            item.wrong(f"'{name}' is on a side; write '- {name}: left'" if sided[name] else f"'{name}' has no sides")
+            continue
+        found.append((name, side))
+    return found
 
 
 def _bike(node: Node, base: Rulebase) -> Bike:

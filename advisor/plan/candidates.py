@@ -65,7 +65,7 @@ def candidates(base: Rulebase, network: Network, here: Scene) -> list[Candidate]
     found = []
     for check in base.checks.values():
         for side in sides_of(check.sided):
-            if not feasible(check, side, here, base):
+            if (check.id, side) in here.case.not_again or not feasible(check, side, here, base):
                 continue
             results = [
                 result
@@ -111,13 +111,10 @@ def _holds(condition: Condition, side: Side, here: Scene) -> bool | None:
             return None if state is None else state == condition.seen
 
 
-def _results(
-    outcome: Outcome, check: Check, side: Side, known: dict[SideOf, bool], network: Network, base: Rulebase
-) -> list[Result]:
-    """Return an outcome on its real side, or on both when it exists for each."""
+def real_outcomes(outcome: Outcome, side: Side, base: Rulebase) -> list[tuple[Side, dict[SideOf, bool]]]:
+    """Return an outcome on its real side, or on both when it exists for each, with the signs that it settles."""
     here: tuple[Side, ...] = BOTH if outcome.either_side else (side or "left",)
-    trust = base.words.trust[check.how]
-    results = []
+    found: list[tuple[Side, dict[SideOf, bool]]] = []
     for one in here:
         settled = {(shown.sign, side_at(shown.bearing, one)): shown.seen for shown in outcome.shows}
         # A sign that compares the sides says nothing of its twin once it is seen on one.
@@ -126,10 +123,18 @@ def _results(
             for key, seen in settled.items()
             if not seen and base.signs[key[0]].exclusive and settled.get((key[0], other(key[1])))
         }
+        found.append((one, {key: seen for key, seen in settled.items() if key not in hidden}))
+    return found
+
+
+def _results(
+    outcome: Outcome, check: Check, side: Side, known: dict[SideOf, bool], network: Network, base: Rulebase
+) -> list[Result]:
+    trust = base.words.trust[check.how]
+    results = []
+    for one, settled in real_outcomes(outcome, side, base):
         fresh = {
-            key: Finding(network.reported(key, trust), seen, trust)
-            for key, seen in settled.items()
-            if key not in known and key not in hidden
+            key: Finding(network.reported(key, trust), seen, trust) for key, seen in settled.items() if key not in known
         }
         shown_side = one if outcome.either_side or check.sided else None
         results.append(Result(fill(outcome.says, one), shown_side, fresh))

@@ -10,6 +10,8 @@ the usual noisy observation of a hidden sign, to within false_alarm x strength; 
 seen' of limited trust still splits into one factor a cause, so any number of them costs nothing.
 """
 
+from collections.abc import Collection
+
 import msgspec
 
 from advisor.records import Evidence
@@ -50,6 +52,13 @@ class Network(msgspec.Struct, frozen=True):
     signs: dict[SideOf, Leaky]
     kinds: dict[SideOf, tuple[SideOf, ...]] = {}
     _reported: dict[tuple[SideOf, Trust], Leaky] = msgspec.field(default_factory=dict)
+
+    def without(self, causes: Collection[SideOf]) -> "Network":
+        """Return the network as it is once these causes have been put right: they are there no more."""
+        if not causes:
+            return self
+        pairs = zip(self.causes, self.priors, strict=True)
+        return msgspec.structs.replace(self, priors=tuple(0.0 if name in causes else prior for name, prior in pairs))
 
     def reported(self, key: SideOf, trust: Trust) -> Leaky:
         """Return the report of a sign by somebody trusted so far; worked out once."""

@@ -1,0 +1,233 @@
+"""`advisor bench`: a session at the bike."""
+
+import contextlib
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+import msgspec
+
+from advisor.cli.common import advisor, rules_option
+from advisor.errors import AdvisorError
+from advisor.intake.bike import read_sheet
+from advisor.records import Bike, Means
+from advisor.session.desk import Desk
+from advisor.session.events import Began, Event
+from advisor.session.guide import DONE
+from advisor.session.store import Journal, Store, StoreError, default_path
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from advisor.rulebase.model import Rulebase
+    from advisor.session.answers import Wish
+
+HABIT = "at hand"
+
+
+@click.command()
+@click.argument("sentence", nargs=-1)
+@click.option("--resume", is_flag=True, help="Go on with the last session, from the same question.")
+@click.option("--session", type=int, help="Go on with the session of this number.")
+@click.option("--store", type=click.Path(path_type=Path), help="Keep sessions in this file, not your own folder.")
+@click.option("--bike", "sheet", type=click.Path(path_type=Path), metavar="SHEET", help="The bike's own sheet.")
+@rules_option
+def bench(
+    sentence: tuple[str, ...],
+    resume: bool,
+    session: int | None,
+    store: Path | None,
+    sheet: Path | None,
+    overlays: tuple[Path, ...],
+) -> None:
+    """Find the fault step by step: one check at a time, each answer kept.
+
+    Begin with what is wrong in your own words: advisor bench won't idle evenly since I did the valves.
+    """
+    run("bench", " ".join(sentence), resume, session, store, sheet, overlays)
+
+
+def run(  # noqa: PLR0913 - what the command line holds
+    kind: str,
+    sentence: str,
+    resume: bool,
+    session: int | None,
+    path: Path | None,
+    sheet: Path | None,
+    overlays: tuple[Path, ...],
+) -> None:
+    """Run a session of a kind to its end."""
+    from advisor.show.screen import console  # noqa: PLC0415 - only what is drawn is imported
+
+    ready = advisor(overlays)
+    bike = read_sheet(sheet, ready.base) if sheet else None
+    screen = console()
+    keeping, trouble = _open(path or default_path())
+    if resume or session is not None:
+        journal = _continued(keeping, kind, session)
+        desk = Desk(ready, journal)
+        screen.print(f"Session {journal.session} goes on: {desk.state.case.complaint or 'no words told'}")
+    else:
+        journal = Journal(keeping, keeping.begin() if keeping else 0)
+        desk = Desk(ready, journal)
+        _begin(kind, sentence, bike, desk, screen)
+    _say_trouble(trouble or journal.trouble, screen)
+    _loop(desk, screen)
+
+
+def _open(path: Path) -> tuple[Store | None, str]:
+    try:
+        return Store(path), ""
+    except StoreError as error:
+        return None, f"{error}; going on in memory: 'save FILE' keeps it elsewhere"
+
+
+def _continued(keeping: Store | None, kind: str, session: int | None) -> Journal:
+    if keeping is None:
+        msg = "the store cannot be read, so nothing can be resumed"
+        raise AdvisorError(msg)
+    number = session if session is not None else keeping.latest(kind)
+    if number is None:
+        msg = f"there is no {kind} session to resume; begin one: advisor {kind} what is wrong, in your words"
+        raise AdvisorError(msg)
+    events: list[Event] = keeping.events(number)
+    if not events or not isinstance(events[0], Began):
+        msg = f"session {number} holds nothing; begin a new one"
+        raise AdvisorError(msg)
+    return Journal(keeping, number, events)
+
+
+def _begin(kind: str, sentence: str, bike: Bike | None, desk: Desk, screen: "Console") -> None:
+    from advisor.show import bench as draw  # noqa: PLC0415 - as above
+
+    if not sentence:
+        sentence = _ask(screen, "What is wrong, in your own words?") or ""
+    desk.begin(kind, sentence, _at_hand(kind, desk, screen), bike)
+    found = desk.understood(sentence) if sentence else []
+    if found:
+        screen.print(draw.understood(found))
+        desk.told([found[number - 1] for number in _numbers(_ask(screen, "Numbers?"), len(found))])
+
+
+def _at_hand(kind: str, desk: Desk, screen: "Console") -> Means:
+    """Return who is there with what: asked once, and remembered."""
+    base, keeping = desk.base, desk.journal.store
+    if kind == "phone":
+        return Means(person=base.persons[0], tools=frozenset(), engine="")
+    if keeping is not None:
+        with contextlib.suppress(StoreError, msgspec.MsgspecError):
+            kept = keeping.habit(HABIT)
+            if kept:
+                return msgspec.json.decode(kept, type=Means)
+    means = _ask_at_hand(base, screen)
+    if keeping is not None:
+        with contextlib.suppress(StoreError):
+            keeping.remember(HABIT, means)
+    return means
+
+
+def _ask_at_hand(base: "Rulebase", screen: "Console") -> Means:
+    person = ""
+    while person not in base.persons:
+        said = _ask(screen, f"Who is at the bike: {', '.join(base.persons)}?")
+        if said is None or not said:
+            person = base.persons[1]
+        else:
+            person = next((one for one in base.persons if one.startswith(said.lower())), said)
+    names = list(base.tools)
+    screen.print("Which tools are there? Numbers, 'all', or nothing for none.")
+    for number, name in enumerate(names, start=1):
+        screen.print(f"  {number:2} {base.tools[name].title}")
+    said = _ask(screen, "Tools?")
+    if said is not None and said.strip().lower() == "all":
+        return Means(person=person, tools=None, engine="")
+    return Means(person=person, tools=frozenset(names[one - 1] for one in _numbers(said, len(names))), engine="")
+
+
+def _numbers(said: str | None, most: int) -> list[int]:
+    words = (said or "").replace(",", " ").split()
+    return sorted({int(word) for word in words if word.isdigit() and 1 <= int(word) <= most})
+
+
+def _ask(screen: "Console", prompt: str) -> str | None:
+    """Return one line; None when the input has ended."""
+    screen.print(prompt)
+    return _line()
+
+
+def _line() -> str | None:
+    if sys.stdin.isatty():
+        try:
+            return input("> ")
+        except EOFError:
+            return None
+    line = sys.stdin.readline()
+    return line.rstrip("\n") if line else None
+
+
+def _say_trouble(trouble: str, screen: "Console") -> None:
+    if trouble:
+        screen.print(f"! {trouble}")
+
+
+def _loop(desk: Desk, screen: "Console") -> None:
+    from advisor.show import bench as draw  # noqa: PLC0415 - as above
+
+    show = True
+    while True:
+        if show:
+            screen.print(draw.question(desk.question))
+        line = None if desk.question.kind == DONE else _line()
+        if line is None:
+            break
+        before = desk.journal.trouble
+        go_on, show = _take(line, desk, screen) if line.strip() else (True, False)
+        if desk.journal.trouble != before:
+            _say_trouble(desk.journal.trouble, screen)
+        if not go_on:
+            break
+    screen.print(draw.ended(desk.question))
+
+
+def _take(line: str, desk: Desk, screen: "Console") -> tuple[bool, bool]:
+    """Take one line; return whether to go on, and whether to show the question again."""
+    try:
+        wish = desk.answer(line)
+        if wish is None:
+            return True, True
+        return wish.name != "stop", wish.name != "stop" and _grant(wish, desk, screen)
+    except AdvisorError as error:
+        for problem in error.problems:
+            screen.print(f"! {problem.text}")
+        return True, False
+
+
+def _grant(wish: "Wish", desk: Desk, screen: "Console") -> bool:
+    """Do what was asked; return whether the question is to be shown again."""
+    from advisor.show import bench as draw  # noqa: PLC0415 - as above
+    from advisor.show.explain import explained  # noqa: PLC0415 - as above
+
+    match wish.name:
+        case "help":
+            screen.print(draw.help_lines())
+        case "where":
+            screen.print(draw.standing(desk.report, desk.steps_taken()))
+        case "why":
+            screen.print(explained(desk.report.causes[0], desk.advisor.reasons()))
+        case "why not":
+            screen.print(explained(desk.cause(wish.what), desk.advisor.reasons()))
+        case "what if":
+            screen.print(draw.would_be(desk.what_if(wish.what)))
+        case "save":
+            desk.save(Path(wish.what).expanduser())
+            screen.print(f"written: {wish.what}")
+        case "also":
+            found = desk.understood(wish.what)
+            if not found:
+                screen.print("! nothing is known by these words; try others for what is seen or heard")
+                return False
+            screen.print(draw.understood(found))
+            desk.told([found[number - 1] for number in _numbers(_ask(screen, "Numbers?"), len(found))])
+            return True
+    return False

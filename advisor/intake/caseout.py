@@ -1,0 +1,112 @@
+"""A `Case` out as a case file that reads back as the same case."""
+
+from collections.abc import Iterable
+
+import yaml
+
+from advisor.records import Bike, Case, LogFile, Measured, ShakeReport, SignReport
+from advisor.rulebase.model import Rulebase
+from advisor.sides import BOTH, Side
+
+KMH = 3.6
+
+
+def case_text(case: Case, base: Rulebase) -> str:
+    """Return the case file's text."""
+    told = {
+        "case": case.title,
+        "bike": _bike(case.bike, base),
+        "complaint": case.complaint,
+        "seen": _seen(case.seen),
+        "measured": _readings(case.measured, base),
+        "last time": _readings(case.before, base),
+        "shakes": [_shake(one) for one in case.shakes],
+        "logs": {one.kind: _log(one) for one in case.logs},
+        "put right": [_on_side(*one) for one in case.put_right],
+        "ruled out": [_on_side(*one) for one in case.ruled_out],
+        "not again": [_on_side(*one) for one in case.not_again],
+        "at hand": _at_hand(case),
+    }
+    if case.shakes or case.logs:
+        told["told by"] = next(one.how for one in (*case.shakes, *case.logs))
+    return yaml.safe_dump(
+        {name: one for name, one in told.items() if one}, sort_keys=False, allow_unicode=True, width=100
+    )
+
+
+def _at_hand(case: Case) -> dict[str, object]:
+    means = case.means
+    found: dict[str, object] = {"person": means.person, "tools": "all" if means.tools is None else sorted(means.tools)}
+    return found | ({"engine": means.engine} if means.engine else {})
+
+
+def _bike(bike: Bike, base: Rulebase) -> dict[str, object]:
+    figures = {name: f"{low!r} to {high!r} {base.figures[name].unit}" for name, (low, high) in bike.figures.items()}
+    told = {
+        "name": bike.name,
+        "parts": bike.parts,
+        "figures": figures,
+        "gears": [repr(one) for one in bike.gears],
+        "tyre": bike.tyre,
+    }
+    return {name: one for name, one in told.items() if one}
+
+
+def _seen(reports: Iterable[SignReport]) -> dict[str, object]:
+    found: dict[str, object] = {}
+    for one in reports:
+        said = {"is": "yes" if one.seen else "no", "how": one.how}
+        if one.side:
+            sides = found.setdefault(one.sign, {})
+            assert isinstance(sides, dict)  # noqa: S101 - a sided sign is told by sides only
+            sides[one.side] = said
+        else:
+            found[one.sign] = said
+    return found
+
+
+def _readings(measured: Iterable[Measured], base: Rulebase) -> dict[str, object]:
+    found: dict[str, object] = {}
+    for one in measured:
+        if one.side and base.readings[one.reading].sided:
+            sides = found.setdefault(one.reading, {})
+            assert isinstance(sides, dict)  # noqa: S101 - as above
+            sides[f"{one.side} more by" if one.over_other else one.side] = _figures(one)
+        else:
+            found[one.reading] = _figures(one)
+    return found
+
+
+def _figures(one: Measured) -> object:
+    """Return a reading as it was written: one figure, repeats, or a pair of gauges."""
+    if one.bounds:
+        goes, _, stops = one.given.partition(" goes, ")
+        return {"goes": goes, "does not go": stops.removesuffix(" does not")}
+    items = one.given.split(", ")
+    return items if len(items) > 1 else items[0]
+
+
+def _shake(one: ShakeReport) -> dict[str, object]:
+    told = {
+        "speed": f"{one.speed * KMH!r} km/h" if one.speed else "",
+        "revs": f"{one.revs!r} rpm" if one.revs else "",
+        "gear": str(one.gear) if one.gear else "",
+        "clutch": "in" if one.clutch_in else "",
+        "throttle": one.throttle,
+        "shakes": "yes" if one.shakes else "no",
+    }
+    return {name: text for name, text in told.items() if text}
+
+
+def _log(one: LogFile) -> dict[str, object]:
+    told = {
+        "file": one.path,
+        "starts": one.starts,
+        "speed": f"{one.speed * KMH!r} km/h" if one.speed else "",
+        "gear": str(one.gear) if one.gear else "",
+    }
+    return {name: text for name, text in told.items() if text}
+
+
+def _on_side(name: str, side: Side) -> object:
+    return {name: side} if side in BOTH else name

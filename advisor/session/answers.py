@@ -1,0 +1,102 @@
+"""What was typed, as an event or a wish. Nothing here decides anything about the bike."""
+
+import re
+
+import msgspec
+
+from advisor.errors import AdvisorError, nearest
+from advisor.intake.spoken import spoken
+from advisor.rulebase.model import Rulebase
+from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped, Undone
+from advisor.session.guide import CHECK, FIXED, HOLDS, REPAIR, Question
+from advisor.session.state import State
+
+NOT_KNOWN, CANNOT = ("not known", "?", "don't know", "dont know", "unknown"), ("can't", "cant", "cannot", "no tool")
+ALREADY = re.compile(r"^already done:?\s*", re.IGNORECASE)
+WISHES = {
+    "where": ("where", "where do we stand", "show me where we stand", "stand"),
+    "why": ("why",),
+    "stop": ("stop", "quit", "exit"),
+    "help": ("help", "h"),
+}
+NUMBERS = re.compile(r"^\d+(?:[ ,]+\d+)*$")
+UNDO = re.compile(r"^undo(?:\s+(?P<count>\d+))?$")
+NAMED = re.compile(r"^(?P<wish>why not|what if|also|save)\s+(?P<what>.+)$")
+
+
+class Wish(msgspec.Struct, frozen=True):
+    """Something asked of the session that changes nothing in it."""
+
+    name: str
+    what: str = ""
+
+
+def understand(line: str, question: Question, state: State, base: Rulebase) -> Event | Wish:
+    """Return what a line of input means here. Raises AdvisorError with one sentence when it means nothing."""
+    text = " ".join(line.split())
+    low = text.lower()
+    for name, words in WISHES.items():
+        if low in words:
+            return Wish(name)
+    if match := UNDO.match(low):
+        return _undo(int(match["count"] or 1), state)
+    if match := NAMED.match(text):
+        return Wish(match["wish"], match["what"])
+    if low in NOT_KNOWN or low.startswith(CANNOT):
+        return _skipped(question, "not known" if low in NOT_KNOWN else "can't")
+    text = ALREADY.sub("", text)
+    if NUMBERS.match(text):
+        return _chosen([int(one) for one in re.findall(r"\d+", text)], question)
+    return _read(text, question, base)
+
+
+def _undo(count: int, state: State) -> Undone:
+    if not state.undoable:
+        msg = "there is nothing to take back"
+        raise AdvisorError(msg)
+    if not 1 <= count <= state.undoable:
+        msg = f"there are {state.undoable} answers to take back; write 'undo' or 'undo {state.undoable}'"
+        raise AdvisorError(msg)
+    return Undone(count)
+
+
+def _skipped(question: Question, why: str) -> Event:
+    if question.kind == REPAIR:
+        msg = "say 1 once it is put right, 2 if it was sound, or 'stop' to go on another time"
+        raise AdvisorError(msg)
+    if question.kind == HOLDS:
+        msg = "look at each of these first, then say 1, or the numbers of those that are still there"
+        raise AdvisorError(msg)
+    if question.kind != CHECK:
+        msg = "there is nothing to answer here; 'undo' takes the last answer back, 'stop' ends"
+        raise AdvisorError(msg)
+    return Skipped(question.name, question.side, why)
+
+
+def _chosen(numbers: list[int], question: Question) -> Event:
+    most = len(question.options)
+    wrong = [one for one in numbers if not 1 <= one <= most]
+    if not most or wrong:
+        choice = f"choose 1 to {most}" if most else "write 'stop' or 'undo'"
+        msg = f"there is no answer {wrong[0] if wrong else numbers[0]}; {choice}"
+        raise AdvisorError(msg)
+    chosen = [question.options[one - 1] for one in numbers]
+    if question.kind == REPAIR:
+        fixed = chosen[0].says == FIXED
+        return PutRight(question.name, question.side) if fixed else RuledOut(question.name, question.side)
+    if len(chosen) > 1 and (question.kind != HOLDS or 1 in numbers):
+        msg = "choose one answer" if question.kind != HOLDS else "either all of it holds, or some of it does not"
+        raise AdvisorError(msg)
+    reports = tuple(report for one in chosen for report in one.reports)
+    return Answered(question.name, question.side, " ".join(one.says for one in chosen), reports)
+
+
+def _read(text: str, question: Question, base: Rulebase) -> Event:
+    first, _, rest = text.partition(" ")
+    if first.rstrip(":") in base.readings:
+        return Read(tuple(spoken(first.rstrip(":"), rest, base)))
+    if question.takes and (first.lower() in {"left", "right"} or first[:1].isdigit()):
+        return Read(tuple(spoken(question.takes[0], text, base)))
+    near = nearest(first, base.readings) if len(first) > 3 else ""  # noqa: PLR2004 - a short word is near to anything
+    msg = f"'{text}' is no answer here{near}; write a number, a reading with its unit, 'not known', 'can't' or 'help'"
+    raise AdvisorError(msg)

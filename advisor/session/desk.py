@@ -1,0 +1,161 @@
+"""A session at work: one question at a time, each answer kept before the next question shows."""
+
+from pathlib import Path
+
+import msgspec
+
+from advisor.diagnose import Advisor
+from advisor.errors import AdvisorError, nearest
+from advisor.intake.caseout import case_text
+from advisor.records import Bike, Means, RankedCause, Report, SignReport
+from advisor.rulebase.search import Index
+from advisor.session.answers import Wish, understand
+from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRight, Read, RuledOut, Skipped, Told
+from advisor.session.guide import Question, next_question
+from advisor.session.state import State, fold
+from advisor.session.store import Journal
+from advisor.sides import BOTH, Side, fill, named, sides_of
+
+MOST_UNDERSTOOD = 8
+
+
+class Understood(msgspec.Struct, frozen=True, kw_only=True):
+    """A sign that a sentence may mean, on a side where it has one."""
+
+    sign: str
+    side: Side
+    title: str
+    question: str
+
+
+class WouldBe(msgspec.Struct, frozen=True, kw_only=True):
+    """What would lead if an answer were given."""
+
+    answer: str
+    causes: tuple[tuple[str, float], ...]
+
+
+class Desk:
+    """One session with its journal. Every answer changes the case by being added to the events, in no other way."""
+
+    def __init__(self, advisor: Advisor, journal: Journal) -> None:
+        """Begin or continue."""
+        self.advisor = advisor
+        self.base = advisor.base
+        self.journal = journal
+        self.index: Index | None = None
+        self.state: State
+        self.question: Question
+        self.report: Report
+        self._refresh()
+
+    def _refresh(self) -> None:
+        self.state = fold(self.journal.events, self.base)
+        self.question, self.report = next_question(self.state, self.advisor)
+
+    def begin(self, kind: str, sentence: str, means: Means, bike: Bike | None = None) -> None:
+        """Keep how it began."""
+        self.journal.add(Began(kind, sentence))
+        self.journal.add(AtHand(means))
+        if bike is not None:
+            self.journal.add(OfBike(bike))
+        self._refresh()
+
+    def understood(self, sentence: str) -> list[Understood]:
+        """Return the signs that a sentence may mean, likeliest first; on both sides where none is said."""
+        if self.index is None:
+            self.index = Index(self.base)
+        said = {side for side in BOTH if side in sentence.lower().split()}
+        found: list[Understood] = []
+        for page in self.index.search(sentence, ["sign"])[:MOST_UNDERSTOOD]:
+            sign = self.base.signs[page.id]
+            for side in sides_of(sign.sided):
+                if side is None or not said or side in said:
+                    found.append(
+                        Understood(
+                            sign=sign.id, side=side, title=fill(sign.title, side), question=fill(sign.question, side)
+                        )
+                    )
+        return found[:MOST_UNDERSTOOD]
+
+    def told(self, chosen: list[Understood], how: str = "told") -> None:
+        """Keep the signs that were meant."""
+        if chosen:
+            self.journal.add(
+                Told(tuple(SignReport(sign=one.sign, side=one.side, seen=True, how=how) for one in chosen))
+            )
+            self._refresh()
+
+    def answer(self, line: str) -> Wish | None:
+        """Take one line: an answer is kept and the next question worked out; a wish is returned.
+
+        Raises AdvisorError, and changes nothing, when the line means nothing here.
+        """
+        event = understand(line, self.question, self.state, self.base)
+        if isinstance(event, Wish):
+            return event
+        trial = fold([*self.journal.events, event], self.base)
+        found = next_question(trial, self.advisor)  # an answer that cannot be ranked is not kept
+        self.journal.add(event)
+        self.state, (self.question, self.report) = trial, found
+        return None
+
+    def what_if(self, answer: str) -> WouldBe:
+        """Return what would lead if an answer were given. Nothing is kept. Raises AdvisorError."""
+        event = understand(answer, self.question, self.state, self.base)
+        if isinstance(event, Wish):
+            msg = "write it like 'what if 2'"
+            raise AdvisorError(msg)
+        report = self.advisor.diagnose(fold([*self.journal.events, event], self.base).case)
+        return WouldBe(answer=answer, causes=tuple((one.title, one.probability) for one in report.causes[:3]))
+
+    def cause(self, words: str) -> RankedCause:
+        """Return a cause by its name or by plain words. Raises AdvisorError."""
+        names = {named(one.id, one.side): one for one in self.report.causes}
+        by_title = {one.title.lower(): one for one in self.report.causes}
+        plain = words.lower().strip()
+        if plain in names:
+            return names[plain]
+        if plain in by_title:
+            return by_title[plain]
+        same = [one for one in self.report.causes if one.id == plain]
+        if same:
+            return same[0]
+        if self.index is None:
+            self.index = Index(self.base)
+        pages = self.index.search(words, ["cause"])
+        if not pages:
+            msg = f"no cause is called '{words}'{nearest(words, names)}"
+            raise AdvisorError(msg)
+        return next(one for one in self.report.causes if one.id == pages[0].id)
+
+    def save(self, path: Path) -> None:
+        """Write the session as a case file. Raises AdvisorError where it cannot be written."""
+        try:
+            path.write_text(case_text(self.state.case, self.base), encoding="utf-8")
+        except OSError as error:
+            msg = f"{path}: cannot be written: {(error.strerror or 'no access').lower()}"
+            raise AdvisorError(msg) from error
+
+    def steps_taken(self) -> list[str]:
+        """Return what was answered so far, in words."""
+        return [line for event in self.state.counting for line in self._in_words(event)]
+
+    def _in_words(self, event: Event) -> list[str]:  # noqa: PLR0911 - one return a kind of event
+        match event:
+            case Told():
+                return [f"told: {self._sign(one)}" for one in event.reports]
+            case Answered():
+                return [event.says]
+            case Read():
+                return [f"measured: {named(one.reading, one.side)}: {one.given}" for one in event.readings]
+            case Skipped():
+                return [f"{event.why}: {fill(self.base.checks[event.check].title, event.side)}"]
+            case PutRight():
+                return [f"put right: {fill(self.base.causes[event.cause].title, event.side)}"]
+            case RuledOut():
+                return [f"found sound: {fill(self.base.causes[event.cause].title, event.side)}"]
+        return []
+
+    def _sign(self, report: SignReport) -> str:
+        return f"{'' if report.seen else 'not: '}{fill(self.base.signs[report.sign].title, report.side)}"

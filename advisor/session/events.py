@@ -1,0 +1,77 @@
+"""What can happen in a session, as it is kept. A session is the list of its events, and nothing else."""
+
+import msgspec
+
+from advisor.records import Bike, Means, Measured, SignReport
+from advisor.sides import Side
+
+
+class Began(msgspec.Struct, frozen=True, tag="began"):
+    """A session began, from one sentence; `kind` is bench or phone."""
+
+    kind: str
+    sentence: str
+
+
+class AtHand(msgspec.Struct, frozen=True, tag="at hand"):
+    """Who is there, with which tools, and how the engine is."""
+
+    means: Means
+
+
+class OfBike(msgspec.Struct, frozen=True, tag="bike"):
+    """What is known of the bike itself."""
+
+    bike: Bike
+
+
+class Told(msgspec.Struct, frozen=True, tag="told"):
+    """Signs told or seen; later reports of a sign replace earlier ones."""
+
+    reports: tuple[SignReport, ...]
+
+
+class Read(msgspec.Struct, frozen=True, tag="read"):
+    """Readings taken; later ones replace earlier ones of the same kind and side."""
+
+    readings: tuple[Measured, ...]
+
+
+class Answered(msgspec.Struct, frozen=True, tag="answered"):
+    """A check's result, in its words, with the signs it settled."""
+
+    check: str
+    side: Side
+    says: str
+    reports: tuple[SignReport, ...]
+
+
+class Skipped(msgspec.Struct, frozen=True, tag="skipped"):
+    """A check that could not be done (`can't`) or gave no answer (`not known`)."""
+
+    check: str
+    side: Side
+    why: str
+
+
+class PutRight(msgspec.Struct, frozen=True, tag="put right"):
+    """A cause was put right. What it had shown is open again until it is looked at anew."""
+
+    cause: str
+    side: Side
+
+
+class RuledOut(msgspec.Struct, frozen=True, tag="ruled out"):
+    """A cause was looked for and found sound; what is seen must come from elsewhere."""
+
+    cause: str
+    side: Side
+
+
+class Undone(msgspec.Struct, frozen=True, tag="undone"):
+    """The last events that were not yet undone count no more."""
+
+    count: int
+
+
+Event = Began | AtHand | OfBike | Told | Read | Answered | Skipped | PutRight | RuledOut | Undone

@@ -1,0 +1,191 @@
+"""The next question of a session: a check with its answers, a fault to put right, or what must then hold."""
+
+import msgspec
+
+from advisor.diagnose import Advisor
+from advisor.plan.candidates import real_outcomes
+from advisor.records import Case, NextCheck, Report, SignReport
+from advisor.rulebase.model import Check, Rulebase
+from advisor.session.events import Answered, PutRight
+from advisor.session.state import State
+from advisor.sides import BOTH, Side, fill
+
+CHECK, REPAIR, HOLDS, DONE, LOST, HAND_OVER = "check", "put right", "does it hold", "done", "none fits", "hand over"
+ALL_HOLDS = "It all holds now."
+FIXED, SOUND = "It is put right.", "That was sound."
+
+
+class Option(msgspec.Struct, frozen=True, kw_only=True):
+    """One answer: its words, what it settles, and what would then lead."""
+
+    says: str
+    reports: tuple[SignReport, ...] = ()
+    leads: str = ""
+    chance: float = 0.0
+
+
+class Question(msgspec.Struct, frozen=True, kw_only=True):
+    """What to do or answer next. `name` is a check, or a cause to be put right, on its side."""
+
+    kind: str
+    name: str
+    side: Side
+    title: str
+    because: str
+    minutes: float
+    engine: str
+    steps: tuple[str, ...]
+    tools: tuple[str, ...]
+    cautions: tuple[str, ...]
+    options: tuple[Option, ...]
+    takes: tuple[str, ...]
+
+
+def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
+    """Return the question that tells most next, with the report behind it."""
+    report = advisor.diagnose(state.case)
+    last = state.counting[-1] if state.counting else None
+    if isinstance(last, PutRight):
+        return _holds(last, advisor.base), report
+    if isinstance(last, Answered) and last.says == ALL_HOLDS:
+        return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
+    return _from_report(state.case, report, advisor.base), report
+
+
+def _from_report(case: Case, report: Report, base: Rulebase) -> Question:
+    advice = report.advice
+    if advice.kind == "put right":
+        proof = advice.proof
+        if proof and (proof.id, _side_of(proof.id, advice.side, base)) not in case.not_again:
+            because = f"it settles whether it is this: {advice.says}"
+            return _check(base.checks[proof.id], _side_of(proof.id, advice.side, base), because, None, base)
+        return _repair(report, base)
+    if advice.kind == "check":
+        check = report.next_checks[0]
+        return _check(base.checks[check.id], check.side, _because(check, report), check, base)
+    return _plain(
+        advice.kind,
+        "Nothing here explains it" if advice.kind == LOST else "This is as far as it goes here",
+        advice.says,
+    )
+
+
+def _side_of(check: str, side: Side, base: Rulebase) -> Side:
+    return side if base.checks[check].sided else None
+
+
+def _because(check: NextCheck, report: Report) -> str:
+    """Return why a check is next, in words: what it decides between, and at what price."""
+    leads = list(dict.fromkeys(one.leads_title for one in check.outcomes))
+    if len(leads) > 1:
+        return f"it decides between: {'; '.join(leads[:2])}"
+    return f"it says most for its minutes about: {report.causes[0].title}"
+
+
+def _check(check: Check, side: Side, because: str, planned: NextCheck | None, base: Rulebase) -> Question:
+    return Question(
+        kind=CHECK,
+        name=check.id,
+        side=side,
+        title=fill(check.title, side),
+        because=because,
+        minutes=check.minutes,
+        engine=check.engine,
+        steps=tuple(fill(step, side) for step in check.steps),
+        tools=tuple(base.tools[tool].title for tool in check.tools),
+        cautions=tuple(base.cautions[name].says for name in check.cautions),
+        options=tuple(options(check, side, planned, base)),
+        takes=check.takes,
+    )
+
+
+def options(check: Check, side: Side, planned: NextCheck | None, base: Rulebase) -> list[Option]:
+    """Return a check's answers, each on its side, with what would then lead where that was worked out."""
+    leads = {(one.says, one.side): one for one in planned.outcomes} if planned else {}
+    found = []
+    for outcome in check.outcomes:
+        for one, settled in real_outcomes(outcome, side, base):
+            shown = one if outcome.either_side or check.sided else None
+            says = fill(outcome.says, one)
+            lead = leads.get((says, shown))
+            reports = tuple(
+                SignReport(sign=name, side=at, seen=seen, how=check.how) for (name, at), seen in settled.items()
+            )
+            found.append(
+                Option(
+                    says=says,
+                    reports=reports,
+                    leads=lead.leads_title if lead else "",
+                    chance=lead.leads_probability if lead else 0.0,
+                )
+            )
+    return found
+
+
+def _repair(report: Report, base: Rulebase) -> Question:
+    advice = report.advice
+    page = base.causes[advice.cause]
+    return Question(
+        kind=REPAIR,
+        name=advice.cause,
+        side=advice.side,
+        title=advice.says,
+        because="its deciding check says so"
+        if advice.proven
+        else "it is by far the likeliest, and cannot be proven here",
+        minutes=page.minutes,
+        engine="any",
+        steps=(fill(page.remedy, advice.side),),
+        tools=(),
+        cautions=tuple(base.cautions[name].says for name in page.cautions),
+        options=(Option(says=FIXED), Option(says=SOUND)),
+        takes=(),
+    )
+
+
+def _holds(event: PutRight, base: Rulebase) -> Question:
+    """Ask for the acceptance: each sign that must be gone, by name, or all of them."""
+    page = base.causes[event.cause]
+    gone: list[tuple[str, Side]] = []
+    for name in page.must_hold:
+        sides: tuple[Side, ...] = ((event.side,) if event.side else BOTH) if base.signs[name].sided else (None,)
+        gone += [(name, side) for side in sides]
+    reports = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in gone)
+    still = [
+        Option(
+            says=f"Still there: {fill(base.signs[name].title, side)}.",
+            reports=(SignReport(sign=name, side=side, seen=True, how="seen"),),
+        )
+        for name, side in gone
+    ]
+    return Question(
+        kind=HOLDS,
+        name=event.cause,
+        side=event.side,
+        title=f"Does it hold? {fill(page.title, event.side)}",
+        because="a repair is proven by what is gone afterwards; what was set around the fault is set again first",
+        minutes=10,
+        engine="warm",
+        steps=tuple(f"Look whether it is gone: {fill(base.signs[name].title, side)}." for name, side in gone),
+        tools=(),
+        cautions=(),
+        options=(Option(says=ALL_HOLDS, reports=reports), *still),
+        takes=(),
+    )
+
+
+def _plain(kind: str, title: str, says: str) -> Question:
+    return Question(
+        kind=kind,
+        name="",
+        side=None,
+        title=title,
+        because="",
+        minutes=0,
+        engine="any",
+        steps=(says,),
+        tools=(),
+        cautions=(),
+        options=(),
+        takes=(),
+    )

@@ -1,0 +1,137 @@
+"""A session's events folded into a case: nothing is remembered but what was answered."""
+
+from collections.abc import Iterable, Sequence
+
+import msgspec
+from msgspec.structs import replace
+
+from advisor.chain.compile import side_at
+from advisor.records import Bike, Case, Means, Measured, SignReport
+from advisor.rulebase.model import ReadingIs, Rulebase
+from advisor.session.events import (
+    Answered,
+    AtHand,
+    Began,
+    Event,
+    OfBike,
+    PutRight,
+    Read,
+    RuledOut,
+    Skipped,
+    Told,
+    Undone,
+)
+from advisor.sides import Side
+
+TOLD = "told"
+FIXED = (Began, AtHand, OfBike)  # what undo does not take back
+
+
+class State(msgspec.Struct, frozen=True, kw_only=True):
+    """Where a session stands: the case so far, the events that count, and how many can be undone."""
+
+    kind: str
+    case: Case
+    counting: tuple[Event, ...]
+
+    @property
+    def undoable(self) -> int:
+        """How many answers can be taken back."""
+        return sum(not isinstance(event, FIXED) for event in self.counting)
+
+
+def fold(events: Iterable[Event], base: Rulebase) -> State:
+    """Return where a session stands after these events."""
+    counting: list[Event] = []
+    for event in events:
+        if isinstance(event, Undone):
+            _undo(counting, event.count)
+        else:
+            counting.append(event)
+    case = Case(
+        title="", bike=Bike(), complaint="", seen=(), measured=(), means=Means(person="mechanic", tools=None, engine="")
+    )
+    kind = ""
+    for event in counting:
+        if isinstance(event, Began):
+            kind = event.kind
+        case = _after(case, event, base)
+    return State(kind=kind, case=case, counting=tuple(counting))
+
+
+def _undo(counting: list[Event], count: int) -> None:
+    for place in range(len(counting) - 1, -1, -1):
+        if count and not isinstance(counting[place], FIXED):
+            del counting[place]
+            count -= 1
+
+
+def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: PLR0911 - one return a kind of event
+    match event:
+        case Began():
+            return replace(case, title=event.sentence[:70], complaint=event.sentence)
+        case AtHand():
+            return replace(case, means=event.means)
+        case OfBike():
+            return replace(case, bike=event.bike)
+        case Told():
+            return replace(case, seen=_reported(case.seen, event.reports))
+        case Read():
+            return replace(case, measured=_measured(case.measured, event.readings))
+        case Answered():
+            return replace(case, seen=_reported(case.seen, event.reports))
+        case Skipped():
+            return replace(case, not_again=(*case.not_again, (event.check, event.side)))
+        case RuledOut():
+            return replace(case, ruled_out=(*case.ruled_out, (event.cause, event.side)))
+        case PutRight():
+            return put_right(case, event.cause, event.side, base)
+    return case
+
+
+def _reported(seen: tuple[SignReport, ...], fresh: Sequence[SignReport]) -> tuple[SignReport, ...]:
+    keys = {(one.sign, one.side) for one in fresh}
+    return (*(one for one in seen if (one.sign, one.side) not in keys), *fresh)
+
+
+def _measured(taken: tuple[Measured, ...], fresh: Sequence[Measured]) -> tuple[Measured, ...]:
+    replaced = {one.reading for one in fresh}
+    return (*(one for one in taken if one.reading not in replaced), *fresh)
+
+
+def put_right(case: Case, cause: str, side: Side, base: Rulebase) -> Case:
+    """Return the case once a cause was put right: it is there no more, and what it had shown must be looked at anew.
+
+    So must everything that was set or read around it: the readings that rely on what comes before balance.
+    """
+    page = base.causes[cause]
+    here: Side = side or "left"
+    history = _only_asked(base)
+    open_again = {(link.sign, side_at(link.bearing, here)) for link in page.links if link.sign not in history}
+    relies = {name for area in base.areas for name in area.relies}
+    stale = {name for name, _ in open_again} | relies
+    kept = tuple(one for one in case.seen if (one.sign, one.side) not in open_again and one.sign not in relies)
+    readings = {
+        one.reading
+        for rule in base.rules.values()
+        if stale & {shown.sign for shown in rule.shows}
+        for one in rule.when
+        if isinstance(one, ReadingIs)
+    }
+    return replace(
+        case,
+        seen=kept,
+        measured=tuple(one for one in case.measured if one.reading not in readings | relies),
+        put_right=(*case.put_right, (cause, side)),
+        not_again=(),
+    )
+
+
+def _only_asked(base: Rulebase) -> set[str]:
+    """Return the signs that are history: told when asked, and no different after a repair."""
+    told: dict[str, bool] = {}
+    for check in base.checks.values():
+        for outcome in check.outcomes:
+            for shown in outcome.shows:
+                told[shown.sign] = told.get(shown.sign, True) and check.how == TOLD and not check.involves
+    return {sign for sign, only in told.items() if only}
