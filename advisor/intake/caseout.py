@@ -27,8 +27,8 @@ def case_text(case: Case, base: Rulebase) -> str:
         "not again": [_on_side(*one) for one in case.not_again],
         "at hand": _at_hand(case),
     }
-    if case.shakes or case.logs:
-        told["told by"] = next(one.how for one in (*case.shakes, *case.logs))
+    hows = [shake.how for shake in case.shakes] + [log.how for log in case.logs]
+    told |= {"told by": hows[0]} if hows else {}
     return yaml.safe_dump(
         {name: one for name, one in told.items() if one}, sort_keys=False, allow_unicode=True, width=100
     )

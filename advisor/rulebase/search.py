@@ -15,6 +15,8 @@ from advisor.rulebase.model import Rulebase
 
 WORD = re.compile(r"[a-z0-9]+")
 NEAR = 66.0  # below this similarity (of 100) two words are different words
+NEAR_IN_A_SENTENCE = 80.0  # a whole sentence has many words that are near to something
+MENTIONED = 0.62  # the share of a sign's name that must stand in a sentence
 SMALL_WORDS = frozenset(
     [
         "a",
@@ -114,6 +116,27 @@ class Index:
                 found.append(Found(page.kind, page.id, page.title, score / whole))
         return sorted(found, key=lambda one: (-one.score, len(one.title), one.id))
 
+    def mentions(self, sentence: str, base: Rulebase) -> list[Found]:
+        """Return the signs that a whole sentence mentions, best first.
+
+        A sign is mentioned when most of its title, or of one of its other names, stands in the sentence.
+        """
+        said = list(dict.fromkeys(stems(sentence)))
+        found = []
+        for sign in base.signs.values():
+            best = max((self._told(stems(phrase), said) for phrase in (sign.title, *sign.also)), default=(0.0, 0.0))
+            if best[0] >= MENTIONED:
+                found.append(Found("sign", sign.id, sign.title, best[0] * best[1]))
+        return sorted(found, key=lambda one: (-one.score, len(one.title), one.id))
+
+    def _told(self, phrase: list[str], said: list[str]) -> tuple[float, float]:
+        """Return how much of a phrase, weighed by how telling its words are, a sentence holds, and that weight."""
+        whole = sum(self.weight.get(one, 1.0) for one in phrase)
+        matched = sum(
+            self.weight.get(one, 1.0) * max((_alike(one, word) for word in said), default=0.0) for one in phrase
+        )
+        return (matched / whole if whole else 0.0), matched
+
     def _near(self, word: str) -> dict[str, float]:
         """Return the known stems that a query's stem may mean, each with how near it is."""
         if word in self.weight:
@@ -124,6 +147,14 @@ class Index:
     def _worth(self, near: dict[str, float]) -> float:
         """Return how much a query's word counts: rare words more, unknown ones as the rarest."""
         return max((self.weight[one] for one in near), default=max(self.weight.values(), default=1.0))
+
+
+def _alike(one: str, word: str) -> float:
+    """Return how near two stems are in spelling; 0 for different words."""
+    if one == word:
+        return 1.0
+    near = fuzz.ratio(one, word)
+    return near / 100 if near >= NEAR_IN_A_SENTENCE else 0.0
 
 
 def _pages(base: Rulebase) -> Iterator[Page]:

@@ -8,7 +8,7 @@ from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError, nearest
 from advisor.intake.caseout import case_text
 from advisor.records import Bike, Means, RankedCause, Report, SignReport
-from advisor.rulebase.search import Index
+from advisor.rulebase.search import Found, Index
 from advisor.session.answers import Wish, understand
 from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRight, Read, RuledOut, Skipped, Told
 from advisor.session.guide import Question, next_question
@@ -67,7 +67,7 @@ class Desk:
             self.index = Index(self.base)
         said = {side for side in BOTH if side in sentence.lower().split()}
         found: list[Understood] = []
-        for page in self.index.search(sentence, ["sign"])[:MOST_UNDERSTOOD]:
+        for page in self._signs(sentence):
             sign = self.base.signs[page.id]
             for side in sides_of(sign.sided):
                 if side is None or not said or side in said:
@@ -77,6 +77,11 @@ class Desk:
                         )
                     )
         return found[:MOST_UNDERSTOOD]
+
+    def _signs(self, sentence: str) -> list[Found]:
+        """Return the signs that a sentence mentions, else those that a search finds for its words."""
+        assert self.index is not None  # noqa: S101 - made by the caller
+        return (self.index.mentions(sentence, self.base) or self.index.search(sentence, ["sign"]))[:MOST_UNDERSTOOD]
 
     def told(self, chosen: list[Understood], how: str = "told") -> None:
         """Keep the signs that were meant."""
