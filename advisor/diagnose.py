@@ -122,6 +122,7 @@ class Advisor:
             default_figures=tuple(self._default(name) for name in unknown_figures(judged, case.bike, self.base)),
             cautions=self._cautions(chained, advice, checks),
             remarks=chained.remarks,
+            forbidden=tuple(sorted(chained.forbidden)),
             unexplained=unexplained,
             surprise=surprise(ranking.findings, ranking.network.priors, ranking.posterior.evidence),
             conflicts=self._conflicts(ranking),

@@ -286,7 +286,10 @@ class Advice(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Report(msgspec.Struct, frozen=True, kw_only=True):
-    """Everything one diagnosis found, to be drawn on a terminal, a page or as JSON."""
+    """Everything one diagnosis found, to be drawn on a terminal, a page or as JSON.
+
+    `forbidden` is what must not be done with the bike as it is: cranking, running, throttling, riding.
+    """
 
     case: str
     bike: str
@@ -301,6 +304,7 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
     default_figures: tuple[str, ...]
     cautions: tuple[CautionShown, ...]
     remarks: tuple[str, ...]
+    forbidden: tuple[str, ...]
     unexplained: tuple[Unexplained, ...]
     surprise: float
     conflicts: tuple[Conflict, ...]

@@ -17,6 +17,7 @@ COMMANDS = {
     "measure": "advisor.cli.measure:measure",
     "rules": "advisor.cli.rules:rules",
     "bench": "advisor.cli.bench:bench",
+    "phone": "advisor.cli.phone:phone",
     "demo": "advisor.cli.demo:demo",
 }
 MOST_PROBLEMS = 20

@@ -13,17 +13,17 @@ from advisor.errors import AdvisorError
 from advisor.intake.bike import read_sheet
 from advisor.records import Bike, Means
 from advisor.session.desk import Desk
-from advisor.session.events import Began, Event
+from advisor.session.events import Answered, Began, Event
 from advisor.session.guide import DONE
 from advisor.session.store import Journal, Store, StoreError, default_path
 
 if TYPE_CHECKING:
-    from rich.console import Console
+    from rich.console import Console, RenderableType
 
     from advisor.rulebase.model import Rulebase
     from advisor.session.answers import Wish
 
-HABIT = "at hand"
+HABIT, PHONE = "at hand", "phone"
 
 
 @click.command()
@@ -113,7 +113,7 @@ def _begin(kind: str, sentence: str, bike: Bike | None, desk: Desk, screen: "Con
 def _at_hand(kind: str, desk: Desk, screen: "Console") -> Means:
     """Return who is there with what: asked once, and remembered."""
     base, keeping = desk.base, desk.journal.store
-    if kind == "phone":
+    if kind == PHONE:
         return Means(person=base.persons[0], tools=frozenset(), engine="")
     if keeping is not None:
         with contextlib.suppress(StoreError, msgspec.MsgspecError):
@@ -177,7 +177,7 @@ def _loop(desk: Desk, screen: "Console") -> None:
     show = True
     while True:
         if show:
-            screen.print(draw.question(desk.question))
+            screen.print(_drawn(desk))
         line = None if desk.question.kind == DONE else _line()
         if line is None:
             break
@@ -187,7 +187,24 @@ def _loop(desk: Desk, screen: "Console") -> None:
             _say_trouble(desk.journal.trouble, screen)
         if not go_on:
             break
-    screen.print(draw.ended(desk.question))
+    if desk.state.kind == PHONE:
+        screen.print(_sheet(desk))
+    screen.print(draw.ended(desk.question, desk.state.kind))
+
+
+def _drawn(desk: Desk) -> "RenderableType":
+    from advisor.show import bench, phone  # noqa: PLC0415 - as above
+
+    if desk.state.kind == PHONE:
+        return phone.question(desk.question, desk.report, desk.base)
+    return bench.question(desk.question)
+
+
+def _sheet(desk: Desk) -> "RenderableType":
+    from advisor.session.handover import hand_over  # noqa: PLC0415 - as above
+    from advisor.show.phone import sheet  # noqa: PLC0415 - as above
+
+    return sheet(hand_over(desk))
 
 
 def _take(line: str, desk: Desk, screen: "Console") -> tuple[bool, bool]:
@@ -195,12 +212,21 @@ def _take(line: str, desk: Desk, screen: "Console") -> tuple[bool, bool]:
     try:
         wish = desk.answer(line)
         if wish is None:
+            _read_back(desk, screen)
             return True, True
         return wish.name != "stop", wish.name != "stop" and _grant(wish, desk, screen)
     except AdvisorError as error:
         for problem in error.problems:
             screen.print(f"! {problem.text}")
         return True, False
+
+
+def _read_back(desk: Desk, screen: "Console") -> None:
+    from advisor.show.phone import read_back  # noqa: PLC0415 - as above
+
+    last = desk.state.counting[-1] if desk.state.counting else None
+    if desk.state.kind == PHONE and isinstance(last, Answered):
+        screen.print(read_back(last.says))
 
 
 def _grant(wish: "Wish", desk: Desk, screen: "Console") -> bool:
@@ -211,6 +237,8 @@ def _grant(wish: "Wish", desk: Desk, screen: "Console") -> bool:
     match wish.name:
         case "help":
             screen.print(draw.help_lines())
+        case "hand over":
+            screen.print(_sheet(desk))
         case "where":
             screen.print(draw.standing(desk.report, desk.steps_taken()))
         case "why":

@@ -16,6 +16,7 @@ ALREADY = re.compile(r"^already done:?\s*", re.IGNORECASE)
 WISHES = {
     "where": ("where", "where do we stand", "show me where we stand", "stand"),
     "why": ("why",),
+    "hand over": ("hand over", "handover", "sheet"),
     "stop": ("stop", "quit", "exit"),
     "help": ("help", "h"),
 }

@@ -89,6 +89,6 @@ def help_lines() -> Group:
     return Group(heading("YOU MAY TYPE"), Rows([(f"  {word}", Text(text)) for word, text in HELP], label=19))
 
 
-def ended(asked: Question) -> Text:
+def ended(asked: Question, kind: str) -> Text:
     """Return the last line of a session."""
-    return Text("Fixed." if asked.kind == DONE else "Kept. 'advisor bench --resume' goes on from here.")
+    return Text("Fixed." if asked.kind == DONE else f"Kept. 'advisor {kind} --resume' goes on from here.")

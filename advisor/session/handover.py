@@ -1,0 +1,47 @@
+"""The hand-over to a workshop: what was found, how sure, what is still open, what to bring."""
+
+import msgspec
+from msgspec.structs import replace
+
+from advisor.records import Means
+from advisor.session.desk import Desk
+
+MOST_OPEN, SUSPECTED = 4, 0.05
+
+
+class OpenCheck(msgspec.Struct, frozen=True, kw_only=True):
+    """A check that is still worth doing, with what it takes."""
+
+    title: str
+    minutes: float
+    tools: tuple[str, ...]
+
+
+class HandOver(msgspec.Struct, frozen=True, kw_only=True):
+    """The sheet. `may_ride` is False where something found forbids it."""
+
+    complaint: str
+    found: tuple[str, ...]
+    likely: tuple[tuple[str, float], ...]
+    open: tuple[OpenCheck, ...]
+    bring: tuple[str, ...]
+    may_ride: bool
+    cautions: tuple[str, ...]
+
+
+def hand_over(desk: Desk) -> HandOver:
+    """Return the sheet for a workshop with every tool."""
+    base, report = desk.base, desk.report
+    everything = Means(person=base.persons[-1], tools=None, engine="")
+    case = replace(desk.state.case, means=everything, not_again=())
+    checks = desk.advisor.diagnose(case).next_checks[:MOST_OPEN]
+    still = tuple(OpenCheck(title=one.title, minutes=one.minutes, tools=one.tools) for one in checks)
+    return HandOver(
+        complaint=desk.state.case.complaint,
+        found=tuple(desk.steps_taken()),
+        likely=tuple((one.title, one.probability) for one in report.causes[:4] if one.probability >= SUSPECTED),
+        open=still,
+        bring=tuple(dict.fromkeys(tool for one in still for tool in one.tools)),
+        may_ride="riding" not in report.forbidden,
+        cautions=tuple(one.says for one in report.cautions if "riding" in report.forbidden),
+    )

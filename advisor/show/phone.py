@@ -1,0 +1,83 @@
+"""A session on the phone: what to say aloud, what may be answered, when to stop, and the hand-over sheet."""
+
+from collections.abc import Iterator
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from advisor.records import Report
+from advisor.rulebase.model import Rulebase
+from advisor.session.guide import CHECK, Question
+from advisor.session.handover import HandOver
+from advisor.show.screen import Rows, heading
+from advisor.show.words import minutes, per_cent
+from advisor.sides import fill
+
+DO_NOT_RIDE = "Tell the rider: do not ride on. Leave it where it stands, or have it carried."
+
+
+def question(asked: Question, report: Report, base: Rulebase) -> Group:
+    """Return the question, to be printed."""
+    return Group(*_question(asked, report, base))
+
+
+def _question(asked: Question, report: Report, base: Rulebase) -> Iterator[RenderableType]:
+    yield Text()
+    if "riding" in report.forbidden:
+        yield heading("STOP")
+        yield Rows([("  !", Text(DO_NOT_RIDE, style="bold"))], label=4)
+    if asked.kind != CHECK:
+        yield heading(asked.title)
+        yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
+    else:
+        if asked.cautions:
+            yield heading("SAY FIRST")
+            yield Rows([("  !", Text(text)) for text in asked.cautions], label=4)
+        yield heading("SAY")
+        yield Rows([("", Text(f"“{aloud(asked, base)}”", style="bold"))], label=2)
+        yield Rows([("  how", Text(" ".join(asked.steps), style="dim"))], label=7)
+    if asked.options:
+        yield heading("THE ANSWER IS LIKE")
+        yield Rows([(f"  {number}", Text(one.says)) for number, one in enumerate(asked.options, start=1)], label=5)
+    if asked.kind == CHECK:
+        yield Rows([("", Text("or not known, can't, undo, where, why, hand over, help", style="dim"))], label=5)
+
+
+def aloud(asked: Question, base: Rulebase) -> str:
+    """Return one sentence to read aloud: the sign's own question where one sign is asked for, else what to do."""
+    signs = {(one.sign, one.side) for option in asked.options for one in option.reports}
+    if len({sign for sign, _ in signs}) == 1:
+        sides = {side for _, side in signs}
+        sign = base.signs[next(iter(signs))[0]]
+        if len(sides) == 1:
+            return fill(sign.question, next(iter(sides)))
+    return asked.steps[0] if asked.steps else asked.title
+
+
+def read_back(says: str) -> Text:
+    """Return what to read back to the rider."""
+    return Text.assemble(("READ BACK  ", "bold"), f"“So: {says} Is that right?” (undo if not)")
+
+
+def sheet(found: HandOver) -> Group:
+    """Return the hand-over sheet."""
+    return Group(*_sheet(found))
+
+
+def _sheet(found: HandOver) -> Iterator[RenderableType]:
+    yield Text()
+    yield heading("FOR THE WORKSHOP")
+    if found.complaint:
+        yield Text(f"“{found.complaint}”", style="italic")
+    if not found.may_ride:
+        yield Rows([("  !", Text("Not to be ridden as it is.", style="bold"))], label=4)
+        yield Rows([("  !", Text(text)) for text in found.cautions], label=4)
+    yield heading("FOUND")
+    yield Rows([("  -", Text(line)) for line in found.found or ("nothing yet",)], label=4)
+    yield heading("HOW SURE")
+    yield Rows([(f"  {per_cent(chance)}", Text(title)) for title, chance in found.likely], label=12)
+    yield heading("STILL OPEN")
+    yield Rows([(f"  {minutes(one.minutes)}", Text(one.title)) for one in found.open], label=10)
+    if found.bring:
+        yield heading("BRING")
+        yield Rows([("  -", Text(tool)) for tool in found.bring], label=4)
