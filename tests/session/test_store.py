@@ -1,0 +1,152 @@
+"""Nothing that was answered is lost: kill -9, two at once, a full disk, a folder that cannot be written."""
+
+import os
+import sqlite3
+import subprocess
+import sys
+import textwrap
+from pathlib import Path
+
+import pytest
+
+from advisor.records import Means, SignReport
+from advisor.session.events import AtHand, Began, Event, PutRight, Skipped, Told, Undone
+from advisor.session.store import Journal, Store, StoreError
+
+EVENTS: list[Event] = [
+    Began("bench", "won't idle"),
+    AtHand(Means(person="mechanic", tools=frozenset({"meter"}), engine="warm")),
+    Told((SignReport(sign="idle-hangs", side=None, seen=True, how="told"),)),
+    Skipped("wet-the-joint", "left", "can't"),
+    PutRight("intake-joint-leak", "left"),
+    Undone(2),
+]
+
+
+def kept(path: Path) -> tuple[Store, int]:
+    store = Store(path)
+    number = store.begin()
+    for seq, event in enumerate(EVENTS):
+        store.append(number, seq, event)
+    return store, number
+
+
+def test_events_come_back_as_they_were(tmp_path: Path) -> None:
+    store, number = kept(tmp_path / "s.sqlite")
+    assert store.events(number) == EVENTS
+    store.close()
+    assert Store(tmp_path / "s.sqlite").events(number) == EVENTS
+
+
+def test_the_latest_of_its_kind(tmp_path: Path) -> None:
+    store, first = kept(tmp_path / "s.sqlite")
+    second = store.begin()
+    store.append(second, 0, Began("phone", "it dies"))
+    store.begin()  # one that nobody answered
+    assert (store.latest("bench"), store.latest("phone"), store.latest("none")) == (first, second, None)
+
+
+def test_write_ahead_and_full_synchronisation(tmp_path: Path) -> None:
+    store, _ = kept(tmp_path / "s.sqlite")
+    assert store.database.execute("PRAGMA journal_mode").fetchone() == ("wal",)
+    assert store.database.execute("PRAGMA synchronous").fetchone() == (2,)
+
+
+def test_killed_at_any_moment_what_was_kept_is_there(tmp_path: Path) -> None:
+    path = tmp_path / "s.sqlite"
+    code = textwrap.dedent(
+        f"""
+        import os, signal, sys
+        from pathlib import Path
+        from advisor.session.events import Began, Skipped
+        from advisor.session.store import Store
+        store = Store(Path({str(path)!r}))
+        number = store.begin()
+        store.append(number, 0, Began("bench", "x"))
+        for seq in range(1, 10_000):
+            store.append(number, seq, Skipped("a", None, "can't"))
+            print(seq, flush=True)
+        """
+    )
+    child = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True)
+    assert child.stdout is not None
+    last = 0
+    for line in child.stdout:
+        last = int(line)
+        if last == 25:
+            child.kill()
+            break
+    child.wait()
+    assert len(Store(path).events(1)) >= last + 1
+
+
+def test_two_sessions_at_once(tmp_path: Path) -> None:
+    one, two = Store(tmp_path / "s.sqlite"), Store(tmp_path / "s.sqlite")
+    first, second = one.begin(), two.begin()
+    assert first != second
+    for seq in range(20):
+        one.append(first, seq, Skipped("a", None, "can't"))
+        two.append(second, seq, Skipped("b", None, "can't"))
+    assert len(one.events(second)) == len(two.events(first)) == 20
+
+
+def test_one_session_continued_in_two_places_is_refused(tmp_path: Path) -> None:
+    store, number = kept(tmp_path / "s.sqlite")
+    with pytest.raises(StoreError, match="being continued somewhere else"):
+        Store(tmp_path / "s.sqlite").append(number, 2, EVENTS[0])
+    assert store.events(number) == EVENTS
+
+
+def test_a_full_disk_goes_on_in_memory(tmp_path: Path) -> None:
+    store = Store(tmp_path / "s.sqlite")
+    journal = Journal(store, store.begin())
+    journal.add(EVENTS[0])
+    store.database.execute("PRAGMA max_page_count = 1")  # as full as a disk can be
+    for _ in range(200):
+        journal.add(Skipped("x" * 500, None, "can't"))
+    assert len(journal.events) == 201
+    assert "going on in memory" in journal.trouble
+    assert "full" in journal.trouble
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write anywhere")
+def test_a_folder_that_cannot_be_written(tmp_path: Path) -> None:
+    (tmp_path / "shut").mkdir(mode=0o500)
+    with pytest.raises(StoreError, match="cannot be kept"):
+        Store(tmp_path / "shut" / "s.sqlite")
+
+
+def test_no_store_at_all(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    with pytest.raises(StoreError, match="cannot be kept"):
+        Store(tmp_path / "file" / "s.sqlite")
+    (tmp_path / "junk").write_bytes(b"no database at all, but long enough to be looked at" * 50)
+    with pytest.raises(StoreError, match="cannot be kept"):
+        Store(tmp_path / "junk")
+
+
+def test_a_store_that_goes_away_under_it(tmp_path: Path) -> None:
+    store = Store(tmp_path / "s.sqlite")
+    journal = Journal(store, store.begin())
+    store.database.close()
+    journal.add(EVENTS[0])
+    assert journal.events == EVENTS[:1]
+    assert "in memory" in journal.trouble
+
+
+def test_unknown_sessions_and_damaged_ones(tmp_path: Path) -> None:
+    store, number = kept(tmp_path / "s.sqlite")
+    with pytest.raises(StoreError, match="no session 99"):
+        store.events(99)
+    with sqlite3.connect(tmp_path / "s.sqlite") as database:
+        database.execute("UPDATE entry SET event = 'junk' WHERE seq = 2")
+    with pytest.raises(StoreError, match="cannot be read"):
+        store.events(number)
+
+
+def test_habits_are_remembered(tmp_path: Path) -> None:
+    store = Store(tmp_path / "s.sqlite")
+    assert store.habit("at hand") is None
+    store.remember("at hand", Means(person="rider", tools=None, engine=""))
+    store.remember("at hand", Means(person="mechanic", tools=None, engine=""))
+    assert b"mechanic" in (Store(tmp_path / "s.sqlite").habit("at hand") or b"")
