@@ -26,8 +26,9 @@ def report(sign: str, side: Side = None, *, seen: bool = True, how: str = "seen"
 def figure(reading: str, side: Side, value: float, base: Rulebase) -> Measured:
     """Return one reading in its own unit."""
     kind = base.readings[reading]
-    given = f"{value:.4f} {kind.unit}"
-    return Measured(reading=reading, side=side, values=(value,), give=kind.give, given=given, unit=kind.unit)
+    text = f"{value:.9f}"
+    given = f"{text} {kind.unit}"
+    return Measured(reading=reading, side=side, values=(float(text),), give=kind.give, given=given, unit=kind.unit)
 
 
 def mirrored(one: Case) -> Case:

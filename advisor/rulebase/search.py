@@ -1,7 +1,7 @@
 """Finds signs, causes, checks and readings by plain words, misspelt or bent.
 
 Each word of the query is matched with the words of each page: the same stem counts in full, a near
-spelling by how near it is (the string library's ratio); words that few pages use count for more.
+spelling by how near it is (edit ratio and Jaro-Winkler similarity); words that few pages use count for more.
 """
 
 import math
@@ -10,11 +10,12 @@ from collections.abc import Iterable, Iterator
 
 import msgspec
 from rapidfuzz import fuzz, process
+from rapidfuzz.distance import JaroWinkler
 
 from advisor.rulebase.model import Rulebase
 
 WORD = re.compile(r"[a-z0-9]+")
-NEAR = 66.0  # below this similarity (of 100) two words are different words
+NEAR = 70.0  # below this similarity (of 100) two words are different words
 NEAR_IN_A_SENTENCE = 80.0  # a whole sentence has many words that are near to something
 MENTIONED = 0.62  # the share of a sign's name that must stand in a sentence
 SMALL_WORDS = frozenset(
@@ -141,7 +142,7 @@ class Index:
         """Return the known stems that a query's stem may mean, each with how near it is."""
         if word in self.weight:
             return {word: 1.0}
-        matches = process.extract(word, self.weight.keys(), scorer=fuzz.ratio, score_cutoff=NEAR, limit=5)
+        matches = process.extract(word, self.weight.keys(), scorer=_spelling, score_cutoff=NEAR, limit=5)
         return {one: alike / 100 for one, alike, _ in matches}
 
     def _worth(self, near: dict[str, float]) -> float:
@@ -149,11 +150,16 @@ class Index:
         return max((self.weight[one] for one in near), default=max(self.weight.values(), default=1.0))
 
 
+def _spelling(one: str, word: str, **_: object) -> float:
+    """Return how near two words are in spelling, of 100: edits, and how they begin (rew is rev, and not screw)."""
+    return (fuzz.ratio(one, word) + 100 * JaroWinkler.normalized_similarity(one, word)) / 2
+
+
 def _alike(one: str, word: str) -> float:
     """Return how near two stems are in spelling; 0 for different words."""
     if one == word:
         return 1.0
-    near = fuzz.ratio(one, word)
+    near = _spelling(one, word)
     return near / 100 if near >= NEAR_IN_A_SENTENCE else 0.0
 
 

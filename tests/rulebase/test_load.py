@@ -94,8 +94,8 @@ MISTAKES = [
     ("patterns/parts.yaml", "is: resistor}", "is: shiny}", "'shiny' is no kind of plugs; one of: plain, resistor"),
     (
         "patterns/method.yaml",
-        "sets aside: [cruise-vibration]",
-        "sets aside: [cruise]",
+        "sets aside: [column-idle, column-off-idle,",
+        "sets aside: [cruise, column-off-idle,",
         "no reading or sign is called 'cruise'",
     ),
     (

@@ -1,4 +1,4 @@
-"""A session: each answer works everything out anew, undo takes any of it back, a repair is proven or the search goes on."""
+"""A session: each answer works everything out anew, undo takes it back, a repair is proven or the search goes on."""
 
 import random
 from pathlib import Path
@@ -10,8 +10,8 @@ from msgspec.structs import replace
 
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
-from advisor.intake.caseout import case_text
 from advisor.intake.casefile import parse_case, read_case
+from advisor.intake.caseout import case_text
 from advisor.pages import read_text
 from advisor.places import shipped
 from advisor.records import Case, Means, SignReport
@@ -27,7 +27,9 @@ from tests.cases import random_cases
 WORKSHOP = Means(person="workshop", tools=None, engine="")
 
 
-def desk(advisor: Advisor, *signs: str, kind: str = "bench", means: Means = WORKSHOP, journal: Journal | None = None) -> Desk:
+def desk(
+    advisor: Advisor, *signs: str, kind: str = "bench", means: Means = WORKSHOP, journal: Journal | None = None
+) -> Desk:
     found = Desk(advisor, journal or Journal(None))
     found.begin(kind, "it will not settle", means)
     found.journal.add(Told(tuple(SignReport(sign=one, side=None, seen=True, how="told") for one in signs)))
@@ -44,7 +46,7 @@ def test_a_sentence_offers_what_it_may_mean(advisor: Advisor) -> None:
 def test_each_answer_is_an_event_and_undo_takes_any_number_back(advisor: Advisor) -> None:
     at = desk(advisor, "idle-hangs")
     questions = [at.question]
-    for line in ("1", "not known", "can't", "idle-speed 1300 rpm", "2"):
+    for line in ("not known", "not known", "can't", "idle-speed 1300 rpm", "can't"):
         at.answer(line)
         questions.append(at.question)
     assert [type(one) for one in at.state.counting[-4:-1]] == [Skipped, Skipped, Read]
@@ -52,7 +54,7 @@ def test_each_answer_is_an_event_and_undo_takes_any_number_back(advisor: Advisor
         at.answer("undo")
         assert at.question == asked
     again = desk(advisor, "idle-hangs")
-    for line in ("1", "not known", "can't", "idle-speed 1300 rpm", "2"):
+    for line in ("not known", "not known", "can't", "idle-speed 1300 rpm", "can't"):
         again.answer(line)
     again.answer("undo 5")
     assert again.question == questions[0]
@@ -79,7 +81,9 @@ def test_wishes_change_nothing(advisor: Advisor) -> None:
     assert at.journal.events == events
 
 
-@pytest.mark.parametrize("line", ["99", "0", "1 2", "blah", "idle-speed 1300", "undo 50", "left 3 bar", "what if", "already done: 77"])
+@pytest.mark.parametrize(
+    "line", ["99", "0", "1 2", "blah", "idle-speed 1300", "undo 50", "left 3 bar", "what if", "already done: 77"]
+)
 def test_what_means_nothing_is_said_and_nothing_is_lost(advisor: Advisor, line: str) -> None:
     at = desk(advisor, "idle-hangs")
     before = list(at.journal.events), at.question
@@ -88,7 +92,7 @@ def test_what_means_nothing_is_said_and_nothing_is_lost(advisor: Advisor, line: 
     assert (at.journal.events, at.question) == before
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(line=st.text(max_size=40))
 def test_no_line_breaks_it(advisor: Advisor, line: str) -> None:
     at = desk(advisor, "idle-hangs")
@@ -107,7 +111,7 @@ def test_already_done_takes_an_answer_or_a_reading(advisor: Advisor) -> None:
     assert two.state.case.measured[0].reading == "idle-speed"
 
 
-def _settle(at: Desk, cause: str, side: str) -> None:
+def _settle(at: Desk, side: str) -> None:
     """Tell what settles a cause."""
     at.journal.add(
         Told(
@@ -122,7 +126,7 @@ def _settle(at: Desk, cause: str, side: str) -> None:
 
 def repaired(advisor: Advisor) -> Desk:
     at = desk(advisor, "idle-hangs")
-    _settle(at, "intake-joint-leak", "left")
+    _settle(at, "left")
     at = Desk(advisor, at.journal)
     while at.question.kind == CHECK:
         at.answer("can't")
@@ -177,14 +181,14 @@ def test_resumed_it_asks_the_same(advisor: Advisor, tmp_path: Path) -> None:
     store = Store(tmp_path / "s.sqlite")
     number = store.begin()
     at = desk(advisor, "idle-hangs", journal=Journal(store, number))
-    at.answer("1")
     at.answer("not known")
+    at.answer("idle-speed 1300 rpm")
     again = Desk(advisor, Journal(store, number, Store(tmp_path / "s.sqlite").events(number)))
     assert again.question == at.question
     assert again.report == at.report
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(data=st.data())
 def test_a_case_written_out_reads_back_to_the_same_report(advisor: Advisor, data: st.DataObject) -> None:
     told: Case = data.draw(random_cases(advisor.base))

@@ -68,15 +68,14 @@ def test_killed_at_any_moment_what_was_kept_is_there(tmp_path: Path) -> None:
             print(seq, flush=True)
         """
     )
-    child = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True)
-    assert child.stdout is not None
     last = 0
-    for line in child.stdout:
-        last = int(line)
-        if last == 25:
-            child.kill()
-            break
-    child.wait()
+    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True) as child:
+        assert child.stdout is not None
+        for line in child.stdout:
+            last = int(line)
+            if last == 25:
+                child.kill()
+                break
     assert len(Store(path).events(1)) >= last + 1
 
 
