@@ -45,7 +45,7 @@ def test_with_few_causes_it_is_exact(seed: int) -> None:
 
 @pytest.mark.parametrize("name", ["forty", *(path.stem for path in DEMO)])
 def test_on_real_cases_it_is_close(advisor: Advisor, name: str) -> None:
-    """Within 0.01 of each suspect's probability, and within half of the factors of each likely one."""
+    """Within 0.02 of each suspect's probability, and within half of the factors of each likely one."""
     told = (
         forty_facts(advisor.base)
         if name == "forty"
@@ -54,7 +54,7 @@ def test_on_real_cases_it_is_close(advisor: Advisor, name: str) -> None:
     _, ranking = advisor.rank(told)
     joint, exact = Joint(ranking), Exact(ranking)
     for cause in joint.suspects:
-        assert joint.whole[cause] == pytest.approx(ranking.probability(cause), abs=0.01)
+        assert joint.whole[cause] == pytest.approx(ranking.probability(cause), abs=0.02)
     for key in ranking.findings:
         wanted, found = exact.factors(key), joint.factors(key)
         for cause in joint.suspects:

@@ -1,0 +1,197 @@
+"""Sessions in a real terminal: to a fix, undo, resume after a kill, wrong input, narrow, plain, and no terminal."""
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pexpect
+import pytest
+
+ESCAPE = "\x1b["
+BLIP = "Blip the throttle"
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> dict[str, str]:
+    """Return an environment with stores of its own."""
+    return {**os.environ, "XDG_DATA_HOME": str(tmp_path / "data"), "TERM": "xterm", "COLUMNS": "80"}
+
+
+def start(home: dict[str, str], *words: str, columns: int = 80) -> pexpect.spawn:
+    child = pexpect.spawn(
+        sys.executable,
+        ["-m", "advisor", *words],
+        env={**home, "COLUMNS": str(columns)},
+        encoding="utf-8",
+        timeout=40,
+        dimensions=(40, columns),
+    )
+    child.delaybeforesend = 0
+    return child
+
+
+def begun(home: dict[str, str], *words: str, columns: int = 80) -> pexpect.spawn:
+    """Return a session at its first question: the revs hang, a workshop with all tools."""
+    child = start(home, "bench", "the revs hang after a blip", *words, columns=columns)
+    child.expect("Who is at the bike")
+    child.sendline("workshop")
+    child.expect(r"Tools\?")
+    child.sendline("all")
+    child.expect("I understood this")
+    child.expect(r"Numbers\?")
+    child.sendline("1")
+    child.expect("not known, can't")
+    return child
+
+
+def _before(child: pexpect.spawn) -> str:
+    """Return what stood on the screen before what was waited for."""
+    return str(child.before or "")
+
+
+def question(text: str) -> str:
+    """Return the last question's title on a screen."""
+    plain = re.sub(r"\x1b\[[0-9;]*m", "", text).replace("\r", "")
+    return plain.strip().splitlines()[0]
+
+
+def test_from_a_sentence_to_a_fix(home: dict[str, str]) -> None:
+    child = begun(home)
+    child.sendline("joint-wetting left")  # a mistake, said and nothing lost
+    child.expect("is no answer here")
+    child.sendline("where")
+    child.expect("LIKELY NOW")
+    child.expect("SO FAR")
+    child.sendline("also pops back through a carburettor")
+    child.expect(r"Numbers\?")
+    child.sendline("1")
+    child.expect("not known, can't")
+    for _ in range(40):
+        child.sendline("1")
+        seen = child.expect(["not known, can't", "It is put right", "Does it hold", "This is as far", "Nothing here"])
+        if seen == 1:
+            child.sendline("1")
+            child.expect("It all holds now")
+            child.sendline("1")
+            child.expect("Fixed")
+            break
+        assert seen == 0
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 0
+
+
+def test_undo_and_wrong_input(home: dict[str, str]) -> None:
+    child = begun(home)
+    first = _before(child)
+    child.sendline("undo 9")
+    child.expect("answers to take back")
+    child.sendline("not known")
+    child.expect("not known, can't")
+    assert question(_before(child).split("not known")[-1]) != question(first)
+    child.sendline("99")
+    child.expect("there is no answer 99")
+    child.sendline("undo")
+    child.expect("not known, can't")
+    child.sendline("stop")
+    child.expect("goes on from here")
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 0
+
+
+def test_killed_and_resumed_it_asks_the_same(home: dict[str, str]) -> None:
+    child = begun(home)
+    child.sendline("not known")
+    child.expect("not known, can't")
+    child.sendline("where")
+    child.expect("SO FAR")
+    likely = _before(child)
+    child.kill(9)
+    child.close()
+    again = start(home, "bench", "--resume")
+    again.expect("Session 1 goes on: the revs hang after a blip")
+    again.expect("not known, can't")
+    again.sendline("where")
+    again.expect("SO FAR")
+    assert _before(again).split("LIKELY NOW")[1].split() == likely.split("LIKELY NOW")[1].split()
+    again.sendline("stop")
+    again.expect(pexpect.EOF)
+
+
+def test_tools_are_asked_once(home: dict[str, str]) -> None:
+    child = begun(home)
+    child.sendline("stop")
+    child.expect(pexpect.EOF)
+    child = start(home, "bench", "the revs hang after a blip")
+    child.expect("I understood this")
+    assert "Who is at the bike" not in _before(child)
+    child.close(force=True)
+
+
+@pytest.mark.parametrize("columns", [40, 60])
+def test_a_narrow_window_is_kept_to(home: dict[str, str], columns: int) -> None:
+    child = begun(home, columns=columns)
+    plain = re.sub(r"\x1b\[[0-9;?]*[a-zA-Z]", "", _before(child))
+    assert all(len(line.rstrip("\r")) <= columns for line in plain.split("\n"))
+    child.close(force=True)
+
+
+def test_no_colour_when_none_is_wanted(home: dict[str, str]) -> None:
+    child = begun({**home, "NO_COLOR": "1"})
+    assert ESCAPE + "1m" not in _before(child)
+    child.close(force=True)
+
+
+def piped(home: dict[str, str], text: str, *words: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "advisor", *words], input=text, capture_output=True, text=True, env=home, check=False
+    )
+
+
+def test_without_a_terminal_it_reads_lines_and_ends_with_them(home: dict[str, str]) -> None:
+    done = piped(home, "workshop\nall\n1\nnot known\nblah\n", "bench", "the revs hang after a blip")
+    assert done.returncode == 0
+    assert "is no answer here" in done.stdout
+    assert done.stdout.rstrip().endswith("goes on from here.")
+    assert ESCAPE not in done.stdout
+    assert all(len(line) <= 80 for line in done.stdout.splitlines())
+    resumed = piped(home, "", "bench", "--resume")
+    assert "Session 1 goes on" in resumed.stdout
+
+
+def test_a_call_ends_with_a_sheet(home: dict[str, str]) -> None:
+    done = piped(home, "1\n1\n1\nstop\n", "phone", "it smells of fuel and drips")
+    assert done.returncode == 0
+    assert "SAY" in done.stdout
+    assert "READ BACK" in done.stdout
+    for part in ("FOR THE WORKSHOP", "FOUND", "HOW SURE", "STILL OPEN"):
+        assert part in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["bench", "--resume"], "no bench session to resume"),
+        (["phone", "--resume"], "no phone session to resume"),
+        (["bench", "--session", "7"], "there is no session 7"),
+        (["bench", "--resume", "--store", "/proc/nowhere/s.sqlite"], "nothing can be resumed"),
+    ],
+)
+def test_a_mistake_is_one_message(home: dict[str, str], words: list[str], says: str) -> None:
+    done = piped(home, "", *words)
+    assert done.returncode == 1
+    assert says in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_a_store_that_cannot_be_written_goes_on_in_memory(home: dict[str, str], tmp_path: Path) -> None:
+    out = tmp_path / "kept.yaml"
+    text = f"workshop\nall\n1\nnot known\nsave {out}\nstop\n"
+    done = piped(home, text, "bench", "--store", "/proc/nowhere/s.sqlite", "the revs hang after a blip")
+    assert done.returncode == 0
+    assert "going on in memory" in done.stdout
+    assert "idle-hangs" in out.read_text(encoding="utf-8")
+    assert piped(home, "", "diagnose", str(out)).returncode == 0
