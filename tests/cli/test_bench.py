@@ -19,7 +19,7 @@ def home(tmp_path: Path) -> dict[str, str]:
     return {**os.environ, "XDG_DATA_HOME": str(tmp_path / "data"), "TERM": "xterm", "COLUMNS": "80"}
 
 
-def start(home: dict[str, str], *words: str, columns: int = 80) -> pexpect.spawn:
+def start(home: dict[str, str], *words: str, columns: int = 80) -> "pexpect.spawn[str]":
     child = pexpect.spawn(
         sys.executable,
         ["-m", "advisor", *words],
@@ -32,7 +32,7 @@ def start(home: dict[str, str], *words: str, columns: int = 80) -> pexpect.spawn
     return child
 
 
-def begun(home: dict[str, str], *words: str, columns: int = 80) -> pexpect.spawn:
+def begun(home: dict[str, str], *words: str, columns: int = 80) -> "pexpect.spawn[str]":
     """Return a session at its first question: the revs hang, a workshop with all tools."""
     child = start(home, "bench", "the revs hang after a blip", *words, columns=columns)
     child.expect("Who is at the bike")
@@ -46,7 +46,7 @@ def begun(home: dict[str, str], *words: str, columns: int = 80) -> pexpect.spawn
     return child
 
 
-def _before(child: pexpect.spawn) -> str:
+def _before(child: "pexpect.spawn[str]") -> str:
     """Return what stood on the screen before what was waited for."""
     return str(child.before or "")
 
