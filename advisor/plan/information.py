@@ -10,6 +10,8 @@ from advisor.plan.candidates import Candidate
 from advisor.rank.joint import Joint
 from advisor.rank.network import Finding, SideOf
 
+LOOKED_AT = 6  # of the suspects that a check bears on, the likeliest: what it would tell of the others weighs little
+
 
 class Told(msgspec.Struct, frozen=True):
     """The bits a check is expected to tell, and how likely each of its results is."""
@@ -45,7 +47,7 @@ def told_by(candidate: Candidate, joint: Joint) -> Told:
     known = joint.ranking.findings
     leaky = {id(one.leaky): one.leaky for _, fresh in changes for one in fresh.values()}
     leaky |= {id(known[key].leaky): known[key].leaky for gone, _ in changes for key in gone}
-    within = joint.linked(leaky.values())
+    within = joint.linked(leaky.values())[:LOOKED_AT]
     absent = {name: joint.absent(one, within) for name, one in leaky.items()}
 
     def chances(gone: Iterable[SideOf], fresh: Iterable[Finding]) -> list[float]:

@@ -77,8 +77,14 @@ class Joint:
         return weights
 
     def absent(self, leaky: Leaky, within: tuple[int, ...] | None = None) -> list[float]:
-        """Return the chance that a sign is absent under each combination (of the suspects in `within`, or of all)."""
+        """Return the chance that a sign is absent under each combination (of the suspects in `within`, or of all).
+
+        A suspect that is not within counts on its own, as likely as it is.
+        """
         chances = [self._background(leaky)]
+        for cause in self.suspects if within is not None else ():
+            if cause not in within and cause in leaky.strengths:
+                chances[0] *= 1 - leaky.strengths[cause] * self.whole[cause]
         for cause in self.suspects if within is None else within:
             stays = 1 - leaky.strengths.get(cause, 0.0)
             chances += [stays * one for one in chances] if stays < 1 else chances
