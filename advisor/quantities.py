@@ -6,7 +6,6 @@ kept with it, so that reading a case does not import that library.
 
 import math
 import re
-from fractions import Fraction
 
 import msgspec
 
@@ -179,7 +178,8 @@ def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # no
 
 
 def _number(text: str) -> float:
-    return float(Fraction(text))
+    over, _, under = text.partition("/")
+    return float(over) / float(under) if under else float(over)
 
 
 def show(value: float, unit: str) -> str:
