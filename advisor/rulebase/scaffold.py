@@ -13,6 +13,7 @@ NAME = re.compile(r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$")
 CAUSE = """\
 # A cause: one fault with one remedy. Fill every ___ and delete what you do not need; then run:
 #   advisor rules check --rules {folder}
+# Keep or put "..." round a text that holds ": " or begins with {{side}}.
 id: {name}
 # What is wrong, as one would say it. A fault of one side says {{side}}.
 title: "___ on the {{side}}"
@@ -22,12 +23,13 @@ sides: one
 met: ___
 # How often each sign is there when this is the cause: {shows}.
 # A sign with sides says which: same side, or other side. Find signs with: advisor rules search "plain words"
+# None settles it yet? Write one and its check, same --into: advisor rules new sign NAME, advisor rules new check NAME
 signs:
   ___-sign-of-the-whole-bike: ___
   ___-sign-that-settles-it: {{same side: ___}}
 # The check that decides it; it must reveal one of the signs above. Find checks with: advisor rules search "plain words"
 settled by: ___
-# What puts it right.
+# What puts it right, and how long that takes (a bare number).
 remedy: ___
 minutes: ___
 # Signs that must be gone afterwards.
@@ -57,8 +59,9 @@ SIGN = """\
   plain: "___ on the {{side}}."
   # A question to be answered yes or no, without tools where that is possible.
   question: "___ on the {{side}}?"
+  # Other words people use for it, each in "..." if it holds a comma.
   also: [___]
-  # each: left or right. none: the whole bike.
+  # each: left or right. none: the whole bike; then no text says {{side}}.
   sides: each
   # Who can see it: {persons}.
   seen by: ___
@@ -71,20 +74,23 @@ CHECK = """\
 {name}:
   # one at a time: done for each side on its own, and the title says {{side}}. once: for both together.
   title: "___ on the {{side}}"
+  # The steps, each in quotes: ["Engine off, tap off.", "Bowl off."]; without quotes a comma begins a new step.
   do: [___]
   sides: one at a time
   # Who can do it: {persons}. How it is then known: {trust}.
   who: ___
   how: ___
-  # Delete what is not needed. The tools are in means.yaml; engine is cold, warm or any.
+  # Delete what is not needed. The names of tools are in means.yaml of the shipped rules (advisor rules show screwdriver
+  # tells where). engine: cold, warm or any.
   tools: [___]
   engine: any
   minutes: ___
   # Where it belongs in the order of a tune-up: {places}.
   place: ___
-  # The cautions are in cautions.yaml.
+  # The names of cautions are in cautions.yaml of the shipped rules, like fuel-fire, hot-parts.
   cautions: [___]
   outcomes:
+    # Done once: only this side, both, neither; or yes, no for a sign of the whole bike.
     - {{says: "___ is found.", shows: {{___-sign: this side}}}}
     - {{says: "___ is not found.", shows: {{___-sign: not this side}}}}
 """
