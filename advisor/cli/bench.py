@@ -73,7 +73,11 @@ def run(  # noqa: PLR0913 - what the command line holds
         desk = Desk(ready, journal)
         _begin(kind, sentence, bike, desk, screen)
     _say_trouble(trouble or journal.trouble, screen)
-    _loop(desk, screen)
+    try:
+        _loop(desk, screen)
+    finally:
+        if keeping is not None:
+            keeping.close()
 
 
 def _open(path: Path) -> tuple[Store | None, str]:

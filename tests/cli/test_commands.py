@@ -116,7 +116,7 @@ def test_explain_against_says_what_would_turn_it_round() -> None:
 
 def test_a_turn_really_turns_it_round(case_file: CaseFile) -> None:
     """Tell the first sign that would do it, and the other cause is in front."""
-    words = ("explain", str(DEMO[3]), "cable-slack-unequal", "--against", "slide-sticking", "--format", "json")
+    words = ("explain", str(DEMO[3]), "cable-slack-unequal left", "--against", "cable-fraying", "--format", "json")
     turn = next(one for one in json.loads(run(*words).output)["turns"] if not one["known"])
     state = "yes" if turn["state"] == "seen" else "no"
     line = (
