@@ -47,7 +47,7 @@ def told_by(candidate: Candidate, joint: Joint) -> Told:
     known = joint.ranking.findings
     leaky = {id(one.leaky): one.leaky for _, fresh in changes for one in fresh.values()}
     leaky |= {id(known[key].leaky): known[key].leaky for gone, _ in changes for key in gone}
-    within = joint.linked(leaky.values())[:LOOKED_AT]
+    within = joint.likeliest(joint.linked(leaky.values()), LOOKED_AT)
     absent = {name: joint.absent(one, within) for name, one in leaky.items()}
 
     def chances(gone: Iterable[SideOf], fresh: Iterable[Finding]) -> list[float]:

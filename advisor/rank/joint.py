@@ -15,6 +15,7 @@ from operator import mul
 from advisor.rank.network import Finding, Leaky, SideOf
 from advisor.rank.ranking import SMALLEST, Ranking, odds
 
+EQUAL = 1e-9
 SWEEPS, HALF_A_STEP = 8, 0.5
 MOST_SUSPECTS, LIKELY_SUSPECTS = 9, 6
 CHEAP = 8_000  # of one exact run, as `Ranking.cost` counts it; about a millisecond
@@ -105,6 +106,13 @@ class Joint:
         """Return the suspects that show any of these signs, in their order."""
         showing = {cause for leaky in signs for cause in leaky.strengths}
         return tuple(cause for cause in self.suspects if cause in showing)
+
+    def likeliest(self, suspects: tuple[int, ...], most: int) -> tuple[int, ...]:
+        """Return the likeliest of some suspects, in their order; equals come all or not at all, to favour no side."""
+        if len(suspects) <= most:
+            return suspects
+        next_best = sorted((self.whole[cause] for cause in suspects), reverse=True)[most]
+        return tuple(cause for cause in suspects if self.whole[cause] > next_best + EQUAL)
 
     def folded(self, within: tuple[int, ...]) -> list[float]:
         """Return the distribution of some of the suspects alone."""
