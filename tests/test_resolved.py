@@ -84,7 +84,7 @@ def test_there_are_enough(found: list[Account]) -> None:
 
 
 def test_once_checked_the_cause_comes_first(found: list[Account]) -> None:
-    """As measured; wanted are 90 % first and all in the first three. What misses, and why: see the table's worst lines."""
+    """As measured; wanted are 90 % first and all in the first three. `main` prints which miss."""
     assert share(found, "second", 1) >= 0.8
     assert share(found, "second", 3) >= 0.9
 
