@@ -23,7 +23,9 @@ class Ranking:
         self.network = network
         self.kinds = Kinds(network)
         self.reports = dict(reports)
-        self.vague = any(key in network.kinds for key in self.reports)
+        vague = [key for key in self.reports if key in network.kinds]
+        self.vague = bool(vague)
+        self._below = frozenset(kind for key in vague for kind in network.kinds[key])
         self.findings = self.kinds.weigh(self.reports)
         self.absent = [1 - prior for prior in network.priors]
         self.steps, self.seen_scale = self._steps(self.findings)
@@ -75,9 +77,9 @@ class Ranking:
         self, more: Mapping[SideOf, Finding], less: Collection[SideOf] = ()
     ) -> tuple[list[SideOf], dict[SideOf, Finding]]:
         """Return which findings then count no more as they are, and which come to count."""
-        vague = self.network.kinds
-        if not less and not self.vague and not any(key in vague for key in more):  # nothing to weigh anew
-            return [key for key in more if key in self.findings], dict(more)
+        touched = dict.fromkeys([*less, *more])
+        if self._below.isdisjoint(touched) and self.network.kinds.keys().isdisjoint(touched):  # nothing to weigh anew
+            return [key for key in touched if key in self.findings], dict(more)
         now = self.amount(more, less)
         fresh = {key: one for key, one in now.items() if self.findings.get(key) != one}
         return [key for key in self.findings if key not in now or key in fresh], fresh
