@@ -1,6 +1,7 @@
 """`advisor measure`: any one reduction on its own, with the picture in words."""
 
 import json
+import shlex
 from pathlib import Path
 
 import pytest
@@ -13,11 +14,11 @@ from advisor.places import shipped
 from advisor.rulebase import Rulebase
 
 SHEET = str(shipped("cases_demo") / "bikes" / "mail-bike.yaml")
-LOG = str(shipped("cases_demo") / "logs" / "mail-8-idle.csv")
+LOG = shlex.quote(str(shipped("cases_demo") / "logs" / "mail-8-idle.csv"))
 
 
 def run(words: str, *more: str) -> Result:
-    return CliRunner().invoke(cli, ["measure", *words.split(), *more])
+    return CliRunner().invoke(cli, ["measure", *shlex.split(words), *more])
 
 
 @pytest.mark.parametrize(
@@ -114,8 +115,8 @@ def test_a_shake_log(tmp_path: Path) -> None:
     rows = [f"{n / 500},{3 * math.sin(2 * math.pi * 3600 / 60 * n / 500):.3f}" for n in range(5000)]
     path = tmp_path / "shake.csv"
     path.write_text("time s,acceleration m/s2\n" + "\n".join(rows), encoding="utf-8")
-    assert "once a turn" in " ".join(run(f"shake {path}", "--revs", "3600 rpm").output.split())
-    refused = run(f"shake {path}")
+    assert "once a turn" in " ".join(run(f"shake {shlex.quote(str(path))}", "--revs", "3600 rpm").output.split())
+    refused = run(f"shake {shlex.quote(str(path))}")
     assert refused.exit_code == 1
     assert "gear" in refused.stderr
 
