@@ -1,8 +1,9 @@
 """Public accounts of real faults whose cause was found: how often the advisor puts it first, as told and as checked.
 
-Paraphrased, facts only; their addresses are not kept, because they carry names. The second stage holds all that was
-found, also what settled it where the rule base has a check for it, and some signs were first named by these accounts:
-it is no blind test. Strengths were set for what is true of all such bikes. `python -m tests.test_resolved` prints the table.
+Paraphrased, facts only; their addresses are not kept, because they carry names. The second stage holds all
+that was found, also what settled it where the rule base has a check for it, and some signs were first named by
+these accounts: it is no blind test. Strengths were set for what is true of all such bikes.
+`python -m tests.test_resolved` prints the table.
 """
 
 from pathlib import Path
