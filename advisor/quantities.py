@@ -53,6 +53,8 @@ ALIASES = {"°C": "C", "°F": "F", "degC": "C", "degF": "F", "degrees": "deg", "
 ALIASES |= {f"{length}H2O": f"{length} of water" for length in ("mm", "cm", "in")}
 # Kinds that the units library counts as bare numbers or as something else; to a mechanic they are no angles.
 KINDS = {"turns": "turns", "notches": "notches", "%": "share", "deg": "angle", "rpm": "speed of rotation"}
+KMH = 3.6  # km/h in 1 m/s
+MMHG = 133.322_387_415  # Pa
 GRAVITY = 9.80665  # m/s2, standard acceleration of free fall (ISO 80000-3)
 # Columns of these need no stated density (kg/m3): the conventional ones (ISO 80000-4).
 FLUIDS = {"mercury": 13_595.1, "water": 1_000.0}

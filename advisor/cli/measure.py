@@ -10,7 +10,7 @@ from advisor.cli.common import advisor, format_option, rulebase, rules_option
 from advisor.errors import AdvisorError, nearest
 from advisor.intake.bike import read_sheet
 from advisor.intake.spoken import spoken
-from advisor.quantities import parse
+from advisor.quantities import KMH, parse
 from advisor.records import Bike, LogFile, Measured, ShakeReport
 
 if TYPE_CHECKING:
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from advisor.rulebase.model import Rulebase
 
 T = TypeVar("T")
-KMH = 3.6
 IDLE_DEPRESSION = 60_000.0  # Pa behind a shut throttle: common practice, no source
 
 

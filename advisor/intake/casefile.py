@@ -5,7 +5,7 @@ from pathlib import Path
 from advisor.errors import CaseError, Problem
 from advisor.intake.bike import parse_bike
 from advisor.intake.figures import parse_measured
-from advisor.intake.riding import parse_logs, parse_shakes
+from advisor.intake.riding import ANSWERS, parse_logs, parse_shakes
 from advisor.pages import Node, optional, read_file
 from advisor.records import Bike, Case, Means, SignReport
 from advisor.rulebase.grammar import known_key, known_list
@@ -28,7 +28,6 @@ FIELDS = (
     "not again",
     "at hand",
 )
-ANSWERS = {"yes": True, "no": False}
 # One word for both sides of a sided sign: (side, seen) pairs.
 SIDE_WORDS: dict[str, tuple[tuple[Side, bool], ...]] = {
     "left": (("left", True),),

@@ -4,11 +4,10 @@ from collections.abc import Iterable
 
 import yaml
 
+from advisor.quantities import KMH
 from advisor.records import Bike, Case, LogFile, Measured, ShakeReport, SignReport
 from advisor.rulebase.model import Rulebase
 from advisor.sides import BOTH, Side
-
-KMH = 3.6
 
 
 def case_text(case: Case, base: Rulebase) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from advisor.errors import CaseError, Problem
+from advisor.quantities import GRAVITY
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -27,7 +28,7 @@ UNITS = {
     "time": {"s": (1.0, 0.0), "ms": (0.001, 0.0), "min": (60.0, 0.0)},
     "revs": {"rpm": (1.0, 0.0)},
     "temperature": {"C": (1.0, 0.0), "F": (5 / 9, -160 / 9)},
-    "acceleration": {"m/s2": (1.0, 0.0), "g": (9.80665, 0.0)},
+    "acceleration": {"m/s2": (1.0, 0.0), "g": (GRAVITY, 0.0)},
 }
 BOUNDS = {"revs": (0.0, 20_000.0), "temperature": (-40.0, 400.0), "acceleration": (-2_000.0, 2_000.0)}
 CELL = re.compile(r"^(?P<name>[a-z ]*?[a-z])[\s_]*[\[(]?(?P<unit>rpm|ms|min|m/s2|s|C|F|g)?[\])]?$", re.IGNORECASE)

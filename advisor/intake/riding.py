@@ -2,13 +2,12 @@
 
 from pathlib import Path
 
+from advisor.intake.bike import MOST_GEARS
 from advisor.pages import Node
-from advisor.quantities import parse
+from advisor.quantities import KMH, parse
 from advisor.records import LogFile, ShakeReport
 from advisor.rulebase.model import Rulebase
 
-MOST_GEARS = 6
-METRES_PER_SECOND = 3.6  # km/h in 1 m/s
 THROTTLES = ("shut", "part", "wide")
 STARTS = ("cold", "warm")
 IDLE, SHAKE = "idle", "shake"
@@ -86,7 +85,7 @@ def _gear(node: Node) -> int:
 
 def _speed(node: Node, base: Rulebase) -> float | None:
     figure = _figure(node, "km/h", base)
-    return None if figure is None else figure / METRES_PER_SECOND
+    return None if figure is None else figure / KMH
 
 
 def _figure(node: Node, unit: str, base: Rulebase) -> float | None:

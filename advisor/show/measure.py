@@ -7,13 +7,12 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.measure import CLOSE, Figure, Worked
-from advisor.quantities import show
+from advisor.quantities import GRAVITY, MMHG, show
 from advisor.readings.air import SEA_PRESSURE, density, mixture_change, pressure
 from advisor.readings.manometer import Damping
 from advisor.show.screen import Rows, heading
 
 LABEL = 17
-MMHG = 133.322_387_415  # Pa
 SIDE_OF_LEAD = {"reading": "", "lead": "more by", "stays": "stays"}
 OWNERS = {
     "rear wheel": "It comes with the rear wheel: look at tyre, wheel, bearings and drive, not at the carburettors.",
@@ -88,7 +87,7 @@ def tube(damping: Damping, volume: float, most: float, fluid: float, density_: f
             "shows",
             f"up to {most / 1000:.1f} kPa ({show(most / MMHG, 'mmHg')}) between the legs; more draws it in",
         ),
-        ("one kPa", f"{1e6 / (density_ * 9.80665):.0f} mm of this fluid"),
+        ("one kPa", f"{1e6 / (density_ * GRAVITY):.0f} mm of this fluid"),
     ]
     swings = "The column swings past its mark: pinch the hose, or put a small jet in it, before you read it."
     settles = "The column creeps to its mark: wait, then read."
