@@ -4,6 +4,10 @@ A vague sign is there when it is there by itself or any of its kinds is (a noisy
 again). So a kind that is seen says all that the vague sign says, which then counts no more; a kind known
 to be absent is taken out of it; and what is left of it is a sign like any other. For reports without
 doubt this is exact, as long as a kind belongs to one vague sign only.
+
+What healthy bikes show overlaps: a rough idle that means nothing is called lumpy by one and hunting by
+another. So inside a vague sign the leaks of its kinds are thinned, (1 - leak) ** thin, until together
+they come to what the vague sign's own page says of healthy bikes.
 """
 
 from collections.abc import Collection, Mapping
@@ -42,16 +46,16 @@ class Kinds:
         known = (key, absent, report.seen, report.trust)
         if known not in self._left:
             signs = [self.network.signs[one] for one in (key, *self.network.kinds[key]) if one not in absent]
-            leaky = any_of(signs).reported(report.trust or SURE)
+            leaky = any_of(signs, self.network.thin.get(key, 1.0)).reported(report.trust or SURE)
             self._left[known] = Finding(leaky, report.seen, report.trust, absent)
         return self._left[known]
 
 
-def any_of(signs: Collection[Leaky]) -> Leaky:
-    """Return the sign that is there when any of these is, each on its own given the causes."""
+def any_of(signs: Collection[Leaky], thin: float = 1.0) -> Leaky:
+    """Return the sign that is there when any of these is, each on its own given the causes; leaks thinned."""
     stays, absent = 1.0, dict[int, float]()
     for one in signs:
         stays *= 1 - one.leak
         for cause, strength in one.strengths.items():
             absent[cause] = absent.get(cause, 1.0) * (1 - strength)
-    return Leaky(1 - stays, {cause: 1 - one for cause, one in absent.items()})
+    return Leaky(1 - stays**thin, {cause: 1 - one for cause, one in absent.items()})

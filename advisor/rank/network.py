@@ -10,6 +10,7 @@ the usual noisy observation of a hidden sign, to within false_alarm x strength; 
 seen' of limited trust still splits into one factor a cause, so any number of them costs nothing.
 """
 
+import math
 from collections.abc import Collection
 
 import msgspec
@@ -45,12 +46,14 @@ class Network(msgspec.Struct, frozen=True):
     """Causes with their priors, and signs with their leaks and strengths, each on its side.
 
     `kinds` holds, for each vague sign, every more exact one below it; its own strengths are without theirs.
+    `thin` is the exponent of (1 - leak) that makes a vague sign and its kinds come to the vague sign's leak.
     """
 
     causes: tuple[SideOf, ...]
     priors: tuple[float, ...]
     signs: dict[SideOf, Leaky]
     kinds: dict[SideOf, tuple[SideOf, ...]] = {}
+    thin: dict[SideOf, float] = {}
     _reported: dict[tuple[SideOf, Trust], Leaky] = msgspec.field(default_factory=dict)
 
     def without(self, causes: Collection[SideOf]) -> "Network":
@@ -94,7 +97,14 @@ def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Netw
                 strengths[link.sign, where][index] = base.words.shows[link.shows]
     signs = {key: Leaky(base.words.healthy[base.signs[key[0]].healthy], found) for key, found in strengths.items()}
     priors = tuple(base.words.met[base.causes[cause].met] for cause, _ in causes)
-    return Network(tuple(causes), priors, signs, kinds(base))
+    below = kinds(base)
+    return Network(tuple(causes), priors, signs, below, {key: _thin(key, below[key], signs) for key in below})
+
+
+def _thin(vague: SideOf, below: tuple[SideOf, ...], signs: dict[SideOf, Leaky]) -> float:
+    """Return the exponent that brings the leaks of a vague sign and its kinds down to the vague sign's own."""
+    together = sum(math.log1p(-signs[key].leak) for key in (vague, *below))
+    return math.log1p(-signs[vague].leak) / together if together else 1.0
 
 
 def kinds(base: Rulebase) -> dict[SideOf, tuple[SideOf, ...]]:

@@ -30,7 +30,7 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     """The one table from words to numbers (all probabilities).
 
     `act_at` is the probability at which one acts, `unready` how far a balance reading is believed while
-    something that must be right before it has not been checked.
+    something that must be right before it has not been checked, `opening` how far what is said unasked.
     """
 
     shows: dict[str, float]
@@ -38,6 +38,7 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     healthy: dict[str, float]
     trust: dict[str, Trust]
     unready: str
+    opening: str
     act_at: float
     source: str
 

@@ -13,7 +13,7 @@ from advisor.rulebase.model import Area, Caution, Choice, Figure, Item, Limit, R
 Pages = list[tuple[Path, Node]]
 R = TypeVar("R", bound=Record)
 ENDS = ("low", "high")
-STRENGTH = ("shows", "met", "healthy", "trust", "unready", "act at", "source")
+STRENGTH = ("shows", "met", "healthy", "trust", "unready", "opening", "act at", "source")
 Reader = Callable[[str, Node], R | None]
 
 
@@ -58,6 +58,7 @@ def words(pages: Pages) -> Words | None:
             healthy={word: chance(node) for word, node in fields["healthy"].pairs().items()},
             trust=trust,
             unready=fields["unready"].word(trust, "word for how it is known"),
+            opening=fields["opening"].word(trust, "word for how it is known"),
             act_at=chance(fields["act at"]),
             source=fields["source"].text(),
         )

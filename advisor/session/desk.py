@@ -83,8 +83,9 @@ class Desk:
         assert self.index is not None  # noqa: S101 - made by the caller
         return (self.index.mentions(sentence, self.base) or self.index.search(sentence, ["sign"]))[:MOST_UNDERSTOOD]
 
-    def told(self, chosen: list[Understood], how: str = "told") -> None:
-        """Keep the signs that were meant."""
+    def told(self, chosen: list[Understood]) -> None:
+        """Keep the signs that were meant by what was said unasked."""
+        how = self.base.words.opening
         if chosen:
             self.journal.add(
                 Told(tuple(SignReport(sign=one.sign, side=one.side, seen=True, how=how) for one in chosen))
