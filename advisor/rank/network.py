@@ -96,7 +96,10 @@ def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Netw
                 where = {"this": here, "other": other(here), "none": None}[link.bearing]
                 strengths[link.sign, where][index] = base.words.shows[link.shows]
     signs = {key: Leaky(base.words.healthy[base.signs[key[0]].healthy], found) for key, found in strengths.items()}
-    priors = tuple(base.words.met[base.causes[cause].met] for cause, _ in causes)
+    met = [base.words.met[base.causes[cause].met] for cause, _ in causes]
+    # More pages must not make more faults: a page split in two would else count twice.
+    scale = min(1.0, base.words.faults / sum(met)) if met else 1.0
+    priors = tuple(scale * one for one in met)
     below = kinds(base)
     return Network(tuple(causes), priors, signs, below, {key: _thin(key, below[key], signs) for key in below})
 

@@ -27,7 +27,7 @@ class Trust(msgspec.Struct, frozen=True):
 
 
 class Words(msgspec.Struct, frozen=True, kw_only=True):
-    """The one table from words to numbers (all probabilities).
+    """The one table from words to numbers (all probabilities, but `faults`: the mean number on one bike).
 
     `act_at` is the probability at which one acts, `unready` how far a balance reading is believed while
     something that must be right before it has not been checked, `opening` how far what is said unasked.
@@ -35,6 +35,7 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
 
     shows: dict[str, float]
     met: dict[str, float]
+    faults: float
     healthy: dict[str, float]
     trust: dict[str, Trust]
     unready: str

@@ -13,7 +13,7 @@ from advisor.rulebase.model import Area, Caution, Choice, Figure, Item, Limit, R
 Pages = list[tuple[Path, Node]]
 R = TypeVar("R", bound=Record)
 ENDS = ("low", "high")
-STRENGTH = ("shows", "met", "healthy", "trust", "unready", "opening", "act at", "source")
+STRENGTH = ("shows", "faults on one bike", "met", "healthy", "trust", "unready", "opening", "act at", "source")
 Reader = Callable[[str, Node], R | None]
 
 
@@ -54,6 +54,7 @@ def words(pages: Pages) -> Words | None:
         trust = {word: _trust(node) for word, node in fields["trust"].pairs().items()}
         table = Words(
             shows={word: chance(node) for word, node in fields["shows"].pairs().items()},
+            faults=_faults(fields["faults on one bike"]),
             met={word: chance(node) for word, node in fields["met"].pairs().items()},
             healthy={word: chance(node) for word, node in fields["healthy"].pairs().items()},
             trust=trust,
@@ -63,6 +64,14 @@ def words(pages: Pages) -> Words | None:
             source=fields["source"].text(),
         )
     return table
+
+
+def _faults(node: Node) -> float:
+    value = node.number()
+    if not value > 0.0:
+        node.wrong(f"{value:g} faults are none; write how many a bike that will not settle has, like 1.0")
+        return 1.0
+    return value
 
 
 def _trust(node: Node) -> Trust:

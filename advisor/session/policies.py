@@ -67,7 +67,7 @@ def perturbed(network: Network, rng: random.Random, spread: float = 0.5) -> Netw
         key: Leaky(off(one.leak), {cause: off(strength) for cause, strength in one.strengths.items()})
         for key, one in network.signs.items()
     }
-    return Network(network.causes, tuple(off(prior) for prior in network.priors), signs, network.kinds)
+    return Network(network.causes, tuple(off(prior) for prior in network.priors), signs, network.kinds, network.thin)
 
 
 class Game:
