@@ -59,9 +59,13 @@ def test_every_probability_is_one(advisor: Advisor, data: Any) -> None:
 
 
 def test_nothing_told_leaves_the_priors(advisor: Advisor) -> None:
-    """An unknown is never a no: with nothing told every cause stands at how often it is met."""
-    for cause in advisor.diagnose(case()).causes:
-        assert cause.probability == pytest.approx(advisor.base.words.met[advisor.base.causes[cause.id].met])
+    """An unknown is never a no: with nothing told every cause stands at how often it is met against the others."""
+    words, causes = advisor.base.words, advisor.diagnose(case()).causes
+    scale = words.faults / sum(words.met[advisor.base.causes[cause.id].met] for cause in causes)
+    assert scale < 1
+    assert sum(cause.probability for cause in causes) == pytest.approx(words.faults)
+    for cause in causes:
+        assert cause.probability == pytest.approx(scale * words.met[advisor.base.causes[cause.id].met])
         assert cause.why == ()
 
 
@@ -154,6 +158,8 @@ def test_two_faults_at_once_are_both_found_and_ordered(advisor: Advisor) -> None
         report("plug-black", "left"),
         report("cable-slack-less", "right"),
         report("column-higher-off-idle", "left"),
+        report("began-after-work"),
+        report("shake-follows-throttle"),
         report("cruise-vibration"),
     )
     found = advisor.diagnose(case(*told))

@@ -91,8 +91,8 @@ def test_once_checked_the_cause_comes_first(found: list[Account]) -> None:
 
 
 def test_as_first_told_it_is_among_the_first(found: list[Account]) -> None:
-    """As measured; wanted are 60 %. Eleven of the accounts open with one vague sign, which many causes show."""
-    assert share(found, "first", 3) >= 0.4
+    """What misses opens with one vague sign that many causes show, or has a rare cause."""
+    assert share(found, "first", 3) >= 0.6
 
 
 @pytest.mark.parametrize("path", sorted(FOLDER.glob("*.yaml")), ids=lambda path: path.stem)

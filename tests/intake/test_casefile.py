@@ -106,7 +106,7 @@ MISTAKES = {
     "unknown tool": ("at hand: {tools: [hamer]}\n", ":1: no tool is called 'hamer'"),
     "unknown way of knowing": (
         "told by: rumour\n",
-        ":1: 'rumour' is no word for how it is known; one of: measured, seen, told, assumed",
+        ":1: 'rumour' is no word for how it is known; one of: measured, seen, complained, told, assumed",
     ),
     "a list": ("- idle-hangs\n", ":1: 'name: value' lines are needed here"),
     "a word": ("idle hangs\n", ":1: 'name: value' lines are needed here"),

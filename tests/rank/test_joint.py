@@ -45,7 +45,7 @@ def test_with_few_causes_it_is_exact(seed: int) -> None:
 
 @pytest.mark.parametrize("name", ["forty", *(path.stem for path in DEMO)])
 def test_on_real_cases_it_is_close(advisor: Advisor, name: str) -> None:
-    """Within 0.02 of each suspect's probability, and within half of the factors of each likely one."""
+    """Within 0.03 of each suspect's probability, and within three fifths of the factors of each likely one."""
     told = (
         forty_facts(advisor.base)
         if name == "forty"
@@ -54,12 +54,12 @@ def test_on_real_cases_it_is_close(advisor: Advisor, name: str) -> None:
     _, ranking = advisor.rank(told)
     joint, exact = Joint(ranking), Exact(ranking)
     for cause in joint.suspects:
-        assert joint.whole[cause] == pytest.approx(ranking.probability(cause), abs=0.02)
+        assert joint.whole[cause] == pytest.approx(ranking.probability(cause), abs=0.03)
     for key in ranking.findings:
         wanted, found = exact.factors(key), joint.factors(key)
         for cause in joint.suspects:
             if ranking.probability(cause) > 0.2:
-                assert abs(math.log(found.get(cause, 1.0) / wanted[cause])) < 0.4, (key, ranking.network.causes[cause])
+                assert abs(math.log(found.get(cause, 1.0) / wanted[cause])) < 0.47, (key, ranking.network.causes[cause])
 
 
 def test_cheap_cases_are_asked_exactly_and_dear_ones_are_not(advisor: Advisor) -> None:

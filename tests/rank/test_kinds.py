@@ -5,9 +5,10 @@ import random
 
 import pytest
 
+from advisor.diagnose import Advisor
 from advisor.rank.joint import Exact, Joint
 from advisor.rank.kinds import any_of
-from advisor.rank.network import Finding, Leaky, Network, SideOf
+from advisor.rank.network import Finding, Leaky, Network, SideOf, build
 from advisor.rank.ranking import Ranking
 
 # One tree two levels deep, one small one, and a sign that is a kind of nothing.
@@ -138,3 +139,15 @@ def test_a_kind_seen_takes_the_vague_signs_place() -> None:
 
 def test_any_of_nothing_is_never_there() -> None:
     assert any_of([]) == Leaky(0.0, {})
+
+
+def test_healthy_bikes_show_a_vague_sign_as_often_as_its_page_says(advisor: Advisor) -> None:
+    """However many kinds it has; and the fewer are left, the less often they show."""
+    net = build(advisor.base)
+    assert len(net.kinds) > 10
+    for vague, below in net.kinds.items():
+        signs = [net.signs[one] for one in (vague, *below)]
+        thin = net.thin[vague]
+        assert 0 < thin <= 1
+        assert any_of(signs, thin).leak == pytest.approx(net.signs[vague].leak)
+        assert any_of(signs[1:], thin).leak < net.signs[vague].leak
