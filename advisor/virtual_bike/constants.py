@@ -56,7 +56,7 @@ class Constants:
     slide_rate: float = 18.0  # N/m
     diaphragm_area: float = 2.4e-3  # m2
     slide_lift: float = 0.026  # m
-    slide_base: float = 80e-6  # m2 effective with the slide down
+    slide_base: float = 110e-6  # m2 effective with the slide down
     slide_width: float = 0.022  # m2 effective for each m of lift
     signal_hole_mm2: float = 8.0  # hole that joins the diaphragm's chamber to the throat
     # fuel
@@ -65,16 +65,17 @@ class Constants:
     heating_value: float = 43.5e6  # J/kg, lower
     fuel_head: float = 0.020  # m from bowl level up to the outlets
     jet_discharge: float = 0.75
-    pilot_jet: float = 0.47e-3  # m, diameter
-    pilot_air: float = 0.90e-6  # m2 effective
+    pilot_jet: float = 0.585e-3  # m, diameter
+    pilot_air: float = 1.10e-6  # m2 effective
     pilot_outlet: float = 0.105e-6  # m2 effective at the standard turns
     screw_turns: float = 1.0
+    screw_share: float = 0.25  # of the outlet that the mixture screw commands at the standard turns
     progression: float = 0.12e-6  # m2 effective, all holes uncovered
-    progression_starts: float = 2.6  # degrees of plate above closed
+    progression_starts: float = 4.0  # degrees of plate above closed
     progression_span: float = 4.0  # degrees from the first hole to the last
     main_jet: float = 1.80e-3  # m, diameter
     spray_boost: float = 1.6  # depression at the needle jet as a multiple of that behind the slide
-    least_annulus: float = 0.10e-6  # m2 effective: needle and jet never touch all round
+    least_annulus: float = 0.05e-6  # m2 effective: needle and jet never touch all round
     annulus_per_mm: float = 0.55e-6  # m2 effective for each mm of wear in diameter... times lift
     enricher_air: float = 5.0e-6  # m2 effective
     enricher_jet: float = 0.45e-3  # m, diameter
@@ -92,11 +93,11 @@ class Constants:
     plug_gap_mm: float = 0.70
     coil_voltage_kv: float = 26.0
     # torque, friction, inertia
-    burn_efficiency: float = 0.385  # indicated, at best mixture and timing and full charge
+    burn_efficiency: float = 0.41  # indicated, at best mixture and timing and full charge
     inertia: float = 0.10  # kg m2, crank, flywheel and clutch
-    alternator_torque: float = 1.6  # N m, once charging
-    alternator_starts: float = 620.0  # rpm
-    alternator_full: float = 1250.0  # rpm
+    alternator_torque: float = 2.2  # N m, once charging
+    alternator_starts: float = 700.0  # rpm
+    alternator_full: float = 1150.0  # rpm
     gearbox_drag: float = 1.0  # N m at 1000 rpm, in neutral, warm
     # heat
     head_capacity: float = 5200.0  # J/K a side
