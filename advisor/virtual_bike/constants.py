@@ -65,13 +65,13 @@ class Constants:
     heating_value: float = 43.5e6  # J/kg, lower
     fuel_head: float = 0.020  # m from bowl level up to the outlets
     jet_discharge: float = 0.75
-    pilot_jet: float = 0.585e-3  # m, diameter
+    pilot_jet: float = 0.61e-3  # m, diameter
     pilot_air: float = 1.10e-6  # m2 effective
     pilot_outlet: float = 0.105e-6  # m2 effective at the standard turns
     screw_turns: float = 1.0
     screw_share: float = 0.25  # of the outlet that the mixture screw commands at the standard turns
-    progression: float = 0.12e-6  # m2 effective, all holes uncovered
-    progression_starts: float = 4.0  # degrees of plate above closed
+    progression: float = 0.09e-6  # m2 effective, all holes uncovered
+    progression_starts: float = 4.7  # degrees of plate above closed
     progression_span: float = 4.0  # degrees from the first hole to the last
     main_jet: float = 1.80e-3  # m, diameter
     spray_boost: float = 1.6  # depression at the needle jet as a multiple of that behind the slide
@@ -93,7 +93,7 @@ class Constants:
     plug_gap_mm: float = 0.70
     coil_voltage_kv: float = 26.0
     # torque, friction, inertia
-    burn_efficiency: float = 0.41  # indicated, at best mixture and timing and full charge
+    burn_efficiency: float = 0.42  # indicated, at best mixture and timing and full charge
     inertia: float = 0.10  # kg m2, crank, flywheel and clutch
     alternator_torque: float = 2.2  # N m, once charging
     alternator_starts: float = 700.0  # rpm
