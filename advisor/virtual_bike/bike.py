@@ -13,7 +13,7 @@ class SideState:
     """Settings and parts of one side; the defaults are healthy, warm and set by the book."""
 
     # settings
-    stop_deg: float = 4.9  # plate held above closed by the idle stop
+    stop_deg: float = 4.915  # plate held above closed by the idle stop
     adjuster_mm: float = -0.7  # slack the cable would have with the plate closed; the stop adds to it
     screw_turns: float = ENGINE.screw_turns  # mixture screw, from home
     enricher: float = 0.0  # lever, 0 home to 1 full
@@ -28,6 +28,7 @@ class SideState:
     slide_drag_n: float = 0.0  # friction against the rising slide
     slide_hung_mm: float = 0.0  # lift below which the slide will not fall
     diaphragm_hole_mm2: float = 0.0
+    filter_share: float = 1.0  # free area of the air filter and its way here
     # cable
     sticks_mm: float = 0.0  # pull that the cable keeps after the grip is let go
     # fuel
@@ -37,6 +38,7 @@ class SideState:
     main_share: float = 1.0
     needle_mm: float = 0.0  # height above standard
     needle_wear_mm: float = 0.0  # jet's diameter above standard
+    screw_seat_turns: float = 0.0  # turns for which a spoiled seat counts, beside the screw's own
     screw_leak_mm2: float = 0.0  # air past the mixture screw's seal
     enricher_leak: float = 0.0  # share open with the lever home
     enricher_works: float = 1.0  # share that opens with the lever out
@@ -58,7 +60,9 @@ class SideState:
     exhaust_clearance_mm: float = ENGINE.exhaust_clearance_mm  # cold
     valve_leak_mm2: float = 0.0  # effective, past a closed valve
     ring_leak_mm2: float = 0.0  # effective, past the rings
+    plug_leak_mm2: float = 0.0  # effective, past the plug's seat or the head's joint
     guide_mm: float = 0.0  # wear of the inlet guide
+    silencer_share: float = 1.0  # free area
     exhaust_leak: float = 0.0  # share of air in what the probe sees
     head_c: float = 150.0
 
@@ -85,8 +89,6 @@ class Bike:
     static_deg: float = ENGINE.static_advance
     least_advance_deg: float = -99.0  # an advance that will not come back
     advance_share: float = 1.0  # of the travel that the advance still makes
-    filter_share: float = 1.0
-    silencer_share: float = 1.0
     coil_share: float = 1.0  # of the voltage that common parts let pass
     fuel_share: float = 1.0  # of heat in the fuel
     tank_vent_share: float = 1.0

@@ -77,7 +77,7 @@ def openings(b: Batch) -> Openings:
     leak = np.where(b["sealed"] > 0, 0.0, b["joint_leak_mm2"] + b["port_leak_mm2"]) + b["crack_mm2"] * (0.4 + 0.6 * warmth)
     leak = (leak + GUIDE_LEAK * b["guide_mm"] + b["screw_leak_mm2"]) * MM2
     uncovered = np.clip((angle - E.progression_starts) / E.progression_span, 0.0, 1.0)
-    turns = np.clip(b["screw_turns"], 0.0, 5.0) / E.screw_turns
+    turns = np.clip(b["screw_turns"] + b["screw_seat_turns"], 0.0, 5.0) / E.screw_turns
     outlet = E.pilot_outlet * (1 - E.screw_share + E.screw_share * turns)
     outlet = outlet + E.progression * b["progression_share"] * uncovered
     return Openings(angle, plate, leak, outlet, E.enricher_air * enricher_open(b))

@@ -67,7 +67,7 @@ def sealing(b: Batch, rpm: Array) -> Array:
 
     A choked leak through an area for the time in which pressure is high (some 120 degrees) out of some 80 cc.
     """
-    area = (b["valve_leak_mm2"] + b["ring_leak_mm2"] + held_open(b)) * 1e-6
+    area = (b["valve_leak_mm2"] + b["ring_leak_mm2"] + b["plug_leak_mm2"] + held_open(b)) * 1e-6
     rate = area * 0.685 * np.sqrt(E.gas_constant * E.gas_exchange_temperature) / 80e-6
     return np.asarray(np.exp(-rate * 20.0 / rpm))
 

@@ -70,7 +70,7 @@ class Constants:
     pilot_outlet: float = 0.105e-6  # m2 effective at the standard turns
     screw_turns: float = 1.0
     screw_share: float = 0.25  # of the outlet that the mixture screw commands at the standard turns
-    progression: float = 0.09e-6  # m2 effective, all holes uncovered
+    progression: float = 0.10e-6  # m2 effective, all holes uncovered
     progression_starts: float = 4.7  # degrees of plate above closed
     progression_span: float = 4.0  # degrees from the first hole to the last
     main_jet: float = 1.80e-3  # m, diameter
