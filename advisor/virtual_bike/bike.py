@@ -92,6 +92,7 @@ class Bike:
     coil_share: float = 1.0  # of the voltage that common parts let pass
     fuel_share: float = 1.0  # of heat in the fuel
     tank_vent_share: float = 1.0
+    ridden_min: float = 0.0  # minutes on the road since the tank was last opened
     friction_share: float = 1.0
     grip_mm: float = 0.0  # cable pull at the grip
     load_nm: float = 0.0  # at 4000 rpm, growing with the square of speed

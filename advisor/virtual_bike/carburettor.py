@@ -23,6 +23,8 @@ MAIN_JET = E.jet_discharge * np.pi / 4 * E.main_jet**2
 ENRICHER_JET = E.jet_discharge * np.pi / 4 * E.enricher_jet**2
 HOT_HEAD_C, COLD_HEAD_C = 150.0, 20.0
 GUIDE_LEAK = 3.0  # mm2 effective for each mm of a worn inlet guide
+FLOOD_MM = 6.0  # rise of the level when the float valve leaks as much as the engine draws
+VENT_AIR = 1.2  # kg/m3
 LEAST_DUTY = 0.12  # share of the cycle in which a pulsing circuit flows
 
 
@@ -161,16 +163,28 @@ def _circuits(b: Batch, way: Openings, d: Draught, air: Array, lost: Array) -> F
     return Fuel(pilot, main, rich, spray)
 
 
+def supply(b: Batch) -> Array:
+    """Return the fuel, kg/s, that can reach each bowl with its float valve wide open.
+
+    A tank that does not breathe gives less the longer it is ridden, down to what vapour makes up for.
+    """
+    sealed = np.clip(1 - b["tank_vent_share"], 0.0, 1.0) * np.clip(b["ridden_min"] / E.tank_minutes, 0.0, 1.0)
+    return np.asarray(E.supply_flow * np.maximum(b["supply_share"], 1e-3) * (1 - (1 - E.tank_least) * sealed))
+
+
 def fuel(b: Batch, way: Openings, d: Draught, air: Array) -> Fuel:
     """Return each circuit's fuel, kg/s; `air` is the air into the tract, kg/s.
 
     The level falls with the flow through the float valve, and a narrow vent lets the bowl's pressure fall with it.
+    Beyond what the supply gives, the bowl runs low until the jets draw no more than that.
     """
     first = _circuits(b, way, d, air, np.zeros(()))
-    drawn = np.maximum(first.total - b["valve_leak_mg_s"] * 1e-6, 0.0)
-    droop = E.valve_droop_mm * drawn / (E.supply_flow * np.maximum(b["supply_share"], 1e-3))
-    raised = 6.0 * np.clip(b["valve_leak_mg_s"] * 1e-6 / np.maximum(first.total, 1e-9), 0.0, 1.5)
+    leak, most = b["valve_leak_mg_s"] * 1e-6, supply(b)
+    droop = E.valve_droop_mm * np.clip(np.maximum(first.total - leak, 0.0) / most, 0.0, 1.0)
+    raised = FLOOD_MM * np.clip(leak / np.maximum(first.total, 1e-9), 0.0, 1.5)
     lost = E.fuel_density * G * 1e-3 * (droop - raised)
     vent = np.maximum(b["vent_share"], 1e-3) * E.vent_area
-    lost = lost + 0.5 * 1.2 * (1e-3 * first.total / vent) ** 2
-    return _circuits(b, way, d, air, lost)
+    lost = lost + 0.5 * VENT_AIR * (first.total / E.fuel_density / vent) ** 2
+    given = _circuits(b, way, d, air, lost)
+    share = np.minimum(1.0, most / np.maximum(given.total - given.spray, 1e-12))
+    return Fuel(given.pilot * share, given.main * share, given.enricher * share, given.spray)

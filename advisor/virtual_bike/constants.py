@@ -49,7 +49,7 @@ class Constants:
     plate_gap_leak: float = 40e-6  # m2 for each mm that the closed plate stands off its bore
     lever_mm_per_degree: float = 0.35  # cable pull that turns the plate by a degree
     filter_area: float = 900e-6  # m2, a side
-    exhaust_area: float = 650e-6  # m2, a side
+    exhaust_area: float = 450e-6  # m2, a side
     # constant-velocity slide
     slide_mass: float = 0.075  # kg
     slide_preload: float = 1.1  # N
@@ -76,11 +76,13 @@ class Constants:
     main_jet: float = 1.80e-3  # m, diameter
     spray_boost: float = 1.6  # depression at the needle jet as a multiple of that behind the slide
     least_annulus: float = 0.05e-6  # m2 effective: needle and jet never touch all round
-    annulus_per_mm: float = 0.55e-6  # m2 effective for each mm of wear in diameter... times lift
+    annulus_per_mm: float = 3.0e-6  # m2 effective for each mm of wear in diameter
     enricher_air: float = 5.0e-6  # m2 effective
     enricher_jet: float = 0.45e-3  # m, diameter
-    supply_flow: float = 9.0e-3  # kg/s a side through a free supply with the float valve wide open
+    supply_flow: float = 3.0e-3  # kg/s a side through a free supply with the float valve wide open
     valve_droop_mm: float = 14.0  # fall of level at which the float valve stands wide open
+    tank_minutes: float = 15.0  # of riding until a sealed tank gives next to nothing
+    tank_least: float = 0.08  # share of the supply that vapour keeps up
     vent_area: float = 7e-6  # m2 effective, free bowl vent
     # ignition
     static_advance: float = 8.0

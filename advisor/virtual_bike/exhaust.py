@@ -17,7 +17,7 @@ LOOKS = ("black", "dark", "tan", "pale", "white")
 LOOK_EDGES = (0.80, 0.87, 1.06, 1.15)  # excess air
 WET = 0.5  # share of cycles that fire, below which fuel wets the plug
 OILY = 1.4  # mm2 past the rings from which oil wets the plug
-SOOTED = 0.45  # fouling seen as black
+SOOTED = 0.3  # fouling seen as black
 
 
 def heat_released(excess: Array) -> Array:

@@ -32,12 +32,12 @@ def _adds(**most: float) -> Fault:
 
 
 def _leaves(**least: float) -> Fault:
-    """Return a fault that takes a share off fields of a side; each value is what is left at severity 1."""
+    """Return a fault that narrows fields of a side; each value is what is left at severity 1, its root at one half."""
 
     def fault(bike: Bike, side: Side, severity: float) -> Bike:
         for one in ("left", "right") if side is None else (side,):
             state = bike.side(one)
-            left = {name: getattr(state, name) * (1 - severity * (1 - share)) for name, share in least.items()}
+            left = {name: getattr(state, name) * share**severity for name, share in least.items()}
             bike = bike.change(one, **left)
         return bike
 
@@ -66,9 +66,9 @@ def _advance_sticking(bike: Bike, _: Side, severity: float) -> Bike:
 
 
 def _dead(bike: Bike, side: Side, severity: float) -> Bike:
-    """Let a plug miss its cue in up to all cycles."""
+    """Let a plug miss more and more; from a severity of one half it is dead."""
     for one in ("left", "right") if side is None else (side,):
-        bike = bike.change(one, spark=bike.side(one).spark * (1 - severity))
+        bike = bike.change(one, spark=bike.side(one).spark * max(0.0, 1 - 2 * severity))
     return bike
 
 
@@ -82,8 +82,8 @@ def _sticking_cable(bike: Bike, side: Side, severity: float) -> Bike:
 
 
 def _gap(bike: Bike, side: Side, severity: float) -> Bike:
-    """Close the gap to 0.2 mm."""
-    return _adds(plug_gap_mm=-0.5)(bike, side, severity)
+    """Close the gap to 0.15 mm."""
+    return _adds(plug_gap_mm=-0.55)(bike, side, severity)
 
 
 def _timing(bike: Bike, _: Side, severity: float) -> Bike:
@@ -106,24 +106,24 @@ CAUSES: dict[str, Fault] = {
     "enricher-not-opening": _adds(enricher_works=-1.0),
     "idle-passage-blocked": _leaves(pilot_share=0.40),
     "idle-air-jet-blocked": _leaves(pilot_air_share=0.55),
-    "progression-blocked": _leaves(progression_share=0.0),
+    "progression-blocked": _leaves(progression_share=0.02),
     "main-jet-blocked": _leaves(main_share=0.35),
     "main-jet-loose": _adds(main_share=1.0),
     "mixture-screw-seal-leaking": _adds(screw_leak_mm2=0.5),
     "mixture-screw-damaged": _adds(screw_seat_turns=2.0),
     "needle-unlike": _adds(needle_mm=2.0),
     "needle-loose": _adds(needle_mm=-2.5),
-    "needle-jet-worn": _adds(needle_wear_mm=0.8),
-    "diaphragm-torn": _adds(diaphragm_hole_mm2=60.0),
+    "needle-jet-worn": _adds(needle_wear_mm=0.04),
+    "diaphragm-torn": _adds(diaphragm_hole_mm2=30.0),
     "slide-sticking": _adds(slide_drag_n=2.5),
     "float-level-high": _adds(float_mm=7.0),
     "float-level-low": _adds(float_mm=-7.0),
     "float-sunk": _adds(float_mm=9.0),
     "float-valve-leaking": _adds(valve_leak_mg_s=90.0),
-    "fuel-hose-pinched": _leaves(supply_share=0.04),
-    "inlet-strainer-blocked": _leaves(supply_share=0.04),
-    "supply-restricted": lambda bike, _, severity: _leaves(supply_share=0.04)(bike, None, severity),
-    "bowl-vent-blocked": _leaves(vent_share=0.01),
+    "fuel-hose-pinched": _leaves(supply_share=0.02),
+    "inlet-strainer-blocked": _leaves(supply_share=0.02),
+    "supply-restricted": lambda bike, _, severity: _leaves(supply_share=0.02)(bike, None, severity),
+    "bowl-vent-blocked": _leaves(vent_share=0.002),
     "tank-vent-blocked": _common(tank_vent_share=-1.0),
     "fuel-stale-or-wrong": _common(fuel_share=-0.15),
     "plug-dead": _dead,
@@ -148,7 +148,7 @@ CAUSES: dict[str, Fault] = {
     "rings-worn": _adds(ring_leak_mm2=2.5),
     "head-leaking": _adds(plug_leak_mm2=3.0),
     "exhaust-leaking": _adds(exhaust_leak=0.5),
-    "silencer-blocked": _leaves(silencer_share=0.25),
+    "silencer-blocked": _leaves(silencer_share=0.15),
     "cable-slack-unequal": _adds(adjuster_mm=-0.8),
     "no-cable-slack": _adds(adjuster_mm=-1.6),
     "cable-end-sticking": _sticking_cable,
