@@ -183,7 +183,7 @@ def fuel(b: Batch, way: Openings, d: Draught, air: Array) -> Fuel:
     droop = E.valve_droop_mm * np.clip(np.maximum(first.total - leak, 0.0) / most, 0.0, 1.0)
     raised = FLOOD_MM * np.clip(leak / np.maximum(first.total, 1e-9), 0.0, 1.5)
     lost = E.fuel_density * G * 1e-3 * (droop - raised)
-    vent = np.maximum(b["vent_share"], 1e-3) * E.vent_area
+    vent = np.maximum(b["vent_share"], 1e-4) * E.vent_area
     lost = lost + 0.5 * VENT_AIR * (first.total / E.fuel_density / vent) ** 2
     given = _circuits(b, way, d, air, lost)
     share = np.minimum(1.0, most / np.maximum(given.total - given.spray, 1e-12))

@@ -83,7 +83,7 @@ class Constants:
     valve_droop_mm: float = 14.0  # fall of level at which the float valve stands wide open
     tank_minutes: float = 15.0  # of riding until a sealed tank gives next to nothing
     tank_least: float = 0.08  # share of the supply that vapour keeps up
-    vent_area: float = 7e-6  # m2 effective, free bowl vent
+    vent_area: float = 2e-6  # m2 effective, free bowl vent
     # ignition
     static_advance: float = 8.0
     advance_span: float = 30.0

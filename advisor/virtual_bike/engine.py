@@ -11,6 +11,7 @@ from advisor.virtual_bike.batch import Batch
 from advisor.virtual_bike.constants import ENGINE as E
 from advisor.virtual_bike.flow import Array
 
+BACK_RESIDUAL = 3.0  # share of burnt gas gained for each share of back pressure, through the overlap
 EXHAUST_THROUGH_VALVE = 0.8  # mm2 of way into the tract for burnt gas, for each mm2 of leaking valve
 
 
@@ -67,7 +68,7 @@ def run(b: Batch, rpm: Array) -> Running:
     air = np.exp(log_air) * rho * E.swept * _heating(b) * (1 - burnt)
     back = _back_pressure(b, air, rpm)
     residual = table.read("residual", d.spot) + overlap * table.read("residual_overlap", d.spot)
-    residual = np.clip(residual * (1 + back / outside), 0.02, 0.6)
+    residual = np.clip(residual * (1 + BACK_RESIDUAL * back / outside), 0.02, 0.6)
     residual = residual + burnt * (1 - residual)
     fuels = carb.fuel(b, way, d, air * rpm / 120)
     fuel = np.maximum(fuels.total * 120 / rpm, 1e-10)
