@@ -17,7 +17,7 @@ from advisor.virtual_bike.needle import annulus
 
 G = 9.80665
 MM2 = 1e-6
-HALVINGS = 12
+HALVINGS = 10
 PILOT_JET = E.jet_discharge * np.pi / 4 * E.pilot_jet**2
 MAIN_JET = E.jet_discharge * np.pi / 4 * E.main_jet**2
 ENRICHER_JET = E.jet_discharge * np.pi / 4 * E.enricher_jet**2
@@ -76,7 +76,9 @@ def openings(b: Batch) -> Openings:
     worn = np.maximum(b["spindle_mm"] - E.spindle_clearance_mm, 0.0)
     plate = plate_area(angle) + E.spindle_leak * worn + E.plate_gap_leak * b["plate_gap_mm"]
     warmth = np.clip((b["head_c"] - COLD_HEAD_C) / (HOT_HEAD_C - COLD_HEAD_C), 0.0, 1.5)
-    leak = np.where(b["sealed"] > 0, 0.0, b["joint_leak_mm2"] + b["port_leak_mm2"]) + b["crack_mm2"] * (0.4 + 0.6 * warmth)
+    leak = np.where(b["sealed"] > 0, 0.0, b["joint_leak_mm2"] + b["port_leak_mm2"]) + b["crack_mm2"] * (
+        0.4 + 0.6 * warmth
+    )
     leak = (leak + GUIDE_LEAK * b["guide_mm"] + b["screw_leak_mm2"]) * MM2
     uncovered = np.clip((angle - E.progression_starts) / E.progression_span, 0.0, 1.0)
     turns = np.clip(b["screw_turns"] + b["screw_seat_turns"], 0.0, 5.0) / E.screw_turns

@@ -65,7 +65,7 @@ class Constants:
     heating_value: float = 43.5e6  # J/kg, lower
     fuel_head: float = 0.020  # m from bowl level up to the outlets
     jet_discharge: float = 0.75
-    pilot_jet: float = 0.61e-3  # m, diameter
+    pilot_jet: float = 0.625e-3  # m, diameter
     pilot_air: float = 1.10e-6  # m2 effective
     pilot_outlet: float = 0.105e-6  # m2 effective at the standard turns
     screw_turns: float = 1.0
@@ -96,17 +96,17 @@ class Constants:
     coil_voltage_kv: float = 26.0
     # torque, friction, inertia
     burn_efficiency: float = 0.42  # indicated, at best mixture and timing and full charge
-    inertia: float = 0.10  # kg m2, crank, flywheel and clutch
+    inertia: float = 0.06  # kg m2, crank, flywheel and clutch
     alternator_torque: float = 2.2  # N m, once charging
     alternator_starts: float = 700.0  # rpm
     alternator_full: float = 1150.0  # rpm
     gearbox_drag: float = 1.0  # N m at 1000 rpm, in neutral, warm
     # heat
-    head_capacity: float = 5200.0  # J/K a side
-    oil_capacity: float = 16_000.0  # J/K, with the cases
-    head_cooling: float = 4.5  # W/K to still air, a side
+    head_capacity: float = 4200.0  # J/K a side
+    oil_capacity: float = 10_000.0  # J/K, with the cases
+    head_cooling: float = 3.6  # W/K to still air, a side
     head_to_oil: float = 4.0  # W/K
-    oil_cooling: float = 5.0  # W/K
+    oil_cooling: float = 4.0  # W/K
     cranking_rpm: float = 300.0
 
     @property

@@ -31,7 +31,9 @@ def header_c(r: Running) -> Array:
     heat = r.fuel * E.heating_value
     work = r.fire.work / np.maximum(heat, 1e-9)
     walls = np.clip(TO_WALLS - 0.12 * np.log(flow), 0.26, 0.66)
-    left = heat_released(r.excess) * r.fire.burn * (1 - walls + LATE * np.maximum(WELL_TIMED - r.fire.advance, 0)) - work
+    left = (
+        heat_released(r.excess) * r.fire.burn * (1 - walls + LATE * np.maximum(WELL_TIMED - r.fire.advance, 0)) - work
+    )
     gas = PORT_C + heat * np.clip(left, 0.0, 0.6) / ((r.air + r.fuel) * HEAT_CAPACITY)
     film = GAS_FILM * flow**0.8
     return np.asarray((film * gas + AIR_FILM * AIR_C) / (film + AIR_FILM))

@@ -57,7 +57,8 @@ def _too_high_up(bike: Bike, _: Side, severity: float) -> Bike:
     pressure, kelvin = standard(3500.0 * severity)
     sea = standard(0.0)
     return bike.share(
-        pressure_pa=bike.pressure_pa * pressure / sea[0], air_c=(bike.air_c + ZERO_CELSIUS) * kelvin / sea[1] - ZERO_CELSIUS
+        pressure_pa=bike.pressure_pa * pressure / sea[0],
+        air_c=(bike.air_c + ZERO_CELSIUS) * kelvin / sea[1] - ZERO_CELSIUS,
     )
 
 

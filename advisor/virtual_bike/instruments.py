@@ -22,7 +22,9 @@ class Instrument:
     def read(self, true: Array, rng: np.random.Generator, unsteady: float = 1.0) -> Array:
         """Return readings of true values, scattered `unsteady` times as usual and rounded; NaN stays NaN."""
         spread = unsteady * np.hypot(self.noise, self.relative * np.nan_to_num(true))
-        return np.asarray(np.round((true + rng.normal(size=np.shape(true)) * spread) / self.resolution) * self.resolution)
+        return np.asarray(
+            np.round((true + rng.normal(size=np.shape(true)) * spread) / self.resolution) * self.resolution
+        )
 
 
 TACHOMETER = Instrument(15.0, 10.0)
@@ -55,7 +57,14 @@ INSTRUMENTS: Mapping[str, Instrument] = {
     "spindle_mm": Instrument(0.02, 0.01),
     "static_deg": Instrument(0.7, 0.5),
 }
-NEVER_BELOW_ZERO = {"half_order_rpm", "first_order_rpm", "held_half_order_rpm", "leak_down", "spindle_mm", "screw_turns"}
+NEVER_BELOW_ZERO = {
+    "half_order_rpm",
+    "first_order_rpm",
+    "held_half_order_rpm",
+    "leak_down",
+    "spindle_mm",
+    "screw_turns",
+}
 SWING, BUBBLE_MM = 5.0, 25.0  # an undamped gauge: times the scatter, mm that a bubble or the swing hides
 
 

@@ -121,7 +121,9 @@ def steady(*bikes: Bike, start: float = idle.USUAL) -> Steady:
     runs = np.isfinite(rpm)
     held = hold(b, np.array([HELD_RPM, CRUISE_RPM]), np.array([0.0, CRUISE_LOAD]))
     pulls = np.stack([b["grip_mm"][:, 0, 0], *held.T, np.full(len(bikes), FULL_GRIP)], 1)
-    at = np.stack([np.where(runs, rpm, idle.LEAST)] + [np.full(len(bikes), v) for v in (HELD_RPM, CRUISE_RPM, FULL_RPM)], 1)
+    at = np.stack(
+        [np.where(runs, rpm, idle.LEAST)] + [np.full(len(bikes), v) for v in (HELD_RPM, CRUISE_RPM, FULL_RPM)], 1
+    )
     r = engine.run(b | {"grip_mm": np.nan_to_num(pulls, nan=FULL_GRIP)[:, None]}, at[:, None])
     under, swing = depression(r, b["pressure_pa"]), shake(r)
     holds, cruises = np.isfinite(held[:, 0]), np.isfinite(held[:, 1])
@@ -152,7 +154,9 @@ def steady(*bikes: Bike, start: float = idle.USUAL) -> Steady:
         cruise_header_c=_known(header[:, :, 2], cruises),
         cruise_misfire=_known(miss[:, :, 2], cruises),
         cruise_half_order_nm=_known(swing.half_torque[:, 2], cruises),
-        plug_look=exhaust.plug_look(b, *(np.where(cruises[:, None], v[:, :, 2], v[:, :, 0]) for v in (r.excess, r.fire.burn))),
+        plug_look=exhaust.plug_look(
+            b, *(np.where(cruises[:, None], v[:, :, 2], v[:, :, 0]) for v in (r.excess, r.fire.burn))
+        ),
         full_torque_nm=r.net[:, 3],
         full_excess=r.excess[:, :, 3],
         full_misfire=miss[:, :, 3],

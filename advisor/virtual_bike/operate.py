@@ -18,6 +18,7 @@ TARGET_RPM = 1050.0
 STOP_LIMITS = (0.2, 9.0)  # degrees, what the stop screw can reach
 ADJUSTER_LIMITS = (-6.0, 4.0)  # mm, what the cable adjuster can reach
 SCREW_LIMITS = (0.0, 4.0)  # turns
+TURNS = np.arange(0.25, 3.51, 0.125)
 NUDGE = 0.10  # degrees of stop, mm of cable
 ENOUGH = (3.0, 4.0)  # mm of column, rpm
 TRIALS, CABLE_TRIALS = 9, 6
@@ -155,7 +156,10 @@ def tune_all(bikes: tuple[Bike, ...], target: float = TARGET_RPM, slack: float =
     k = ENGINE.lever_mm_per_degree
     set_ = []
     for bike, (left, right) in zip(bikes, stops.tolist(), strict=True):
-        at = [(one, stop, float(np.clip(slack - k * stop, *ADJUSTER_LIMITS))) for one, stop in zip((bike.left, bike.right), (left, right), strict=True)]
+        at = [
+            (one, stop, float(np.clip(slack - k * stop, *ADJUSTER_LIMITS)))
+            for one, stop in zip((bike.left, bike.right), (left, right), strict=True)
+        ]
         both = [replace(one, stop_deg=stop, adjuster_mm=play) for one, stop, play in at]
         set_.append(replace(bike, left=both[0], right=both[1]))
     split = _tuned_split(tuple(set_), pack(set_))
@@ -170,3 +174,12 @@ def tune_all(bikes: tuple[Bike, ...], target: float = TARGET_RPM, slack: float =
 def tune(bike: Bike, target: float = TARGET_RPM) -> Bike:
     """Return one bike tuned as `tune_all` does."""
     return tune_all((bike,), target)[0]
+
+
+def best_mixture(bike: Bike) -> Bike:
+    """Return the bike with each mixture screw, the left one first, at the turns that give the fastest idle."""
+    for side in ("left", "right"):
+        tried = [bike.change(side, screw_turns=float(turns)) for turns in TURNS]
+        speeds = np.nan_to_num(idle.settle(pack(tried)))
+        bike = tried[int(np.argmax(speeds))]
+    return bike

@@ -11,6 +11,8 @@ from advisor.virtual_bike.batch import pack
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.constants import ENGINE
 from advisor.virtual_bike.flow import Array
+from advisor.virtual_bike.measure import column_mm
+from advisor.virtual_bike.shake import depression
 
 BLIP_RPM = 3500.0
 HOME = 1.12  # multiple of the idle at which a blip counts as over
@@ -31,13 +33,28 @@ def acts(bike: Bike) -> dict[str, Bike]:
     return after
 
 
-def changes(bike: Bike, tried: Mapping[str, Bike] | None = None) -> dict[str, float]:
-    """Return by how many rpm the idle rises after each act; it counts as the whole idle lost where the engine stalls."""
+@dataclass(frozen=True)
+class Answer:
+    """What an act changes at idle: speed (rpm), left column over right (mm); the speed's fall to 0 where it stalls."""
+
+    rpm: float
+    column_mm: float
+
+
+def answers(bike: Bike, tried: Mapping[str, Bike] | None = None) -> dict[str, Answer]:
+    """Return by act (those of `acts` unless others are given) what changes; the idle is followed from where it was."""
     tried = acts(bike) if tried is None else tried
-    net = idle.balance(pack([bike, *tried.values()]))
-    before = float(idle.follow(net[:1])[0])
-    after = idle.follow(net[1:], before if np.isfinite(before) else idle.USUAL)
-    return dict(zip(tried, (np.nan_to_num(after) - before).tolist(), strict=True))
+    b = pack([bike, *tried.values()])
+    net = idle.balance(b)
+    before = idle.follow(net[:1])
+    after = idle.follow(net[1:], np.nan_to_num(before, nan=idle.USUAL))
+    rpm = np.concatenate([before, after])
+    under = depression(idle.at_speed(b, rpm), b["pressure_pa"])[:, :, 0]
+    column = np.where(np.isfinite(rpm), column_mm(under[:, 0], under[:, 1]), np.nan)
+    rise = np.nan_to_num(rpm[1:]) - rpm[0]
+    return {
+        name: Answer(a, c) for name, a, c in zip(tried, rise.tolist(), (column[1:] - column[0]).tolist(), strict=True)
+    }
 
 
 @dataclass(frozen=True)
@@ -60,7 +77,7 @@ def fall(*bikes: Bike, top: float = BLIP_RPM) -> Fall:
         low = HOME * end if np.isfinite(end) else idle.GRID[0]
         speed = np.linspace(min(low, top), top, FINE)
         brake = -np.interp(speed, idle.GRID, row)
-        seconds.append(ENGINE.inertia * np.pi / 30 * np.trapezoid(1 / np.maximum(brake, 1e-2), speed) if low < top else np.inf)
+        seconds.append(
+            ENGINE.inertia * np.pi / 30 * np.trapezoid(1 / np.maximum(brake, 1e-2), speed) if low < top else np.inf
+        )
     return Fall(rest, np.array(seconds))
-
-

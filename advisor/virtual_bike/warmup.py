@@ -11,7 +11,7 @@ from advisor.virtual_bike.constants import ENGINE as E
 from advisor.virtual_bike.engine import run
 from advisor.virtual_bike.flow import Array
 
-STEP_S = 15.0
+STEP_S = 20.0
 ENRICHER, ENRICHER_FOR_S = 0.6, 75.0  # lever, and for how long the rider leaves it out
 OIL_SHARE = 0.7  # of the friction's heat that stays in the oil
 
