@@ -109,7 +109,8 @@ class Bike:
         """Return a bike with these fields of `SideState` changed on one side, or on both where no side is given."""
         unknown = [name for name in parts if name not in SideState.__dataclass_fields__]
         if unknown:
-            raise AdvisorError(f"no such part: {unknown[0]}{nearest(unknown[0], SideState.__dataclass_fields__)}")
+            message = f"no such part: {unknown[0]}{nearest(unknown[0], SideState.__dataclass_fields__)}"
+            raise AdvisorError(message)
         sides: dict[str, Any] = {one: replace(self.side(one), **parts) for one in BOTH if side in {one, None}}
         return replace(self, **sides)
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from advisor.quantities import GRAVITY
 from advisor.virtual_bike import table
 from advisor.virtual_bike.atmosphere import ZERO_CELSIUS
 from advisor.virtual_bike.batch import Batch
@@ -15,7 +16,6 @@ from advisor.virtual_bike.constants import ENGINE as E
 from advisor.virtual_bike.flow import Array, liquid_flow, series
 from advisor.virtual_bike.needle import annulus
 
-G = 9.80665
 MM2 = 1e-6
 HALVINGS = 10
 PILOT_JET = E.jet_discharge * np.pi / 4 * E.pilot_jet**2
@@ -58,7 +58,7 @@ class Draught:
 
 
 def plate_area(angle: Array) -> Array:
-    """Return the effective area of the butterfly, m2, this many degrees above closed (Heywood 1988, ch. 7, from memory)."""
+    """Return the butterfly's effective area, m2, this many degrees above closed (Heywood 1988, ch. 7, from memory)."""
     turned = np.radians(E.closed_angle + np.clip(angle, 0.0, 90.0 - E.closed_angle))
     bare = np.pi / 4 * E.butterfly**2 * (1 - np.cos(turned) / np.cos(np.radians(E.closed_angle)))
     return np.asarray(E.closed_leak + E.butterfly_discharge * bare)
@@ -105,7 +105,7 @@ def equilibrium(b: Batch, way: Openings, rpm: Array) -> Draught:
     high = low + E.slide_lift
     signal = 1 / (1 + (b["diaphragm_hole_mm2"] / E.signal_hole_mm2) ** 2)
     force = signal * b["pressure_pa"] * E.diaphragm_area
-    held = E.slide_mass * G + E.slide_preload + b["slide_drag_n"]
+    held = E.slide_mass * GRAVITY + E.slide_preload + b["slide_drag_n"]
     reduced = rpm * np.sqrt(E.reference_temperature / (b["air_c"] + ZERO_CELSIUS))
     for _ in range(HALVINGS):
         lift = (low + high) / 2
@@ -147,7 +147,7 @@ class Fuel:
 def _circuits(b: Batch, way: Openings, d: Draught, air: Array, lost: Array) -> Fuel:
     """Return the fuel with `lost` (Pa) of head to the float's level and the bowl's vent; `air` is kg/s."""
     outside = b["pressure_pa"]
-    head = E.fuel_density * G * (E.fuel_head - 1e-3 * b["float_mm"]) + lost
+    head = E.fuel_density * GRAVITY * (E.fuel_head - 1e-3 * b["float_mm"]) + lost
     duty, drop = pulsed(d.depression * outside, d.pulsing * np.sqrt(outside))
     bleed = E.pilot_air * b["pilot_air_share"] + b["screw_leak_mm2"] * MM2
     share = way.outlet**2 / (way.outlet**2 + bleed**2)
@@ -184,7 +184,7 @@ def fuel(b: Batch, way: Openings, d: Draught, air: Array) -> Fuel:
     leak, most = b["valve_leak_mg_s"] * 1e-6, supply(b)
     droop = E.valve_droop_mm * np.clip(np.maximum(first.total - leak, 0.0) / most, 0.0, 1.0)
     raised = FLOOD_MM * np.clip(leak / np.maximum(first.total, 1e-9), 0.0, 1.5)
-    lost = E.fuel_density * G * 1e-3 * (droop - raised)
+    lost = E.fuel_density * GRAVITY * 1e-3 * (droop - raised)
     vent = np.maximum(b["vent_share"], 1e-4) * E.vent_area
     lost = lost + 0.5 * VENT_AIR * (first.total / E.fuel_density / vent) ** 2
     given = _circuits(b, way, d, air, lost)

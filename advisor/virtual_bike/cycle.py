@@ -19,6 +19,7 @@ TR = E.gas_exchange_temperature
 LEAST = 1e3  # Pa, floor of the cylinder's pressure
 CLOSED_STEP = 8.0  # degrees while only the tract refills
 TINY = 1e-15  # kg
+SAME = 1e-6  # Pa
 
 
 @dataclass
@@ -148,7 +149,7 @@ def settled(area: Array, rpm: Array, step: float = 1.5, cycles: int = 7, variant
     for _ in range(cycles - 1):
         charge = run_cycle(area, rpm, start, step, variant)
         apart = start - last
-        slope = np.where(np.abs(apart) > 1e-6, (charge.tract - last_end) / np.where(apart == 0, 1.0, apart), 0.0)
+        slope = np.where(np.abs(apart) > SAME, (charge.tract - last_end) / np.where(apart == 0, 1.0, apart), 0.0)
         last, last_end = start, charge.tract
         start = np.clip(start + (charge.tract - start) / (1 - np.clip(slope, -0.9, 0.97)), 0.1 * P0, 1.1 * P0)
     return charge

@@ -9,14 +9,13 @@ from collections.abc import Callable, Iterable
 from advisor.errors import AdvisorError, nearest
 from advisor.sides import Side
 from advisor.virtual_bike.atmosphere import ZERO_CELSIUS, standard
-from advisor.virtual_bike.bike import Bike, SideState
+from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults_elsewhere import GAUGE, SETTINGS
 from advisor.virtual_bike.not_shown import NOT_SHOWN
 
 __all__ = ["CAUSES", "NOT_SHOWN", "ONE_SIDED", "Fault", "plant", "plant_all"]
 
 Fault = Callable[[Bike, Side, float], Bike]
-HEALTHY = SideState()
 
 
 def _adds(**most: float) -> Fault:
@@ -167,12 +166,15 @@ ONE_SIDED = frozenset(CAUSES) - {
 
 def plant(bike: Bike, cause: str, side: Side = None, severity: float = 0.5) -> Bike:
     """Return the bike with a fault planted; AdvisorError for an unknown cause or a severity outside 0 to 1."""
+    wrong = ""
     if cause in NOT_SHOWN:
-        raise AdvisorError(f"the virtual bike cannot show {cause}: {NOT_SHOWN[cause]}")
-    if cause not in CAUSES:
-        raise AdvisorError(f"no such cause: {cause}{nearest(cause, CAUSES)}")
-    if not 0 <= severity <= 1:
-        raise AdvisorError(f"severity {severity:g}: from 0 to 1, please")
+        wrong = f"the virtual bike cannot show {cause}: {NOT_SHOWN[cause]}"
+    elif cause not in CAUSES:
+        wrong = f"no such cause: {cause}{nearest(cause, CAUSES)}"
+    elif not 0 <= severity <= 1:
+        wrong = f"severity {severity:g}: from 0 to 1, please"
+    if wrong:
+        raise AdvisorError(wrong)
     return CAUSES[cause](bike, side, severity)
 
 

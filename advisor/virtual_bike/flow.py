@@ -28,7 +28,7 @@ def gas_flow(area: Array, up: Array, down: Array, temperature: Array | float) ->
 
 
 def liquid_flow(area: Array, head: Array) -> Array:
-    """Return the mass flow of fuel, kg/s, through an effective area (m2) under a head of pressure (Pa); none below 0."""
+    """Return the mass flow of fuel, kg/s, through an effective area (m2) under a head (Pa); none below 0."""
     return np.asarray(area * np.sqrt(2 * ENGINE.fuel_density * np.maximum(head, 0.0)))
 
 

@@ -4,6 +4,7 @@ Two stable speeds can exist with the grip closed (a hanging idle); so a root is 
 """
 
 import numpy as np
+import numpy.typing as npt
 
 from advisor.virtual_bike.batch import Batch
 from advisor.virtual_bike.constants import ENGINE as E
@@ -20,7 +21,7 @@ def balance(b: Batch) -> Array:
     return run(b, GRID[None, None, :]).net
 
 
-def _crossing(net: Array, row: Array, at: Array) -> Array:
+def _crossing(net: Array, row: npt.NDArray[np.intp], at: npt.NDArray[np.intp]) -> Array:
     left, right = net[row, at], net[row, at + 1]
     return np.asarray(GRID[at] + left / (left - right + 1e-12) * (GRID[at + 1] - GRID[at]))
 

@@ -5,9 +5,10 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from advisor.quantities import GRAVITY
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.flow import Array
-from advisor.virtual_bike.measure import FLUID, G, Steady
+from advisor.virtual_bike.measure import FLUID, Steady
 from advisor.virtual_bike.still import Still
 
 
@@ -70,7 +71,7 @@ SWING, BUBBLE_MM = 5.0, 25.0  # an undamped gauge: times the scatter, mm that a 
 
 @dataclass(frozen=True)
 class Readings:
-    """What the instruments show: arrays by name of `Steady` and `Still` (bike[, side]); columns with units in the name."""
+    """What the instruments show: arrays (bike[, side]) by the names of `Steady` and `Still`."""
 
     values: dict[str, Array]
 
@@ -89,7 +90,7 @@ def columns(kpa: Array, bikes: Sequence[Bike], instrument: Instrument, rng: np.r
     gain = np.array([bike.gauge.gain for bike in bikes])
     unsteady = np.where([bike.gauge.damped for bike in bikes], 1.0, SWING)[:, None]
     hidden = np.where([bike.gauge.damped for bike in bikes], 0.0, BUBBLE_MM)[:, None] * rng.normal(size=(len(bikes), 1))
-    shown = true * 1e6 / (FLUID * G) * gain + offset + hidden * np.array([1.0, -1.0])
+    shown = true * 1e6 / (FLUID * GRAVITY) * gain + offset + hidden * np.array([1.0, -1.0])
     noise = rng.normal(size=true.shape) * instrument.noise / np.sqrt(2) * unsteady
     return np.asarray(np.round((shown + noise) / instrument.resolution) * instrument.resolution)
 

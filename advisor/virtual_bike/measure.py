@@ -6,7 +6,9 @@
 from dataclasses import dataclass, fields
 
 import numpy as np
+import numpy.typing as npt
 
+from advisor.quantities import GRAVITY
 from advisor.virtual_bike import engine, exhaust, idle
 from advisor.virtual_bike.batch import Batch, pack
 from advisor.virtual_bike.bike import Bike
@@ -18,7 +20,6 @@ CRUISE_LOAD = 22.0  # N m at 4000 rpm on the level
 FULL_GRIP = 32.0  # mm of cable
 GRIPS = np.concatenate([np.linspace(0.0, 6.0, 16), np.geomspace(6.6, FULL_GRIP, 9)])
 FLUID = 860.0  # kg/m3, gauge
-G = 9.80665
 
 
 @dataclass(frozen=True)
@@ -28,7 +29,7 @@ class Steady:
     idle_rpm: Array  # settled, grip closed
     shorted_rpm: Array  # a side: with its plug shorted; NaN where the engine stalls
     drop_rpm: Array  # a side: idle less the above; the whole idle where it stalls
-    stalls: Array  # a side: True where shorting its plug stalls the engine
+    stalls: npt.NDArray[np.bool_]  # a side: True where shorting its plug stalls the engine
     depression_kpa: Array  # a side, at idle, mean
     column_mm: Array  # left less right, at idle, of an 860 kg/m3 fluid
     excess: Array  # a side, at idle: excess air (lambda) as delivered
@@ -65,7 +66,7 @@ class Steady:
 
 def column_mm(left: Array, right: Array) -> Array:
     """Return how much higher the left column stands, mm of an 860 kg/m3 fluid, for depressions in Pa."""
-    return np.asarray((left - right) / (FLUID * G) * 1e3)
+    return np.asarray((left - right) / (FLUID * GRAVITY) * 1e3)
 
 
 def hold(b: Batch, rpm: Array, load: Array) -> Array:

@@ -2,10 +2,10 @@
 
 import numpy as np
 
+from advisor.quantities import GRAVITY
 from advisor.virtual_bike.constants import ENGINE as E
 from advisor.virtual_bike.flow import Array
 
-G = 9.80665
 AIR = 1.225  # kg/m3, for which the needle was cut
 PULSE = 2.5  # height of the pulsing drop over its mean, while it flows
 LIFT_SHARE = (0.0, 0.05, 0.10, 0.25, 0.5, 0.75, 1.0)
@@ -17,9 +17,9 @@ def _cut() -> tuple[Array, Array]:
     """Return lifts (m) and annuli (m2 effective) that give the wanted mixture in series with the main jet."""
     lift = np.linspace(0.0, E.slide_lift, POINTS)
     wanted = np.interp(lift / E.slide_lift, LIFT_SHARE, WANTED)
-    drop = (E.slide_mass * G + E.slide_preload + E.slide_rate * lift) / E.diaphragm_area * PULSE
+    drop = (E.slide_mass * GRAVITY + E.slide_preload + E.slide_rate * lift) / E.diaphragm_area * PULSE
     air = (E.slide_base + E.slide_width * lift) * np.sqrt(AIR * drop)
-    head = E.spray_boost * drop - E.fuel_density * G * E.fuel_head
+    head = E.spray_boost * drop - E.fuel_density * GRAVITY * E.fuel_head
     both = air / (wanted * E.stoichiometric * np.sqrt(E.fuel_density * head))
     jet = E.jet_discharge * np.pi / 4 * E.main_jet**2
     ring = 1 / np.sqrt(np.maximum(1 / both**2 - 1 / jet**2, 1 / 8e-6**2))

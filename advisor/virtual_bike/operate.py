@@ -43,7 +43,8 @@ def short(bike: Bike, side: Side) -> Bike:
 def set_enricher(bike: Bike, side: Side, lever: float) -> Bike:
     """Set a side's enricher lever, or both: 0 home to 1 full; AdvisorError outside."""
     if not 0 <= lever <= 1:
-        raise AdvisorError(f"enricher {lever:g}: from 0 to 1, please")
+        message = f"enricher {lever:g}: from 0 to 1, please"
+        raise AdvisorError(message)
     return bike.change(side, enricher=lever)
 
 
@@ -105,7 +106,7 @@ def _tuned_stops(bikes: tuple[Bike, ...], target: float) -> Array:
     thrice, many = _repeat(b, 3), bikes * 3
     stops, count = b["stop_deg"][:, :, 0].copy(), len(bikes)
     for _ in range(TRIALS):
-        tried = np.concatenate([stops, stops + [NUDGE, 0], stops + [0, NUDGE]])
+        tried = np.concatenate([stops, stops + np.array([NUDGE, 0.0]), stops + np.array([0.0, NUDGE])])
         errors = _idle_errors(many, thrice, tried, target).reshape(3, count, 2)
         if (np.abs(errors[0]) < ENOUGH).all():
             break

@@ -1,6 +1,7 @@
 """Unevenness of the turning crankshaft and what shakes the engine, by order of its speed.
 
-Firing turn and turn about, the twin shakes at order 1 when both sides pull alike and at order 0.5 as far as they differ.
+Firing turn and turn about, the twin shakes at order 1 when both sides pull alike, and at order 0.5 as far as they
+differ.
 """
 
 from dataclasses import dataclass

@@ -10,6 +10,7 @@ from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.constants import ENGINE as E
 from advisor.virtual_bike.engine import run
 from advisor.virtual_bike.flow import Array
+from advisor.virtual_bike.measure import column_mm
 
 STEP_S = 20.0
 ENRICHER, ENRICHER_FOR_S = 0.6, 75.0  # lever, and for how long the rider leaves it out
@@ -55,7 +56,7 @@ def warm_up(*bikes: Bike, minutes: float = 10.0, from_c: float = 15.0) -> Log:
         settled = idle.follow(r.net, np.where(rpm > 0, rpm, idle.USUAL))
         rpm = np.nan_to_num(settled)
         under = _at(r.depression, rpm)
-        column = (under[:, 0] - under[:, 1]) / (860.0 * 9.80665) * 1e3
+        column = column_mm(under[:, 0], under[:, 1])
         rows.append((rpm, head, oil, _at(r.excess, rpm), column))
         runs = rpm > 0
         heat = _at(exhaust.head_heat(r), rpm) * runs[:, None]
