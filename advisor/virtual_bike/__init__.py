@@ -5,14 +5,14 @@ figures of common practice: signs and rankings mean more than magnitudes. Say so
 
 How to use it
     bike.Bike()                  healthy, warm, adjusted; frozen; .left .right .side(s) .change(side, **) .share(**)
-    faults.plant(bike, "intake-joint-leak", "left", 0.5)   one fault; plant_all for several; CAUSES, NOT_SHOWN, ONE_SIDED
+    faults.plant(bike, "intake-joint-leak", "left", 0.5)   one fault; plant_all for several; CAUSES, NOT_SHOWN
     measure.steady(bike, ...)    true values of a full set, for one or many bikes at once; .row(i) as a plain dict
     still.still(bike, ...)       true values with the engine stopped: compression, resistance, level, slack, gaps
-    respond.answers(bike)        by act: what idle and column do when a joint is sealed or sprayed, a lever or screw moved
+    respond.answers(bike)        by act: what idle and column do when a joint is sealed or sprayed, a screw moved
     respond.fall(bike, ...)      after a blip: how long the speed takes to fall, where it rests (a hanging idle)
     warmup.warm_up(bike, ...)    ten minutes from cold as a log
     operate.tune(bike)           stops and cables set around whatever is wrong; tune_all, best_mixture, seal, short ...
-    instruments.read(steady, bikes, rng), read_still(still, rng)    what is read: resolution, noise, a gauge that misleads
+    instruments.read(steady, bikes, rng), read_still(still, rng)    what is read: resolution, noise, gauge
 
 How it works
     cycle        filling and emptying of one cylinder with a tract of its own, by crank angle

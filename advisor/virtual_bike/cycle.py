@@ -82,10 +82,19 @@ def _through_exhaust(charge: Charge, area: Array, volume: float, dt: Array) -> t
     return mass, np.asarray(mass * source)
 
 
+def _expand(charge: Charge, before: float, after: float) -> Array:
+    """Change the closed cylinder's volume (m3) without heat; return the work done on the piston, J."""
+    pressure = charge.cylinder * (before / after) ** GAMMA
+    work = (charge.cylinder * before - pressure * after) / (GAMMA - 1)
+    charge.cylinder = pressure
+    return np.asarray(work)
+
+
 def _fill(charge: Charge, angle: float, step: float, dt: Array, variant: Variant) -> Array:
-    """Advance the cylinder by one step; return the mass that left the tract."""
+    """Advance the cylinder by one step: half the piston's way, the flows, the other half; return what left the tract."""
     before, after = float(cylinder_volume(angle)), float(cylinder_volume(angle + step))
     middle, centre = (before + after) / 2, angle + step / 2
+    done = _expand(charge, before, middle)
     inlet = valve_area(centre, E.inlet_opens - variant.overlap, E.inlet_closes, (E.inlet_diameter, E.inlet_lift))
     mass, heat = _through_valve(charge, inlet, middle, dt)
     closes = E.exhaust_closes + variant.overlap
@@ -93,13 +102,13 @@ def _fill(charge: Charge, angle: float, step: float, dt: Array, variant: Variant
         size = (E.exhaust_diameter, E.exhaust_lift)
         back, hot = _through_exhaust(charge, valve_area(centre, E.exhaust_opens, closes, size), middle, dt)
         charge.burnt, charge.mass, heat = charge.burnt + back, charge.mass + back, heat + hot
-    pressure = charge.cylinder * (before / after) ** GAMMA + GAMMA * R * heat / middle
-    done = (charge.cylinder + pressure) / 2 * (after - before)
+    charge.cylinder = np.maximum(charge.cylinder + GAMMA * R * heat / middle, LEAST)
+    charge.mass = charge.mass + mass
+    done = done + _expand(charge, middle, after)
     charge.energy = charge.energy + heat * R * GAMMA / (GAMMA - 1)
     charge.work = charge.work + done
-    if 0 <= centre < 180:  # noqa: PLR2004 - the inlet stroke
-        charge.pumping = charge.pumping + P0 * (after - before) - done
-    charge.cylinder, charge.mass = np.maximum(pressure, LEAST), charge.mass + mass
+    on_stroke = max(min(angle + step, 180.0) - max(angle, 0.0), 0.0) / step
+    charge.pumping = charge.pumping + on_stroke * (P0 * (after - before) - done)
     return mass
 
 
@@ -151,5 +160,5 @@ def settled(area: Array, rpm: Array, step: float = 1.5, cycles: int = 7, variant
         apart = start - last
         slope = np.where(np.abs(apart) > SAME, (charge.tract - last_end) / np.where(apart == 0, 1.0, apart), 0.0)
         last, last_end = start, charge.tract
-        start = np.clip(start + (charge.tract - start) / (1 - np.clip(slope, -0.9, 0.97)), 0.1 * P0, 1.1 * P0)
+        start = np.clip(start + (charge.tract - start) / (1 - np.clip(slope, -0.9, 0.97)), 0.02 * P0, 1.1 * P0)
     return charge

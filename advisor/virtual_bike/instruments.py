@@ -74,10 +74,13 @@ class Readings:
     """What the instruments show: arrays (bike[, side]) by the names of `Steady` and `Still`."""
 
     values: dict[str, Array]
+    plug_look: Array | None = None  # words
 
     def row(self, index: int = 0) -> dict[str, object]:
         """Return one bike's readings as plain numbers, a side's as a pair (left, right)."""
         found = {name: value[index].tolist() for name, value in self.values.items()}
+        if self.plug_look is not None:
+            found["plug_look"] = self.plug_look[index].tolist()
         return {name: tuple(value) if isinstance(value, list) else value for name, value in found.items()}
 
 
@@ -113,7 +116,8 @@ def read(true: Steady, bikes: Sequence[Bike], rng: np.random.Generator) -> Readi
     values["held_column_mm"] = values["column_held_mm"][:, 0] - values["column_held_mm"][:, 1]
     short = values["shorted_rpm"]
     values["drop_rpm"] = values["idle_rpm"][:, None] - np.where(true.stalls, 0.0, short)
-    return Readings(values | {"stalls": true.stalls, "plug_look": true.plug_look})
+    values["stalls"] = true.stalls.astype(float)
+    return Readings(values, true.plug_look)
 
 
 def read_still(true: Still, rng: np.random.Generator) -> Readings:

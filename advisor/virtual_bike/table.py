@@ -61,7 +61,7 @@ def figures(charge: Charge) -> dict[str, Array]:
     }
 
 
-def build(areas: Array = AREAS, speeds: Array = SPEEDS, step: float = 2.0) -> dict[str, Array]:
+def build(areas: Array = AREAS, speeds: Array = SPEEDS, step: float = 1.5) -> dict[str, Array]:
     """Return every figure of `NAMES` on the grid (areas x speeds), solved at this step (degrees)."""
     kinds = np.arange(4).reshape(4, 1, 1)
     variant = Variant(*(np.where(kinds == i + 1, size, 0.0) for i, size in enumerate((OVERLAP, SWING, SWING))))
