@@ -5,6 +5,7 @@ in a step never exceeds the mass that would bring both pressures together (Heywo
 count from the top dead centre between exhaust and inlet. Pressures are for the reference atmosphere.
 """
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -17,6 +18,7 @@ from advisor.virtual_bike.geometry import cylinder_volume, valve_area
 P0, T0, R, VM = E.reference_pressure, E.reference_temperature, E.gas_constant, E.tract_volume
 TR = E.gas_exchange_temperature
 LEAST = 1e3  # Pa, floor of the cylinder's pressure
+SMALL_UNTIL = 75.0  # degrees to which the cylinder changes much of its volume in a step
 CLOSED_STEP = 8.0  # degrees while only the tract refills
 TINY = 1e-15  # kg
 SAME = 1e-6  # Pa
@@ -50,7 +52,12 @@ class Variant:
 
 
 def _limited(raw: Array, equalising: Array) -> Array:
-    return np.asarray(equalising * (1 - np.exp(-raw / equalising)))
+    """Return the mass that flows in a step, of which `raw` would at the step's first pressures.
+
+    Near balance the flow goes with the root of what is left to equalise, so that balance is reached, and in finite time.
+    """
+    share = np.minimum(raw / equalising, 2.0)
+    return np.asarray(equalising * (share - share**2 / 4))
 
 
 def _through_throttle(area: Array, tract: Array, dt: Array) -> Array:
@@ -91,7 +98,10 @@ def _expand(charge: Charge, before: float, after: float) -> Array:
 
 
 def _fill(charge: Charge, angle: float, step: float, dt: Array, variant: Variant) -> Array:
-    """Advance the cylinder by one step: half the piston's way, the flows, the other half; return what left the tract."""
+    """Advance the cylinder by one step: half the piston's way, the flows, the other half.
+
+    Return the mass, kg, that left the tract.
+    """
     before, after = float(cylinder_volume(angle)), float(cylinder_volume(angle + step))
     middle, centre = (before + after) / 2, angle + step / 2
     done = _expand(charge, before, middle)
@@ -113,13 +123,12 @@ def _fill(charge: Charge, angle: float, step: float, dt: Array, variant: Variant
 
 
 def _steps(step: float, earliest: float) -> Iterator[tuple[float, float]]:
-    """Yield start and width of each step: fine while the valve is open, coarse while the tract only refills."""
-    open_ = int(np.ceil((E.inlet_closes - earliest) / step))
-    width = (E.inlet_closes - earliest) / open_
-    yield from ((earliest + i * width, width) for i in range(open_))
-    rest = 720.0 - (E.inlet_closes - earliest)
-    shut = int(np.ceil(rest / max(CLOSED_STEP, step)))
-    yield from ((E.inlet_closes + i * rest / shut, rest / shut) for i in range(shut))
+    """Yield start and width of each step: finest while the cylinder is small, coarse while only the tract refills."""
+    legs = ((earliest, SMALL_UNTIL, step / 2), (SMALL_UNTIL, E.inlet_closes, step * 4 / 3))
+    for start, end, wanted in (*legs, (E.inlet_closes, earliest + 720.0, max(CLOSED_STEP, step))):
+        count = math.ceil((end - start) / wanted)
+        width = (end - start) / count
+        yield from ((start + i * width, width) for i in range(count))
 
 
 def run_cycle(area: Array, rpm: Array, tract: Array, step: float, variant: Variant | None = None) -> Charge:
