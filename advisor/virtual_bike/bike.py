@@ -88,6 +88,7 @@ class Bike:
     oil_c: float = 90.0
     static_deg: float = ENGINE.static_advance
     least_advance_deg: float = -99.0  # an advance that will not come back
+    spring_share: float = 1.0  # strength left in the advance's springs
     advance_share: float = 1.0  # of the travel that the advance still makes
     coil_share: float = 1.0  # of the voltage that common parts let pass
     fuel_share: float = 1.0  # of heat in the fuel

@@ -62,7 +62,9 @@ def _too_high_up(bike: Bike, _: Side, severity: float) -> Bike:
 
 
 def _advance_sticking(bike: Bike, _: Side, severity: float) -> Bike:
-    return bike.share(least_advance_deg=max(bike.least_advance_deg, bike.static_deg + 20 * severity))
+    """Leave up to 20 degrees of advance at idle and weaken the springs."""
+    stuck = max(bike.least_advance_deg, bike.static_deg + 20 * severity) if severity else bike.least_advance_deg
+    return bike.share(least_advance_deg=stuck, spring_share=bike.spring_share * (1 - 0.5 * severity))
 
 
 def _dead(bike: Bike, side: Side, severity: float) -> Bike:

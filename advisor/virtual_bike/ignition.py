@@ -44,6 +44,11 @@ def energy(b: Batch) -> Array:
 
 
 def advance(b: Batch, rpm: Array) -> Array:
-    """Return the spark's advance, degrees before top dead centre."""
-    grown = np.interp(rpm, (E.advance_starts, E.advance_ends), (0.0, E.advance_span)) * b["advance_share"]
+    """Return the spark's advance, degrees before top dead centre.
+
+    The weights' pull goes with the square of the speed, so weak springs yield at the root of their share of it.
+    """
+    starts = E.advance_starts * b["spring_share"] ** 0.5
+    ends = E.advance_ends * b["spring_share"] ** 0.5
+    grown = E.advance_span * np.clip((rpm - starts) / (ends - starts), 0.0, 1.0) * b["advance_share"]
     return np.asarray(np.maximum(b["static_deg"] + grown, b["least_advance_deg"]) + b["timing_deg"])
