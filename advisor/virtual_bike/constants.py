@@ -88,6 +88,8 @@ class Constants:
     static_advance: float = 8.0
     advance_span: float = 30.0
     advance_starts: float = 1500.0  # rpm
+    advance_knee: float = 2100.0  # rpm at which the second spring comes in
+    advance_at_knee: float = 18.0
     advance_ends: float = 3300.0  # rpm
     cap_ohm: float = 5000.0
     plug_ohm: float = 5000.0

@@ -54,7 +54,7 @@ class Variant:
 def _limited(raw: Array, equalising: Array) -> Array:
     """Return the mass that flows in a step, of which `raw` would at the step's first pressures.
 
-    Near balance the flow goes with the root of what is left to equalise, so that balance is reached, and in finite time.
+    Near balance the flow goes with the root of what is left to equalise, so balance is reached in finite time.
     """
     share = np.minimum(raw / equalising, 2.0)
     return np.asarray(equalising * (share - share**2 / 4))

@@ -48,7 +48,7 @@ def advance(b: Batch, rpm: Array) -> Array:
 
     The weights' pull goes with the square of the speed, so weak springs yield at the root of their share of it.
     """
-    starts = E.advance_starts * b["spring_share"] ** 0.5
-    ends = E.advance_ends * b["spring_share"] ** 0.5
-    grown = E.advance_span * np.clip((rpm - starts) / (ends - starts), 0.0, 1.0) * b["advance_share"]
+    even = rpm / np.sqrt(b["spring_share"])
+    curve = (E.advance_starts, E.advance_knee, E.advance_ends), (0.0, E.advance_at_knee, E.advance_span)
+    grown = np.interp(even, *curve) * b["advance_share"]
     return np.asarray(np.maximum(b["static_deg"] + grown, b["least_advance_deg"]) + b["timing_deg"])

@@ -17,7 +17,7 @@ P0 = ENGINE.reference_pressure
 
 
 def test_mass_is_kept() -> None:
-    """In a settled cycle as much air enters the tract as leaves it for the cylinder; the cylinder's sum is right too."""
+    """In a settled cycle as much air enters the tract as leaves it; the cylinder's sum is right too."""
     charge = settled(AREAS, SPEEDS)
     assert np.allclose(charge.air, charge.inducted, rtol=1e-9)
     first = P0 * float(cylinder_volume(ENGINE.inlet_opens)) / (ENGINE.gas_constant * ENGINE.gas_exchange_temperature)
@@ -49,7 +49,7 @@ def test_finer_steps_change_little() -> None:
 
 
 def test_a_wide_throttle_fills_and_a_narrow_one_starves() -> None:
-    """Volumetric efficiency 0.75 to 0.95 unthrottled (Heywood 1988, ch. 6, from memory); depression grows as it shuts."""
+    """Volumetric efficiency 0.75 to 0.95 unthrottled (Heywood 1988, ch. 6, from memory); narrower, more depression."""
     found = table.figures(settled(np.array([[3e-6], [10e-6], [700e-6]]), np.array([[2500.0]])))
     air, depression = np.exp(found["log_air"][:, 0]), found["depression"][:, 0]
     assert 0.75 < air[2] < 0.95

@@ -81,7 +81,8 @@ def test_what_richens_the_idle(left: measure.Steady, cause: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "cause", ["compression-lost", "plug-fouled", "cap-or-lead-failing", "rings-worn", "idle-passage-blocked", "coil-failing"]
+    "cause",
+    ["compression-lost", "plug-fouled", "cap-or-lead-failing", "rings-worn", "idle-passage-blocked", "coil-failing"],
 )
 def test_a_weak_side_is_missed_less(left: measure.Steady, cause: str) -> None:
     """Shorting the weak side costs less than shorting the strong one; the columns hardly part."""
@@ -125,7 +126,9 @@ def test_a_tank_that_does_not_breathe_starves_only_after_a_while() -> None:
 
 def test_closer_looks_find_what_was_planted() -> None:
     at = still.still(
-        plant(Bike(), "rings-worn", "left"), plant(Bike(), "compression-lost", "left"), plant(Bike(), "cap-or-lead-failing", "left")
+        plant(Bike(), "rings-worn", "left"),
+        plant(Bike(), "compression-lost", "left"),
+        plant(Bike(), "cap-or-lead-failing", "left"),
     )
     worn, lost, cap = 0, 1, 2
     assert at.compression_kpa[worn, 0] < at.compression_kpa[worn, 1] - 100
@@ -148,7 +151,9 @@ def test_the_gauge_misleads() -> None:
 
 
 def test_several_at_once() -> None:
-    bike = plant_all(Bike(), [("plug-fouled", "left", 0.5), ("intake-joint-leak", "right", 0.5), ("timing-wrong", None, 0.5)])
+    bike = plant_all(
+        Bike(), [("plug-fouled", "left", 0.5), ("intake-joint-leak", "right", 0.5), ("timing-wrong", None, 0.5)]
+    )
     assert bike.left.plug_fouling
     assert bike.right.joint_leak_mm2
     assert not bike.left.joint_leak_mm2

@@ -38,7 +38,10 @@ def run(rpm: float, *bikes: Bike) -> engine.Running:
 def test_left_and_right_are_names(bike: Bike, rpm: float) -> None:
     r = run(rpm, bike, bike.mirrored())
     assert np.allclose(r.net[0], r.net[1])
-    assert np.allclose(depression(r, np.full((2, 1, 1), bike.pressure_pa))[0, 0], depression(r, np.full((2, 1, 1), bike.pressure_pa))[1, 1])
+    assert np.allclose(
+        depression(r, np.full((2, 1, 1), bike.pressure_pa))[0, 0],
+        depression(r, np.full((2, 1, 1), bike.pressure_pa))[1, 1],
+    )
 
 
 @quick

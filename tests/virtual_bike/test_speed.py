@@ -41,7 +41,7 @@ def test_the_table_takes_about_a_second() -> None:
 def test_a_thousand_cases_take_half_a_minute_on_two_cores() -> None:
     """Tuned around a fault, then measured and read, a hundred at once on one core: at most 60 ms each."""
     ids = sorted(CAUSES)
-    bikes = tuple(plant(Bike(), ids[i % len(ids)], ("left", "right")[i % 2], 0.5) for i in range(100))  # type: ignore[arg-type]
+    bikes = tuple(plant(Bike(), ids[i % len(ids)], ("left", "right")[i % 2], 0.5) for i in range(100))
 
     def hundred() -> None:
         tuned = operate.tune_all(bikes)
