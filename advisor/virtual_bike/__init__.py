@@ -23,6 +23,7 @@ How it works
     shake        the crankshaft's speed swing within the cycle, and what it does to the columns
 
 What it cannot do
+    Two stable idles (a hanging idle) need late timing, a leak and stops opened to make up for both.
     Waves in the pipes, knocking, the heat of the plug, wind, and whatever comes and goes (`faults.NOT_SHOWN`).
     Shorting a plug with the grip held at 2500 rpm unloaded costs well over half the speed, more than in practice.
     Columns answer to a weak side by a first-order slope only; in practice weak cycles also make them unsteady.

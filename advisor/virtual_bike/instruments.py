@@ -39,6 +39,7 @@ INSTRUMENTS: Mapping[str, Instrument] = {
     "held_shorted_rpm": Instrument(30.0, 10.0),
     "probe": PROBE,
     "header_c": PYROMETER,
+    "held_header_c": PYROMETER,
     "cruise_header_c": PYROMETER,
     "half_order_rpm": SHAKE,
     "first_order_rpm": SHAKE,
@@ -66,6 +67,7 @@ NEVER_BELOW_ZERO = {
     "spindle_mm",
     "screw_turns",
 }
+MISSING, USUALLY_MISSED = 4.0, 0.1  # added scatter of a column for each share of cycles missed beyond the usual
 SWING, BUBBLE_MM = 5.0, 25.0  # an undamped gauge: times the scatter, mm that a bubble or the swing hides
 
 
@@ -84,9 +86,14 @@ class Readings:
         return {name: tuple(value) if isinstance(value, list) else value for name, value in found.items()}
 
 
-def columns(kpa: Array, bikes: Sequence[Bike], instrument: Instrument, rng: np.random.Generator) -> Array:
-    """Return the two columns, mm of an 860 kg/m3 fluid (bike, 2), that the gauges show for depressions (kPa)."""
-    true = np.array(kpa, float)
+def columns(
+    sides: tuple[Array, Array], bikes: Sequence[Bike], instrument: Instrument, rng: np.random.Generator
+) -> Array:
+    """Return the two columns, mm of an 860 kg/m3 fluid (bike, 2), that the gauges show.
+
+    `sides` are depressions (kPa) and shares of cycles missed, both (bike, side): a side that misses is unsteady.
+    """
+    true, missed = np.array(sides[0], float), np.nan_to_num(sides[1])
     for i, bike in enumerate(bikes):
         true[i] = true[i, ::-1] if bike.gauge.exchanged else true[i]
     offset = np.array([bike.gauge.offset_mm for bike in bikes])
@@ -94,6 +101,7 @@ def columns(kpa: Array, bikes: Sequence[Bike], instrument: Instrument, rng: np.r
     unsteady = np.where([bike.gauge.damped for bike in bikes], 1.0, SWING)[:, None]
     hidden = np.where([bike.gauge.damped for bike in bikes], 0.0, BUBBLE_MM)[:, None] * rng.normal(size=(len(bikes), 1))
     shown = true * 1e6 / (FLUID * GRAVITY) * gain + offset + hidden * np.array([1.0, -1.0])
+    unsteady = unsteady * (1 + MISSING * np.clip(missed - USUALLY_MISSED, 0, None))
     noise = rng.normal(size=true.shape) * instrument.noise / np.sqrt(2) * unsteady
     return np.asarray(np.round((shown + noise) / instrument.resolution) * instrument.resolution)
 
@@ -110,8 +118,8 @@ def _read_all(source: Steady | Still, rng: np.random.Generator) -> dict[str, Arr
 def read(true: Steady, bikes: Sequence[Bike], rng: np.random.Generator) -> Readings:
     """Return what the instruments show on the running engine."""
     values = _read_all(true, rng)
-    values["column_idle_mm"] = columns(true.depression_kpa, bikes, COLUMN_IDLE, rng)
-    values["column_held_mm"] = columns(true.held_depression_kpa, bikes, COLUMN_HELD, rng)
+    values["column_idle_mm"] = columns((true.depression_kpa, true.misfire), bikes, COLUMN_IDLE, rng)
+    values["column_held_mm"] = columns((true.held_depression_kpa, true.held_misfire), bikes, COLUMN_HELD, rng)
     values["column_mm"] = values["column_idle_mm"][:, 0] - values["column_idle_mm"][:, 1]
     values["held_column_mm"] = values["column_held_mm"][:, 0] - values["column_held_mm"][:, 1]
     short = values["shorted_rpm"]

@@ -43,6 +43,8 @@ class Steady:
     held_depression_kpa: Array  # a side, at 2500 rpm
     held_column_mm: Array  # left less right, at 2500 rpm
     held_excess: Array  # a side
+    held_header_c: Array  # a side
+    held_misfire: Array  # a side
     held_half_order_rpm: Array
     held_shorted_rpm: Array  # a side: from 2500 rpm with its plug shorted, the grip held
     held_drop_rpm: Array  # a side
@@ -52,6 +54,7 @@ class Steady:
     cruise_half_order_nm: Array
     plug_look: Array  # a side, words: wet, oily, black, dark, tan, pale, white
     full_torque_nm: Array  # at 5500 rpm, full throttle
+    full_side_nm: Array  # a side: its own torque there, its friction taken off
     full_excess: Array  # a side
     full_misfire: Array  # a side
 
@@ -148,6 +151,8 @@ def steady(*bikes: Bike, start: float = idle.USUAL) -> Steady:
         held_depression_kpa=_known(under[:, :, 1] / 1e3, holds),
         held_column_mm=_known(column_mm(under[:, 0, 1], under[:, 1, 1]), holds),
         held_excess=_known(r.excess[:, :, 1], holds),
+        held_header_c=_known(header[:, :, 1], holds),
+        held_misfire=_known(miss[:, :, 1], holds),
         held_half_order_rpm=_known(swing.half_rpm[:, 1], holds),
         held_shorted_rpm=held_short,
         held_drop_rpm=_known(_drops(np.full(len(bikes), HELD_RPM), held_short), holds),
@@ -159,6 +164,7 @@ def steady(*bikes: Bike, start: float = idle.USUAL) -> Steady:
             b, *(np.where(cruises[:, None], v[:, :, 2], v[:, :, 0]) for v in (r.excess, r.fire.burn))
         ),
         full_torque_nm=r.net[:, 3],
+        full_side_nm=(r.torque - r.friction)[:, :, 3],
         full_excess=r.excess[:, :, 3],
         full_misfire=miss[:, :, 3],
     )

@@ -83,6 +83,15 @@ def test_warm_up_keeps_its_heat_balance() -> None:
     assert cold.oil_c[-1, 0] < 20
 
 
+def test_a_hanging_idle() -> None:
+    """Late timing and a leak with the stops opened to make up for them: it hangs after a blip, and can be pulled down."""
+    bike = Bike().share(static_deg=-2.0).change(joint_leak_mm2=4.0, stop_deg=7.7)
+    low = measure.steady(bike, start=900.0).idle_rpm[0]
+    assert low < 1550
+    assert respond.fall(bike).rests_rpm[0] > low + 200
+    assert respond.fall(Bike()).rests_rpm[0] == pytest.approx(measure.steady(Bike(), start=900.0).idle_rpm[0])
+
+
 def test_an_idle_is_followed() -> None:
     """Two stable speeds: from below to the lower, from above to the upper; below the unstable one it stalls."""
     net = np.interp(idle.GRID, [380, 700, 1000, 1600, 2000, 2600, 6800], [-5, 2, -2, -1, 2, -3, -9])[None, :]

@@ -41,6 +41,16 @@ def test_a_stall_is_read_as_one() -> None:
     assert drop[1] == read["idle_rpm"]
 
 
+def test_a_side_that_misses_makes_its_column_unsteady() -> None:
+    bikes = [Bike().change("left", plug_fouling=0.85)]
+    true = measure.steady(*bikes)
+    many = np.stack(
+        [instruments.read(true, bikes, np.random.default_rng(i)).values["column_idle_mm"][0] for i in range(120)]
+    )
+    assert true.misfire[0, 0] > 0.3
+    assert many[:, 0].std() > 1.4 * many[:, 1].std()
+
+
 def test_readings_at_rest() -> None:
     true = still.still(Bike())
     read = instruments.read_still(true, np.random.default_rng(2)).values
