@@ -84,7 +84,7 @@ def test_warm_up_keeps_its_heat_balance() -> None:
 
 
 def test_a_hanging_idle() -> None:
-    """Late timing and a leak with the stops opened to make up for them: it hangs after a blip, and can be pulled down."""
+    """Late timing and a leak, the stops opened to make up for them: it hangs after a blip."""
     bike = Bike().share(static_deg=-2.0).change(joint_leak_mm2=4.0, stop_deg=7.7)
     low = measure.steady(bike, start=900.0).idle_rpm[0]
     assert low < 1550
