@@ -86,6 +86,8 @@ def test_the_table_is_kept_and_a_damaged_one_made_anew(tmp_path: Path, monkeypat
     assert np.array_equal(kept, grid)
     table.place().write_bytes(b"nonsense")
     assert table.fetch() is None
+    table.place().write_bytes(b"")
+    assert table.fetch() is None
     table.store(grid[:, :3])
     assert table.fetch() is None  # of another shape
 

@@ -56,7 +56,7 @@ def test_healthy_at_rest() -> None:
 
 
 def test_a_blip_falls_in_a_few_seconds() -> None:
-    found = respond.fall(Bike(), Bike().share(spring_share=0.3, least_advance_deg=28.0))
+    found = respond.fall(Bike(), Bike().share(spring_share=0.5))
     assert 1.0 < found.seconds[0] < 4.0
     assert found.seconds[1] > found.seconds[0]
     assert found.rests_rpm[0] == pytest.approx(measure.steady(Bike()).idle_rpm[0])
@@ -73,6 +73,17 @@ def test_warm_up() -> None:
     assert 40 < log.oil_c[-1, 0] < 90
     assert (log.head_c[1:, 0, 0] > log.oil_c[1:, 0]).all()
     assert np.allclose(log.rpm[:, 0], log.rpm[:, 1])
+
+
+def test_heads_and_oil_level_off() -> None:
+    """Idling in still air for an hour: hot, but each minute less so."""
+    log = warmup.warm_up(Bike(), minutes=60)
+    assert 140 < log.head_c[-1, 0, 0] < 260
+    assert 80 < log.oil_c[-1, 0] < 140
+    tenth = len(log.seconds) // 10
+    rise = np.diff(log.head_c[::tenth, 0, 0])
+    assert (np.diff(rise) < 1).all()
+    assert rise[-1] < rise[0] / 8
 
 
 def test_warm_up_keeps_its_heat_balance() -> None:

@@ -12,7 +12,7 @@ from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.constants import ENGINE
 from advisor.virtual_bike.flow import CRITICAL, flow_function, gas_flow, series
 from advisor.virtual_bike.geometry import cylinder_volume, firing_pulse
-from advisor.virtual_bike.shake import shake
+from advisor.virtual_bike.shake import half_order, shake
 
 
 def one(value: float) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
@@ -87,6 +87,12 @@ def test_oil() -> None:
     assert 110e-6 < float(friction.viscosity(one(40.0))) < 200e-6
 
 
+def test_cold_oil_drags() -> None:
+    """Friction of a cold engine is some 1.2 to 2 times that of a warm one (SAE 890836, from memory)."""
+    warm, cold = (friction.engine_torque(pack([Bike().share(oil_c=c)]), one(1000.0)).item() for c in (90.0, 20.0))
+    assert 1.2 < cold / warm < 2.0
+
+
 def test_cylinder() -> None:
     """Bore and stroke by arithmetic: 81.0 x 72.3 mm is 372.6 cc; compression is the ratio of the extreme volumes."""
     assert pytest.approx(372.6e-6, rel=1e-3) == ENGINE.swept
@@ -122,6 +128,10 @@ def test_speed_swing_against_integration() -> None:
     energy = np.cumsum(torque - torque.mean()) * np.radians(0.25)
     mean = 1000 * np.pi / 30
     speed = energy / (ENGINE.inertia * mean) * 30 / np.pi
-    half = 2 * abs(np.fft.fft(speed)[1]) / len(speed)
-    assert float(shake(r).half_rpm[0, 0]) == pytest.approx(half, rel=0.01)
+    half = 2 * np.fft.fft(speed)[1] / len(speed)
+    assert float(shake(r).half_rpm[0, 0]) == pytest.approx(abs(half), rel=0.01)
+    cosine, sine = (1000 * float(wave[0, 1, 0]) for wave in half_order(r))
+    assert cosine == pytest.approx(half.real, rel=0.01)
+    assert sine == pytest.approx(-half.imag, rel=0.01)
+    assert float(half_order(r)[0][0, 0, 0]) == pytest.approx(-cosine / 1000)
     assert 0.5 < abs(firing_pulse()) < 1.0
