@@ -49,7 +49,7 @@ class Constants:
     plate_gap_leak: float = 40e-6  # m2 for each mm that the closed plate stands off its bore
     lever_mm_per_degree: float = 0.35  # cable pull that turns the plate by a degree
     filter_area: float = 900e-6  # m2, a side
-    exhaust_area: float = 450e-6  # m2, a side
+    exhaust_area: float = 300e-6  # m2, a side
     # constant-velocity slide
     slide_mass: float = 0.075  # kg
     slide_preload: float = 1.1  # N
@@ -106,7 +106,7 @@ class Constants:
     # heat
     head_capacity: float = 4200.0  # J/K a side
     oil_capacity: float = 10_000.0  # J/K, with the cases
-    head_cooling: float = 3.6  # W/K to still air, a side
+    head_cooling: float = 4.2  # W/K to still air, a side
     head_to_oil: float = 4.0  # W/K
     oil_cooling: float = 4.0  # W/K
     cranking_rpm: float = 300.0

@@ -14,7 +14,7 @@ def one(value: float) -> Array:
 
 
 def packed(**parts: float) -> Batch:
-    return pack([Bike().change(**parts)])
+    return pack([Bike().change(None, **parts)])
 
 
 def missed(excess: float, residual: float = 0.08, energy: float = 1.0, rpm: float = 2500.0) -> float:
@@ -37,7 +37,7 @@ def test_weak_sparks_and_burnt_gas_narrow_the_limits() -> None:
 
 
 def test_best_timing() -> None:
-    """Earlier for more speed, more burnt gas and leaner mixtures; 20 to 45 degrees (Heywood 1988, ch. 9, from memory)."""
+    """Earlier for speed, burnt gas and lean mixtures; 20 to 45 degrees (Heywood 1988, ch. 9, from memory)."""
     base = combustion.best_advance(one(0.95), one(0.06), one(3000.0))
     assert 20 < base < 45
     assert combustion.best_advance(one(0.95), one(0.06), one(5000.0)) > base
@@ -67,7 +67,7 @@ def test_wide_gaps_miss_under_load_first() -> None:
 
 
 def test_series_resistance_saps_the_spark() -> None:
-    """5 kohm in the cap and 5 in the plug are 10 in all (Ohm's law), and are what is usual; 60 more halve the energy."""
+    """5 kohm in the cap and 5 in the plug are 10 in all (Ohm's law), as usual; 60 more halve the energy."""
     assert ignition.resistance(packed()).flat[0] == pytest.approx(10_000, abs=5)
     assert ignition.energy(packed()).flat[0] == pytest.approx(1.0)
     assert ignition.energy(packed(cap_ohm=65_000.0)).flat[0] == pytest.approx(0.5)
