@@ -105,10 +105,10 @@ class Constants:
     gearbox_drag: float = 1.0  # N m at 1000 rpm, in neutral, warm
     # heat
     head_capacity: float = 4200.0  # J/K a side
-    oil_capacity: float = 10_000.0  # J/K, with the cases
+    oil_capacity: float = 9_000.0  # J/K, with the cases
     head_cooling: float = 4.2  # W/K to still air, a side
     head_to_oil: float = 4.0  # W/K
-    oil_cooling: float = 4.0  # W/K
+    oil_cooling: float = 14.0  # W/K
     cranking_rpm: float = 300.0
 
     @property
