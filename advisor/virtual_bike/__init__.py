@@ -27,6 +27,7 @@ What it cannot do
     Waves in the pipes, knocking, the heat of the plug, wind, and whatever comes and goes (`faults.NOT_SHOWN`).
     Shorting a plug with the grip held at 2500 rpm unloaded costs well over half the speed, more than in practice.
     Columns answer to a weak side by a first-order slope only; in practice weak cycles also make them unsteady.
+    A slide held down by a torn diaphragm leans its side at full throttle until it misses; in practice it only starves.
     A blocked bowl vent acts as a resistance to the fuel drawn; in truth it acts while the level moves.
     A sinking or leaking float settles at a steady level; flooding over the top is not modelled.
     The starting of a cold engine is not modelled: it is taken to run, and stalls only at the speed it would settle at.

@@ -13,7 +13,7 @@ class SideState:
     """Settings and parts of one side; the defaults are healthy, warm and set by the book."""
 
     # settings
-    stop_deg: float = 4.757  # plate held above closed by the idle stop
+    stop_deg: float = 4.7225  # plate held above closed by the idle stop
     adjuster_mm: float = -0.7  # slack the cable would have with the plate closed; the stop adds to it
     screw_turns: float = ENGINE.screw_turns  # mixture screw, from home
     enricher: float = 0.0  # lever, 0 home to 1 full

@@ -65,7 +65,7 @@ class Constants:
     heating_value: float = 43.5e6  # J/kg, lower
     fuel_head: float = 0.020  # m from bowl level up to the outlets
     jet_discharge: float = 0.75
-    pilot_jet: float = 0.625e-3  # m, diameter
+    pilot_jet: float = 0.637e-3  # m, diameter
     pilot_air: float = 1.10e-6  # m2 effective
     pilot_outlet: float = 0.105e-6  # m2 effective at the standard turns
     screw_turns: float = 1.0

@@ -11,6 +11,7 @@ from advisor.virtual_bike.batch import Batch
 from advisor.virtual_bike.constants import ENGINE as E
 from advisor.virtual_bike.flow import Array
 
+NO_FUEL = 20.0  # excess air that stands for any leaner
 BACK_RESIDUAL = 3.0  # share of burnt gas gained for each share of back pressure, through the overlap
 EXHAUST_THROUGH_VALVE = 0.8  # mm2 of way into the tract for burnt gas, for each mm2 of leaking valve
 
@@ -72,7 +73,7 @@ def run(b: Batch, rpm: Array) -> Running:
     residual = residual + burnt * (1 - residual)
     fuels = carb.fuel(b, way, d, air * rpm / 120)
     fuel = np.maximum(fuels.total * 120 / rpm, 1e-10)
-    excess = air / (fuel * E.stoichiometric)
+    excess = np.minimum(air / (fuel * E.stoichiometric), NO_FUEL)
     fire = combustion.burn(b, air, excess, residual, rpm)
     pumping = table.read("pumping", d.spot) * outside + back
     torque = (fire.work - pumping * E.swept) / (4 * np.pi)

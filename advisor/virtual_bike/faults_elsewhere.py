@@ -46,8 +46,13 @@ def _set_too_cold(bike: Bike, _: Side, severity: float) -> Bike:
 
 
 def _set_too_hot(bike: Bike, _: Side, severity: float) -> Bike:
-    """Close the stops to an idle held with thin oil and hot heads."""
-    return _stops(bike, -0.8 * severity, -0.7 * severity)
+    """Close stops and mixture screws, as is done while fuel boils in the passages and richens the idle.
+
+    The boiling itself is not modelled, only the settings it leads to; the hotter head misleads more.
+    """
+    bike = _stops(bike, -0.5 * severity, -0.3 * severity)
+    bike = bike.change("left", screw_turns=bike.left.screw_turns * (1 - 0.5 * severity))
+    return bike.change("right", screw_turns=bike.right.screw_turns * (1 - 0.35 * severity))
 
 
 def _gauge_at_fault(bike: Bike, side: Side, severity: float) -> Bike:

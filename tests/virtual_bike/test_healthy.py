@@ -114,6 +114,12 @@ def test_an_idle_is_followed() -> None:
     assert np.isnan(idle.follow(net, 420.0)[0])
 
 
+def test_the_grip_is_not_pulled_where_the_engine_is_faster_by_itself() -> None:
+    fast, dead = measure.steady(Bike().change(stop_deg=30.0), Bike().change(spark=0.0)).held_grip_mm
+    assert fast == 0
+    assert np.isnan(dead)
+
+
 def test_an_engine_that_only_gains_is_held_and_one_that_only_loses_stalls() -> None:
     net = np.ones((2, len(idle.GRID))) * np.array([[1.0], [-1.0]])
     found = idle.follow(net)
