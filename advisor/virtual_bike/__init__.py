@@ -1,0 +1,34 @@
+"""A virtual bike: an independent physical model of an air-cooled opposed twin in which faults can be planted.
+
+It shares no threshold and no strength with the rule base. Its constants were set by hand until a healthy engine gave
+figures of common practice: signs and rankings mean more than magnitudes. Say so wherever its figures are shown.
+
+How to use it
+    bike.Bike()                  healthy, warm, adjusted; frozen; .left .right .side(s) .change(side, **) .share(**)
+    faults.plant(bike, "intake-joint-leak", "left", 0.5)   one fault; plant_all for several; CAUSES, NOT_SHOWN
+    measure.steady(bike, ...)    true values of a full set, for one or many bikes at once; .row(i) as a plain dict
+    still.still(bike, ...)       true values with the engine stopped: compression, resistance, level, slack, gaps
+    respond.answers(bike)        by act: what idle and column do when a joint is sealed or sprayed, a screw moved
+    respond.fall(bike, ...)      after a blip: how long the speed takes to fall, where it rests (a hanging idle)
+    warmup.warm_up(bike, ...)    ten minutes from cold as a log
+    operate.tune(bike)           stops and cables set around whatever is wrong; tune_all, best_mixture, seal, short ...
+    instruments.read(steady, bikes, rng), read_still(still, rng)    what is read: resolution, noise, gauge
+
+How it works
+    cycle        filling and emptying of one cylinder with a tract of its own, by crank angle
+    table        that, solved once on a grid of opening and speed, and kept
+    carburettor  slide, pilot, progression, needle and main jet, enricher, float level, supply, vents
+    ignition combustion friction engine     spark, mixture and burnt gas to torque; what takes it
+    idle         root of the torque balance that the engine can reach from the speed it had
+    shake        the crankshaft's speed swing within the cycle, and what it does to the columns
+
+What it cannot do
+    Two stable idles (a hanging idle) need late timing, a leak and stops opened to make up for both.
+    Waves in the pipes, knocking, the heat of the plug, wind, and whatever comes and goes (`faults.NOT_SHOWN`).
+    Shorting a plug with the grip held at 2500 rpm unloaded costs well over half the speed, more than in practice.
+    Columns answer to a weak side by a first-order slope only; in practice weak cycles also make them unsteady.
+    A slide held down by a torn diaphragm leans its side at full throttle until it misses; in practice it only starves.
+    A blocked bowl vent acts as a resistance to the fuel drawn; in truth it acts while the level moves.
+    A sinking or leaking float settles at a steady level; flooding over the top is not modelled.
+    The starting of a cold engine is not modelled: it is taken to run, and stalls only at the speed it would settle at.
+"""

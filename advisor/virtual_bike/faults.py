@@ -1,0 +1,187 @@
+"""Faults by cause id: what each does to the parts of the bike, from a trace (severity near 0) to plain ruin (1).
+
+`plant` is the way in. A fault of one side named without a side is planted on both. Where a fault of the whole bike
+needs an odd side out (mixture screws, stops, unlike parts), the side says which; it is the left if none is given.
+"""
+
+from collections.abc import Callable, Iterable
+
+from advisor.errors import AdvisorError, nearest
+from advisor.sides import Side
+from advisor.virtual_bike.atmosphere import ZERO_CELSIUS, standard
+from advisor.virtual_bike.bike import Bike
+from advisor.virtual_bike.faults_elsewhere import GAUGE, SETTINGS
+from advisor.virtual_bike.not_shown import NOT_SHOWN
+
+__all__ = ["CAUSES", "NOT_SHOWN", "ONE_SIDED", "Fault", "plant", "plant_all"]
+
+Fault = Callable[[Bike, Side, float], Bike]
+
+
+def _adds(**most: float) -> Fault:
+    """Return a fault that adds to fields of a side, in proportion to its severity."""
+
+    def fault(bike: Bike, side: Side, severity: float) -> Bike:
+        for one in ("left", "right") if side is None else (side,):
+            state = bike.side(one)
+            bike = bike.change(one, **{name: getattr(state, name) + severity * by for name, by in most.items()})
+        return bike
+
+    return fault
+
+
+def _leaves(**least: float) -> Fault:
+    """Return a fault that narrows fields of a side; each value is what is left at severity 1, its root at one half."""
+
+    def fault(bike: Bike, side: Side, severity: float) -> Bike:
+        for one in ("left", "right") if side is None else (side,):
+            state = bike.side(one)
+            left = {name: getattr(state, name) * share**severity for name, share in least.items()}
+            bike = bike.change(one, **left)
+        return bike
+
+    return fault
+
+
+def _common(**most: float) -> Fault:
+    """Return a fault that adds to fields both sides share."""
+
+    def fault(bike: Bike, _: Side, severity: float) -> Bike:
+        return bike.share(**{name: getattr(bike, name) + severity * by for name, by in most.items()})
+
+    return fault
+
+
+def _too_high_up(bike: Bike, _: Side, severity: float) -> Bike:
+    pressure, kelvin = standard(3500.0 * severity)
+    sea = standard(0.0)
+    return bike.share(
+        pressure_pa=bike.pressure_pa * pressure / sea[0],
+        air_c=(bike.air_c + ZERO_CELSIUS) * kelvin / sea[1] - ZERO_CELSIUS,
+    )
+
+
+def _advance_sticking(bike: Bike, _: Side, severity: float) -> Bike:
+    """Leave up to 20 degrees of advance at idle and weaken the springs."""
+    stuck = max(bike.least_advance_deg, bike.static_deg + 20 * severity) if severity else bike.least_advance_deg
+    return bike.share(least_advance_deg=stuck, spring_share=bike.spring_share * (1 - 0.5 * severity))
+
+
+def _dead(bike: Bike, side: Side, severity: float) -> Bike:
+    """Let a plug miss more and more; from a severity of one half it is dead."""
+    for one in ("left", "right") if side is None else (side,):
+        bike = bike.change(one, spark=bike.side(one).spark * max(0.0, 1 - 2 * severity))
+    return bike
+
+
+def _sticking_cable(bike: Bike, side: Side, severity: float) -> Bike:
+    """Leave the plate up to 1.6 degrees above its stop."""
+    for one in ("left", "right") if side is None else (side,):
+        state = bike.side(one)
+        rest = state.adjuster_mm + state.stop_deg * 0.35
+        bike = bike.change(one, sticks_mm=max(rest + 1.6 * 0.35 * severity, state.sticks_mm))
+    return bike
+
+
+def _gap(bike: Bike, side: Side, severity: float) -> Bike:
+    """Close the gap to 0.15 mm."""
+    return _adds(plug_gap_mm=-0.55)(bike, side, severity)
+
+
+def _timing(bike: Bike, _: Side, severity: float) -> Bike:
+    return bike.share(static_deg=bike.static_deg - 9 * severity)
+
+
+CAUSES: dict[str, Fault] = {
+    "intake-joint-leak": _adds(joint_leak_mm2=4.0),
+    "vacuum-port-leak": _adds(port_leak_mm2=5.0),
+    "manifold-cracked": _adds(crack_mm2=4.0),
+    "throttle-spindle-worn": _adds(spindle_mm=0.25),
+    "butterfly-not-sealing": _adds(plate_gap_mm=0.12),
+    "guides-worn": _adds(guide_mm=0.5),
+    "air-tube-off": _adds(filter_share=2.0),
+    "air-filter-blocked": lambda bike, _, severity: _leaves(filter_share=0.45)(bike, None, severity),
+    "intake-altered": lambda bike, _, severity: _adds(filter_share=2.0, silencer_share=1.0)(bike, None, severity),
+    "too-high-up": _too_high_up,
+    "enricher-stuck-open": _adds(enricher_leak=1.0),
+    "enricher-leaking": _adds(enricher_leak=0.4),
+    "enricher-not-opening": _adds(enricher_works=-1.0),
+    "idle-passage-blocked": _leaves(pilot_share=0.5),
+    "idle-air-jet-blocked": _leaves(pilot_air_share=0.55),
+    "progression-blocked": _leaves(progression_share=0.05),
+    "main-jet-blocked": _leaves(main_share=0.35),
+    "main-jet-loose": _adds(main_share=1.0),
+    "mixture-screw-seal-leaking": _adds(screw_leak_mm2=0.5),
+    "mixture-screw-damaged": _adds(screw_seat_turns=2.0),
+    "needle-unlike": _adds(needle_mm=2.0),
+    "needle-loose": _adds(needle_mm=-2.5),
+    "needle-jet-worn": _adds(needle_wear_mm=0.04),
+    "diaphragm-torn": _adds(diaphragm_hole_mm2=30.0),
+    "slide-sticking": _adds(slide_drag_n=2.5),
+    "float-level-high": _adds(float_mm=7.0),
+    "float-level-low": _adds(float_mm=-7.0),
+    "float-sunk": _adds(float_mm=9.0),
+    "float-valve-leaking": _adds(valve_leak_mg_s=90.0),
+    "fuel-hose-pinched": _leaves(supply_share=0.02),
+    "inlet-strainer-blocked": _leaves(supply_share=0.02),
+    "supply-restricted": lambda bike, _, severity: _leaves(supply_share=0.02)(bike, None, severity),
+    "bowl-vent-blocked": _leaves(vent_share=0.004),
+    "tank-vent-blocked": _common(tank_vent_share=-1.0),
+    "fuel-stale-or-wrong": _common(fuel_share=-0.15),
+    "plug-dead": _dead,
+    "plug-fouled": _adds(plug_fouling=0.9),
+    "plug-gap-wrong": _gap,
+    "plug-loose": _adds(plug_leak_mm2=2.5),
+    "cap-or-lead-failing": _adds(cap_ohm=250_000.0),
+    "too-much-resistance": lambda bike, _, severity: _adds(cap_ohm=20_000.0)(bike, None, severity),
+    "coil-failing": _leaves(coil_share=0.30),
+    "coil-common-failing": _common(coil_share=-0.6),
+    "condenser-failed": _common(coil_share=-0.65),
+    "points-burnt": _common(coil_share=-0.5, static_deg=2.0),
+    "points-gap-wrong": _common(coil_share=-0.25, static_deg=5.0),
+    "battery-or-charging-low": _common(coil_share=-0.5),
+    "timing-wrong": _timing,
+    "timing-sides-differ": _adds(timing_deg=-9.0),
+    "advance-sticking": _advance_sticking,
+    "clearance-tight": _adds(exhaust_clearance_mm=-0.18),
+    "clearance-wide": _adds(inlet_clearance_mm=0.35, exhaust_clearance_mm=0.25),
+    "valve-gear-worn": _adds(inlet_clearance_mm=0.6),
+    "compression-lost": _adds(valve_leak_mm2=1.2),
+    "rings-worn": _adds(ring_leak_mm2=2.5),
+    "head-leaking": _adds(plug_leak_mm2=3.0),
+    "exhaust-leaking": _adds(exhaust_leak=0.5),
+    "silencer-blocked": _leaves(silencer_share=0.12),
+    "cable-slack-unequal": _adds(adjuster_mm=-0.8),
+    "no-cable-slack": _adds(adjuster_mm=-1.6),
+    "cable-end-sticking": _sticking_cable,
+    **SETTINGS,
+    **GAUGE,
+}
+ONE_SIDED = frozenset(CAUSES) - {
+    *("air-filter-blocked", "intake-altered", "too-high-up", "supply-restricted", "tank-vent-blocked"),
+    *("fuel-stale-or-wrong", "too-much-resistance", "coil-common-failing", "condenser-failed", "points-burnt"),
+    *("points-gap-wrong", "battery-or-charging-low", "timing-wrong", "advance-sticking"),
+    *SETTINGS,
+    *GAUGE,
+}
+
+
+def plant(bike: Bike, cause: str, side: Side = None, severity: float = 0.5) -> Bike:
+    """Return the bike with a fault planted; AdvisorError for an unknown cause or a severity outside 0 to 1."""
+    wrong = ""
+    if cause in NOT_SHOWN:
+        wrong = f"the virtual bike cannot show {cause}: {NOT_SHOWN[cause]}"
+    elif cause not in CAUSES:
+        wrong = f"no such cause: {cause}{nearest(cause, CAUSES)}"
+    elif not 0 <= severity <= 1:
+        wrong = f"severity {severity:g}: from 0 to 1, please"
+    if wrong:
+        raise AdvisorError(wrong)
+    return CAUSES[cause](bike, side, severity)
+
+
+def plant_all(bike: Bike, faults: Iterable[tuple[str, Side, float]]) -> Bike:
+    """Return the bike with several faults planted, each a cause id, a side or None, and a severity."""
+    for cause, side, severity in faults:
+        bike = plant(bike, cause, side, severity)
+    return bike

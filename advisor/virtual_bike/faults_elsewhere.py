@@ -1,0 +1,84 @@
+"""Faults that are no broken parts: settings left wrong, and a gauge that misleads."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from advisor.sides import Side
+from advisor.virtual_bike.bike import Bike
+
+Fault = Callable[[Bike, Side, float], Bike]
+
+
+def _out_of_adjustment(bike: Bike, side: Side, severity: float) -> Bike:
+    """Open one stop, close the other, and pull one cable's slack."""
+    odd = side or "left"
+    other: Side = "right" if odd == "left" else "left"
+    at, off = bike.side(odd), bike.side(other)
+    bike = bike.change(odd, stop_deg=at.stop_deg + 0.8 * severity, adjuster_mm=at.adjuster_mm - 0.4 * severity)
+    return bike.change(other, stop_deg=off.stop_deg - 0.5 * severity)
+
+
+def _mixture_out(bike: Bike, side: Side, severity: float) -> Bike:
+    """Turn the mixture screw of the odd side in, by at most all its turns."""
+    odd = side or "left"
+    return bike.change(odd, screw_turns=bike.side(odd).screw_turns * (1 - severity))
+
+
+def _unlike_parts(bike: Bike, side: Side, severity: float) -> Bike:
+    odd = side or "left"
+    state = bike.side(odd)
+    return bike.change(
+        odd,
+        main_share=state.main_share * (1 - 0.25 * severity),
+        pilot_share=state.pilot_share * (1 - 0.30 * severity),
+        needle_mm=state.needle_mm + 1.0 * severity,
+    )
+
+
+def _stops(bike: Bike, left: float, right: float) -> Bike:
+    bike = bike.change("left", stop_deg=bike.left.stop_deg + left)
+    return bike.change("right", stop_deg=bike.right.stop_deg + right)
+
+
+def _set_too_cold(bike: Bike, _: Side, severity: float) -> Bike:
+    """Open the stops to hold the idle against cold oil and heads that warm unlike each other."""
+    return _stops(bike, 1.3 * severity, 1.1 * severity)
+
+
+def _set_too_hot(bike: Bike, _: Side, severity: float) -> Bike:
+    """Close stops and mixture screws, as is done while fuel boils in the passages and richens the idle.
+
+    The boiling itself is not modelled, only the settings it leads to; the hotter head misleads more.
+    """
+    bike = _stops(bike, -0.5 * severity, -0.3 * severity)
+    bike = bike.change("left", screw_turns=bike.left.screw_turns * (1 - 0.5 * severity))
+    return bike.change("right", screw_turns=bike.right.screw_turns * (1 - 0.35 * severity))
+
+
+def _gauge_at_fault(bike: Bike, side: Side, severity: float) -> Bike:
+    low, high = bike.gauge.offset_mm
+    off = 60 * severity
+    shifted = (low, high + off) if side == "right" else (low + off, high)
+    return bike.share(gauge=replace(bike.gauge, offset_mm=shifted))
+
+
+def _hoses_exchanged(bike: Bike, _: Side, severity: float) -> Bike:
+    return bike.share(gauge=replace(bike.gauge, exchanged=severity > 0))
+
+
+def _gauge_undamped(bike: Bike, _: Side, severity: float) -> Bike:
+    return bike.share(gauge=replace(bike.gauge, damped=severity == 0))
+
+
+SETTINGS: dict[str, Fault] = {
+    "out-of-adjustment": _out_of_adjustment,
+    "mixture-out": _mixture_out,
+    "unlike-parts": _unlike_parts,
+    "set-too-cold": _set_too_cold,
+    "set-too-hot": _set_too_hot,
+}
+GAUGE: dict[str, Fault] = {
+    "gauge-at-fault": _gauge_at_fault,
+    "hoses-exchanged": _hoses_exchanged,
+    "gauge-undamped": _gauge_undamped,
+}

@@ -1,0 +1,70 @@
+"""Ten minutes from cold at idle: speed, heads, oil; steady running at each moment, heat flows in between."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from advisor.virtual_bike import exhaust, friction, idle
+from advisor.virtual_bike.batch import pack
+from advisor.virtual_bike.bike import Bike
+from advisor.virtual_bike.constants import ENGINE as E
+from advisor.virtual_bike.engine import run
+from advisor.virtual_bike.flow import Array
+from advisor.virtual_bike.measure import column_mm
+
+STEP_S = 20.0
+ENRICHER, ENRICHER_FOR_S = 0.6, 75.0  # lever, and for how long the rider leaves it out
+OIL_SHARE = 0.7  # of the friction's heat that stays in the oil
+
+
+@dataclass(frozen=True)
+class Log:
+    """One row a moment: seconds (moment), the rest (moment, bike[, side]); rpm 0 where the engine has stalled."""
+
+    seconds: Array
+    rpm: Array
+    head_c: Array
+    oil_c: Array
+    excess: Array
+    column_mm: Array
+
+
+def _at(values: Array, rpm: Array) -> Array:
+    """Return values (bike, side, speed of the grid) at each bike's speed, linear."""
+    k = np.clip(np.searchsorted(idle.GRID, rpm) - 1, 0, len(idle.GRID) - 2)
+    part = (rpm - idle.GRID[k]) / (idle.GRID[k + 1] - idle.GRID[k])
+    row = np.arange(len(rpm))
+    low, high = values[row, :, k], values[row, :, k + 1]
+    return np.asarray(low + (high - low) * part[:, None])
+
+
+def warm_up(*bikes: Bike, minutes: float = 10.0, from_c: float = 15.0) -> Log:
+    """Return the log of these bikes started cold (degrees Celsius) and left to idle, the enricher out at first.
+
+    A bike that stalls is started again at the next moment.
+    """
+    b = pack(bikes)
+    lever = np.maximum(b["enricher"], ENRICHER)
+    head, oil = np.full((len(bikes), 2), from_c), np.full(len(bikes), from_c)
+    rpm = np.full(len(bikes), idle.USUAL)
+    times = np.arange(0.0, minutes * 60 + 1e-9, STEP_S)
+    rows = []
+    for time in times:
+        now = b | {"head_c": head[:, :, None], "oil_c": oil[:, None, None]}
+        now["enricher"] = lever if time < ENRICHER_FOR_S else b["enricher"]
+        r = run(now, idle.GRID[None, None, :])
+        settled = idle.follow(r.net, np.where(rpm > 0, rpm, idle.USUAL))
+        rpm = np.nan_to_num(settled)
+        under = _at(r.depression, rpm)
+        column = column_mm(under[:, 0], under[:, 1])
+        rows.append((rpm, head, oil, _at(r.excess, rpm), column))
+        runs = rpm > 0
+        heat = _at(exhaust.head_heat(r), rpm) * runs[:, None]
+        rubbed = friction.engine_torque(now, rpm[:, None, None])[:, 0, 0] * 2 * rpm * np.pi / 30
+        air = b["air_c"][:, :, 0]
+        to_oil = E.head_to_oil * (head - oil[:, None])
+        cooled = OIL_SHARE * rubbed + to_oil.sum(1) - E.oil_cooling * (oil - air[:, 0])
+        head = head + STEP_S * (heat - E.head_cooling * (head - air) - to_oil) / E.head_capacity
+        oil = oil + STEP_S * cooled / E.oil_capacity
+    rpm_, head_, oil_, excess, column_ = (np.stack(part) for part in zip(*rows, strict=True))
+    return Log(times, rpm_, head_, oil_, excess, np.where(rpm_ > 0, column_, np.nan))
