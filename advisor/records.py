@@ -93,7 +93,7 @@ class Case(msgspec.Struct, frozen=True, kw_only=True):
     """One bike's trouble, as told and measured; `before` holds settings as they were left last time.
 
     `put_right` are causes that were put right, `ruled_out` those found sound, and `not_again` checks that are not
-    to be offered again, each on its side.
+    to be offered again, `opened` covers that stand open, each on its side.
     """
 
     title: str
@@ -107,6 +107,7 @@ class Case(msgspec.Struct, frozen=True, kw_only=True):
     put_right: tuple[tuple[str, Side], ...] = ()
     ruled_out: tuple[tuple[str, Side], ...] = ()
     not_again: tuple[tuple[str, Side], ...] = ()
+    opened: tuple[tuple[str, Side], ...] = ()
     means: Means
 
 

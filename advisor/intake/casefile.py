@@ -26,6 +26,7 @@ FIELDS = (
     "put right",
     "ruled out",
     "not again",
+    "opened",
     "at hand",
 )
 # One word for both sides of a sided sign: (side, seen) pairs.
@@ -63,6 +64,7 @@ def parse_case(root: Node, base: Rulebase) -> Case | None:
     _contradictions(root, seen, base)
     causes = {cause.id: cause.sided for cause in base.causes.values()}
     checks = {check.id: check.sided for check in base.checks.values()}
+    covers = {cover.id: cover.each_side for cover in base.covers.values()}
     return Case(
         title=optional(fields, "case", Node.text, ""),
         bike=bike,
@@ -75,6 +77,7 @@ def parse_case(root: Node, base: Rulebase) -> Case | None:
         put_right=tuple(optional(fields, "put right", lambda one: _on_sides(one, causes, "cause"), [])),
         ruled_out=tuple(optional(fields, "ruled out", lambda one: _on_sides(one, causes, "cause"), [])),
         not_again=tuple(optional(fields, "not again", lambda one: _on_sides(one, checks, "check"), [])),
+        opened=tuple(optional(fields, "opened", lambda one: _on_sides(one, covers, "cover"), [])),
         means=means,
     )
 

@@ -24,6 +24,7 @@ def case_text(case: Case, base: Rulebase) -> str:
         "put right": [_on_side(*one) for one in case.put_right],
         "ruled out": [_on_side(*one) for one in case.ruled_out],
         "not again": [_on_side(*one) for one in case.not_again],
+        "opened": [_on_side(*one) for one in case.opened],
         "at hand": _at_hand(case),
     }
     hows = [shake.how for shake in case.shakes] + [log.how for log in case.logs]

@@ -1,45 +1,110 @@
-"""Sorts what can be done by bits per minute, and says what each result would lead to."""
+"""Sorts what can be done by what it saves, and says what each result would lead to.
+
+The checks that tell most bits for their minutes are looked at one step ahead: the minutes of the check, and those from
+each of its results to the cause.
+"""
+
+from collections.abc import Sequence
+
+import msgspec
 
 from advisor.plan.candidates import Candidate, Result, Scene, candidates
+from advisor.plan.cost import Search, minutes, open_after
 from advisor.plan.information import Told, told_by
 from advisor.plan.silence import Silences, silenced, silences
-from advisor.rank.joint import WhatIf
+from advisor.rank.joint import Joint, WhatIf
+from advisor.rank.network import SideOf
 from advisor.records import NextCheck, OutcomeSeen
 from advisor.rulebase.model import Rulebase
 from advisor.sides import either, fill
 
 LEAST_BITS, SAME_CHANCE = 0.005, 1e-9
+SHORTLIST = 10  # checks looked at one step ahead
+LEAST_CHANCE = 1e-6  # of a result that is followed up
 # Running a cold engine costs the checks that need it cold this long a wait; judgement, and the least bits worth it.
 COOLING_MINUTES, WORTH_KEEPING_COLD = 20.0, 0.05
 
 
+class Weighed(msgspec.Struct, frozen=True):
+    """A check with what it would tell and the minutes it takes here.
+
+    `price` are the minutes it counts for, `to_cause` those expected from its beginning to the cause.
+    """
+
+    candidate: Candidate
+    told: Told
+    minutes: float
+    price: float
+    to_cause: float = 0.0
+
+
 def next_checks(base: Rulebase, what_if: WhatIf, here: Scene, most: int) -> tuple[NextCheck, ...]:
-    """Return the checks that tell most for their minutes, best first; equals in the readiness order."""
-    scored = []
-    for candidate in candidates(base, what_if.ranking.network, here):
-        told = told_by(candidate, what_if.joint)
-        if told.bits >= LEAST_BITS:
-            scored.append((candidate, told))
-    keep_cold = here.case.means.engine == "cold" and any(_loses_with_heat(*pair) for pair in scored)
-
-    def rank(pair: tuple[Candidate, Told]) -> tuple[float, int, str, str]:
-        (check, side), told = (pair[0].check, pair[0].side), pair[1]
-        warms = keep_cold and "running" in check.involves
-        rate = told.bits / (check.minutes + (COOLING_MINUTES if warms else 0))
-        return -round(rate, 6), base.order_of(check.place), check.id, side or ""
-
+    """Return the checks that are worth most now, best first."""
     quiet = silences(base)
-    best = sorted(scored, key=rank)[:most]
-    return tuple(_next(base, what_if, quiet, candidate, told) for candidate, told in best)
+    return tuple(_next(base, what_if, quiet, one) for one in weighed(base, what_if.joint, here)[:most])
 
 
-def _loses_with_heat(candidate: Candidate, told: Told) -> bool:
+def weighed(base: Rulebase, joint: Joint, here: Scene) -> list[Weighed]:
+    """Return every check that would tell something, best first: a short list by minutes to the cause, the rest by bits.
+
+    Equals come in the readiness order.
+    """
+    opened, scored = here.case.opened, []
+    for candidate in candidates(base, joint.ranking.network, here):
+        told = told_by(candidate, joint)
+        if told.bits >= LEAST_BITS:
+            takes = minutes(candidate.check, candidate.side, opened, base)
+            scored.append(Weighed(candidate, told, takes, takes))
+    if here.case.means.engine == "cold" and any(_loses_with_heat(one) for one in scored):
+        scored = [_kept_cold(one) for one in scored]
+    scored.sort(key=lambda one: (-round(one.told.bits / one.price, 6), *_tie(one, base)))
+    ahead = _Ahead(base, joint, opened)
+    short = [msgspec.structs.replace(one, to_cause=ahead.minutes(one)) for one in scored[:SHORTLIST]]
+    short.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, base)))
+    return short + scored[SHORTLIST:]
+
+
+def _tie(one: Weighed, base: Rulebase) -> tuple[int, str, str]:
+    check = one.candidate.check
+    return base.order_of(check.place), check.id, one.candidate.side or ""
+
+
+def _kept_cold(one: Weighed) -> Weighed:
+    warms = "running" in one.candidate.check.involves
+    return msgspec.structs.replace(one, price=one.price + COOLING_MINUTES) if warms else one
+
+
+class _Ahead:
+    """Looks one step ahead: what a check leaves to be done on average."""
+
+    def __init__(self, base: Rulebase, joint: Joint, opened: Sequence[SideOf]) -> None:
+        self.base, self.joint, self.opened = base, joint, tuple(opened)
+        self._searches: dict[tuple[SideOf, ...], Search] = {}
+
+    def minutes(self, one: Weighed) -> float:
+        """Return the minutes of a check and those expected from there to the cause."""
+        check, side = one.candidate.check, one.candidate.side
+        search = self._search(open_after(check, side, self.opened, self.base))
+        total = one.price
+        for result, chance in zip(one.candidate.results, one.told.chances, strict=True):
+            if chance > LEAST_CHANCE:
+                total += chance * search.expected(self.joint.after(result.findings))
+        return total
+
+    def _search(self, opened: tuple[SideOf, ...]) -> Search:
+        if opened not in self._searches:
+            self._searches[opened] = Search(self.base, self.joint.ranking.network.causes, opened)
+        return self._searches[opened]
+
+
+def _loses_with_heat(one: Weighed) -> bool:
     """Whether a check that would tell something needs the cold engine that running it would lose."""
-    check = candidate.check
-    return check.engine == "cold" and "running" not in check.involves and told.bits >= WORTH_KEEPING_COLD
+    check = one.candidate.check
+    return check.engine == "cold" and "running" not in check.involves and one.told.bits >= WORTH_KEEPING_COLD
 
 
-def _next(base: Rulebase, what_if: WhatIf, quiet: Silences, candidate: Candidate, told: Told) -> NextCheck:
+def _next(base: Rulebase, what_if: WhatIf, quiet: Silences, one: Weighed) -> NextCheck:
+    candidate, told = one.candidate, one.told
     check, side = candidate.check, candidate.side
     results = zip(candidate.results, told.chances, strict=True)
     return NextCheck(
@@ -47,7 +112,7 @@ def _next(base: Rulebase, what_if: WhatIf, quiet: Silences, candidate: Candidate
         side=side,
         title=fill(check.title, side),
         steps=tuple(fill(step, side) for step in check.steps),
-        minutes=check.minutes,
+        minutes=one.minutes,
         gain_bits=told.bits,
         tools=tuple(base.tools[tool].title for tool in check.tools),
         engine=check.engine,

@@ -44,6 +44,7 @@ class Names(msgspec.Struct):
     checks: set[str]
     cautions: set[str]
     tools: set[str]
+    covers: set[str]
     units: dict[str, Unit]
 
 

@@ -85,6 +85,18 @@ class Tool(Record, frozen=True, kw_only=True):
     title: str
 
 
+class Cover(Record, frozen=True, kw_only=True):
+    """Work that several checks share: `minutes` to open it (each side by itself, for some).
+
+    What is `shut_to_run` must be closed again before the engine runs.
+    """
+
+    title: str
+    minutes: float
+    each_side: bool
+    shut_to_run: bool
+
+
 class Item(Record, frozen=True, kw_only=True):
     """One thing that must be right in a stage: the signs that it is not, and the check that tells.
 
@@ -254,7 +266,7 @@ class Outcome(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Check(Record, frozen=True, kw_only=True):
-    """Something to do that settles signs."""
+    """Something to do that settles signs. `minutes` are those it takes by itself, with the cover that it `opens`."""
 
     title: str
     steps: tuple[str, ...]
@@ -269,6 +281,7 @@ class Check(Record, frozen=True, kw_only=True):
     needs: tuple[Condition, ...]
     unless: tuple[Condition, ...]
     takes: tuple[str, ...]
+    opens: str
     cautions: tuple[str, ...]
     outcomes: tuple[Outcome, ...]
 
@@ -289,6 +302,7 @@ class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
     limits: dict[str, Limit]
     parts: dict[str, Choice]
     tools: dict[str, Tool]
+    covers: dict[str, Cover]
     areas: tuple[Area, ...]
     cautions: dict[str, Caution]
     signs: dict[str, Sign]

@@ -34,7 +34,7 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         return None
     reader = _Reader(folders, pages, problems)
     words = tables.words(pages["strength"])
-    persons, tools = tables.means(pages["means"], problems)
+    persons, tools, covers = tables.means(pages["means"], problems)
     if words is None:
         problems.append(Problem(str(folders[0]), 0, "a rule base needs a complete strength.yaml"))
         return None
@@ -65,6 +65,7 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         checks={name for _, page in pages["checks"] for name in page.pairs()},
         cautions=set(cautions),
         tools=set(tools),
+        covers=set(covers),
         units=units,
     )
     areas = keyed("order", lambda name, node: tables.area(name, node, names))
@@ -84,6 +85,7 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         limits=limits,
         parts=parts,
         tools=tools,
+        covers=covers,
         areas=tuple(areas.values()),
         cautions=cautions,
         signs=signs,

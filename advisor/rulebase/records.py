@@ -234,7 +234,7 @@ def _minutes(node: Node) -> float:
 def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: Words) -> Check | None:
     """Return one check."""
     need = ("title", "do", "sides", "who", "how", "minutes", "place", "outcomes")
-    may = ("tools", "engine", "involves", "needs", "unless", "takes", "cautions")
+    may = ("tools", "engine", "involves", "needs", "unless", "takes", "opens", "cautions")
     fields = node.fields(need=need, may=may, what="a check")
     if not set(need) <= set(fields):
         return None
@@ -256,6 +256,7 @@ def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: 
         needs=optional(fields, "needs", lambda one: conditions(one, names), NO_CONDITIONS),
         unless=optional(fields, "unless", lambda one: conditions(one, names), NO_CONDITIONS),
         takes=optional(fields, "takes", lambda one: known_list(one, names.readings, "reading"), ()),
+        opens=optional(fields, "opens", lambda one: known(one, names.covers, "cover"), ""),
         cautions=optional(fields, "cautions", lambda one: known_list(one, names.cautions, "caution"), ()),
         outcomes=tuple(
             found for found in (_outcome(item, sided, names) for item in fields["outcomes"].items()) if found

@@ -7,8 +7,8 @@ from typing import TypeVar
 from advisor.errors import Problem
 from advisor.pages import Node, optional
 from advisor.quantities import Unit
-from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, span
-from advisor.rulebase.model import Area, Caution, Choice, Figure, Item, Limit, Record, Tool, Trust, Words
+from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, span, yes_no
+from advisor.rulebase.model import Area, Caution, Choice, Cover, Figure, Item, Limit, Record, Tool, Trust, Words
 
 Pages = list[tuple[Path, Node]]
 R = TypeVar("R", bound=Record)
@@ -173,16 +173,32 @@ def _item(name: str, node: Node, names: Names) -> Item:
     )
 
 
-def means(pages: Pages, problems: list[Problem]) -> tuple[tuple[str, ...], dict[str, Tool]]:
-    """Return who may be at the bike (least able first) and the tools that checks may need."""
+def means(pages: Pages, problems: list[Problem]) -> tuple[tuple[str, ...], dict[str, Tool], dict[str, Cover]]:
+    """Return who may be at the bike (least able first), the tools that checks may need, and the work they share."""
     persons: tuple[str, ...] = ()
     tools: dict[str, Tool] = {}
+    covers: dict[str, Cover] = {}
     for _, page in pages:
-        fields = page.fields(may=("persons", "tools"), what="the table of means")
+        fields = page.fields(may=("persons", "tools", "covers"), what="the table of means")
         if "persons" in fields:
             persons = tuple(item.text() for item in fields["persons"].items())
         for name, node in fields["tools"].pairs().items() if "tools" in fields else ():
             tools[name] = tool(name, node)
+        for name, node in fields["covers"].pairs().items() if "covers" in fields else ():
+            covers[name] = _cover(name, node)
     if not persons:
         problems.append(Problem("means.yaml", 0, "lacks 'persons': a list, least able first"))
-    return persons, tools
+    return persons, tools, covers
+
+
+def _cover(name: str, node: Node) -> Cover:
+    fields = node.fields(need=("title", "minutes"), may=("each side", "shut to run"), what="work that checks share")
+    return Cover(
+        id=name,
+        file=node.file,
+        line=node.line,
+        title=optional(fields, "title", Node.text, ""),
+        minutes=optional(fields, "minutes", Node.number, 0.0),
+        each_side=optional(fields, "each side", yes_no, False),  # noqa: FBT003 - the default of a yes/no field
+        shut_to_run=optional(fields, "shut to run", yes_no, False),  # noqa: FBT003 - as above
+    )

@@ -20,6 +20,7 @@ def problems(base: Rulebase) -> list[Problem]:
         *_kinds(base),
         *_places(base),
         *_deciding(base),
+        *_opened(base),
         *_results(base),
         *_not_told_apart(base),
     ]
@@ -56,6 +57,7 @@ def _unread(base: Rulebase) -> Iterator[Problem]:
         ("limit", base.limits, {one.limit for one in asked if isinstance(one, ReadingIs)}),
         ("part", base.parts, {one.part for one in asked if isinstance(one, PartIs)}),
         ("figure of the bike", base.figures, {limit.figure for limit in base.limits.values()}),
+        ("cover", base.covers, {check.opens for check in base.checks.values()}),
         ("tool", base.tools, {tool for check in base.checks.values() for tool in check.tools}),
         ("caution", base.cautions, set(cautions)),
     )
@@ -135,6 +137,16 @@ def _deciding(base: Rulebase) -> Iterator[Problem]:
             )
         if len({link.sign for link in cause.links}) < 2:  # noqa: PLR2004 - one sign alone cannot be checked against another
             yield _note(cause, f"'{cause.id}' can only be reached by one sign")
+
+
+def _opened(base: Rulebase) -> Iterator[Problem]:
+    """Find checks that take no longer than what they open."""
+    for check in base.checks.values():
+        if check.opens and check.minutes <= base.covers[check.opens].minutes:
+            least = base.covers[check.opens].minutes
+            yield _note(
+                check, f"'{check.id}' takes {check.minutes:g} min, and to open '{check.opens}' alone takes {least:g}"
+            )
 
 
 def _results(base: Rulebase) -> Iterator[Problem]:

@@ -11,20 +11,20 @@ from collections.abc import Callable, Iterator
 import msgspec
 
 from advisor.plan.advice import settling
-from advisor.plan.candidates import Candidate, candidates
+from advisor.plan.candidates import Candidate, Scene
 from advisor.plan.candidates import scene as scene_of
-from advisor.plan.information import told_by
+from advisor.plan.choose import weighed
+from advisor.plan.cost import minutes, open_after
 from advisor.rank.joint import Joint
 from advisor.rank.network import Finding, Leaky, Network, SideOf, build
 from advisor.rank.ranking import Ranking
 from advisor.records import Bike, Case, Means, SignState
-from advisor.rulebase.model import Rulebase
+from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import Side
 
 RETEST = 5.0  # minutes to see whether a repair has cured it
 MOST_STEPS = 400
 STATES = {True: "seen", False: "not seen"}
-LEAST_RATE = 0.02  # bits a minute: a check that tells less costs more than it saves
 OPENING = 3  # signs that are told before the first check
 FAULTS = (0.8, 0.16, 0.04)  # one, two or three at once
 Key = tuple[str, Side]
@@ -77,6 +77,7 @@ class Game:
         """Begin with some of the signs that a rider tells."""
         self.base, self.network, self.bench = base, network, bench
         self.known: dict[SideOf, bool] = {}
+        self.opened: tuple[SideOf, ...] = ()
         self.minutes = 0.0
         self.left = set(bench.faults)
         self.tried: set[int] = set()
@@ -91,8 +92,8 @@ class Game:
         names = [self.network.causes[cause] for cause in self.tried]
         return Ranking.of_most(self.network.without(names), reports)[0]
 
-    def checks(self) -> list[Candidate]:
-        """Return the checks that could still tell something."""
+    def scene(self) -> Scene:
+        """Return what decides which checks can be done."""
         states = [
             SignState(
                 id=sign, side=side, state="seen" if seen else "not seen", title="", how="seen", rules=(), facts=()
@@ -100,27 +101,37 @@ class Game:
             for (sign, side), seen in self.known.items()
         ]
         means = Means(person=self.base.persons[-1], tools=None, engine="")
-        case = Case(title="", bike=Bike(), complaint="", seen=(), measured=(), means=means)
-        return candidates(self.base, self.network, scene_of(self.base, case, states, frozenset()))
+        case = Case(title="", bike=Bike(), complaint="", seen=(), measured=(), opened=self.opened, means=means)
+        return scene_of(self.base, case, states, frozenset())
 
     def look(self, candidate: Candidate) -> None:
         """Do a check: its signs become known as they are."""
-        self.minutes += candidate.check.minutes
+        self._pay(candidate.check, candidate.side)
         for result in candidate.results:
             for key in result.findings:
                 self.known[key] = self.bench.signs[key]
+
+    def _pay(self, check: Check, side: Side) -> None:
+        self.minutes += minutes(check, side, self.opened, self.base)
+        self.opened = open_after(check, side, self.opened, self.base)
+
+    def price(self, cause: int) -> float:
+        """Return the minutes that a cause's deciding check takes now."""
+        name, side = self.network.causes[cause]
+        return minutes(self.base.checks[self.base.causes[name].settled_by], side, self.opened, self.base)
 
     def repair(self, cause: int) -> None:
         """Look whether a cause is there, and put it right if it is; its signs are then open again."""
         name, side = self.network.causes[cause]
         page = self.base.causes[name]
-        self.minutes += self.base.checks[page.settled_by].minutes
+        self._pay(self.base.checks[page.settled_by], side)
         for key in settling(page, side, self.base):
             self.known[key] = self.bench.signs[key]
         self.tried.add(cause)
         if cause in self.left:
             self.minutes += page.minutes + RETEST
             self.left.discard(cause)
+            self.opened = ()  # all is shut for the trial run
             for key, one in self.network.signs.items():
                 if cause in one.strengths and self.bench.signs[key]:
                     self.known.pop(key, None)
@@ -136,27 +147,24 @@ def floor(base: Rulebase, network: Network, bench: Bench) -> float:
 
 
 def ours(game: Game) -> None:
-    """Act on the top cause once it is likely enough, else do the check that tells most for its minutes.
+    """Look at the top cause once it is likely enough to act on, else do what the planner puts first.
 
-    Where no check tells enough for its minutes, look at the cause with the most probability for its minutes.
+    Where no check would tell anything, look at the cause with the most probability for its minutes.
     """
     ranking = game.ranking()
-    top = max(range(len(ranking.posterior.causes)), key=lambda cause: (ranking.probability(cause), -cause))
+    open_ones = [cause for cause in range(len(ranking.posterior.causes)) if cause not in game.tried]
+    top = max(open_ones, key=lambda cause: (ranking.probability(cause), -cause))
     if ranking.probability(top) >= game.base.words.act_at:
         game.repair(top)
-        return
-    joint = Joint(ranking)
-    scored = [(told_by(one, joint).bits / max(one.check.minutes, 0.5), one) for one in game.checks()]
-    best = max(scored, key=lambda pair: pair[0], default=None)
-    if best is not None and best[0] >= LEAST_RATE:
-        game.look(best[1])
+    elif best := next(iter(weighed(game.base, Joint(ranking), game.scene())), None):
+        game.look(best.candidate)
     else:
         by_probability_over_cost(game)
 
 
 def by_probability_over_cost(game: Game) -> None:
     """Look at the cause with the most probability for its minutes (the classical order for one fault)."""
-    _go_through(game, lambda cause, chance: chance / _price(game, cause))
+    _go_through(game, lambda cause, chance: chance / game.price(cause))
 
 
 def by_probability(game: Game) -> None:
@@ -172,11 +180,6 @@ def by_readiness(game: Game) -> None:
         return -game.base.order_of(place) + chance
 
     _go_through(game, worth)
-
-
-def _price(game: Game, cause: int) -> float:
-    page = game.base.causes[game.network.causes[cause][0]]
-    return game.base.checks[page.settled_by].minutes
 
 
 def _go_through(game: Game, worth: Callable[[int, float], float]) -> None:

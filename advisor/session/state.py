@@ -6,6 +6,7 @@ import msgspec
 from msgspec.structs import replace
 
 from advisor.chain.compile import side_at
+from advisor.plan.cost import open_after
 from advisor.records import Bike, Case, Means, Measured, SignReport
 from advisor.rulebase.model import ReadingIs, Rulebase
 from advisor.session.events import (
@@ -79,7 +80,9 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: PLR0911 -
         case Read():
             return replace(case, measured=_measured(case.measured, event.readings))
         case Answered():
-            return replace(case, seen=_reported(case.seen, event.reports))
+            check = base.checks.get(event.check)  # a rule base may have changed since
+            opened = open_after(check, event.side, case.opened, base) if check else case.opened
+            return replace(case, seen=_reported(case.seen, event.reports), opened=opened)
         case Skipped():
             return replace(case, not_again=(*case.not_again, (event.check, event.side)))
         case RuledOut():
@@ -124,6 +127,7 @@ def put_right(case: Case, cause: str, side: Side, base: Rulebase) -> Case:
         measured=tuple(one for one in case.measured if one.reading not in readings | relies),
         put_right=(*case.put_right, (cause, side)),
         not_again=(),
+        opened=(),
     )
 
 
