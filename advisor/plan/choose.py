@@ -59,9 +59,13 @@ def weighed(base: Rulebase, joint: Joint, here: Scene) -> list[Weighed]:
         scored = [_kept_cold(one) for one in scored]
     scored.sort(key=lambda one: (-round(one.told.bits / one.price, 6), *_tie(one, base)))
     ahead = _Ahead(base, joint, opened)
-    short = [msgspec.structs.replace(one, to_cause=ahead.minutes(one)) for one in scored[:SHORTLIST]]
-    short.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, base)))
-    return short + scored[SHORTLIST:]
+    short, rest = scored[:SHORTLIST], scored[SHORTLIST:]
+    bargain = next((one for one in scored if (one.candidate.check.id, one.candidate.side) == ahead.bargain), None)
+    if bargain in rest:
+        short, rest = [*short, bargain], [one for one in rest if one is not bargain]
+    looked = [msgspec.structs.replace(one, to_cause=ahead.minutes(one)) for one in short]
+    looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, base)))
+    return looked + rest
 
 
 def _tie(one: Weighed, base: Rulebase) -> tuple[int, str, str]:
@@ -80,10 +84,20 @@ class _Ahead:
     def __init__(self, base: Rulebase, joint: Joint, opened: Sequence[SideOf]) -> None:
         self.base, self.joint, self.opened = base, joint, tuple(opened)
         self._searches: dict[tuple[SideOf, ...], Search] = {}
+        now, chances = self._search(self.opened), dict(enumerate(joint.ranking.posterior.causes))
+        self.at_once = now.expected(chances)
+        name, side = joint.ranking.network.causes[now.bargain(chances)]
+        check = base.checks[base.causes[name].settled_by]
+        self.bargain = (check.id, side if check.sided else None)
 
     def minutes(self, one: Weighed) -> float:
-        """Return the minutes of a check and those expected from there to the cause."""
+        """Return the minutes of a check and those expected from there to the cause.
+
+        The deciding check of the best bargain is the first step of looking at one cause after the other.
+        """
         check, side = one.candidate.check, one.candidate.side
+        if (check.id, side) == self.bargain and one.price == one.minutes:
+            return self.at_once
         search = self._search(open_after(check, side, self.opened, self.base))
         total = one.price
         for result, chance in zip(one.candidate.results, one.told.chances, strict=True):

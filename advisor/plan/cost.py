@@ -39,26 +39,36 @@ def _shut(check: Check, base: Rulebase) -> bool:
     return bool(check.opens) and base.covers[check.opens].shut_to_run
 
 
-class Search:
-    """The minutes from here to the cause when each cause's deciding check is done in turn, the best bargain first.
+def expected_minutes(prices: Sequence[float], chances: Mapping[int, float]) -> float:
+    """Return the expected minutes to the cause when causes are looked at in turn, the best bargain first.
 
-    Expected cost of repair under one fault (Heckerman, Breese, Rommelse, "Decision-theoretic troubleshooting",
-    Communications of the ACM 38 (3), 1995, from memory): the order by probability over cost is the best one there is.
+    `prices` are minutes to look at each cause, `chances` its probability, both by index. Expected cost of repair under
+    one fault (Heckerman, Breese, Rommelse, "Decision-theoretic troubleshooting", Communications of the ACM 38 (3), 1995,
+    from memory): the order by probability over cost is the best one there is.
     """
+    total = sum(chances.values())
+    if total <= 0.0:
+        return sum(prices)
+    found, left = 0.0, 1.0
+    for _, cause in sorted((-chance / prices[cause], cause) for cause, chance in chances.items()):
+        found += left * prices[cause]
+        left -= chances[cause] / total
+        if left < DONE:
+            break
+    return found
+
+
+class Search:
+    """Looking at one cause after the other by its deciding check, with what stands open."""
 
     def __init__(self, base: Rulebase, causes: Sequence[SideOf], opened: Opened) -> None:
-        """Price every cause's deciding check with what stands open."""
+        """Price every cause's deciding check."""
         self.prices = [minutes(base.checks[base.causes[name].settled_by], side, opened, base) for name, side in causes]
 
+    def bargain(self, chances: Mapping[int, float]) -> int:
+        """Return the cause with the most probability for the minutes of its deciding check."""
+        return max(chances, key=lambda cause: (chances[cause] / self.prices[cause], -cause))
+
     def expected(self, chances: Mapping[int, float]) -> float:
-        """Return the expected minutes for these probabilities of the causes by index."""
-        prices, total = self.prices, sum(chances.values())
-        if total <= 0.0:
-            return sum(prices)
-        found, left = 0.0, 1.0
-        for _, cause in sorted((-chance / prices[cause], cause) for cause, chance in chances.items()):
-            found += left * prices[cause]
-            left -= chances[cause] / total
-            if left < DONE:
-                break
-        return found
+        """Return the expected minutes to the cause for these probabilities of the causes by index."""
+        return expected_minutes(self.prices, chances)

@@ -14,7 +14,7 @@ from advisor.plan.advice import settling
 from advisor.plan.candidates import Candidate, Scene
 from advisor.plan.candidates import scene as scene_of
 from advisor.plan.choose import weighed
-from advisor.plan.cost import minutes, open_after
+from advisor.plan.cost import expected_minutes, minutes, open_after
 from advisor.rank.joint import Joint
 from advisor.rank.network import Finding, Leaky, Network, SideOf, build
 from advisor.rank.ranking import Ranking
@@ -156,7 +156,11 @@ def ours(game: Game) -> None:
     top = max(open_ones, key=lambda cause: (ranking.probability(cause), -cause))
     if ranking.probability(top) >= game.base.words.act_at:
         game.repair(top)
-    elif best := next(iter(weighed(game.base, Joint(ranking), game.scene())), None):
+        return
+    best = next(iter(weighed(game.base, Joint(ranking), game.scene())), None)
+    prices = [game.price(cause) for cause in range(len(ranking.posterior.causes))]
+    at_once = expected_minutes(prices, dict(enumerate(ranking.posterior.causes)))
+    if best is not None and best.to_cause < at_once:
         game.look(best.candidate)
     else:
         by_probability_over_cost(game)
