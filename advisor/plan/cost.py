@@ -43,8 +43,8 @@ def expected_minutes(prices: Sequence[float], chances: Mapping[int, float]) -> f
     """Return the expected minutes to the cause when causes are looked at in turn, the best bargain first.
 
     `prices` are minutes to look at each cause, `chances` its probability, both by index. Expected cost of repair under
-    one fault (Heckerman, Breese, Rommelse, "Decision-theoretic troubleshooting", Communications of the ACM 38 (3), 1995,
-    from memory): the order by probability over cost is the best one there is.
+    one fault (Heckerman, Breese, Rommelse, "Decision-theoretic troubleshooting", Comm. ACM 38 (3), 1995, from memory):
+    the order by probability over cost is the best one there is.
     """
     total = sum(chances.values())
     if total <= 0.0:
