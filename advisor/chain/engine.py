@@ -27,6 +27,7 @@ durable._unix_now = time.monotonic  # noqa: SLF001 - its own clock warns on 3.12
 
 SESSION, RULESET, ABSENT, END, SINK = "case", "rules", "~absent", "~end", "~sink"
 MAX_FIRINGS = 20_000
+MOST_LOADS = 3  # so often the engine grows by what a case needs; then it takes all rules
 _END_FACT = {"k": END, "id": END, "sid": SESSION}
 
 
@@ -65,10 +66,14 @@ class _Run:
 
 
 class Engine:
-    """A compiled rule set. One case runs at a time; nothing of a case stays behind."""
+    """A checked rule set. One case runs at a time; nothing of a case stays behind.
+
+    The library takes its time over every rule it is given, so it is given only those that some case so far could
+    reach; the others could not have fired. Their number only grows, soon to all of them.
+    """
 
     def __init__(self, rules: Sequence[ChainRule], before_firing: Callable[[str], None] | None = None) -> None:
-        """Check and compile the rules. `before_firing` is called with each rule's id as it fires.
+        """Check the rules. `before_firing` is called with each rule's id as it fires.
 
         Raises ChainError when the rules leave the safe subset.
         """
@@ -77,8 +82,22 @@ class Engine:
         self._before = before_firing
         self._layer = layers(rules)
         refuse_unsafe(rules, self._layer)
+        self._rules = sorted(rules, key=lambda rule: self._layer[rule.id])
+        self._loaded: frozenset[str] = frozenset()
+        self._loads = 0
+        self._wanted_absent: dict[int, list[Atom]] = {}
+        self._host: _QuietHost | None = None
+
+    def _load(self, given: Sequence[GivenFact]) -> None:
+        """See that every rule that these facts could make fire is compiled."""
+        wanted = _reachable(self._rules, {(fact.kind, fact.name) for fact in given})
+        if self._host is not None and wanted <= self._loaded:
+            return
+        self._loads += 1
+        self._loaded |= wanted if self._loads <= MOST_LOADS else {rule.id for rule in self._rules}
+        rules = [rule for rule in self._rules if rule.id in self._loaded]
         self._wanted_absent = _absences(rules, self._layer)
-        definitions = {rule.id: self._definition(rule) for rule in sorted(rules, key=lambda rule: self._layer[rule.id])}
+        definitions = {rule.id: self._definition(rule) for rule in rules}
         definitions[SINK] = {"all": [{"a0": {"$ex": {"sid": 1}}}, {"a1": {"k": SINK}}], "run": lambda _: None}
         definitions[END] = {"all": [{"a0": {"k": END}}], "pri": 60_000, "run": self._on_end}
         self._host = _QuietHost()
@@ -90,6 +109,8 @@ class Engine:
     def run(self, given: Sequence[GivenFact]) -> ChainResult:
         """Return all that follows from these facts. Raises ChainError when the engine lost the case."""
         with self._lock, _interrupts_held():
+            self._run = _Run()
+            self._load(given)
             self._run = run = _Run()
             refuse([fact.kind for fact in given if fact.kind.startswith("~")], "facts of a reserved kind")
             added = [run.add((fact.kind, fact.name), said=fact.said, how=fact.how) for fact in given]
@@ -147,6 +168,7 @@ class Engine:
         if not wire or self._run.error:  # an empty batch crashes the process
             return
         try:
+            assert self._host is not None  # noqa: S101 - loaded before anything is asserted
             self._host.assert_facts(RULESET, wire)
         except Exception as error:
             if self._run.error is None:
@@ -156,6 +178,7 @@ class Engine:
     def _clear(self) -> None:
         # Error 309, no such session, is what a clean start looks like.
         with contextlib.suppress(Exception):
+            assert self._host is not None  # noqa: S101 - as above
             self._host.delete_state(RULESET, SESSION)
 
 
@@ -166,6 +189,19 @@ def _wire(fact: Fact) -> dict[str, Any]:
 
 def _absent(layer: int, atom: Atom) -> str:
     return f"{layer}:{atom[0]}/{atom[1]}"
+
+
+def _reachable(rules: Sequence[ChainRule], known: set[Atom]) -> frozenset[str]:
+    """Return the rules whose facts could all come to hold, were nothing ever refused."""
+    reached: dict[str, ChainRule] = {}
+    open_ones = list(rules)
+    while True:
+        fresh = [rule for rule in open_ones if known.issuperset(rule.when)]
+        if not fresh:
+            return frozenset(reached)
+        reached |= {rule.id: rule for rule in fresh}
+        known = known.union(*(rule.gives for rule in fresh))
+        open_ones = [rule for rule in open_ones if rule.id not in reached]
 
 
 def _absences(rules: Sequence[ChainRule], layer: dict[str, int]) -> dict[int, list[Atom]]:

@@ -13,9 +13,10 @@ def layers(rules: Sequence[ChainRule]) -> dict[str, int]:
         for atom in rule.gives:
             givers.setdefault(atom, []).append(rule.id)
     layer = dict.fromkeys((rule.id for rule in rules), 0)
+    waiting = [rule for rule in rules if not givers.keys().isdisjoint((*rule.when, *rule.unless))]
     for _ in range(len(rules) + 1):
         changed = False
-        for rule in rules:
+        for rule in waiting:
             matched = [layer[giver] for atom in rule.when for giver in givers.get(atom, ())]
             refused = [layer[giver] + 1 for atom in rule.unless for giver in givers.get(atom, ())]
             lowest = max([0, *matched, *refused])

@@ -1,7 +1,7 @@
 """Refuses every rule set that durable_rules would accept and then run wrongly, or crash on."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from advisor.chain.terms import Atom, ChainRule
 from advisor.errors import ChainError
@@ -39,5 +39,5 @@ def refuse(found: Sequence[str], what: str) -> None:
         raise ChainError(msg)
 
 
-def _repeats(atoms: Iterable[Atom]) -> bool:
-    return any(count > 1 for count in Counter(atoms).values())
+def _repeats(atoms: Sequence[Atom]) -> bool:
+    return len(set(atoms)) < len(atoms)

@@ -4,13 +4,14 @@ The checks that tell most bits for their minutes are looked at one step ahead: t
 each of its results to the cause.
 """
 
+import heapq
 from collections.abc import Sequence
 
 import msgspec
 
 from advisor.plan.candidates import Candidate, Result, Scene, candidates
 from advisor.plan.cost import Search, minutes, open_after
-from advisor.plan.information import Told, told_by
+from advisor.plan.information import Told, at_most, told_by
 from advisor.plan.silence import Silences, silenced, silences
 from advisor.rank.joint import Joint, WhatIf
 from advisor.rank.network import SideOf
@@ -20,6 +21,7 @@ from advisor.sides import either, fill
 
 LEAST_BITS, SAME_CHANCE = 0.005, 1e-9
 SHORTLIST = 10  # checks looked at one step ahead
+SAME_RATE = 1e-6  # bits a minute
 LEAST_CHANCE = 1e-6  # of a result that is followed up
 # Running a cold engine costs the checks that need it cold this long a wait; judgement, and the least bits worth it.
 COOLING_MINUTES, WORTH_KEEPING_COLD = 20.0, 0.05
@@ -41,24 +43,24 @@ class Weighed(msgspec.Struct, frozen=True):
 def next_checks(base: Rulebase, what_if: WhatIf, here: Scene, most: int) -> tuple[NextCheck, ...]:
     """Return the checks that are worth most now, best first."""
     quiet = silences(base)
-    return tuple(_next(base, what_if, quiet, one) for one in weighed(base, what_if.joint, here)[:most])
+    return tuple(_next(base, what_if, quiet, one) for one in weighed(base, what_if.joint, here, most)[:most])
 
 
-def weighed(base: Rulebase, joint: Joint, here: Scene) -> list[Weighed]:
-    """Return every check that would tell something, best first: a short list by minutes to the cause, the rest by bits.
+def weighed(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> list[Weighed]:
+    """Return at least the `most` best checks, best first: a short list by minutes to the cause, the rest by bits.
 
     Equals come in the readiness order.
     """
-    opened, scored = here.case.opened, []
-    for candidate in candidates(base, joint.ranking.network, here):
-        told = told_by(candidate, joint)
-        if told.bits >= LEAST_BITS:
-            takes = minutes(candidate.check, candidate.side, opened, base)
-            scored.append(Weighed(candidate, told, takes, takes))
+    opened = here.case.opened
+    ahead = _Ahead(base, joint, opened)
+    possible = [
+        (one, minutes(one.check, one.side, opened, base)) for one in candidates(base, joint.ranking.network, here)
+    ]
+    everything = most > SHORTLIST or here.case.means.engine == "cold"
+    scored = _all_told(possible, joint) if everything else _best_told(possible, joint, ahead.bargain)
     if here.case.means.engine == "cold" and any(_loses_with_heat(one) for one in scored):
         scored = [_kept_cold(one) for one in scored]
-    scored.sort(key=lambda one: (-round(one.told.bits / one.price, 6), *_tie(one, base)))
-    ahead = _Ahead(base, joint, opened)
+    scored.sort(key=lambda one: (-_rate(one), *_tie(one, base)))
     short, rest = scored[:SHORTLIST], scored[SHORTLIST:]
     bargain = next((one for one in scored if (one.candidate.check.id, one.candidate.side) == ahead.bargain), None)
     if bargain in rest:
@@ -66,6 +68,31 @@ def weighed(base: Rulebase, joint: Joint, here: Scene) -> list[Weighed]:
     looked = [msgspec.structs.replace(one, to_cause=ahead.minutes(one)) for one in short]
     looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, base)))
     return looked + rest
+
+
+def _rate(one: Weighed) -> float:
+    return round(one.told.bits / one.price, 6)
+
+
+def _all_told(possible: list[tuple[Candidate, float]], joint: Joint) -> list[Weighed]:
+    told = [Weighed(one, told_by(one, joint), takes, takes) for one, takes in possible]
+    return [one for one in told if one.told.bits >= LEAST_BITS]
+
+
+def _best_told(possible: list[tuple[Candidate, float]], joint: Joint, always: SideOf) -> list[Weighed]:
+    """Return the checks of the short list, and perhaps others: one that cannot tell enough is not gone into."""
+    bound = {id(one): at_most(one, joint) / takes for one, takes in possible}
+    scored: list[Weighed] = []
+    best: list[float] = []  # a heap of the short list's rates
+    for one, takes in sorted(possible, key=lambda pair: -bound[id(pair[0])]):
+        enough = len(best) == SHORTLIST and bound[id(one)] < best[0] - SAME_RATE
+        if enough and (one.check.id, one.side) != always:
+            continue
+        told = told_by(one, joint)
+        if told.bits >= LEAST_BITS:
+            scored.append(Weighed(one, told, takes, takes))
+            (heapq.heappush if len(best) < SHORTLIST else heapq.heappushpop)(best, told.bits / takes)
+    return scored
 
 
 def _tie(one: Weighed, base: Rulebase) -> tuple[int, str, str]:

@@ -41,6 +41,18 @@ def information(weights: Sequence[float], results: Sequence[Sequence[float]]) ->
     return Told(max(entropy(chances) - noise, 0.0), chances)
 
 
+def at_most(candidate: Candidate, joint: Joint) -> float:
+    """Return the bits that a check cannot tell more than, at little cost.
+
+    No observation tells more than its results can say, nor more than is uncertain of the suspects that show its signs.
+    """
+    most = math.log2(len(candidate.results))
+    asked = {key: one.leaky for result in candidate.results for key, one in result.findings.items()}
+    if joint.ranking.is_vague(asked):
+        return most  # other suspects come in with what is left of a vague sign
+    return min(most, sum(joint.uncertainty[cause] for cause in joint.linked(asked.values())))
+
+
 def told_by(candidate: Candidate, joint: Joint) -> Told:
     """Return what a check would tell about the suspects."""
     changes = [joint.ranking.changes(result.findings) for result in candidate.results]

@@ -50,6 +50,12 @@ class Joint:
         self.ranking = ranking
         self.suspects = suspects(ranking)
         self.place = {cause: place for place, cause in enumerate(self.suspects)}
+        # Each other cause's probability with the signs not seen taken in, before any seen sign; 0 for the suspects.
+        self.alone = [
+            weight / (weight + absent) for weight, absent in zip(ranking.weights, ranking.absent, strict=True)
+        ]
+        for cause in self.suspects:
+            self.alone[cause] = 0.0
         weights = [1.0]
         for cause in self.suspects:
             present = ranking.weights[cause] / ranking.absent[cause]
@@ -60,6 +66,7 @@ class Joint:
                 weights = [weight * (1 - absent) for weight, absent in zip(weights, self.known[key], strict=True)]
         self.weights = self._raked(_normal(weights))
         self.whole = self.marginals(self.weights)
+        self.uncertainty = {cause: _bits(chance) for cause, chance in self.whole.items()}
         self._folded: dict[tuple[int, ...], list[float]] = {}
 
     def _raked(self, weights: list[float]) -> list[float]:
@@ -91,21 +98,15 @@ class Joint:
         return chances
 
     def _background(self, leaky: Leaky) -> float:
-        absent = 1 - leaky.leak
+        absent, alone = 1 - leaky.leak, self.alone
         for cause, strength in leaky.strengths.items():
-            if cause not in self.place:
-                absent *= 1 - strength * self.chance_alone(cause)
+            absent *= 1 - strength * alone[cause]
         return absent
-
-    def chance_alone(self, cause: int) -> float:
-        """Return a cause's probability with the signs not seen taken in, before any seen sign."""
-        weight = self.ranking.weights[cause]
-        return weight / (weight + self.ranking.absent[cause])
 
     def linked(self, signs: Iterable[Leaky]) -> tuple[int, ...]:
         """Return the suspects that show any of these signs, in their order."""
-        showing = {cause for leaky in signs for cause in leaky.strengths}
-        return tuple(cause for cause in self.suspects if cause in showing)
+        shown = [leaky.strengths for leaky in signs]
+        return tuple(cause for cause in self.suspects if any(cause in one for one in shown))
 
     def likeliest(self, suspects: tuple[int, ...], most: int) -> tuple[int, ...]:
         """Return the likeliest of some suspects, in their order; equals come all or not at all, to favour no side."""
@@ -177,7 +178,7 @@ class Joint:
         raised: dict[int, float] = {}
         for cause, strength in finding.leaky.strengths.items():
             if cause not in self.place:
-                without = absent / (1 - strength * self.chance_alone(cause))
+                without = absent / (1 - strength * self.alone[cause])
                 present = without * (1 - strength)
                 raised[cause] = (1 - present) / max(1 - without, SMALLEST) if finding.seen else 1 - strength
         return raised
@@ -244,6 +245,13 @@ def _at_best(ranking: Ranking, cause: int) -> float:
             total += speaks
             worst = min(worst, speaks)
     return total - worst
+
+
+def _bits(chance: float) -> float:
+    """Return the entropy of a yes or no, in bits."""
+    if not 0.0 < chance < 1.0:
+        return 0.0
+    return -(chance * math.log2(chance) + (1 - chance) * math.log2(1 - chance))
 
 
 def _normal(weights: list[float]) -> list[float]:

@@ -78,11 +78,15 @@ class Ranking:
     ) -> tuple[list[SideOf], dict[SideOf, Finding]]:
         """Return which findings then count no more as they are, and which come to count."""
         touched = dict.fromkeys([*less, *more])
-        if self._below.isdisjoint(touched) and self.network.kinds.keys().isdisjoint(touched):  # nothing to weigh anew
+        if not self.is_vague(touched):  # nothing to weigh anew
             return [key for key in touched if key in self.findings], dict(more)
         now = self.amount(more, less)
         fresh = {key: one for key, one in now.items() if self.findings.get(key) != one}
         return [key for key in self.findings if key not in now or key in fresh], fresh
+
+    def is_vague(self, keys: Collection[SideOf]) -> bool:
+        """Whether any of these signs is a vague one, or a kind of one that is reported."""
+        return not (self._below.isdisjoint(keys) and self.network.kinds.keys().isdisjoint(keys))
 
     def only_leak(self, key: SideOf) -> float:
         """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""
