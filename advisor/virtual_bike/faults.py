@@ -7,7 +7,7 @@ needs an odd side out (mixture screws, stops, unlike parts), the side says which
 from collections.abc import Callable, Iterable
 
 from advisor.errors import AdvisorError, nearest
-from advisor.sides import Side
+from advisor.sides import BOTH, Side
 from advisor.virtual_bike.atmosphere import ZERO_CELSIUS, standard
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults_elsewhere import GAUGE, SETTINGS
@@ -116,6 +116,8 @@ CAUSES: dict[str, Fault] = {
     "needle-unlike": _adds(needle_mm=2.0),
     "needle-loose": _adds(needle_mm=-2.5),
     "needle-jet-worn": _adds(needle_wear_mm=0.04),
+    "needle-jet-blocked": _leaves(needle_jet_share=0.35),
+    "main-air-jet-blocked": _adds(main_air_share=-1.0),
     "diaphragm-torn": _adds(diaphragm_hole_mm2=30.0),
     "slide-sticking": _adds(slide_drag_n=2.5),
     "float-level-high": _adds(float_mm=7.0),
@@ -154,6 +156,8 @@ CAUSES: dict[str, Fault] = {
     "cable-slack-unequal": _adds(adjuster_mm=-0.8),
     "no-cable-slack": _adds(adjuster_mm=-1.6),
     "cable-end-sticking": _sticking_cable,
+    "sheath-out-of-socket": _adds(pull_lost_mm=-2.2),
+    "throttle-lever-slips": _adds(pull_lost_mm=12.0),
     **SETTINGS,
     **GAUGE,
 }
@@ -164,6 +168,8 @@ ONE_SIDED = frozenset(CAUSES) - {
     *SETTINGS,
     *GAUGE,
 }
+
+ODD_SIDE = frozenset({*SETTINGS, "gauge-at-fault"})  # of the whole bike, yet with an odd side out
 
 
 def plant(bike: Bike, cause: str, side: Side = None, severity: float = 0.5) -> Bike:
@@ -177,7 +183,17 @@ def plant(bike: Bike, cause: str, side: Side = None, severity: float = 0.5) -> B
         wrong = f"severity {severity:g}: from 0 to 1, please"
     if wrong:
         raise AdvisorError(wrong)
-    return CAUSES[cause](bike, side, severity)
+    return marked(CAUSES[cause](bike, side, severity), cause, side, severity)
+
+
+def marked(bike: Bike, cause: str, side: Side, severity: float) -> Bike:
+    """Return the bike with the fault's marks for the eye; a trace of nothing leaves none."""
+    at: tuple[Side, ...] = (side,)
+    if cause in ONE_SIDED:
+        at = BOTH if side is None else (side,)
+    elif cause not in ODD_SIDE:
+        at = (None,)
+    return bike.share(marks=bike.marks | {(cause, one, severity) for one in at if severity > 0})
 
 
 def plant_all(bike: Bike, faults: Iterable[tuple[str, Side, float]]) -> Bike:
