@@ -1,0 +1,1 @@
+NOT_SENSED: dict[str, str] = {}
