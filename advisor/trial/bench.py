@@ -8,13 +8,13 @@ from advisor.virtual_bike import operate
 from advisor.virtual_bike.bike import Bike, SideState
 from advisor.virtual_bike.faults import plant
 
-PLUG = ("spark", "plug_fouling", "plug_gap_mm", "plug_ohm", "plug_leak_mm2")
+PLUG = ("spark", "plug_fouling", "plug_gap_mm", "plug_ohm")  # exchanged, a loose one is tightened on either side
 JETS = ("pilot_share", "main_share", "needle_jet_share", "needle_wear_mm")
 SLIDE = ("slide_drag_n", "slide_hung_mm", "diaphragm_hole_mm2", "needle_mm")
 FLOAT = ("float_mm", "valve_leak_mg_s")
 BODY = (
     *("spindle_mm", "plate_gap_mm", "pilot_air_share", "main_air_share", "progression_share", "screw_leak_mm2"),
-    *("screw_seat_turns", "enricher_leak", "enricher_works", "vent_share", "port_leak_mm2"),
+    *("screw_seat_turns", "enricher_leak", "enricher_works", "vent_share"),
 )
 CARBURETTOR = (*JETS, *SLIDE, *FLOAT, *BODY, "screw_turns", "stop_deg")
 EXCHANGES: dict[str, tuple[str, ...]] = {
@@ -82,7 +82,7 @@ def standard(bike: Bike) -> Bike:
 
 CURES: dict[str, Callable[[Bike], Bike]] = {
     "other bodies": lambda bike: renewed(bike, BODY),
-    "good plugs": lambda bike: renewed(bike, ("spark", "plug_fouling", "plug_gap_mm", "plug_ohm")),
+    "good plugs": lambda bike: renewed(bike, PLUG),
     "another coil": lambda bike: without(bike, "coil-common-failing"),
     "another condenser": lambda bike: without(bike, "condenser-failed"),
     "element out": lambda bike: bike.change(filter_share=FREE_FILTER),

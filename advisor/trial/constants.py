@@ -20,7 +20,7 @@ class Noticed:
     idle_high_rpm: float = 1200.0
     idle_low_rpm: float = 880.0
     idle_dies_rpm: float = 650.0  # idle at which it is sure to stall now and then
-    swing_rpm: float = 100.0  # wander of the idle, low to high
+    swing_rpm: float = 45.0  # wander of the idle, low to high
     lumps: float = 0.20  # share of cycles missed at which an idle limps
     skips: float = 0.25  # share of cycles missed that is heard at one exhaust
     lumpy_rpm: float = 22.0  # half-order speed swing at idle that is felt
@@ -36,11 +36,11 @@ class Noticed:
     # settings and fits
     turn: float = 0.5  # turns of a screw
     stop_turns: float = 0.75  # from the base setting
-    stop_degree_turn: float = 2.3  # degrees of plate a turn: 0.8 mm of pitch at a lever of 20 mm
-    slack_mm: float = 0.5  # between two cables, by feel
+    stop_degree_turn: float = 3.0  # degrees of plate a turn: 1 mm of pitch at a lever of 19 mm
+    slack_mm: float = 0.4  # between two cables, by feel
     no_slack_mm: float = 0.3
     much_slack_mm: float = 5.0
-    bars_mm: float = 0.5  # of slack that the bars at full lock take up
+    bars_mm: float = 0.4  # of slack that the bars at full lock take up
     level_mm: float = 2.0
     notch_mm: float = 0.5  # height of a needle, half a notch
     clearance_mm: float = 0.04

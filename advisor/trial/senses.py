@@ -1,5 +1,7 @@
 """Every sign that the virtual bike can show, with what a person goes by who sees it: `SENSES`, `sense`."""
 
+from collections.abc import Collection
+
 import numpy as np
 
 from advisor.sides import BOTH, Side
@@ -93,11 +95,11 @@ def sense(v: View, sign: str, side: Side = None) -> bool | None:
     return bool(seen)
 
 
-def sensed(v: View) -> dict[tuple[str, Side], bool]:
-    """Return every sign that can be sensed, by sign and side (none for what is not sided)."""
+def sensed(v: View, among: Collection[str] | None = None) -> dict[tuple[str, Side], bool]:
+    """Return every sign (or those of `among`) that can be sensed, by sign and side (none for what is not sided)."""
     found: dict[tuple[str, Side], bool] = {}
-    for sign, look in SENSES.items():
-        seen = look(v)
+    for sign in SENSES if among is None else [sign for sign in SENSES if sign in among]:
+        seen = SENSES[sign](v)
         if isinstance(seen, tuple):
             found |= {(sign, side): bool(one) for side, one in zip(BOTH, seen, strict=True)}
         else:

@@ -71,6 +71,15 @@ def _richer(v: View) -> Seen:
     return more(v.rest("screw_turns"), N.turn - 0.05)
 
 
+def _best(v: View, way: int) -> Seen:
+    """Return on which side the idle is fastest with the screw half a turn out (way 1) or in (-1) from where it is."""
+    after = v.trial("mixture only")
+    if not v.runs or after is None:
+        return False, False
+    left, right = (way * (a - b) >= N.turn for a, b in zip(after.rest("screw_turns"), v.rest("screw_turns"), strict=True))
+    return left, right
+
+
 BALANCE: dict[str, Sense] = {
     "drop-small-idle": lambda v: less(v.two("drop_rpm"), N.drop_rpm),
     "drop-small-off-idle": lambda v: less(v.two("held_drop_rpm"), N.drop_held_rpm),
@@ -79,6 +88,8 @@ BALANCE: dict[str, Sense] = {
     "stop-further-in": lambda v: more(v.rest("stop_deg"), N.turn * N.stop_degree_turn),
     "mixture-set-richer": _richer,
     "mixture-screw-dead": dead_screw("screw in", "screw out"),
+    "best-richer-than-set": lambda v: _best(v, 1),
+    "best-leaner-than-set": lambda v: _best(v, -1),
     "stop-screw-dead": dead_screw("stop in", "stop out"),
     "enriching-helps-side": _palm,
     "balance-stays-after-reset": lambda v: gone(v, "from base"),

@@ -135,7 +135,7 @@ MECHANICAL: dict[str, Sense] = {
     "head-joint-traces": _marks("head-leaking", 0.25),
     "head-stud-loose": _marks("head-leaking", N.plain_mark),
     "valve-gear-seen-worn": _marks("valve-gear-worn"),
-    "under-cover-wrong": _marks("valve-gear-worn", 0.3),
+    "under-cover-wrong": _marks("valve-gear-worn"),
     "valve-rocks-in-guide": lambda v: v.each(lambda s: s.guide_mm > N.play_mm),
     "smokes-pulling": lambda v: v.each(lambda s: s.ring_leak_mm2 > 1.0),
     "smokes-after-downhill": lambda v: v.each(lambda s: s.guide_mm > 0.15),

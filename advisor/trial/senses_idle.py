@@ -8,6 +8,9 @@ from advisor.trial.senses_balance import Sense, above
 from advisor.trial.view import Pair, Seen, View, usual
 
 CRANKED = 0.5  # share of cycles missed while cranking at which it starts badly
+LEAST_KPA = 800.0  # compression below which it starts badly
+IDLES_ON_RPM = 750.0
+COLD_LEAN, WET = 0.90, 0.72  # excess air, cranked cold or hot, beyond which it starts badly
 NEVER = 0.9  # the same, at which it does not start
 
 
@@ -64,6 +67,11 @@ def _marked_loose(v: View) -> bool:
     return any(v.mark(cause, N.mark) for cause in ("sheath-out-of-socket", "throttle-lever-slips"))
 
 
+def _idles_on(v: View) -> bool:
+    after = v.answers["stops off"]
+    return v.runs and after.runs and after.rpm + v.one("idle_rpm") > IDLES_ON_RPM
+
+
 def _dead(v: View) -> Seen:
     left, right = (drop < N.dead_drop_rpm for drop in v.two("drop_rpm"))
     return v.runs and left and not right, v.runs and right and not left
@@ -98,15 +106,15 @@ def starts(v: View, hot: bool) -> float:
 
 def hard_cold(v: View) -> bool:
     """Whether it starts badly from cold."""
-    lean = bool((v.idling.crank_excess[0] > 1.15).any() or (v.idling.crank_excess[0] < 0.5).any())
-    slow = max(v.rest("compression_kpa")) < 800
+    lean = bool((v.idling.crank_excess[0] > COLD_LEAN).any())
+    slow = max(v.rest("compression_kpa")) < LEAST_KPA
     return starts(v, hot=False) > CRANKED / 5 or lean or slow or max(v.idling.crank_misfire[0]) > CRANKED
 
 
 def hard_hot(v: View) -> bool:
     """Whether it starts badly hot."""
-    wet = bool((v.idling.crank_excess[1] < 0.72).any()) or any(v.each(lambda s: s.valve_leak_mg_s > N.drip_mg_s))
-    return starts(v, hot=True) > CRANKED / 5 or wet or max(v.idling.crank_misfire[1]) > CRANKED
+    wet = bool((v.idling.crank_excess[1] < WET).any()) or any(v.each(lambda s: s.valve_leak_mg_s > N.drip_mg_s))
+    return starts(v, hot=True) > CRANKED / 5 or wet
 
 
 IDLE: dict[str, Sense] = {
@@ -122,14 +130,14 @@ IDLE: dict[str, Sense] = {
     "balance-wont-hold": _shifts,
     "changes-with-bars": lambda v: v.runs and v.answers["bars"].felt(),
     "throttle-stays-open": _stays_open,
-    "idles-off-its-stops": lambda v: v.runs and v.answers["stops off"].runs,
+    "idles-off-its-stops": _idles_on,
     "side-dead": _dead,
     "side-joins-at-revs": _joins,
     "dead-until-warm": _until_warm,
     "header-cold": header_cold,
     "hard-start-cold": hard_cold,
     "hard-start-hot": hard_hot,
-    "wont-start": lambda v: starts(v, hot=False) > NEVER,
+    "wont-start": lambda v: starts(v, hot=False) > CRANKED,
     "fires-but-wont-run": lambda v: NEVER > starts(v, hot=False) > CRANKED,
     "dies-after-start": lambda v: not np.isfinite(_state(v, "half")) and starts(v, hot=False) < CRANKED,
     "enricher-helps": lambda v: v.runs and _helped(v, "enricher"),

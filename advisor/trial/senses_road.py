@@ -9,6 +9,7 @@ from advisor.trial.view import View, usual
 
 PULLS = ("quarter", "half", "low", "full", "high")
 SMOOTH = 0.5  # share of what is noticed that still counts as smooth
+UNEVEN_NM = 3.5  # between the two sides
 EARLY_DEG = 8.0  # spark before the best timing at which it pinks under load
 STARVED = 1.45  # excess air of a bowl that runs dry
 
@@ -30,11 +31,11 @@ def weak(v: View) -> bool:
 
 def _bad(v: View, point: str) -> bool:
     left, right = v.at("side_nm", point)
-    return missing(v, point) or share(v, point) < N.weaker or abs(left - right) > 2.5
+    return missing(v, point) or share(v, point) < N.weaker or abs(left - right) > UNEVEN_NM
 
 
 def _middle(v: View) -> bool:
-    return any(_bad(v, name) for name in ("barely", "quarter", "cruise")) and not _bad(v, "full") and idle_good(v)
+    return any(_bad(v, name) for name in ("quarter", "cruise")) and not _bad(v, "full") and idle_good(v)
 
 
 def idle_good(v: View) -> bool:
@@ -46,7 +47,7 @@ def idle_good(v: View) -> bool:
 def stumbles(v: View) -> bool:
     """Whether there is a dead spot as the grip is opened: lean, missing, or weak there."""
     lean = max(v.at("excess", "opening")) > N.lean or max(v.at("excess", "barely")) > N.lean
-    return lean or missing(v, "opening", "barely") or share(v, "opening") < 0.5
+    return lean or missing(v, "opening", "barely") or share(v, "opening") < N.much_weaker or rough_barely(v)
 
 
 def late(v: View) -> bool:
@@ -58,7 +59,7 @@ def late(v: View) -> bool:
 def rough_barely(v: View) -> bool:
     """Whether it is rough with the grip barely open, smooth at idle and above."""
     left, right = v.at("side_nm", "barely")
-    rough = missing(v, "barely") or abs(left - right) > 2.0 or max(v.at("excess", "barely")) > 1.2
+    rough = missing(v, "barely") or abs(left - right) > UNEVEN_NM or max(v.at("excess", "barely")) > 1.2
     return rough and idle_good(v) and not missing(v, "half", "full")
 
 

@@ -68,8 +68,15 @@ def gone(before: View, name: str) -> bool:
 
 def weak_side(v: View) -> int | None:
     """Return 0 where the left side is clearly the odd one, 1 for the right one, None for neither."""
-    _, worst = max(uneven(v).items(), key=lambda item: abs(item[1]))
-    return None if abs(worst) < 1 else int(worst < 0)
+    name, worst = max(uneven(v).items(), key=lambda item: abs(item[1]))
+    if abs(worst) < 1:
+        return None
+    if not name.startswith("rich"):
+        return int(worst < 0)
+    # of two mixtures that differ, the odd one is the one further from what is usual
+    excess, wont = (one.two("excess") if "idle" in name else one.at("excess", "cruise") for one in (v, usual()))
+    left, right = (abs(np.log(a / b)) for a, b in zip(excess, wont, strict=True))
+    return int(right > left)
 
 
 def moved(before: View, name: str) -> tuple[bool, bool]:

@@ -64,6 +64,12 @@ class View:
         sides = {side for name, side, severity in self.bike.marks if name == cause and severity >= least}
         return "left" in sides, "right" in sides
 
+    def how_bad(self, cause: str) -> Pair:
+        """Return how far gone a part with these marks is, left and right (both for what they share): 0 to 1."""
+        found = {side: severity for name, side, severity in self.bike.marks if name == cause}
+        common = found.get(None, 0.0)
+        return found.get("left", common), found.get("right", common)
+
     def shown(self, name: str) -> Pair:
         """Return what the gauge's legs show (mm of its fluid) of `depression_kpa` or `held_depression_kpa`."""
         left, right = self.two(name)
