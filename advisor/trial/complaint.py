@@ -5,18 +5,36 @@ from collections.abc import Collection, Iterable, Mapping
 import numpy as np
 
 from advisor.sides import Side
-from advisor.trial.senses import VAGUE, sensed
+from advisor.trial.senses import SENSES, VAGUE, sensed
+from advisor.trial.senses_idle import IDLE
+from advisor.trial.senses_road import ROAD
 from advisor.trial.view import View
 
 SignSide = tuple[str, Side]
 FEWEST, MOST = 2, 4
 VAGUE_SHARE = 0.5  # chance that the vague word is taken before the exact one: judgement
+LOOKED_AT = frozenset(
+    {"header-cold", "filter-out-helps", "gas-rich", "gas-lean", "idles-off-its-stops", "tap-off-helps"}
+)
+# what is noticed without a look at any part
+UNASKED = (
+    frozenset(IDLE | ROAD | VAGUE)
+    | {*("smokes", "smokes-pulling", "smokes-after-downhill", "exhaust-louder", "lights-dim", "cranks-slowly")}
+    | {*("fuel-drips", "valve-noise-odd", "oil-use-high")}
+) - LOOKED_AT
 MISSED_BY_RIDER = 0.15  # chance that a rider leaves out a sign that is there: judgement
 WEAR, SETTING, DIRT, BREAKAGE = "slowly-worse", "began-after-work", "began-after-standing", "began-suddenly"
 LIKELY, ELSE = 0.75, 0.06  # chance of the usual beginning of a fault, of any other one: judgement
 _BEGINS = {
     WEAR: (
-        *("throttle-spindle-worn", "guides-worn", "air-filter-blocked", "needle-jet-worn", "points-burnt", "rings-worn"),
+        *(
+            "throttle-spindle-worn",
+            "guides-worn",
+            "air-filter-blocked",
+            "needle-jet-worn",
+            "points-burnt",
+            "rings-worn",
+        ),
         *("advance-sticking", "clearance-tight", "valve-gear-worn", "compression-lost", "silencer-blocked"),
         *("exhaust-leaking", "butterfly-not-sealing", "too-much-resistance", "plug-fouled", "slide-sticking"),
         *("battery-or-charging-low", "intake-joint-leak", "enricher-leaking"),
@@ -63,9 +81,12 @@ def complaint(
 ) -> dict[SignSide, bool]:
     """Return the two to four signs that the rider tells first; fewer where no more can be perceived.
 
-    `by_rider` names the signs that a rider perceives. Half of the riders begin with vague words.
+    `by_rider` names the signs that a rider perceives. Half of the riders begin with vague words. Where nothing is felt
+    on the road, it is what he or a mechanic has found.
     """
-    there = [key for key, seen in sensed(view, by_rider).items() if seen]
+    there: list[SignSide] = []
+    for among in (UNASKED & set(by_rider), by_rider, SENSES):
+        there = there or [key for key, seen in sensed(view, among).items() if seen]
     told = [key for key in there if rng.random() > MISSED_BY_RIDER] or there
     told += [key for key, seen in begun.items() if seen and key[0] in by_rider]
     vague_first = rng.random() < VAGUE_SHARE
@@ -73,5 +94,3 @@ def complaint(
     ranked = sorted((told[i] for i in order), key=lambda key: (key[0] in VAGUE) != vague_first)
     wanted = int(rng.integers(FEWEST, MOST + 1))
     return dict.fromkeys(ranked[:wanted], True)
-
-

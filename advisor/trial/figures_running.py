@@ -93,9 +93,7 @@ RUNNING: dict[str, Reader] = {
     "idle-speed": whole("rpm", RPM, lambda v: v.one("idle_rpm")),
     "drop-idle": _drop_idle,
     "drop-off-idle": _drop_held,
-    "column-idle": lambda v, rng: _columns(
-        v.two("depression_kpa"), v.two("misfire"), v.bike, rng, read.COLUMN_IDLE
-    ),
+    "column-idle": lambda v, rng: _columns(v.two("depression_kpa"), v.two("misfire"), v.bike, rng, read.COLUMN_IDLE),
     "column-off-idle": lambda v, rng: _columns(
         v.two("held_depression_kpa"), v.two("held_misfire"), v.bike, rng, read.COLUMN_HELD
     ),

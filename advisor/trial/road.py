@@ -49,7 +49,8 @@ class Road:
 
 def _just_opened(bike: Bike) -> float:
     slack = (
-        one.adjuster_mm + one.pull_lost_mm + ENGINE.lever_mm_per_degree * one.stop_deg for one in (bike.left, bike.right)
+        one.adjuster_mm + one.pull_lost_mm + ENGINE.lever_mm_per_degree * one.stop_deg
+        for one in (bike.left, bike.right)
     )
     return max(0.0, *(min(slack),)) + OPENED_MM
 

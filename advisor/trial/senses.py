@@ -105,5 +105,3 @@ def sensed(v: View, among: Collection[str] | None = None) -> dict[tuple[str, Sid
         else:
             found[sign, None] = bool(seen)
     return found
-
-

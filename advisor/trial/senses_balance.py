@@ -76,7 +76,9 @@ def _best(v: View, way: int) -> Seen:
     after = v.trial("mixture only")
     if not v.runs or after is None:
         return False, False
-    left, right = (way * (a - b) >= N.turn for a, b in zip(after.rest("screw_turns"), v.rest("screw_turns"), strict=True))
+    left, right = (
+        way * (a - b) >= N.turn for a, b in zip(after.rest("screw_turns"), v.rest("screw_turns"), strict=True)
+    )
     return left, right
 
 
@@ -107,8 +109,9 @@ BALANCE: dict[str, Sense] = {
     "correction-makes-worse": lambda v: v.bike.gauge.exchanged and any(more(v.shown("depression_kpa"), N.column_mm)),
     "columns-swing": lambda v: not v.bike.gauge.damped or max(v.two("misfire")) > 0.5,
     "bubble-in-column": lambda v: abs(v.bike.gauge.offset_mm[0] - v.bike.gauge.offset_mm[1]) > 2 * N.column_mm,
-    "damping-settles-difference": lambda v: not v.bike.gauge.damped
-    and not any(more(v.shown("depression_kpa"), N.column_mm)),
+    "damping-settles-difference": lambda v: (
+        not v.bike.gauge.damped and not any(more(v.shown("depression_kpa"), N.column_mm))
+    ),
     "set-before-warm": lambda v: v.mark("set-too-cold", N.mark),
     "set-while-overheated": lambda v: v.mark("set-too-hot", N.mark),
 }

@@ -35,7 +35,10 @@ def _weak(v: View) -> Seen:
 
 def _timing_off(v: View) -> Seen:
     wanted = 8.0, 38.0
-    at = [[abs(value - want) > N.timing_deg for value in timing(v, full)] for full, want in zip((0, 1), wanted, strict=True)]
+    at = [
+        [abs(value - want) > N.timing_deg for value in timing(v, full)]
+        for full, want in zip((0, 1), wanted, strict=True)
+    ]
     return at[0][0] or at[1][0], at[0][1] or at[1][1]
 
 

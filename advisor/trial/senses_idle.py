@@ -152,4 +152,4 @@ def _helped(v: View, act: str) -> bool:
     done = v.answers[act]
     faster = done.rpm - usual().answers[act].rpm > N.clearer_rpm
     smoother = max(v.two("misfire")) - max(done.misfire) > N.missed
-    return done.runs and (faster and done.rpm > N.moves_rpm or smoother)
+    return done.runs and ((faster and done.rpm > N.moves_rpm) or smoother)

@@ -112,9 +112,11 @@ CARBURETTOR: dict[str, Sense] = {
     "slide-drops-at-once": lambda v: v.each(lambda s: s.diaphragm_hole_mm2 > 2),
     "slide-hangs": lambda v: v.each(lambda s: s.slide_drag_n > 0.3 or s.slide_hung_mm > 0.5),
     "needle-notch-off": _loose_notch,
-    "needle-higher": lambda v: more((v.bike.left.needle_mm, v.bike.right.needle_mm), N.notch_mm)
-    if not v.mark("needle-loose", 0.0)
-    else (False, False),
+    "needle-higher": lambda v: (
+        more((v.bike.left.needle_mm, v.bike.right.needle_mm), N.notch_mm)
+        if not v.mark("needle-loose", 0.0)
+        else (False, False)
+    ),
 }
 CABLES: dict[str, Sense] = {
     "stop-far-from-base": lambda v: v.each(

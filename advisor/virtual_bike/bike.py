@@ -7,7 +7,6 @@ from advisor.errors import AdvisorError, nearest
 from advisor.sides import BOTH, Side, other
 from advisor.virtual_bike.constants import ENGINE
 
-
 Mark = tuple[str, Side, float]  # cause, side (none for what both share), severity
 
 
