@@ -70,7 +70,7 @@ def _fits(base: Rulebase, check: Check, side: Side, person: _Person) -> list[_Fi
     return found
 
 
-def answer(
+def answer(  # noqa: PLR0913 - what is asked, of what, by whom
     base: Rulebase,
     check: str,
     side: Side,

@@ -69,6 +69,13 @@ class Noticed:
     missed: float = 0.12  # share of cycles missed that is felt
     weaker: float = 0.88  # share of the usual pull
     much_weaker: float = 0.45
+    uneven_nm: float = 3.5  # between the pulls of the two sides
+    lean_barely: float = 1.2  # excess air with the grip barely open, that is rough
+    lean_overrun: float = 1.25  # excess air on the overrun that pops
+    lean_hot: float = 1.05  # excess air at cruising speed that runs hot
+    even_from: float = 0.4  # of unevenness at idle over that held at 2500 rpm, called about as much
+    even_to: float = 2.5
+    unsteady: float = 0.5  # share of cycles missed at which columns jump
     buzz_nm: float = 3.0  # half-order torque at cruising speed
     gain: float = 0.08  # of pull, that is noticed when a part is left off
     hot_c: float = 60.0  # of a header at cruising speed, above a healthy one
@@ -76,3 +83,45 @@ class Noticed:
 
 
 NOTICED = Noticed()
+
+
+@dataclass(frozen=True)
+class Found:
+    """From where on a part that is looked at, felt or metered is seen not to be right."""
+
+    fouled: float = 0.25  # of a plug, that a meter or a cleaning shows
+    dead_spark: float = 0.5  # share of sparks left
+    sooted_over: float = 0.6  # fouling that leaves a plug dark in the open
+    tracks_ohm: float = 100_000.0  # of a cap whose spark finds another way
+    jumps_ohm: float = 60_000.0
+    no_clearance_mm: float = 0.10  # of an exhaust valve, cold, that stands open hot
+    loud_inlet_mm: float = 0.25
+    loud_exhaust_mm: float = 0.30
+    silent_exhaust_mm: float = 0.12
+    smoke_rings_mm2: float = 1.0
+    smoke_guide_mm: float = 0.15
+    leak_down: float = 0.15
+    kicks_deg: float = 20.0  # of advance while cranking
+    jet_worn_mm: float = 0.008  # out of round, through a lens
+    jet_loose: float = 1.1  # share of a main jet's flow with the way round it
+    seal_mm2: float = 0.05
+    seat_turns: float = 0.25
+    light_mm: float = 0.02  # gap past a closed butterfly, against a lamp
+    vent: float = 0.6  # share free, by blowing through
+    silencer: float = 0.6  # of the other one's gas, by hand
+    tear_mm2: float = 0.5  # against the light
+    drops_mm2: float = 2.0  # hole that lets a slide fall at once
+    lags_mm2: float = 5.0  # hole that lets a slide lag on the road
+    drag_n: float = 0.3  # of a slide moved by a finger
+    lags_n: float = 0.8  # of a slide, felt on the road as it opens
+    closes_n: float = 1.0  # the same as it closes
+    hung_mm: float = 0.5
+    lost_mm: float = 2.0  # of pull, seen at the lever
+    tank_vent: float = 0.7
+    stale: float = 0.97  # share of the fuel's heat
+    puffs: float = 0.08  # share of air drawn in, of a joint whose puffs are felt
+    blows: float = 0.15  # the same, heard
+    open_silencer: float = 1.3  # share of the usual area, heard
+
+
+FOUND = Found()

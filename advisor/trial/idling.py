@@ -43,8 +43,10 @@ def _states(bikes: Sequence[Bike]) -> list[Bike]:
     found = []
     for bike in bikes:
         for head, oil, lever in STATES.values():
-            out = {"enricher": max(lever, bike.left.enricher)} if lever else {}
-            found.append(bike.change(head_c=head, **out).share(oil_c=oil))
+            out = max(lever, bike.left.enricher) if lever else bike.left.enricher
+            found.append(bike.change(head_c=head).change("left", enricher=out).share(oil_c=oil))
+            out = max(lever, bike.right.enricher) if lever else bike.right.enricher
+            found[-1] = found[-1].change("right", enricher=out)
     return found
 
 

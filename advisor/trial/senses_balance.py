@@ -55,7 +55,7 @@ def same_everywhere(v: View) -> bool:
     drops, held = v.two("drop_rpm"), v.two("held_drop_rpm")
     weak = more(drops, N.drop_rpm)
     at_idle, open_ = ((a - b) / max(a + b, 1.0) for a, b in (drops, held))
-    return any(weak) and weak == more(held, N.drop_held_rpm) and 0.4 < at_idle / (open_ or 1e-9) < 2.5
+    return any(weak) and weak == more(held, N.drop_held_rpm) and N.even_from < at_idle / (open_ or 1e-9) < N.even_to
 
 
 def _palm(v: View) -> Seen:
@@ -107,7 +107,7 @@ BALANCE: dict[str, Sense] = {
     "screw-wetting-moves-idle": acts_felt("oil screw"),
     "hoses-on-wrong-side": lambda v: v.bike.gauge.exchanged,
     "correction-makes-worse": lambda v: v.bike.gauge.exchanged and any(more(v.shown("depression_kpa"), N.column_mm)),
-    "columns-swing": lambda v: not v.bike.gauge.damped or max(v.two("misfire")) > 0.5,
+    "columns-swing": lambda v: not v.bike.gauge.damped or max(v.two("misfire")) > N.unsteady,
     "bubble-in-column": lambda v: abs(v.bike.gauge.offset_mm[0] - v.bike.gauge.offset_mm[1]) > 2 * N.column_mm,
     "damping-settles-difference": lambda v: (
         not v.bike.gauge.damped and not any(more(v.shown("depression_kpa"), N.column_mm))

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from advisor.trial.constants import FOUND as F
 from advisor.trial.constants import NOTICED as N
 from advisor.trial.senses_balance import Sense, above, below, less
 from advisor.trial.trouble import gone, moved
@@ -9,9 +10,9 @@ from advisor.trial.view import Pair, Seen, View
 from advisor.virtual_bike import ignition
 from advisor.virtual_bike.batch import pack
 from advisor.virtual_bike.bike import SideState
+from advisor.virtual_bike.constants import ENGINE
 
 STILL = SideState()
-FOULED = 0.25  # of a plug, that a meter or a cleaning shows
 FAINT = 0.3  # share of the usual in which a pair of plugs still sparks in the open
 
 
@@ -23,8 +24,9 @@ def timing(v: View, full: bool) -> Pair:
 
 def spark(v: View) -> Pair:
     """Return the energy of the spark on a tester at each lead, as a share of a healthy one's; plugs do not count."""
-    parts = {"plug_fouling": 0.0, "plug_gap_mm": STILL.plug_gap_mm, "plug_ohm": STILL.plug_ohm}
-    found = ignition.energy(pack([v.bike.change(**parts)]))[0, :, 0]
+    found = ignition.energy(
+        pack([v.bike.change(plug_fouling=0.0, plug_gap_mm=STILL.plug_gap_mm, plug_ohm=STILL.plug_ohm)])
+    )[0, :, 0]
     return float(found[0]), float(found[1])
 
 
@@ -34,16 +36,17 @@ def _weak(v: View) -> Seen:
 
 
 def _timing_off(v: View) -> Seen:
-    wanted = 8.0, 38.0
-    at = [
-        [abs(value - want) > N.timing_deg for value in timing(v, full)]
-        for full, want in zip((0, 1), wanted, strict=True)
-    ]
-    return at[0][0] or at[1][0], at[0][1] or at[1][1]
+    idle, full = timing(v, full=False), timing(v, full=True)
+    left, right = (
+        abs(a - ENGINE.static_advance) > N.timing_deg
+        or abs(b - ENGINE.static_advance - ENGINE.advance_span) > N.timing_deg
+        for a, b in zip(idle, full, strict=True)
+    )
+    return left, right
 
 
 def _cleaned(v: View) -> Seen:
-    fouled = above((v.bike.left.plug_fouling, v.bike.right.plug_fouling), FOULED)
+    fouled = above((v.bike.left.plug_fouling, v.bike.right.plug_fouling), F.fouled)
     return fouled[0] and _fires_again(v, 0), fouled[1] and _fires_again(v, 1)
 
 
@@ -106,12 +109,12 @@ IGNITION: dict[str, Sense] = {
     "plug-oily": _looks("oily"),
     "resistor-on-resistor": _mark("too-much-resistance"),
     "path-resistance-high": lambda v: above(v.rest("resistance_ohm"), N.path_ohm),
-    "plug-leaks-to-shell": lambda v: v.each(lambda s: s.plug_fouling > FOULED or s.spark < 0.5),
-    "plug-dark-outside": lambda v: v.each(lambda s: s.spark < FAINT or s.plug_fouling > 0.6),
+    "plug-leaks-to-shell": lambda v: v.each(lambda s: s.plug_fouling > F.fouled or s.spark < F.dead_spark),
+    "plug-dark-outside": lambda v: v.each(lambda s: s.spark < FAINT or s.plug_fouling > F.sooted_over),
     "plug-not-tight": _marks("plug-loose"),
     "plug-gap-off": lambda v: v.each(lambda s: abs(s.plug_gap_mm - STILL.plug_gap_mm) > N.gap_mm),
-    "leaks-in-the-dark": lambda v: v.each(lambda s: s.cap_ohm > 100_000),
-    "path-jumps-when-bent": lambda v: v.each(lambda s: s.cap_ohm > 60_000),
+    "leaks-in-the-dark": lambda v: v.each(lambda s: s.cap_ohm > F.tracks_ohm),
+    "path-jumps-when-bent": lambda v: v.each(lambda s: s.cap_ohm > F.jumps_ohm),
     "spark-weak": _weak,
     "spark-none": lambda v: below(spark(v), N.no_spark),
     "points-faces-burnt": _mark("points-burnt"),
@@ -131,21 +134,31 @@ MECHANICAL: dict[str, Sense] = {
     "clearance-wide": _clearances(tight=False),
     "compression-lower": _lower,
     "compression-rises-with-oil": _oiled,
-    "leak-down-high": lambda v: above(v.rest("leak_down"), 0.15),
+    "leak-down-high": lambda v: above(v.rest("leak_down"), F.leak_down),
     "air-out-at-filler": lambda v: v.each(lambda s: s.ring_leak_mm2 > N.leak_mm2),
-    "air-out-at-valve": lambda v: v.each(lambda s: s.valve_leak_mm2 > N.leak_mm2 / 2 or s.exhaust_clearance_mm < 0.1),
+    "air-out-at-valve": lambda v: v.each(
+        lambda s: s.valve_leak_mm2 > N.leak_mm2 / 2 or s.exhaust_clearance_mm < F.no_clearance_mm
+    ),
     "air-out-at-joint": _marks("head-leaking"),
     "head-joint-traces": _marks("head-leaking", 0.25),
     "head-stud-loose": _marks("head-leaking", N.plain_mark),
     "valve-gear-seen-worn": _marks("valve-gear-worn"),
     "under-cover-wrong": _marks("valve-gear-worn"),
     "valve-rocks-in-guide": lambda v: v.each(lambda s: s.guide_mm > N.play_mm),
-    "smokes-pulling": lambda v: v.each(lambda s: s.ring_leak_mm2 > 1.0),
-    "smokes-after-downhill": lambda v: v.each(lambda s: s.guide_mm > 0.15),
-    "smokes": lambda v: v.each(lambda s: s.ring_leak_mm2 > 1.0 or s.guide_mm > 0.15),
-    "oil-use-high": lambda v: any(v.each(lambda s: s.ring_leak_mm2 > 1.0 or s.guide_mm > 0.2)),
+    "smokes-pulling": lambda v: v.each(lambda s: s.ring_leak_mm2 > F.smoke_rings_mm2),
+    "smokes-after-downhill": lambda v: v.each(lambda s: s.guide_mm > F.smoke_guide_mm),
+    "smokes": lambda v: v.each(lambda s: s.ring_leak_mm2 > F.smoke_rings_mm2 or s.guide_mm > F.smoke_guide_mm),
+    "oil-use-high": lambda v: any(
+        v.each(lambda s: s.ring_leak_mm2 > F.smoke_rings_mm2 or s.guide_mm > F.smoke_guide_mm)
+    ),
     "valve-noise-odd": lambda v: any(
-        v.each(lambda s: s.inlet_clearance_mm > 0.25 or s.exhaust_clearance_mm > 0.3 or s.exhaust_clearance_mm < 0.12)
+        v.each(
+            lambda s: (
+                s.inlet_clearance_mm > F.loud_inlet_mm
+                or s.exhaust_clearance_mm > F.loud_exhaust_mm
+                or s.exhaust_clearance_mm < F.silent_exhaust_mm
+            )
+        )
     ),
 }
 

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from advisor.trial.constants import FOUND as F
 from advisor.trial.constants import NOTICED as N
 from advisor.trial.idling import NAMES
 from advisor.trial.senses_balance import Sense, above
@@ -142,7 +143,7 @@ IDLE: dict[str, Sense] = {
     "dies-after-start": lambda v: not np.isfinite(_state(v, "half")) and starts(v, hot=False) < CRANKED,
     "enricher-helps": lambda v: v.runs and _helped(v, "enricher"),
     "tap-off-helps": lambda v: v.runs and _helped(v, "tap off"),
-    "kicks-back": lambda v: float(v.idling.crank_advance) > 20.0,
+    "kicks-back": lambda v: float(v.idling.crank_advance) > F.kicks_deg,
     "runs-on": lambda v: v.one("idle_rpm") > N.idle_high_rpm + N.hang_rpm,
 }
 

@@ -1,5 +1,6 @@
 """What is found in the parts looked at: carburettors, cables, fuel, intake and exhaust."""
 
+from advisor.trial.constants import FOUND as F
 from advisor.trial.constants import NOTICED as N
 from advisor.trial.road import RIDDEN_MIN
 from advisor.trial.senses_balance import Sense, above, below, less, more
@@ -53,7 +54,7 @@ def _fills_slowly(v: View) -> Seen:
 
 def _empty(v: View) -> Seen:
     short = below((v.bike.left.supply_share, v.bike.right.supply_share), DRY)
-    sealed = starves(v) and v.bike.tank_vent_share < 0.5
+    sealed = starves(v) and v.bike.tank_vent_share < F.tank_vent
     return short[0] or sealed, short[1] or sealed
 
 
@@ -75,6 +76,15 @@ def _slack(s: SideState) -> float:
     return s.adjuster_mm + ENGINE.lever_mm_per_degree * s.stop_deg - s.sticks_mm + s.pull_lost_mm
 
 
+def _less_gas(v: View) -> Seen:
+    left, right = v.bike.left.silencer_share, v.bike.right.silencer_share
+    return left < F.silencer * right, right < F.silencer * left
+
+
+def _wide(one: Seen, other: Seen) -> Seen:
+    return one[0] or other[0], one[1] or other[1]
+
+
 CARBURETTOR: dict[str, Sense] = {
     "fault-follows-carburettor": lambda v: moved(v, "carburettor"),
     "fault-follows-slide": lambda v: moved(v, "slide"),
@@ -91,26 +101,26 @@ CARBURETTOR: dict[str, Sense] = {
     "fuel-drips": lambda v: v.each(lambda s: s.valve_leak_mg_s > N.drip_mg_s or s.float_mm > N.drip_mm),
     "oil-smells-of-fuel": lambda v: any(v.each(lambda s: s.valve_leak_mg_s > N.drip_mg_s or s.float_mm > N.drip_mm)),
     "needle-is-loose": _marks("needle-loose"),
-    "needle-jet-oval": lambda v: v.each(lambda s: s.needle_wear_mm > 0.008),
+    "needle-jet-oval": lambda v: v.each(lambda s: s.needle_wear_mm > F.jet_worn_mm),
     "needle-jet-not-clear": lambda v: v.each(lambda s: s.needle_jet_share < N.share),
     "main-jet-not-clear": _marks("main-jet-blocked"),
-    "jet-found-loose": lambda v: v.each(lambda s: s.main_share > 1.1),
+    "jet-found-loose": lambda v: v.each(lambda s: s.main_share > F.jet_loose),
     "main-air-not-clear": lambda v: v.each(lambda s: s.main_air_share < N.share),
     "progression-not-clear": lambda v: v.each(lambda s: s.progression_share < N.share),
     "idle-air-not-clear": lambda v: v.each(lambda s: s.pilot_air_share < N.share),
     "idle-jet-blocked": _marks("idle-passage-blocked"),
-    "screw-seal-bad": lambda v: v.each(lambda s: s.screw_leak_mm2 > 0.05),
-    "screw-tip-marked": lambda v: v.each(lambda s: s.screw_seat_turns > 0.25),
-    "light-past-butterfly": lambda v: v.each(lambda s: s.plate_gap_mm > 0.02),
+    "screw-seal-bad": lambda v: v.each(lambda s: s.screw_leak_mm2 > F.seal_mm2),
+    "screw-tip-marked": lambda v: v.each(lambda s: s.screw_seat_turns > F.seat_turns),
+    "light-past-butterfly": lambda v: v.each(lambda s: s.plate_gap_mm > F.light_mm),
     "spindle-play-moves-idle": lambda v: v.each(lambda s: s.spindle_mm - ENGINE.spindle_clearance_mm > N.play_mm),
     "parts-found-unlike": _mark("unlike-parts"),
-    "bowl-vent-not-clear": lambda v: v.each(lambda s: s.vent_share < 0.6),
+    "bowl-vent-not-clear": lambda v: v.each(lambda s: s.vent_share < F.vent),
     "enricher-not-home": lambda v: _wide(v.marks("enricher-stuck-open", N.mark), v.each(lambda s: s.enricher > 0)),
     "enricher-faces-bad": _marks("enricher-leaking"),
     "enricher-does-not-open": lambda v: v.each(lambda s: s.enricher_works < N.share),
-    "diaphragm-seen-torn": lambda v: v.each(lambda s: s.diaphragm_hole_mm2 > 0.5),
-    "slide-drops-at-once": lambda v: v.each(lambda s: s.diaphragm_hole_mm2 > 2),
-    "slide-hangs": lambda v: v.each(lambda s: s.slide_drag_n > 0.3 or s.slide_hung_mm > 0.5),
+    "diaphragm-seen-torn": lambda v: v.each(lambda s: s.diaphragm_hole_mm2 > F.tear_mm2),
+    "slide-drops-at-once": lambda v: v.each(lambda s: s.diaphragm_hole_mm2 > F.drops_mm2),
+    "slide-hangs": lambda v: v.each(lambda s: s.slide_drag_n > F.drag_n or s.slide_hung_mm > F.hung_mm),
     "needle-notch-off": _loose_notch,
     "needle-higher": lambda v: (
         more((v.bike.left.needle_mm, v.bike.right.needle_mm), N.notch_mm)
@@ -128,19 +138,19 @@ CABLES: dict[str, Sense] = {
     "cable-no-slack-at-lock": _no_slack_at_lock,
     "throttle-lever-sticks": lambda v: v.each(rests),
     "cable-sheath-unseated": _marks("sheath-out-of-socket"),
-    "lever-does-not-follow": lambda v: v.each(lambda s: s.pull_lost_mm > 2),
+    "lever-does-not-follow": lambda v: v.each(lambda s: s.pull_lost_mm > F.lost_mm),
     "lever-loose-on-spindle": _marks("throttle-lever-slips"),
 }
 SUPPLY: dict[str, Sense] = {
     "fuel-flow-short": _flow,
-    "hiss-at-cap": lambda v: v.bike.tank_vent_share < 0.7,
-    "flow-dwindles-cap-shut": lambda v: v.bike.tank_vent_share < 0.7,
+    "hiss-at-cap": lambda v: v.bike.tank_vent_share < F.tank_vent,
+    "flow-dwindles-cap-shut": lambda v: v.bike.tank_vent_share < F.tank_vent,
     "tank-cap-open-helps": lambda v: v.bike.tank_vent_share < 1 and RIDDEN_MIN > 0 and gone(v, "cap open"),
     "tap-flows-short": _mark("supply-restricted"),
     "hose-pinched-seen": _marks("fuel-hose-pinched"),
     "bowl-fills-slowly": _fills_slowly,
     "bowl-empty": _empty,
-    "fuel-smells-stale": lambda v: v.bike.fuel_share < 0.97,
+    "fuel-smells-stale": lambda v: v.bike.fuel_share < F.stale,
     "runs-well-from-a-can": lambda v: gone(v, "a can"),
     "joint-seen-split": lambda v: v.each(lambda s: s.joint_leak_mm2 > N.leak_mm2),
     "stub-seen-cracked": lambda v: v.each(lambda s: s.crack_mm2 > N.leak_mm2),
@@ -149,17 +159,8 @@ SUPPLY: dict[str, Sense] = {
     "air-tube-off": _marks("air-tube-off"),
     "intake-or-exhaust-altered": _mark("intake-altered"),
     "standard-parts-cure": lambda v: gone(v, "standard parts"),
-    "exhaust-puffs": lambda v: v.each(lambda s: s.exhaust_leak > 0.08),
-    "exhaust-louder": lambda v: v.each(lambda s: s.exhaust_leak > 0.15 or s.silencer_share > 1.3),
-    "exhaust-breathes-less": lambda v: _less_gas(v),
+    "exhaust-puffs": lambda v: v.each(lambda s: s.exhaust_leak > F.puffs),
+    "exhaust-louder": lambda v: v.each(lambda s: s.exhaust_leak > F.blows or s.silencer_share > F.open_silencer),
+    "exhaust-breathes-less": _less_gas,
     "silencer-off-frees-it": freed,
 }
-
-
-def _less_gas(v: View) -> Seen:
-    left, right = v.bike.left.silencer_share, v.bike.right.silencer_share
-    return left < 0.6 * right, right < 0.6 * left
-
-
-def _wide(one: Seen, other: Seen) -> Seen:
-    return one[0] or other[0], one[1] or other[1]

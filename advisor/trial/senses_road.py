@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from advisor.trial.constants import FOUND as F
 from advisor.trial.constants import NOTICED as N
 from advisor.trial.senses_balance import Sense, above, more
 from advisor.trial.trouble import gone, overall, trouble, uneven
@@ -9,7 +10,6 @@ from advisor.trial.view import View, usual
 
 PULLS = ("quarter", "half", "low", "full", "high")
 SMOOTH = 0.5  # share of what is noticed that still counts as smooth
-UNEVEN_NM = 3.5  # between the two sides
 EARLY_DEG = 8.0  # spark before the best timing at which it pinks under load
 STARVED = 1.45  # excess air of a bowl that runs dry
 
@@ -31,7 +31,7 @@ def weak(v: View) -> bool:
 
 def _bad(v: View, point: str) -> bool:
     left, right = v.at("side_nm", point)
-    return missing(v, point) or share(v, point) < N.weaker or abs(left - right) > UNEVEN_NM
+    return missing(v, point) or share(v, point) < N.weaker or abs(left - right) > N.uneven_nm
 
 
 def _middle(v: View) -> bool:
@@ -52,14 +52,14 @@ def stumbles(v: View) -> bool:
 
 def late(v: View) -> bool:
     """Whether nothing comes at first, and then all at once: slides that lag."""
-    lag = v.each(lambda s: s.slide_drag_n > 0.8 or s.diaphragm_hole_mm2 > 5)
+    lag = v.each(lambda s: s.slide_drag_n > F.lags_n or s.diaphragm_hole_mm2 > F.lags_mm2)
     return any(lag)
 
 
 def rough_barely(v: View) -> bool:
     """Whether it is rough with the grip barely open, smooth at idle and above."""
     left, right = v.at("side_nm", "barely")
-    rough = missing(v, "barely") or abs(left - right) > UNEVEN_NM or max(v.at("excess", "barely")) > 1.2
+    rough = missing(v, "barely") or abs(left - right) > N.uneven_nm or max(v.at("excess", "barely")) > N.lean_barely
     return rough and idle_good(v) and not missing(v, "half", "full")
 
 
@@ -70,7 +70,7 @@ def buzz(v: View) -> float:
 
 def _shake(v: View) -> tuple[bool, bool]:
     """Return whether an uneven pull shakes it at cruising speed, and wide open or unloaded too."""
-    full = abs(float(np.subtract(*v.at("side_nm", "full")))) > 3.0 or v.one("held_half_order_rpm") > N.lumpy_rpm
+    full = abs(float(np.subtract(*v.at("side_nm", "full")))) > N.uneven_nm or v.one("held_half_order_rpm") > N.lumpy_rpm
     return buzz(v) > N.buzz_nm, full
 
 
@@ -101,7 +101,7 @@ def smells(v: View) -> bool:
 
 def _hot(v: View) -> bool:
     return max(v.two("cruise_header_c")) > usual().two("cruise_header_c")[0] + N.hot_c or bool(
-        np.nanmax(v.at("excess", "cruise")) > 1.05
+        np.nanmax(v.at("excess", "cruise")) > N.lean_hot
     )
 
 
@@ -111,14 +111,14 @@ def _spits(v: View) -> bool:
 
 
 def _overrun(v: View) -> bool:
-    leak = any(v.each(lambda s: s.exhaust_leak > 0.1))
-    return leak or max(v.at("misfire", "overrun")) > 2 * N.missed or max(v.at("excess", "overrun")) > 1.25
+    leak = any(v.each(lambda s: s.exhaust_leak > F.puffs))
+    return leak or max(v.at("misfire", "overrun")) > 2 * N.missed or max(v.at("excess", "overrun")) > N.lean_overrun
 
 
 ROAD: dict[str, Sense] = {
     "off-idle-stumble": stumbles,
     "late-surge": late,
-    "rough-on-closing": lambda v: any(v.each(lambda s: s.slide_drag_n > 1.0 or s.slide_hung_mm > 1.0)),
+    "rough-on-closing": lambda v: any(v.each(lambda s: s.slide_drag_n > F.closes_n or s.slide_hung_mm > F.hung_mm)),
     "wont-rev": lambda v: v.runs and min(share(v, "full"), share(v, "high")) < N.much_weaker,
     "flat-under-load": weak,
     "spit-back": _spits,

@@ -6,6 +6,7 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 
+from advisor.quantities import GRAVITY
 from advisor.trial import acts, bench, idling, road
 from advisor.virtual_bike import measure, respond, still
 from advisor.virtual_bike.bike import Bike, SideState
@@ -16,7 +17,7 @@ Seen = tuple[bool, bool]
 
 @dataclass(frozen=True)
 class View:
-    """True values of one bike, the gauge's own errors left in `shown`; steady, still, road and idle ready, acts lazy."""
+    """True values of one bike, the gauge's own errors only in `shown`; what the acts lead to is lazy."""
 
     bike: Bike
     running: dict[str, object]
@@ -75,7 +76,7 @@ class View:
         left, right = self.two(name)
         gauge = self.bike.gauge
         legs = (right, left) if gauge.exchanged else (left, right)
-        each = [kpa * 1e6 / (measure.FLUID * measure.GRAVITY) for kpa in legs]
+        each = [kpa * 1e6 / (measure.FLUID * GRAVITY) for kpa in legs]
         return each[0] * gauge.gain[0] + gauge.offset_mm[0], each[1] * gauge.gain[1] + gauge.offset_mm[1]
 
     @property

@@ -166,8 +166,7 @@ def _circuits(b: Batch, way: Openings, d: Draught, air: Array, lost: Array) -> F
     # the filter's loss acts on the main circuit in full, that of the throat is boosted at the needle jet
     filter_ = np.clip((d.before / (E.filter_area * b["filter_share"])) ** 2, 0.0, 1.0)
     signal = drop * (E.spray_boost * (1 - filter_) + filter_)
-    ring = annulus(d.slide + 1e-3 * b["needle_mm"]) + E.annulus_per_mm * b["needle_wear_mm"]
-    ring = ring * b["needle_jet_share"]
+    ring = (annulus(d.slide + 1e-3 * b["needle_mm"]) + E.annulus_per_mm * b["needle_wear_mm"]) * b["needle_jet_share"]
     main = liquid_flow(series(ring, MAIN_JET * b["main_share"]) * duty, signal - head) * _unbled(b, signal)
     spray = np.where((b["sprayed"] > 0) & (b["sealed"] == 0), 0.10, 0.0) * b["joint_leak_mm2"] * MM2 / d.whole * air
     return Fuel(pilot, main, rich, spray)

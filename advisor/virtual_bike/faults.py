@@ -8,9 +8,8 @@ from collections.abc import Callable, Iterable
 
 from advisor.errors import AdvisorError, nearest
 from advisor.sides import BOTH, Side
-from advisor.virtual_bike.atmosphere import ZERO_CELSIUS, standard
 from advisor.virtual_bike.bike import Bike
-from advisor.virtual_bike.faults_elsewhere import GAUGE, SETTINGS
+from advisor.virtual_bike.faults_elsewhere import GAUGE, SETTINGS, advance_sticking, too_high_up
 from advisor.virtual_bike.not_shown import NOT_SHOWN
 
 __all__ = ["CAUSES", "NOT_SHOWN", "ONE_SIDED", "Fault", "plant", "plant_all"]
@@ -52,21 +51,6 @@ def _common(**most: float) -> Fault:
     return fault
 
 
-def _too_high_up(bike: Bike, _: Side, severity: float) -> Bike:
-    pressure, kelvin = standard(3500.0 * severity)
-    sea = standard(0.0)
-    return bike.share(
-        pressure_pa=bike.pressure_pa * pressure / sea[0],
-        air_c=(bike.air_c + ZERO_CELSIUS) * kelvin / sea[1] - ZERO_CELSIUS,
-    )
-
-
-def _advance_sticking(bike: Bike, _: Side, severity: float) -> Bike:
-    """Leave up to 20 degrees of advance at idle and weaken the springs."""
-    stuck = max(bike.least_advance_deg, bike.static_deg + 20 * severity) if severity else bike.least_advance_deg
-    return bike.share(least_advance_deg=stuck, spring_share=bike.spring_share * (1 - 0.5 * severity))
-
-
 def _dead(bike: Bike, side: Side, severity: float) -> Bike:
     """Let a plug miss more and more; from a severity of one half it is dead."""
     for one in ("left", "right") if side is None else (side,):
@@ -102,7 +86,7 @@ CAUSES: dict[str, Fault] = {
     "air-tube-off": _adds(filter_share=2.0),
     "air-filter-blocked": lambda bike, _, severity: _leaves(filter_share=0.45)(bike, None, severity),
     "intake-altered": lambda bike, _, severity: _adds(filter_share=2.0, silencer_share=1.0)(bike, None, severity),
-    "too-high-up": _too_high_up,
+    "too-high-up": too_high_up,
     "enricher-stuck-open": _adds(enricher_leak=1.0),
     "enricher-leaking": _adds(enricher_leak=0.4),
     "enricher-not-opening": _adds(enricher_works=-1.0),
@@ -144,7 +128,7 @@ CAUSES: dict[str, Fault] = {
     "battery-or-charging-low": _common(coil_share=-0.5),
     "timing-wrong": _timing,
     "timing-sides-differ": _adds(timing_deg=-9.0),
-    "advance-sticking": _advance_sticking,
+    "advance-sticking": advance_sticking,
     "clearance-tight": _adds(exhaust_clearance_mm=-0.18),
     "clearance-wide": _adds(inlet_clearance_mm=0.35, exhaust_clearance_mm=0.25),
     "valve-gear-worn": _adds(inlet_clearance_mm=0.6),
