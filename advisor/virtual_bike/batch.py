@@ -11,7 +11,7 @@ from advisor.virtual_bike.flow import Array
 
 Batch = dict[str, Array]
 OF_SIDE = tuple(item.name for item in fields(SideState))
-SHARED = tuple(item.name for item in fields(Bike) if item.name not in {"left", "right", "gauge"})
+SHARED = tuple(item.name for item in fields(Bike) if item.name not in {"left", "right", "gauge", "marks"})
 _SIDE, _SHARED = attrgetter(*OF_SIDE), attrgetter(*SHARED)
 LEFT, RIGHT = 0, 1
 

@@ -4,8 +4,10 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from advisor.errors import AdvisorError, nearest
-from advisor.sides import BOTH, Side
+from advisor.sides import BOTH, Side, other
 from advisor.virtual_bike.constants import ENGINE
+
+Mark = tuple[str, Side, float]  # cause, side (none for what both share), severity
 
 
 @dataclass(frozen=True)
@@ -31,11 +33,14 @@ class SideState:
     filter_share: float = 1.0  # free area of the air filter and its way here
     # cable
     sticks_mm: float = 0.0  # pull that the cable keeps after the grip is let go
+    pull_lost_mm: float = 0.0  # pull that does not reach the plate; below 0 the sheath stands proud and pulls at it
     # fuel
     pilot_share: float = 1.0  # free area of the pilot jet and passage
     pilot_air_share: float = 1.0
     progression_share: float = 1.0
     main_share: float = 1.0
+    needle_jet_share: float = 1.0
+    main_air_share: float = 1.0
     needle_mm: float = 0.0  # height above standard
     needle_wear_mm: float = 0.0  # jet's diameter above standard
     screw_seat_turns: float = 0.0  # turns for which a spoiled seat counts, beside the screw's own
@@ -98,6 +103,7 @@ class Bike:
     grip_mm: float = 0.0  # cable pull at the grip
     load_nm: float = 0.0  # at 4000 rpm, growing with the square of speed
     gauge: Gauge = field(default_factory=Gauge)
+    marks: frozenset[Mark] = frozenset()  # what is wrong, as an eye finds it that looks at the part
 
     def side(self, side: Side) -> SideState:
         """Return the state of the left or right side; AdvisorError for no side."""
@@ -123,4 +129,5 @@ class Bike:
         """Return the bike with everything of the left on the right and the other way round."""
         g = self.gauge
         gauge = replace(g, offset_mm=g.offset_mm[::-1], gain=g.gain[::-1])
-        return replace(self, left=self.right, right=self.left, gauge=gauge)
+        marks = frozenset((cause, other(side), severity) for cause, side, severity in self.marks)
+        return replace(self, left=self.right, right=self.left, gauge=gauge, marks=marks)

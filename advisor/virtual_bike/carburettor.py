@@ -25,6 +25,7 @@ HOT_HEAD_C, COLD_HEAD_C = 150.0, 20.0
 GUIDE_LEAK = 3.0  # mm2 effective for each mm of a worn inlet guide
 FLOOD_MM = 6.0  # rise of the level when the float valve leaks as much as the engine draws
 VENT_AIR = 1.2  # kg/m3
+UNBLED, HALF_BLED_PA = 0.45, 800.0  # fuel gained by a main circuit without any bleed air, at a great signal
 LEAST_DUTY = 0.12  # share of the cycle in which a pulsing circuit flows
 
 
@@ -66,7 +67,7 @@ def plate_area(angle: Array) -> Array:
 
 def plate_angle(b: Batch) -> Array:
     """Return the plate's degrees above closed: the stop's, or the cable's where it pulls further."""
-    pull = np.maximum(b["grip_mm"], b["sticks_mm"]) - b["adjuster_mm"]
+    pull = np.maximum(b["grip_mm"], b["sticks_mm"]) - b["adjuster_mm"] - b["pull_lost_mm"]
     return np.asarray(np.maximum(b["stop_deg"], pull / E.lever_mm_per_degree))
 
 
@@ -144,6 +145,12 @@ class Fuel:
         return self.pilot + self.main + self.enricher + self.spray
 
 
+def _unbled(b: Batch, signal: Array) -> Array:
+    """Return by how much the main circuit gives more for want of its bleed air, which holds it back as flow grows."""
+    pull = np.maximum(signal, 0.0)
+    return np.asarray(1 + UNBLED * (1 - b["main_air_share"]) * pull / (pull + HALF_BLED_PA))
+
+
 def _circuits(b: Batch, way: Openings, d: Draught, air: Array, lost: Array) -> Fuel:
     """Return the fuel with `lost` (Pa) of head to the float's level and the bowl's vent; `air` is kg/s."""
     outside = b["pressure_pa"]
@@ -159,8 +166,8 @@ def _circuits(b: Batch, way: Openings, d: Draught, air: Array, lost: Array) -> F
     # the filter's loss acts on the main circuit in full, that of the throat is boosted at the needle jet
     filter_ = np.clip((d.before / (E.filter_area * b["filter_share"])) ** 2, 0.0, 1.0)
     signal = drop * (E.spray_boost * (1 - filter_) + filter_)
-    ring = annulus(d.slide + 1e-3 * b["needle_mm"]) + E.annulus_per_mm * b["needle_wear_mm"]
-    main = liquid_flow(series(ring, MAIN_JET * b["main_share"]) * duty, signal - head)
+    ring = (annulus(d.slide + 1e-3 * b["needle_mm"]) + E.annulus_per_mm * b["needle_wear_mm"]) * b["needle_jet_share"]
+    main = liquid_flow(series(ring, MAIN_JET * b["main_share"]) * duty, signal - head) * _unbled(b, signal)
     spray = np.where((b["sprayed"] > 0) & (b["sealed"] == 0), 0.10, 0.0) * b["joint_leak_mm2"] * MM2 / d.whole * air
     return Fuel(pilot, main, rich, spray)
 

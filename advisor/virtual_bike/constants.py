@@ -92,7 +92,7 @@ class Constants:
     advance_at_knee: float = 18.0
     advance_ends: float = 3300.0  # rpm
     cap_ohm: float = 5000.0
-    plug_ohm: float = 5000.0
+    plug_ohm: float = 1.0  # no resistor in the plug beside the cap's
     lead_ohm: float = 1.0
     plug_gap_mm: float = 0.70
     coil_voltage_kv: float = 26.0

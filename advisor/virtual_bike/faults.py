@@ -7,10 +7,9 @@ needs an odd side out (mixture screws, stops, unlike parts), the side says which
 from collections.abc import Callable, Iterable
 
 from advisor.errors import AdvisorError, nearest
-from advisor.sides import Side
-from advisor.virtual_bike.atmosphere import ZERO_CELSIUS, standard
+from advisor.sides import BOTH, Side
 from advisor.virtual_bike.bike import Bike
-from advisor.virtual_bike.faults_elsewhere import GAUGE, SETTINGS
+from advisor.virtual_bike.faults_elsewhere import GAUGE, SETTINGS, advance_sticking, too_high_up
 from advisor.virtual_bike.not_shown import NOT_SHOWN
 
 __all__ = ["CAUSES", "NOT_SHOWN", "ONE_SIDED", "Fault", "plant", "plant_all"]
@@ -52,21 +51,6 @@ def _common(**most: float) -> Fault:
     return fault
 
 
-def _too_high_up(bike: Bike, _: Side, severity: float) -> Bike:
-    pressure, kelvin = standard(3500.0 * severity)
-    sea = standard(0.0)
-    return bike.share(
-        pressure_pa=bike.pressure_pa * pressure / sea[0],
-        air_c=(bike.air_c + ZERO_CELSIUS) * kelvin / sea[1] - ZERO_CELSIUS,
-    )
-
-
-def _advance_sticking(bike: Bike, _: Side, severity: float) -> Bike:
-    """Leave up to 20 degrees of advance at idle and weaken the springs."""
-    stuck = max(bike.least_advance_deg, bike.static_deg + 20 * severity) if severity else bike.least_advance_deg
-    return bike.share(least_advance_deg=stuck, spring_share=bike.spring_share * (1 - 0.5 * severity))
-
-
 def _dead(bike: Bike, side: Side, severity: float) -> Bike:
     """Let a plug miss more and more; from a severity of one half it is dead."""
     for one in ("left", "right") if side is None else (side,):
@@ -102,7 +86,7 @@ CAUSES: dict[str, Fault] = {
     "air-tube-off": _adds(filter_share=2.0),
     "air-filter-blocked": lambda bike, _, severity: _leaves(filter_share=0.45)(bike, None, severity),
     "intake-altered": lambda bike, _, severity: _adds(filter_share=2.0, silencer_share=1.0)(bike, None, severity),
-    "too-high-up": _too_high_up,
+    "too-high-up": too_high_up,
     "enricher-stuck-open": _adds(enricher_leak=1.0),
     "enricher-leaking": _adds(enricher_leak=0.4),
     "enricher-not-opening": _adds(enricher_works=-1.0),
@@ -116,6 +100,8 @@ CAUSES: dict[str, Fault] = {
     "needle-unlike": _adds(needle_mm=2.0),
     "needle-loose": _adds(needle_mm=-2.5),
     "needle-jet-worn": _adds(needle_wear_mm=0.04),
+    "needle-jet-blocked": _leaves(needle_jet_share=0.35),
+    "main-air-jet-blocked": _adds(main_air_share=-1.0),
     "diaphragm-torn": _adds(diaphragm_hole_mm2=30.0),
     "slide-sticking": _adds(slide_drag_n=2.5),
     "float-level-high": _adds(float_mm=7.0),
@@ -142,7 +128,7 @@ CAUSES: dict[str, Fault] = {
     "battery-or-charging-low": _common(coil_share=-0.5),
     "timing-wrong": _timing,
     "timing-sides-differ": _adds(timing_deg=-9.0),
-    "advance-sticking": _advance_sticking,
+    "advance-sticking": advance_sticking,
     "clearance-tight": _adds(exhaust_clearance_mm=-0.18),
     "clearance-wide": _adds(inlet_clearance_mm=0.35, exhaust_clearance_mm=0.25),
     "valve-gear-worn": _adds(inlet_clearance_mm=0.6),
@@ -154,6 +140,8 @@ CAUSES: dict[str, Fault] = {
     "cable-slack-unequal": _adds(adjuster_mm=-0.8),
     "no-cable-slack": _adds(adjuster_mm=-1.6),
     "cable-end-sticking": _sticking_cable,
+    "sheath-out-of-socket": _adds(pull_lost_mm=-2.2),
+    "throttle-lever-slips": _adds(pull_lost_mm=12.0),
     **SETTINGS,
     **GAUGE,
 }
@@ -164,6 +152,8 @@ ONE_SIDED = frozenset(CAUSES) - {
     *SETTINGS,
     *GAUGE,
 }
+
+ODD_SIDE = frozenset({*SETTINGS, "gauge-at-fault"})  # of the whole bike, yet with an odd side out
 
 
 def plant(bike: Bike, cause: str, side: Side = None, severity: float = 0.5) -> Bike:
@@ -177,7 +167,17 @@ def plant(bike: Bike, cause: str, side: Side = None, severity: float = 0.5) -> B
         wrong = f"severity {severity:g}: from 0 to 1, please"
     if wrong:
         raise AdvisorError(wrong)
-    return CAUSES[cause](bike, side, severity)
+    return marked(CAUSES[cause](bike, side, severity), cause, side, severity)
+
+
+def marked(bike: Bike, cause: str, side: Side, severity: float) -> Bike:
+    """Return the bike with the fault's marks for the eye; a trace of nothing leaves none."""
+    at: tuple[Side, ...] = (side,)
+    if cause in ONE_SIDED:
+        at = BOTH if side is None else (side,)
+    elif cause not in ODD_SIDE:
+        at = (None,)
+    return bike.share(marks=bike.marks | {(cause, one, severity) for one in at if severity > 0})
 
 
 def plant_all(bike: Bike, faults: Iterable[tuple[str, Side, float]]) -> Bike:

@@ -1,9 +1,10 @@
-"""Faults that are no broken parts: settings left wrong, and a gauge that misleads."""
+"""Faults that are no broken parts of one side: settings left wrong, timing, height, and a gauge that misleads."""
 
 from collections.abc import Callable
 from dataclasses import replace
 
 from advisor.sides import Side
+from advisor.virtual_bike.atmosphere import ZERO_CELSIUS, standard
 from advisor.virtual_bike.bike import Bike
 
 Fault = Callable[[Bike, Side, float], Bike]
@@ -68,6 +69,22 @@ def _hoses_exchanged(bike: Bike, _: Side, severity: float) -> Bike:
 
 def _gauge_undamped(bike: Bike, _: Side, severity: float) -> Bike:
     return bike.share(gauge=replace(bike.gauge, damped=severity == 0))
+
+
+def too_high_up(bike: Bike, _: Side, severity: float) -> Bike:
+    """Take the bike up by at most 3500 m."""
+    pressure, kelvin = standard(3500.0 * severity)
+    sea = standard(0.0)
+    return bike.share(
+        pressure_pa=bike.pressure_pa * pressure / sea[0],
+        air_c=(bike.air_c + ZERO_CELSIUS) * kelvin / sea[1] - ZERO_CELSIUS,
+    )
+
+
+def advance_sticking(bike: Bike, _: Side, severity: float) -> Bike:
+    """Leave up to 20 degrees of advance at idle and weaken the springs."""
+    stuck = max(bike.least_advance_deg, bike.static_deg + 20 * severity) if severity else bike.least_advance_deg
+    return bike.share(least_advance_deg=stuck, spring_share=bike.spring_share * (1 - 0.5 * severity))
 
 
 SETTINGS: dict[str, Fault] = {

@@ -4,6 +4,7 @@ COMES_AND_GOES = "it comes and goes; the model holds steady states"
 NO_CHASSIS = "the model ends at the clutch and has no frame"
 
 NOT_SHOWN = {
+    "accessory-disturbs": COMES_AND_GOES,
     "cable-fraying": COMES_AND_GOES,
     "cable-routed-badly": "it moves with the handlebar, which the model has not",
     "throttle-linkage-loose": COMES_AND_GOES,

@@ -51,7 +51,7 @@ def test_healthy_at_rest() -> None:
     found = still.still(Bike())
     assert (found.compression_kpa > 900).all()
     assert (found.compression_kpa < 1250).all()
-    assert found.resistance_ohm[0, 0] == pytest.approx(10_000, rel=0.01)
+    assert found.resistance_ohm[0, 0] == pytest.approx(5_000, rel=0.01)
     assert 0.5 < found.slack_mm[0, 0] < 2.0
     assert (found.leak_down < 0.1).all()
 

@@ -1,0 +1,38 @@
+"""Signs that the virtual bike cannot show, and why."""
+
+HISTORY = "history: told of the past, not found on the bike; `history` draws the likely ones"
+COMES_AND_GOES = "it comes and goes; the model holds steady states"
+CHASSIS = "the model ends at the clutch and has no frame, wheel or drive"
+WEATHER = "no wind, water, slope or frost in the model's air"
+NO_PART = "no fault of the model touches this part"
+ELECTRIC = "wires, triggers and modules are not modelled: what they do comes and goes"
+_BY_REASON = {
+    HISTORY: (
+        *("began-after-standing", "began-after-work", "began-suddenly", "slowly-worse", "began-with-a-fill"),
+        *("cables-done-in-vain", "carburettors-cleaned-in-vain", "clearances-set-in-vain", "cure-lasted-a-day"),
+        *("joint-repair-changed-nothing", "put-right-little-gain", "carburettors-of-another-kind", "setting-moved"),
+    ),
+    COMES_AND_GOES: (
+        *("comes-and-goes", "cuts-like-a-switch", "fault-wanders", "side-cuts-in-and-out", "spark-fades-hot"),
+        *("mark-scatters", "rev-counter-drops", "better-when-pumped"),
+    ),
+    CHASSIS: (
+        *("bars-shake-most", "began-with-a-tyre", "clunk-on-drive", "drive-play-felt", "mount-moves", "pipe-touches"),
+        *("shake-at-one-speed", "shake-follows-road-speed", "tyre-pressure-off", "wheel-seen-out"),
+    ),
+    WEATHER: (
+        *("clears-after-cool-damp", "frost-on-carburettor", "worse-in-the-wet", "worse-in-wind", "worse-on-a-slope"),
+        *("water-in-jar", "water-under-front-cover", "vent-tube-astray"),
+    ),
+    ELECTRIC: (
+        *("accessory-off-cures", "another-module-cures", "coil-feed-low", "coil-not-switched", "coil-wire-loose"),
+        *("feed-wire-cures", "leads-on-wrong-side", "module-fails-test", "stop-switch-changes-it"),
+        *("trigger-signal-bad", "wiggling-a-wire-changes"),
+    ),
+    NO_PART: (
+        *("body-defect-found", "butterfly-is-loose", "cable-seen-pinched", "crossover-puffs", "diaphragm-cover-loose"),
+        *("dirt-in-jar", "end-float-off", "grip-drags", "linkage-seen-loose", "plug-code-wrong", "strands-broken"),
+        *("way-round-butterfly",),
+    ),
+}
+NOT_SENSED: dict[str, str] = {sign: reason for reason, signs in _BY_REASON.items() for sign in signs}

@@ -1,0 +1,156 @@
+"""What a rider hears and sees of the idle, and of starting."""
+
+import numpy as np
+
+from advisor.trial.constants import FOUND as F
+from advisor.trial.constants import NOTICED as N
+from advisor.trial.idling import NAMES
+from advisor.trial.senses_balance import Sense, above
+from advisor.trial.view import Pair, Seen, View, usual
+
+CRANKED = 0.5  # share of cycles missed while cranking at which it starts badly
+LEAST_KPA = 800.0  # compression below which it starts badly
+IDLES_ON_RPM = 750.0
+COLD_LEAN, WET = 0.90, 0.72  # excess air, cranked cold or hot, beyond which it starts badly
+NEVER = 0.9  # the same, at which it does not start
+
+
+def _state(v: View, name: str) -> float:
+    return float(v.idling.rpm[NAMES.index(name)])
+
+
+def _cold_misses(v: View) -> Pair:
+    left, right = v.idling.misfire[NAMES.index("cold")].tolist()
+    return left, right
+
+
+def hangs(v: View) -> bool:
+    """Whether the revs stay up after a blip."""
+    rests, seconds = v.fall
+    return v.runs and (seconds > usual().fall[1] + N.hang_s or rests > v.one("idle_rpm") + N.hang_rpm)
+
+
+def _stays_open(v: View) -> bool:
+    return v.runs and (v.fall[0] > 1050 + N.stays_open_rpm or v.one("idle_rpm") > 1050 + N.stays_open_rpm)
+
+
+def hunts(v: View) -> bool:
+    """Whether the warm idle wanders."""
+    return v.runs and float(v.idling.swing_rpm) > N.swing_rpm
+
+
+def jumps(v: View) -> bool:
+    """Whether the idle has two levels."""
+    return v.runs and v.fall[0] > v.one("idle_rpm") + N.hang_rpm
+
+
+def dies(v: View) -> bool:
+    """Whether it stalls at idle, now and then at least."""
+    return not v.runs or v.one("idle_rpm") - float(v.idling.swing_rpm) / 2 < N.idle_dies_rpm
+
+
+def _grown(v: View) -> float:
+    grown = _state(v, "hot") - _state(v, "half")
+    if np.isnan(_state(v, "hot")) and np.isfinite(_state(v, "half")):
+        return -999.0
+    return float(np.nan_to_num(grown - (_state(usual(), "hot") - _state(usual(), "half"))))
+
+
+def _shifts(v: View) -> bool:
+    """Whether the balance shifts with heat, play or a cable that sticks."""
+    columns = v.idling.column_mm
+    shift = abs(float(columns[NAMES.index("hot")] - columns[NAMES.index("half")]))
+    play = v.each(lambda s: s.spindle_mm > 2 * N.play_mm or s.sticks_mm > s.adjuster_mm + s.stop_deg * 0.35)
+    return float(np.nan_to_num(shift)) > 2 * N.column_mm or any(play) or _marked_loose(v)
+
+
+def _marked_loose(v: View) -> bool:
+    return any(v.mark(cause, N.mark) for cause in ("sheath-out-of-socket", "throttle-lever-slips"))
+
+
+def _idles_on(v: View) -> bool:
+    after = v.answers["stops off"]
+    return v.runs and after.runs and after.rpm + v.one("idle_rpm") > IDLES_ON_RPM
+
+
+def _dead(v: View) -> Seen:
+    left, right = (drop < N.dead_drop_rpm for drop in v.two("drop_rpm"))
+    return v.runs and left and not right, v.runs and right and not left
+
+
+def _joins(v: View) -> Seen:
+    idle, held = v.two("drop_rpm"), v.two("held_drop_rpm")
+
+    def joins(this: int) -> bool:
+        other = 1 - this
+        return idle[this] < 0.4 * idle[other] and held[this] > 0.7 * held[other]
+
+    return joins(0), joins(1)
+
+
+def _until_warm(v: View) -> Seen:
+    cold, warm = _cold_misses(v), v.two("misfire")
+    left, right = (a > CRANKED > 0.5 * a + b for a, b in zip(cold, warm, strict=True))
+    return (left, right) if left != right else (False, False)
+
+
+def header_cold(v: View) -> Seen:
+    """Return which exhaust stays cold after a cold start."""
+    left, right = above(_cold_misses(v), CRANKED)
+    return left and not right, right and not left
+
+
+def starts(v: View, hot: bool) -> float:
+    """Return the share of cycles that miss while cranking, of the better side."""
+    return float(v.idling.crank_misfire[int(hot)].min())
+
+
+def hard_cold(v: View) -> bool:
+    """Whether it starts badly from cold."""
+    lean = bool((v.idling.crank_excess[0] > COLD_LEAN).any())
+    slow = max(v.rest("compression_kpa")) < LEAST_KPA
+    return starts(v, hot=False) > CRANKED / 5 or lean or slow or max(v.idling.crank_misfire[0]) > CRANKED
+
+
+def hard_hot(v: View) -> bool:
+    """Whether it starts badly hot."""
+    wet = bool((v.idling.crank_excess[1] < WET).any()) or any(v.each(lambda s: s.valve_leak_mg_s > N.drip_mg_s))
+    return starts(v, hot=True) > CRANKED / 5 or wet
+
+
+IDLE: dict[str, Sense] = {
+    "idle-hangs": hangs,
+    "idle-too-high": lambda v: v.one("idle_rpm") > N.idle_high_rpm,
+    "idle-too-low": lambda v: v.one("idle_rpm") < N.idle_low_rpm,
+    "idle-hunts": hunts,
+    "idle-jumps": jumps,
+    "idle-climbs-warm": lambda v: _grown(v) > N.warm_rpm,
+    "idle-sags-warm": lambda v: _grown(v) < -N.warm_rpm,
+    "dies-at-idle": dies,
+    "misfires-idle": lambda v: above(v.two("misfire"), N.skips),
+    "balance-wont-hold": _shifts,
+    "changes-with-bars": lambda v: v.runs and v.answers["bars"].felt(),
+    "throttle-stays-open": _stays_open,
+    "idles-off-its-stops": _idles_on,
+    "side-dead": _dead,
+    "side-joins-at-revs": _joins,
+    "dead-until-warm": _until_warm,
+    "header-cold": header_cold,
+    "hard-start-cold": hard_cold,
+    "hard-start-hot": hard_hot,
+    "wont-start": lambda v: starts(v, hot=False) > CRANKED,
+    "fires-but-wont-run": lambda v: NEVER > starts(v, hot=False) > CRANKED,
+    "dies-after-start": lambda v: not np.isfinite(_state(v, "half")) and starts(v, hot=False) < CRANKED,
+    "enricher-helps": lambda v: v.runs and _helped(v, "enricher"),
+    "tap-off-helps": lambda v: v.runs and _helped(v, "tap off"),
+    "kicks-back": lambda v: float(v.idling.crank_advance) > F.kicks_deg,
+    "runs-on": lambda v: v.one("idle_rpm") > N.idle_high_rpm + N.hang_rpm,
+}
+
+
+def _helped(v: View, act: str) -> bool:
+    """Whether the idle is clearly better: faster than a healthy one gets by it, or fewer cycles missed."""
+    done = v.answers[act]
+    faster = done.rpm - usual().answers[act].rpm > N.clearer_rpm
+    smoother = max(v.two("misfire")) - max(done.misfire) > N.missed
+    return done.runs and ((faster and done.rpm > N.moves_rpm) or smoother)

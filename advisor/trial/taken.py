@@ -1,0 +1,55 @@
+"""A reading as it was taken: its unit and repeats, and the instruments' scatter."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from advisor.sides import BOTH, Side
+from advisor.trial.view import Pair, View
+from advisor.virtual_bike.instruments import Instrument
+
+
+@dataclass(frozen=True)
+class Taken:
+    """Repeats of a reading, by side (None for the whole bike), all in `unit`; how often it stalled instead.
+
+    A side without any repeat and without a stall gave no figure: the engine does not run so.
+    """
+
+    unit: str
+    values: dict[Side, tuple[float, ...]]
+    stalls: dict[Side, int]
+
+    def at(self, side: Side = None) -> tuple[float, ...]:
+        """Return the repeats on this side."""
+        return self.values.get(side, ())
+
+
+Reader = Callable[[View, np.random.Generator], Taken]
+
+
+def shown(instrument: Instrument, value: float, rng: np.random.Generator) -> float:
+    """Return one reading of a true value, never below zero where the value is not."""
+    read = float(instrument.read(np.asarray(value), rng))
+    return round(max(read, 0.0) if value >= 0 else read, 6)
+
+
+def whole(unit: str, instrument: Instrument, of: Callable[[View], float]) -> Reader:
+    """Return the reader of one value of the whole bike; none where it is not finite."""
+
+    def taken(v: View, rng: np.random.Generator) -> Taken:
+        value = of(v)
+        return Taken(unit, {None: (shown(instrument, value, rng),) if np.isfinite(value) else ()}, {})
+
+    return taken
+
+
+def sided(unit: str, instrument: Instrument, of: Callable[[View], Pair]) -> Reader:
+    """Return the reader of a value of either side; none where it is not finite."""
+
+    def taken(v: View, rng: np.random.Generator) -> Taken:
+        both = zip(BOTH, of(v), strict=True)
+        return Taken(unit, {side: (shown(instrument, x, rng),) if np.isfinite(x) else () for side, x in both}, {})
+
+    return taken
