@@ -99,6 +99,9 @@ CURES: dict[str, Callable[[Bike], Bike]] = {
     "silencer off right": lambda bike: bike.change("right", silencer_share=max(1.0, bike.right.silencer_share)),
 }
 
+SLOW = frozenset({"mixture only", "from base", "set warm"})  # where screws are set again by trial
+QUICK = (*(f"exchange {name}" for name in EXCHANGES), *(name for name in CURES if name not in SLOW))
+
 
 def tried(bike: Bike, name: str) -> Bike:
     """Return the bike after a cure of `CURES`, or after an exchange, `exchange` and a name of `EXCHANGES`."""

@@ -5,7 +5,7 @@ import numpy as np
 from advisor.trial.constants import FOUND as F
 from advisor.trial.constants import NOTICED as N
 from advisor.trial.senses_balance import Sense, above, more
-from advisor.trial.trouble import gone, overall, trouble, uneven
+from advisor.trial.trouble import overall, trouble, uneven
 from advisor.trial.view import View, usual
 
 PULLS = ("quarter", "half", "low", "full", "high")
@@ -145,7 +145,7 @@ ROAD: dict[str, Sense] = {
     "rough-throughout": lambda v: not idle_good(v) and _bad(v, "cruise") and _bad(v, "full"),
     "like-on-enricher": lambda v: mixture(v)[0] < N.very_rich and mixture(v)[1] < 1.0 and trouble(v) > 1,
     "filter-out-helps": lambda v: _freer(v, "element out"),
-    "runs-well-lower-down": lambda v: v.bike.pressure_pa < N.thin_air_pa and gone(v, "lower down"),
+    "runs-well-lower-down": lambda v: v.bike.pressure_pa < N.thin_air_pa and _freer(v, "lower down"),
     "gas-rich": lambda v: above((-v.two("excess")[0], -v.two("excess")[1]), -0.85),
     "gas-lean": lambda v: above(v.two("excess"), 1.04),
 }

@@ -97,7 +97,11 @@ class View:
 
     @cached_property
     def _tried(self) -> dict[str, "View | None"]:
-        return {}
+        """Exchanges and cures done so far; the quick ones are worked out all at once."""
+        after = {name: bench.tried(self.bike, name) for name in bench.QUICK}
+        changed = [name for name, bike in after.items() if bike != self.bike]
+        found: dict[str, View | None] = dict.fromkeys(bench.QUICK)
+        return found | dict(zip(changed, views([after[name] for name in changed]), strict=True))
 
     def trial(self, name: str) -> "View | None":
         """Return the bike after the exchange or the cure of this name; None where that changes nothing."""
