@@ -21,6 +21,7 @@ def problems(base: Rulebase) -> list[Problem]:
         *_places(base),
         *_deciding(base),
         *_opened(base),
+        *_on_both_sides(base),
         *_results(base),
         *_not_told_apart(base),
     ]
@@ -137,6 +138,18 @@ def _deciding(base: Rulebase) -> Iterator[Problem]:
             )
         if len({link.sign for link in cause.links}) < 2:  # noqa: PLR2004 - one sign alone cannot be checked against another
             yield _note(cause, f"'{cause.id}' can only be reached by one sign")
+
+
+def _on_both_sides(base: Rulebase) -> Iterator[Problem]:
+    """Find causes that show a sign that compares the sides on the one and the other more than there is room for."""
+    for cause in base.causes.values():
+        shows: dict[str, float] = {}
+        for link in cause.links:
+            if base.signs[link.sign].exclusive:
+                shows[link.sign] = shows.get(link.sign, 0.0) + base.words.shows[link.shows]
+        for sign, chance in shows.items():
+            if chance > 1.0:
+                yield _note(cause, f"'{sign}' compares the sides: it can be there on one only, so not so often on each")
 
 
 def _opened(base: Rulebase) -> Iterator[Problem]:

@@ -59,6 +59,13 @@ def trouble(v: View) -> float:
     return max(*(abs(value) for value in uneven(v).values()), *overall(v).values())
 
 
+def shows(v: View) -> bool:
+    """Whether the readings of a balance show that something is wrong: idle, columns and drops, at idle and at 2500 rpm."""
+    sides, engine = uneven(v), overall(v)
+    seen = (abs(sides["idle"]), abs(sides["held"]), engine["idle speed"], engine["columns"], engine["columns held"])
+    return max(seen) >= 1
+
+
 def gone(before: View, name: str) -> bool:
     """Whether there was trouble that is gone after the cure of this name."""
     after = before.trial(name)

@@ -1,0 +1,172 @@
+"""One bike on the stand: what was told and done so far as a session's events, and the minutes it took."""
+
+from collections.abc import Mapping
+
+import msgspec
+import numpy as np
+
+from advisor.diagnose import Advisor
+from advisor.intake.spoken import spoken
+from advisor.plan.advice import settling
+from advisor.plan.choose import weighed
+from advisor.plan.cost import minutes
+from advisor.quantities import convert
+from advisor.rank.joint import Joint
+from advisor.records import Bike, Case, Means, Measured, SignReport
+from advisor.rulebase.model import Rulebase
+from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRight, Read, RuledOut, Told
+from advisor.session.state import fold
+from advisor.sides import Side
+from advisor.plan.candidates import scene
+from advisor.trial.answer import SLIPS, Answer, answer
+from advisor.trial.complaint import complaint, history
+from advisor.trial.draw import Hidden
+from advisor.trial.figures import NOT_READ, SHEET, take
+from advisor.trial.taken import Taken
+from advisor.trial.view import View, view
+from advisor.virtual_bike.bike import Bike as Engine
+
+# What the virtual bike is built with, by the rule base's parts.
+PARTS = {
+    "plugs": "plain",
+    "caps": "resistor",
+    "mixture-screw": "fuel",
+    "vacuum-ports": "fitted",
+    "ignition": "points",
+    "coils": "separate",
+}
+# The readings that a mechanic may bring along, and how often: judgement.
+OPENING = {"idle-speed": 0.9, "column-idle": 0.7, "column-off-idle": 0.6, "drop-idle": 0.6, "drop-off-idle": 0.3}
+RETEST = 5.0  # minutes to run it again once something was put right
+SignSide = tuple[str, Side]
+
+
+class Planned(msgspec.Struct, frozen=True):
+    """Every cause's probability, the likeliest one, and whether to act on it, or the check that comes first."""
+
+    chances: dict[tuple[str, Side], float]
+    top: tuple[str, Side]
+    act: bool
+    check: tuple[str, Side] | None
+
+
+class Stand:
+    """A hidden bike and all that is known of it. Answers come from the model, never from the rules."""
+
+    def __init__(  # noqa: PLR0913 - who looks at what, how well
+        self, advisor: Advisor, hidden: Hidden, seen: View, rng: np.random.Generator, *, slips: float = SLIPS
+    ) -> None:
+        """Put the bike on the stand; `seen` is its view."""
+        self.advisor, self.hidden, self.view, self.rng, self.slips = advisor, hidden, seen, rng, slips
+        self.told = history([cause for cause, _, _ in hidden.faults], rng)
+        self.events: list[Event] = [
+            Began("bench", ""),
+            AtHand(Means(person=advisor.base.persons[-1], tools=None, engine="")),
+            OfBike(Bike(parts=PARTS, figures=sheet(advisor.base))),
+        ]
+        self.minutes = 0.0
+        self.left = dict.fromkeys(hidden.causes)
+
+    @property
+    def case(self) -> Case:
+        """All that is known so far, as a case."""
+        return fold(self.events, self.advisor.base).case
+
+    def complain(self) -> tuple[SignSide, ...]:
+        """Let the rider tell what is wrong; return the signs."""
+        base = self.advisor.base
+        by_rider = [sign.id for sign in base.signs.values() if sign.seen_by == base.persons[0]]
+        signs = tuple(complaint(self.view, self.told, self.rng, by_rider))
+        how = base.words.opening
+        self.events.append(Told(tuple(SignReport(sign=sign, side=side, seen=True, how=how) for sign, side in signs)))
+        return signs
+
+    def measure(self, chances: Mapping[str, float] = OPENING) -> tuple[str, ...]:
+        """Take some readings, each as often as its chance says; return which."""
+        names = tuple(name for name, chance in chances.items() if self.rng.random() < chance)
+        readings = [one for name in names for one in _measured(self.advisor.base, name, take(self.view, name, self.rng))]
+        if readings:
+            self.events.append(Read(tuple(readings)))
+        return names
+
+    def do(self, check: str, side: Side) -> Answer:
+        """Do a check; what it shows and reads is known from then on, and its minutes are gone."""
+        base = self.advisor.base
+        self.minutes += minutes(base.checks[check], side, self.case.opened, base)
+        found = answer(base, check, side, self.view, self.rng, slips=self.slips, told=self.told)
+        how = base.checks[check].how
+        reports = tuple(SignReport(sign=sign, side=at, seen=seen, how=how) for (sign, at), seen in found.findings.items())
+        self.events.append(Answered(check, side, found.says, reports))
+        readings = [one for name, taken in found.readings.items() for one in _measured(base, name, taken)]
+        if readings:
+            self.events.append(Read(tuple(readings)))
+        return found
+
+    def settle(self, cause: str, side: Side) -> bool:
+        """Do a cause's deciding check; return whether it says that this is one. Else it is ruled out."""
+        base = self.advisor.base
+        page = base.causes[cause]
+        check = base.checks[page.settled_by]
+        found = self.do(check.id, side if check.sided else None)
+        if any(found.findings.get(key) for key in settling(page, side, base)):
+            return True
+        self.events.append(RuledOut(cause, side))
+        return False
+
+    def put_right(self, cause: str, side: Side) -> bool:
+        """Put a cause right; return whether that was one of the faults."""
+        self.minutes += self.advisor.base.causes[cause].minutes + RETEST
+        self.events.append(PutRight(cause, side))
+        if (cause, side) not in self.left:
+            return False
+        del self.left[cause, side]
+        self.view = view(without(self.hidden, self.left))
+        return True
+
+    def planned(self) -> Planned:
+        """Return what the planner makes of all that is known: the likeliest cause, and the check to do next."""
+        case = self.case
+        chained, ranking = self.advisor.rank(case)
+        chances = dict(zip(ranking.network.causes, ranking.posterior.causes, strict=True))
+        top = max(chances, key=lambda one: chances[one])
+        if chances[top] >= self.advisor.base.words.act_at:
+            return Planned(chances, top, act=True, check=None)
+        here = scene(self.advisor.base, case, chained.signs, chained.forbidden)
+        best = next(iter(weighed(self.advisor.base, Joint(ranking), here)), None)
+        check = (best.candidate.check.id, best.candidate.side) if best else None
+        return Planned(chances, top, act=False, check=check)
+
+
+def without(hidden: Hidden, left: Mapping[tuple[str, Side], object]) -> Engine:
+    """Return the bike with only these of its faults, settings as they are."""
+    from advisor.virtual_bike.faults import plant_all  # noqa: PLC0415 - needed only after a repair
+
+    bike = plant_all(Engine(), [one for one in hidden.faults if one[:2] in left])
+    for side in ("left", "right"):
+        now = hidden.bike.side(side)
+        bike = bike.change(side, stop_deg=now.stop_deg, screw_turns=now.screw_turns, enricher=now.enricher)
+    return bike
+
+
+def sheet(base: Rulebase) -> dict[str, tuple[float, float]]:
+    """Return the virtual bike's own figures as the rule base takes them."""
+    found = {}
+    for name, (low, high, unit) in SHEET.items():
+        to = base.figures[name].unit
+        found[name] = (convert(low, unit, to, base.units), convert(high, unit, to, base.units))
+    return found
+
+
+def _measured(base: Rulebase, reading: str, taken: Taken) -> list[Measured]:
+    """Return a reading as it would be typed in; nothing where it gave no figure."""
+    texts = {side: _typed(taken, side) for side in (taken.values or {None: ()})}
+    words = " ".join(f"{side or ''} {text}" for side, text in texts.items() if text).strip()
+    return spoken(reading, words, base) if words else []
+
+
+def _typed(taken: Taken, side: Side) -> str:
+    stalls = ["stalls"] * taken.stalls.get(side, 0)
+    return ", ".join([*(f"{value:.6f} {taken.unit}" for value in taken.at(side)), *stalls])
+
+
+__all__ = ["NOT_READ", "OPENING", "PARTS", "Stand", "sheet", "without"]

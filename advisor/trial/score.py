@@ -1,0 +1,154 @@
+"""Scores the rule base on bikes with hidden faults, which know nothing of its rules. The same seed gives the same rows."""
+
+import itertools
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from functools import lru_cache
+from pathlib import Path
+
+import msgspec
+import numpy as np
+
+from advisor.diagnose import Advisor
+from advisor.rulebase import load
+from advisor.sides import Side, named
+from advisor.trial.answer import SLIPS
+from advisor.trial.desk import OPENING, Stand
+from advisor.trial.draw import Hidden, draw, set_around
+from advisor.trial.trouble import shows
+from advisor.trial.view import views
+from advisor.virtual_bike.faults import CAUSES
+
+BATCH = 20  # bikes whose running is worked out at once
+MOST_STEPS = 40  # after so many checks and repairs the planner has lost
+Cause = tuple[str, Side]
+
+
+class Row(msgspec.Struct, frozen=True, kw_only=True):
+    """One scored bike. Probabilities and places are of the fault ranked best, after the opening readings."""
+
+    number: int
+    fault: str
+    side: Side
+    severity: float
+    faults: int
+    shows: bool  # in the opening readings, by the model alone
+    first: str  # what is ranked first
+    first_chance: float
+    place: int  # of a true cause; sides count as one where both are alike
+    chance: float  # of the true cause ranked best
+    brier: float  # sum over causes of (probability - truth) squared
+    log_score: float  # sum over causes of -log2 of the probability of what is true
+    acted: str  # the first cause that was put right ('' for none)
+    right: bool  # whether it was one of the faults
+    cured: bool  # whether all faults were put right
+    minutes: float  # until then, or until the planner gave up
+    steps: int
+
+
+class Task(msgspec.Struct, frozen=True):
+    """A batch to score: its first number, how many, the seed of the whole, the rule folders, whether to play on."""
+
+    start: int
+    count: int
+    seed: int
+    folders: tuple[str, ...]
+    play: bool
+    slips: float = SLIPS
+
+
+def tasks(cases: int, seed: int, folders: Sequence[Path], *, play: bool) -> list[Task]:
+    """Return the batches of so many cases."""
+    names = tuple(str(folder) for folder in folders)
+    return [
+        Task(start, min(BATCH, cases - start), seed, names, play) for start in range(0, cases, BATCH)
+    ]
+
+
+def score(work: Sequence[Task], jobs: int) -> Iterator[list[Row]]:
+    """Yield the rows of each batch, in order, worked out by so many processes."""
+    if jobs == 1:
+        yield from map(batch, work)
+        return
+    with ProcessPoolExecutor(jobs) as pool:
+        yield from pool.map(batch, work)
+
+
+@lru_cache(maxsize=1)
+def _advisor(folders: tuple[str, ...]) -> Advisor:
+    return Advisor(load([Path(folder) for folder in folders]))
+
+
+def batch(task: Task) -> list[Row]:
+    """Return the rows of one batch. What is drawn hangs on the seed and the case's number alone."""
+    advisor = _advisor(task.folders)
+    generators = [np.random.default_rng([task.seed, task.start + n]) for n in range(task.count)]
+    known = set(advisor.base.causes) & set(CAUSES)
+    drawn = [draw(rng, known) for rng in generators]
+    bikes = [set_around([one], rng)[0] for one, rng in zip(drawn, generators, strict=True)]
+    seen = views([one.bike for one in bikes])
+    numbers = itertools.count(task.start)
+    return [
+        _row(next(numbers), Stand(advisor, one, view, rng, slips=task.slips), play=task.play)
+        for one, view, rng in zip(bikes, seen, generators, strict=True)
+    ]
+
+
+def _row(number: int, stand: Stand, *, play: bool) -> Row:
+    hidden = stand.hidden
+    stand.complain()
+    stand.measure(dict.fromkeys(OPENING, 1.0))
+    planned = stand.planned()
+    best = max(hidden.causes, key=lambda one: planned.chances[one])
+    severity = {(cause, side): severe for cause, side, severe in hidden.faults}[best]
+    opening = stand.view
+    acted, steps = _play(stand) if play else ("", 0)
+    return Row(
+        number=number,
+        fault=best[0],
+        side=best[1],
+        severity=severity,
+        faults=len(hidden.faults),
+        shows=shows(opening),
+        first=named(*planned.top),
+        first_chance=planned.chances[planned.top],
+        place=place_of(planned.chances, best),
+        chance=planned.chances[best],
+        brier=sum((chance - (one in hidden.causes)) ** 2 for one, chance in planned.chances.items()),
+        log_score=_log_score(planned.chances, hidden),
+        acted=acted,
+        right=acted in {named(*one) for one in hidden.causes},
+        cured=play and not stand.left,
+        minutes=stand.minutes,
+        steps=steps,
+    )
+
+
+def place_of(chances: dict[Cause, float], cause: Cause) -> int:
+    """Return the place of a cause, 1 for the first; the other side of a cause ahead of it takes a place of its own."""
+    return 1 + sum(chance > chances[cause] for chance in chances.values())
+
+
+def _log_score(chances: dict[Cause, float], hidden: Hidden) -> float:
+    least = 1e-9
+    right = (chance if one in hidden.causes else 1 - chance for one, chance in chances.items())
+    return float(-np.log2(np.maximum(np.fromiter(right, float), least)).sum())
+
+
+def _play(stand: Stand) -> tuple[str, int]:
+    """Let the planner go on until all faults are put right or it gives up; return the first cause acted on, and steps."""
+    acted = ""
+    for step in range(MOST_STEPS):
+        planned = stand.planned()
+        if planned.act:
+            if stand.settle(*planned.top):
+                stand.put_right(*planned.top)
+                acted = acted or named(*planned.top)
+                if not stand.left:
+                    return acted, step + 1
+        elif planned.check:
+            stand.do(*planned.check)
+        else:
+            return acted, step
+    return acted, MOST_STEPS
+
