@@ -114,6 +114,11 @@ def _ohms(name: str) -> Reader:
     return sided("kohm", Instrument(0.02, 0.1, 0.01), of)
 
 
+def _slack(v: View) -> Pair:
+    left, right = v.rest("slack_mm")
+    return max(left, 0.0), max(right, 0.0)
+
+
 def _stop_turns(v: View) -> Pair:
     left, right = v.rest("stop_deg")
     return left / N.stop_degree_turn, right / N.stop_degree_turn
@@ -147,7 +152,7 @@ FIGURES: dict[str, Reader] = RUNNING | {
     "leak-down": _rest("leak_down", 100.0),
     "stop-turns": sided("turns", Instrument(0.05, 0.125), _stop_turns),
     "mixture-turns": _rest("screw_turns"),
-    "cable-slack": _rest("slack_mm"),
+    "cable-slack": sided("mm", INSTRUMENTS["slack_mm"], _slack),
     "needle-notch": sided("notches", Instrument(0.0, 1.0), _notch),
     "altitude": whole("m", Instrument(20.0, 50.0), _altitude),
 }

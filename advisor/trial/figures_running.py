@@ -62,6 +62,8 @@ def _exchanged(v: View, rng: np.random.Generator) -> Taken:
 
 
 def _co(v: View) -> Pair:
+    if not v.runs:
+        return float("nan"), float("nan")
     diluted = (1 - 0.6 * v.bike.left.exhaust_leak, 1 - 0.6 * v.bike.right.exhaust_leak)
     excess = v.two("excess")
     left, right = (

@@ -32,7 +32,7 @@ Reader = Callable[[View, np.random.Generator], Taken]
 def shown(instrument: Instrument, value: float, rng: np.random.Generator) -> float:
     """Return one reading of a true value, never below zero where the value is not."""
     read = float(instrument.read(np.asarray(value), rng))
-    return round(max(read, 0.0) if value >= 0 else read, 6)
+    return round(max(read, 0.0) if value >= 0 else read, 6) + 0.0  # no minus zero
 
 
 def whole(unit: str, instrument: Instrument, of: Callable[[View], float]) -> Reader:

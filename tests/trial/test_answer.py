@@ -5,6 +5,7 @@ import pytest
 
 from advisor.errors import AdvisorError
 from advisor.rulebase.model import Rulebase
+from advisor.sides import BOTH, Side
 from advisor.trial.answer import answer
 from advisor.trial.view import usual, view
 from advisor.virtual_bike.bike import Bike
@@ -17,18 +18,18 @@ def rng(seed: int = 0) -> np.random.Generator:
 
 def test_a_healthy_bike_gives_the_most_innocent_outcome(base: Rulebase) -> None:
     for check in base.checks.values():
-        side = "left" if check.sided else None
+        side: Side = "left" if check.sided else None
         got = answer(base, check.id, side, usual(), rng(), slips=0.0)
         fewest = min(sum(shown.seen and shown.bearing != "none" for shown in one.shows) for one in check.outcomes)
         assert sum(got.findings.values()) <= fewest + 1, check.id
 
 
 def test_the_right_side_is_named(base: Rulebase) -> None:
-    for side, words in (("left", "left"), ("right", "right")):
-        v = view(plant(Bike(), "plug-dead", side, 0.7))  # type: ignore[arg-type]
+    for side in BOTH:
+        v = view(plant(Bike(), "plug-dead", side, 0.7))
         got = answer(base, "short-each-plug-at-idle", None, v, rng(), slips=0.0)
         assert got.side == side
-        assert words in got.says
+        assert side in got.says
         assert got.findings == {("drop-small-idle", side): True}
         assert got.readings["drop-idle"].unit == "rpm"
 

@@ -5,6 +5,7 @@ import pytest
 
 from advisor.errors import AdvisorError
 from advisor.rulebase.model import Rulebase
+from advisor.sides import BOTH
 from advisor.trial.figures import FIGURES, NOT_READ, SHEET, take
 from advisor.trial.view import View, usual, view
 from advisor.virtual_bike.bike import Bike
@@ -56,7 +57,7 @@ def test_readings_repeat_with_the_seed_and_scatter() -> None:
 @pytest.mark.parametrize(
     ("cause", "reading", "higher"),
     [
-        ("plug-dead", "drop-idle", "right"),
+        ("rings-worn", "drop-idle", "right"),
         ("intake-joint-leak", "column-idle", "right"),
         ("float-level-high", "fuel-level", "left"),
         ("float-sunk", "float-weight", "left"),
@@ -71,12 +72,12 @@ def test_readings_repeat_with_the_seed_and_scatter() -> None:
         ("clearance-wide", "clearance-inlet", "left"),
         ("enricher-stuck-open", "exhaust-co", "left"),
         ("gauge-at-fault", "column-at-rest", "left"),
-        ("cable-slack-unequal", "cable-slack", "right"),
+        ("throttle-lever-slips", "cable-slack", "left"),
     ],
 )
 def test_the_side_that_reads_more(cause: str, reading: str, higher: str) -> None:
     taken = take(view(plant(Bike(), cause, "left", 0.9)), reading, rng())
-    left, right = (np.mean(taken.at(side)) for side in ("left", "right"))  # type: ignore[arg-type]
+    left, right = (np.mean(taken.at(side)) for side in BOTH)
     assert (left > right) == (higher == "left")
     assert left != right
 
