@@ -65,7 +65,7 @@ def rough_barely(v: View) -> bool:
 
 
 def buzz(v: View) -> float:
-    """Return the half-order torque at cruising speed, N m; where that cannot be held, at as much throttle as there is."""
+    """Return the half-order torque at cruising speed, N m; where that cannot be held, at half throttle."""
     left, right = v.at("side_nm", "half")
     held = v.one("cruise_half_order_nm")
     return held if np.isfinite(held) else 2 * abs(left - right)

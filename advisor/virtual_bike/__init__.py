@@ -30,7 +30,7 @@ What it cannot do
     Columns answer to a weak side by a first-order slope only; in practice weak cycles also make them unsteady.
     A slide held down by a torn diaphragm leans its side at full throttle until it misses; in practice it only starves.
     A blocked bowl vent acts as a resistance to the fuel drawn; in truth it acts while the level moves.
-    A loose main jet hardly shows, for the needle's annulus limits it; nor does a blocked silencer before it is nearly shut.
+    A loose main jet hardly shows, for the needle's annulus limits it; nor does a silencer before it is nearly shut.
     Free filters and silencers gain nothing, for the mixture is little changed by them.
     A sinking or leaking float settles at a steady level; flooding over the top is not modelled.
     The starting of a cold engine is not modelled: it is taken to run, and stalls only at the speed it would settle at.

@@ -22,7 +22,7 @@ def test_a_blocked_needle_jet_is_lean_in_the_middle_and_not_at_idle() -> None:
 def test_without_bleed_air_it_is_the_richer_the_faster_it_breathes() -> None:
     found, healthy = both("main-air-jet-blocked", 1.0)
     richer = [1 - getattr(found, name)[0, 0] / getattr(healthy, name)[0, 0] for name in NAMES]
-    assert richer[0] < 0.02
+    assert richer[0] < 0.04
     assert richer[0] < richer[1] < richer[2]
     assert richer[2] > 0.15
 
