@@ -6,7 +6,7 @@ from advisor.rulebase.model import Rulebase
 from advisor.sides import Side, other
 from advisor.trial.not_sensed import NOT_SENSED
 from advisor.trial.senses import SENSES, sense, sensed
-from advisor.trial.view import View, usual, view, views
+from advisor.trial.view import usual, view, views
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import plant, plant_all
 from advisor.virtual_bike.operate import tune
@@ -42,8 +42,9 @@ def test_exchanged_sides_exchange_the_signs(cause: str) -> None:
 
 
 @pytest.mark.parametrize("cause", MIRRORED)
-def test_who_sees_a_kind_sees_the_vaguer_sign(cause: str, base: Rulebase, clear: dict[tuple[str, bool], View]) -> None:
-    there = {sign for (sign, _), seen in sensed(clear[cause, False], set(SENSES) - SET_AGAIN).items() if seen}
+def test_who_sees_a_kind_sees_the_vaguer_sign(cause: str, base: Rulebase) -> None:
+    v = view(plant(Bike(), cause, "left", 0.8))
+    there = {sign for (sign, _), seen in sensed(v, set(SENSES) - SET_AGAIN).items() if seen}
     for sign in there:
         vaguer = base.signs[sign].kind_of
         assert not vaguer or vaguer in there or (sign, vaguer) in NOT_SO, (cause, sign)
