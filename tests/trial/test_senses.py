@@ -11,10 +11,17 @@ from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import plant, plant_all
 from advisor.virtual_bike.operate import tune
 
-MIRRORED = (
-    *("intake-joint-leak", "idle-passage-blocked", "plug-dead", "diaphragm-torn", "sheath-out-of-socket"),
-    *("gauge-at-fault", "clearance-tight", "out-of-adjustment"),
+TOGETHER = (
+    ("intake-joint-leak", "coil-failing", "float-sunk"),
+    ("idle-passage-blocked", "sheath-out-of-socket", "gauge-at-fault"),
+    ("plug-dead", "clearance-tight"),
+    ("diaphragm-torn", "out-of-adjustment"),
 )
+
+
+def with_all(causes: tuple[str, ...]) -> Bike:
+    """Return a bike with these faults on its left."""
+    return plant_all(Bike(), [(cause, "left", 0.7) for cause in causes])
 
 
 def test_every_sign_is_sensed_or_said_not_to_be(base: Rulebase) -> None:
@@ -34,20 +41,20 @@ def test_a_healthy_bike_shows_nothing() -> None:
     assert not [key for key, seen in sensed(view(tune(Bike()))).items() if seen]
 
 
-@pytest.mark.parametrize("cause", MIRRORED)
-def test_exchanged_sides_exchange_the_signs(cause: str) -> None:
-    bike = plant(Bike(), cause, "left", 0.6)
+@pytest.mark.parametrize("causes", TOGETHER)
+def test_exchanged_sides_exchange_the_signs(causes: tuple[str, ...]) -> None:
+    bike = with_all(causes)
     here, there = (sensed(one) for one in views([bike, bike.mirrored()]))
     assert there == {(sign, other(side)): seen for (sign, side), seen in here.items()}
 
 
-@pytest.mark.parametrize("cause", MIRRORED)
-def test_who_sees_a_kind_sees_the_vaguer_sign(cause: str, base: Rulebase) -> None:
-    v = view(plant(Bike(), cause, "left", 0.8))
+@pytest.mark.parametrize("causes", TOGETHER)
+def test_who_sees_a_kind_sees_the_vaguer_sign(causes: tuple[str, ...], base: Rulebase) -> None:
+    v = view(with_all(causes))
     there = {sign for (sign, _), seen in sensed(v, set(SENSES) - SET_AGAIN).items() if seen}
     for sign in there:
         vaguer = base.signs[sign].kind_of
-        assert not vaguer or vaguer in there or (sign, vaguer) in NOT_SO, (cause, sign)
+        assert not vaguer or vaguer in there or (sign, vaguer) in NOT_SO, (causes, sign)
 
 
 # An idle that does not need its stops need not be too high with them.
