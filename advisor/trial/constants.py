@@ -75,7 +75,8 @@ class Noticed:
     lean_hot: float = 1.05  # excess air at cruising speed that runs hot
     even_from: float = 0.4  # of unevenness at idle over that held at 2500 rpm, called about as much
     even_to: float = 2.5
-    unsteady: float = 0.5  # share of cycles missed at which columns jump
+    unsteady: float = 0.18  # share of cycles missed times share that fire, at which columns jump
+    will_not: float = 0.25  # share of the usual pull at which it will not rev
     buzz_nm: float = 3.0  # half-order torque at cruising speed
     gain: float = 0.08  # of pull, that is noticed when a part is left off
     hot_c: float = 60.0  # of a header at cruising speed, above a healthy one

@@ -9,7 +9,7 @@ from advisor.errors import AdvisorError, nearest
 from advisor.trial.constants import NOTICED as N
 from advisor.trial.figures_running import RUNNING
 from advisor.trial.senses_fire import timing
-from advisor.trial.senses_parts import levels
+from advisor.trial.senses_parts import clips, levels
 from advisor.trial.taken import Reader, Taken, sided, whole
 from advisor.trial.view import Pair, View
 from advisor.virtual_bike.atmosphere import standard
@@ -86,9 +86,7 @@ def _fuel(v: View) -> Pair:
 
 
 def _notch(v: View) -> Pair:
-    loose = v.how_bad("needle-loose")
-    heights = v.bike.left.needle_mm, v.bike.right.needle_mm
-    left, right = (NOTCH + (0.0 if bad else mm / NOTCH_MM) for mm, bad in zip(heights, loose, strict=True))
+    left, right = (NOTCH + mm / NOTCH_MM for mm in clips(v))
     return left, right
 
 

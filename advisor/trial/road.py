@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from advisor.virtual_bike import engine
+from advisor.virtual_bike import carburettor, engine
 from advisor.virtual_bike import measure as m
 from advisor.virtual_bike.batch import pack
 from advisor.virtual_bike.bike import Bike
@@ -39,6 +39,7 @@ class Road:
     excess: Array
     misfire: Array
     fuel_kg_s: Array
+    drawn: Array  # share of what the supply can give
     early_deg: Array  # spark before the timing of most torque
     held: Array  # (bike, point): 1, or 0 where no pull holds the speed
 
@@ -73,6 +74,7 @@ def road(bikes: Sequence[Bike]) -> Road:
         excess=r.excess,
         misfire=1 - r.fire.burn,
         fuel_kg_s=r.fuel * r.rpm / 120,
+        drawn=r.fuel * r.rpm / 120 / carburettor.supply(b),
         early_deg=r.fire.advance - r.fire.best,
         held=holds,
     )

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from advisor.trial.constants import NOTICED as N
 from advisor.trial.trouble import gone
 from advisor.trial.view import Pair, Seen, View, usual
+from advisor.virtual_bike.bike import SideState
 
 Sense = Callable[[View], bool | Seen]
 
@@ -50,6 +51,15 @@ def stays_on_the_leg(v: View) -> bool:
     return abs(left - right + (v.bike.gauge.gain[0] - v.bike.gauge.gain[1]) * sum(shown) / 2) > N.column_mm
 
 
+def stays_from_base(v: View) -> bool:
+    """Whether it can be set from base with under half a turn of correction, is right then, and stays so as it warms."""
+    after = v.trial("from base")
+    if after is None or not gone(v, "from base"):
+        return False
+    corrected = max(abs(stop - SideState().stop_deg) for stop in after.rest("stop_deg")) / N.stop_degree_turn
+    return corrected < N.turn and after.shift_mm() < N.column_mm
+
+
 def same_everywhere(v: View) -> bool:
     """Whether one side is weaker by about as much at idle as held at 2500 rpm, as a share of the drops."""
     drops, held = v.two("drop_rpm"), v.two("held_drop_rpm")
@@ -74,7 +84,7 @@ def _richer(v: View) -> Seen:
 def _best(v: View, way: int) -> Seen:
     """Return on which side the idle is fastest with the screw half a turn out (way 1) or in (-1) from where it is."""
     after = v.trial("mixture only")
-    if not v.runs or after is None:
+    if not v.runs or after is None or after.one("idle_rpm") - v.one("idle_rpm") < N.moves_rpm:
         return False, False
     left, right = (
         way * (a - b) >= N.turn for a, b in zip(after.rest("screw_turns"), v.rest("screw_turns"), strict=True)
@@ -94,7 +104,7 @@ BALANCE: dict[str, Sense] = {
     "best-leaner-than-set": lambda v: _best(v, -1),
     "stop-screw-dead": dead_screw("stop in", "stop out"),
     "enriching-helps-side": _palm,
-    "balance-stays-after-reset": lambda v: gone(v, "from base"),
+    "balance-stays-after-reset": stays_from_base,
     "mixture-alone-cures": lambda v: gone(v, "mixture only"),
     "right-once-set-warm": lambda v: gone(v, "set warm"),
     "gauge-difference-stays": stays_on_the_leg,
@@ -107,7 +117,7 @@ BALANCE: dict[str, Sense] = {
     "screw-wetting-moves-idle": acts_felt("oil screw"),
     "hoses-on-wrong-side": lambda v: v.bike.gauge.exchanged,
     "correction-makes-worse": lambda v: v.bike.gauge.exchanged and any(more(v.shown("depression_kpa"), N.column_mm)),
-    "columns-swing": lambda v: not v.bike.gauge.damped or max(v.two("misfire")) > N.unsteady,
+    "columns-swing": lambda v: not v.bike.gauge.damped or max(m * (1 - m) for m in v.two("misfire")) > N.unsteady,
     "bubble-in-column": lambda v: abs(v.bike.gauge.offset_mm[0] - v.bike.gauge.offset_mm[1]) > 2 * N.column_mm,
     "damping-settles-difference": lambda v: (
         not v.bike.gauge.damped and not any(more(v.shown("depression_kpa"), N.column_mm))

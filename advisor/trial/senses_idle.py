@@ -58,10 +58,8 @@ def _grown(v: View) -> float:
 
 def _shifts(v: View) -> bool:
     """Whether the balance shifts with heat, play or a cable that sticks."""
-    columns = v.idling.column_mm
-    shift = abs(float(columns[NAMES.index("hot")] - columns[NAMES.index("half")]))
     play = v.each(lambda s: s.spindle_mm > 2 * N.play_mm or s.sticks_mm > s.adjuster_mm + s.stop_deg * 0.35)
-    return float(np.nan_to_num(shift)) > 2 * N.column_mm or any(play) or _marked_loose(v)
+    return v.shift_mm() > 2 * N.column_mm or any(play) or _marked_loose(v)
 
 
 def _marked_loose(v: View) -> bool:

@@ -58,10 +58,17 @@ def _empty(v: View) -> Seen:
     return short[0] or sealed, short[1] or sealed
 
 
-def _loose_notch(v: View) -> Seen:
-    loose = v.marks("needle-loose", 0.0)
-    left, right = v.each(lambda s: abs(s.needle_mm) > N.notch_mm)
-    return left and not loose[0], right and not loose[1]
+def clips(v: View) -> Pair:
+    """Return how high (mm) each needle's clip holds it; one that has dropped, or is another, is in its notch."""
+    other = [one or two for one, two in zip(v.marks("needle-loose", 0.0), v.marks("unlike-parts", 0.0), strict=True)]
+    heights = v.bike.left.needle_mm, v.bike.right.needle_mm
+    left, right = (0.0 if out else mm for mm, out in zip(heights, other, strict=True))
+    return left, right
+
+
+def _notch_off(v: View) -> Seen:
+    left, right = clips(v)
+    return abs(left) > N.notch_mm, abs(right) > N.notch_mm
 
 
 def _no_slack_at_lock(v: View) -> Seen:
@@ -73,7 +80,7 @@ def _slack_off(v: View) -> Seen:
 
 
 def _slack(s: SideState) -> float:
-    return s.adjuster_mm + ENGINE.lever_mm_per_degree * s.stop_deg - s.sticks_mm + s.pull_lost_mm
+    return s.adjuster_mm + ENGINE.lever_mm_per_degree * s.stop_deg - s.sticks_mm + min(s.pull_lost_mm, 0.0)
 
 
 def _less_gas(v: View) -> Seen:
@@ -121,12 +128,8 @@ CARBURETTOR: dict[str, Sense] = {
     "diaphragm-seen-torn": lambda v: v.each(lambda s: s.diaphragm_hole_mm2 > F.tear_mm2),
     "slide-drops-at-once": lambda v: v.each(lambda s: s.diaphragm_hole_mm2 > F.drops_mm2),
     "slide-hangs": lambda v: v.each(lambda s: s.slide_drag_n > F.drag_n or s.slide_hung_mm > F.hung_mm),
-    "needle-notch-off": _loose_notch,
-    "needle-higher": lambda v: (
-        more((v.bike.left.needle_mm, v.bike.right.needle_mm), N.notch_mm)
-        if not v.mark("needle-loose", 0.0)
-        else (False, False)
-    ),
+    "needle-notch-off": _notch_off,
+    "needle-higher": lambda v: more(clips(v), N.notch_mm),
 }
 CABLES: dict[str, Sense] = {
     "stop-far-from-base": lambda v: v.each(

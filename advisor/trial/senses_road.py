@@ -10,8 +10,9 @@ from advisor.trial.view import View, usual
 
 PULLS = ("quarter", "half", "low", "full", "high")
 SMOOTH = 0.5  # share of what is noticed that still counts as smooth
+EASED_NM = 1.5  # gained as the throttle is eased
 EARLY_DEG = 8.0  # spark before the best timing at which it pinks under load
-STARVED = 1.45  # excess air of a bowl that runs dry
+STARVED = 0.97  # share of what the supply gives, at which a bowl runs dry
 
 
 def share(v: View, point: str) -> float:
@@ -64,20 +65,24 @@ def rough_barely(v: View) -> bool:
 
 
 def buzz(v: View) -> float:
-    """Return the half-order torque at cruising speed, N m."""
-    return float(np.nan_to_num(v.one("cruise_half_order_nm"), nan=9.0))
+    """Return the half-order torque at cruising speed, N m; where that cannot be held, at half throttle."""
+    left, right = v.at("side_nm", "half")
+    held = v.one("cruise_half_order_nm")
+    return held if np.isfinite(held) else 2 * abs(left - right)
 
 
 def _shake(v: View) -> tuple[bool, bool]:
-    """Return whether an uneven pull shakes it at cruising speed, and wide open or unloaded too."""
-    full = abs(float(np.subtract(*v.at("side_nm", "full")))) > N.uneven_nm or v.one("held_half_order_rpm") > N.lumpy_rpm
-    return buzz(v) > N.buzz_nm, full
+    """Return whether an uneven pull shakes it at cruising speed, and unloaded at the same revs too."""
+    return buzz(v) > N.buzz_nm, any(more(v.two("held_drop_rpm"), N.drop_held_rpm))
 
 
 def starves(v: View) -> bool:
     """Whether it runs dry on the road, wide open or cruising, though it idles."""
-    points = ("cruise", "half", "full")
-    return v.runs and any(max(v.at("excess", point)) > STARVED for point in points)
+    return v.runs and any(
+        drawn > STARVED and lean > N.lean
+        for point in ("cruise", "half", "full")
+        for drawn, lean in zip(v.at("drawn", point), v.at("excess", point), strict=True)
+    )
 
 
 def thirsty(v: View) -> bool:
@@ -119,12 +124,12 @@ ROAD: dict[str, Sense] = {
     "off-idle-stumble": stumbles,
     "late-surge": late,
     "rough-on-closing": lambda v: any(v.each(lambda s: s.slide_drag_n > F.closes_n or s.slide_hung_mm > F.hung_mm)),
-    "wont-rev": lambda v: v.runs and min(share(v, "full"), share(v, "high")) < N.much_weaker,
+    "wont-rev": lambda v: idle_good(v) and min(share(v, "full"), share(v, "high")) < N.will_not,
     "flat-under-load": weak,
     "spit-back": _spits,
     "overrun-pop": _overrun,
     "worst-at-part-throttle": _middle,
-    "eases-better": lambda v: v.pull("eased") > v.pull("full") * 1.03 and share(v, "full") < N.weaker,
+    "eases-better": lambda v: v.pull("eased") - v.pull("full") > EASED_NM and share(v, "full") < N.weaker,
     "rough-just-off-idle": rough_barely,
     "cruise-vibration": lambda v: buzz(v) > N.buzz_nm,
     "shake-follows-engine": lambda v: all(_shake(v)),
@@ -133,7 +138,7 @@ ROAD: dict[str, Sense] = {
     "miss-at-high-revs": lambda v: missing(v, "high") and not missing(v, "low"),
     "fades-out": starves,
     "restarts-after-rest": lambda v: starves(v) and v.bike.tank_vent_share < 1,
-    "cruise-surge": lambda v: not v.holds("cruise") or max(v.at("excess", "cruise")) > N.lean,
+    "cruise-surge": lambda v: max(v.at("excess", "cruise")) > N.lean,
     "thirsty": thirsty,
     "fuel-smell": smells,
     "runs-hot": _hot,
@@ -154,7 +159,7 @@ ROAD: dict[str, Sense] = {
 def _freer(v: View, cure: str) -> bool:
     """Whether it revs up clearly more freely after a cure."""
     after = v.trial(cure)
-    return after is not None and any(after.pull(p) > v.pull(p) * (1 + N.gain) for p in ("full", "high"))
+    return after is not None and any(share(after, p) > share(v, p) + N.gain for p in ("full", "high"))
 
 
 def freed(v: View) -> tuple[bool, bool]:

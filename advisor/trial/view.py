@@ -79,6 +79,12 @@ class View:
         each = [kpa * 1e6 / (measure.FLUID * GRAVITY) for kpa in legs]
         return each[0] * gauge.gain[0] + gauge.offset_mm[0], each[1] * gauge.gain[1] + gauge.offset_mm[1]
 
+    def shift_mm(self) -> float:
+        """Return by how much the columns move apart at idle from half warm to hot, mm."""
+        columns = self.idling.column_mm
+        hot, half = (float(columns[idling.NAMES.index(name)]) for name in ("hot", "half"))
+        return float(np.nan_to_num(abs(hot - half)))
+
     @property
     def runs(self) -> bool:
         """Whether it idles by itself, warm."""

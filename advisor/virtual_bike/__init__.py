@@ -5,7 +5,8 @@ figures of common practice: signs and rankings mean more than magnitudes. Say so
 
 How to use it
     bike.Bike()                  healthy, warm, adjusted; frozen; .left .right .side(s) .change(side, **) .share(**)
-    faults.plant(bike, "intake-joint-leak", "left", 0.5)   one fault; plant_all for several; CAUSES, NOT_SHOWN
+    faults.plant(bike, "intake-joint-leak", "left", 0.5)   one fault; plant_all for several; CAUSES, NOT_SHOWN.
+                                 Each leaves its marks for the eye in `bike.marks`
     measure.steady(bike, ...)    true values of a full set, for one or many bikes at once; .row(i) as a plain dict
     still.still(bike, ...)       true values with the engine stopped: compression, resistance, level, slack, gaps
     respond.answers(bike)        by act: what idle and column do when a joint is sealed or sprayed, a screw moved
@@ -29,6 +30,8 @@ What it cannot do
     Columns answer to a weak side by a first-order slope only; in practice weak cycles also make them unsteady.
     A slide held down by a torn diaphragm leans its side at full throttle until it misses; in practice it only starves.
     A blocked bowl vent acts as a resistance to the fuel drawn; in truth it acts while the level moves.
+    A loose main jet hardly shows, for the needle's annulus limits it; nor does a silencer before it is nearly shut.
+    Free filters and silencers gain nothing, for the mixture is little changed by them.
     A sinking or leaking float settles at a steady level; flooding over the top is not modelled.
     The starting of a cold engine is not modelled: it is taken to run, and stalls only at the speed it would settle at.
 """

@@ -60,7 +60,10 @@ def still(*bikes: Bike) -> Still:
         resistance_ohm=ignition.resistance(b),
         cap_ohm=b["cap_ohm"],
         float_mm=b["float_mm"],
-        slack_mm=b["adjuster_mm"] + E.lever_mm_per_degree * b["stop_deg"] - b["sticks_mm"] + b["pull_lost_mm"],
+        slack_mm=b["adjuster_mm"]
+        + E.lever_mm_per_degree * b["stop_deg"]
+        - b["sticks_mm"]
+        + np.minimum(b["pull_lost_mm"], 0.0),
         stop_deg=b["stop_deg"],
         screw_turns=b["screw_turns"],
         inlet_clearance_mm=b["inlet_clearance_mm"],

@@ -1,4 +1,4 @@
-"""The rule base, and a view of every modelled cause, looked at once for all tests of this folder."""
+"""The rule base, and views of every modelled cause, for all tests of this folder."""
 
 import pytest
 
@@ -19,24 +19,12 @@ def side_of(cause: str) -> Side:
     return "left" if cause in ONE_SIDED or cause in ODD_SIDE else None
 
 
-def planted(severity: float) -> dict[tuple[str, bool], View]:
-    """Return the view of every cause, as it came and tuned."""
-    bikes = [plant(Bike(), cause, side_of(cause), severity) for cause in ALL]
-    both = [*bikes, *tune_all(tuple(bikes))]
-    keys = [(cause, tuned) for tuned in (False, True) for cause in ALL]
-    return dict(zip(keys, views(both), strict=True))
+def planted(severity: float, tuned: bool) -> dict[str, View]:
+    """Return the view of every cause, as it came or tuned."""
+    bikes = tuple(plant(Bike(), cause, side_of(cause), severity) for cause in ALL)
+    return dict(zip(ALL, views(tune_all(bikes) if tuned else bikes), strict=True))
 
 
 @pytest.fixture(scope="session")
 def base() -> Rulebase:
     return load([shipped("rules")])
-
-
-@pytest.fixture(scope="session")
-def clear() -> dict[tuple[str, bool], View]:
-    return planted(0.6)
-
-
-@pytest.fixture(scope="session")
-def plain() -> dict[tuple[str, bool], View]:
-    return planted(0.7)

@@ -5,8 +5,9 @@ import numpy as np
 from advisor.rulebase.model import Rulebase
 from advisor.trial.complaint import BEGINS, UNASKED, complaint, history
 from advisor.trial.senses import VAGUE
-from advisor.trial.view import View, usual
-from advisor.virtual_bike.faults import CAUSES
+from advisor.trial.view import usual, view
+from advisor.virtual_bike.bike import Bike
+from advisor.virtual_bike.faults import CAUSES, plant
 
 KNOWN = {"slowly-worse", "began-after-work", "began-after-standing", "began-suddenly"}
 
@@ -29,20 +30,19 @@ def test_histories_are_likely_ones() -> None:
     assert history(["too-high-up"], np.random.default_rng(1)) == {}
 
 
-def test_two_to_four_signs_that_are_there(base: Rulebase, clear: dict[tuple[str, bool], View]) -> None:
+def test_two_to_four_signs_that_are_there(base: Rulebase) -> None:
     rider = riders(base)
     first: list[bool] = []
+    v = view(plant(Bike(), "idle-passage-blocked", "left", 0.6))
     for i in range(60):
-        told = complaint(clear["idle-passage-blocked", False], {}, np.random.default_rng(i), rider)
+        told = complaint(v, {}, np.random.default_rng(i), rider)
         assert 2 <= len(told) <= 4
         assert {sign for sign, _ in told} <= rider & UNASKED
         first.append(next(iter(told))[0] in VAGUE)
     assert 0.3 < np.mean(first) < 0.7
 
 
-def test_what_only_a_mechanic_finds_is_told_for_want_of_more(
-    base: Rulebase, clear: dict[tuple[str, bool], View]
-) -> None:
-    told = complaint(clear["gauge-at-fault", False], {}, np.random.default_rng(0), riders(base))
+def test_what_only_a_mechanic_finds_is_told_for_want_of_more(base: Rulebase) -> None:
+    told = complaint(view(plant(Bike(), "gauge-at-fault", "left", 0.6)), {}, np.random.default_rng(0), riders(base))
     assert told
     assert complaint(usual(), {}, np.random.default_rng(0), riders(base)) == {}

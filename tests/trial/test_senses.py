@@ -6,15 +6,22 @@ from advisor.rulebase.model import Rulebase
 from advisor.sides import Side, other
 from advisor.trial.not_sensed import NOT_SENSED
 from advisor.trial.senses import SENSES, sense, sensed
-from advisor.trial.view import View, usual, view, views
+from advisor.trial.view import usual, view, views
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import plant, plant_all
 from advisor.virtual_bike.operate import tune
 
-MIRRORED = (
-    *("intake-joint-leak", "idle-passage-blocked", "plug-dead", "coil-failing", "diaphragm-torn", "rings-worn"),
-    *("sheath-out-of-socket", "gauge-at-fault", "clearance-tight", "out-of-adjustment", "float-sunk", "mixture-out"),
+TOGETHER = (
+    ("intake-joint-leak", "coil-failing", "float-sunk"),
+    ("idle-passage-blocked", "sheath-out-of-socket", "gauge-at-fault"),
+    ("plug-dead", "clearance-tight"),
+    ("diaphragm-torn", "out-of-adjustment"),
 )
+
+
+def with_all(causes: tuple[str, ...]) -> Bike:
+    """Return a bike with these faults on its left."""
+    return plant_all(Bike(), [(cause, "left", 0.7) for cause in causes])
 
 
 def test_every_sign_is_sensed_or_said_not_to_be(base: Rulebase) -> None:
@@ -34,21 +41,20 @@ def test_a_healthy_bike_shows_nothing() -> None:
     assert not [key for key, seen in sensed(view(tune(Bike()))).items() if seen]
 
 
-@pytest.mark.parametrize("cause", MIRRORED)
-def test_exchanged_sides_exchange_the_signs(cause: str) -> None:
-    bike = plant(Bike(), cause, "left", 0.6)
+@pytest.mark.parametrize("causes", TOGETHER)
+def test_exchanged_sides_exchange_the_signs(causes: tuple[str, ...]) -> None:
+    bike = with_all(causes)
     here, there = (sensed(one) for one in views([bike, bike.mirrored()]))
     assert there == {(sign, other(side)): seen for (sign, side), seen in here.items()}
 
 
-@pytest.mark.parametrize("cause", MIRRORED)
-def test_who_sees_a_kind_sees_the_vaguer_sign(cause: str, base: Rulebase, clear: dict[tuple[str, bool], View]) -> None:
-    for tuned in (False, True):
-        v = clear[cause, tuned]
-        there = {sign for (sign, _), seen in sensed(v, set(SENSES) - SET_AGAIN).items() if seen}
-        for sign in there:
-            vaguer = base.signs[sign].kind_of
-            assert not vaguer or vaguer in there or (sign, vaguer) in NOT_SO, (cause, tuned, sign)
+@pytest.mark.parametrize("causes", TOGETHER)
+def test_who_sees_a_kind_sees_the_vaguer_sign(causes: tuple[str, ...], base: Rulebase) -> None:
+    v = view(with_all(causes))
+    there = {sign for (sign, _), seen in sensed(v, set(SENSES) - SET_AGAIN).items() if seen}
+    for sign in there:
+        vaguer = base.signs[sign].kind_of
+        assert not vaguer or vaguer in there or (sign, vaguer) in NOT_SO, (causes, sign)
 
 
 # An idle that does not need its stops need not be too high with them.
