@@ -5,7 +5,7 @@ each of its results to the cause.
 """
 
 import heapq
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import msgspec
 
@@ -17,12 +17,14 @@ from advisor.rank.joint import Joint, WhatIf
 from advisor.rank.network import SideOf
 from advisor.records import NextCheck, OutcomeSeen
 from advisor.rulebase.model import Rulebase
-from advisor.sides import either, fill
+from advisor.sides import Side, either, fill
 
 LEAST_BITS, SAME_CHANCE = 0.005, 1e-9
 SHORTLIST = 10  # checks looked at one step ahead
 SAME_RATE = 1e-6  # bits a minute
-WORTH = 0.97  # a check must leave less than this share of the minutes that looking at the best bargain at once would take
+WORTH = (
+    0.97  # a check must leave less than this share of the minutes that looking at the best bargain at once would take
+)
 LEAST_CHANCE = 1e-6  # of a result that is followed up
 # Running a cold engine costs the checks that need it cold this long a wait; judgement, and the least bits worth it.
 COOLING_MINUTES, WORTH_KEEPING_COLD = 20.0, 0.05
@@ -53,10 +55,10 @@ def weighed(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> list[We
     Equals come in the readiness order.
     """
     opened = here.case.opened
-    ahead = _Ahead(base, joint, opened)
     possible = [
         (one, minutes(one.check, one.side, opened, base)) for one in candidates(base, joint.ranking.network, here)
     ]
+    ahead = _Ahead(base, joint, opened, {(one.check.id, one.side) for one, _ in possible})
     everything = most > SHORTLIST or here.case.means.engine == "cold"
     scored = _all_told(possible, joint) if everything else _best_told(possible, joint, ahead.bargain)
     if here.case.means.engine == "cold" and any(_loses_with_heat(one) for one in scored):
@@ -109,14 +111,14 @@ def _kept_cold(one: Weighed) -> Weighed:
 class _Ahead:
     """Looks one step ahead: what a check leaves to be done on average."""
 
-    def __init__(self, base: Rulebase, joint: Joint, opened: Sequence[SideOf]) -> None:
+    def __init__(self, base: Rulebase, joint: Joint, opened: Sequence[SideOf], possible: Collection[SideOf]) -> None:
         self.base, self.joint, self.opened = base, joint, tuple(opened)
         self._searches: dict[tuple[SideOf, ...], Search] = {}
         now, chances = self._search(self.opened), dict(enumerate(joint.ranking.posterior.causes))
         self.at_once = now.expected(chances)
-        name, side = joint.ranking.network.causes[now.bargain(chances)]
-        check = base.checks[base.causes[name].settled_by]
-        self.bargain = (check.id, side if check.sided else None)
+        deciding = [_deciding(*cause, base) for cause in joint.ranking.network.causes]
+        open_ones = {cause: chance for cause, chance in chances.items() if deciding[cause] in possible}
+        self.bargain: SideOf = deciding[now.bargain(open_ones)] if open_ones else ("", None)
 
     def minutes(self, one: Weighed) -> float:
         """Return the minutes of a check and those expected from there to the cause.
@@ -137,6 +139,12 @@ class _Ahead:
         if opened not in self._searches:
             self._searches[opened] = Search(self.base, self.joint.ranking.network.causes, opened)
         return self._searches[opened]
+
+
+def _deciding(cause: str, side: Side, base: Rulebase) -> SideOf:
+    """Return a cause's deciding check on its side."""
+    check = base.checks[base.causes[cause].settled_by]
+    return check.id, side if check.sided else None
 
 
 def _loses_with_heat(one: Weighed) -> bool:

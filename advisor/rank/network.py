@@ -30,7 +30,7 @@ class Leaky(msgspec.Struct, frozen=True):
 
     def reported(self, trust: Trust) -> "Leaky":
         """Return the report of this sign by somebody trusted so far."""
-        leak = 1 - (1 - trust.false_alarm) * (1 - trust.hit * self.leak)
+        leak = 1 - (1 - trust.false_alarm) * (1 - trust.hit * trust.ordinary * self.leak)
         return Leaky(leak, {cause: trust.hit * strength for cause, strength in self.strengths.items()})
 
     def absent_given(self, present: "frozenset[int] | set[int]") -> float:

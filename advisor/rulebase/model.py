@@ -24,6 +24,7 @@ class Trust(msgspec.Struct, frozen=True):
 
     hit: float
     false_alarm: float
+    ordinary: float = 1.0
 
 
 class Words(msgspec.Struct, frozen=True, kw_only=True):

@@ -75,12 +75,12 @@ def _faults(node: Node) -> float:
 
 
 def _trust(node: Node) -> Trust:
-    fields = node.fields(need=("notices", "imagines"), what="a trust word")
+    fields = node.fields(need=("notices", "imagines"), may=("ordinary",), what="a trust word")
     hit = chance(fields["notices"]) if "notices" in fields else 0.9
     false_alarm = chance(fields["imagines"]) if "imagines" in fields else 0.1
     if false_alarm >= hit:
         node.wrong("'imagines' must be less than 'notices'")
-    return Trust(hit, false_alarm)
+    return Trust(hit, false_alarm, optional(fields, "ordinary", chance, 1.0))
 
 
 def figure(name: str, node: Node, units: dict[str, Unit]) -> Figure:

@@ -84,7 +84,9 @@ class Stand:
     def measure(self, chances: Mapping[str, float] = OPENING) -> tuple[str, ...]:
         """Take some readings, each as often as its chance says; return which."""
         names = tuple(name for name, chance in chances.items() if self.rng.random() < chance)
-        readings = [one for name in names for one in _measured(self.advisor.base, name, take(self.view, name, self.rng))]
+        readings = [
+            one for name in names for one in _measured(self.advisor.base, name, take(self.view, name, self.rng))
+        ]
         if readings:
             self.events.append(Read(tuple(readings)))
         return names
@@ -95,7 +97,9 @@ class Stand:
         self.minutes += minutes(base.checks[check], side, self.case.opened, base)
         found = answer(base, check, side, self.view, self.rng, slips=self.slips, told=self.told)
         how = base.checks[check].how
-        reports = tuple(SignReport(sign=sign, side=at, seen=seen, how=how) for (sign, at), seen in found.findings.items())
+        reports = tuple(
+            SignReport(sign=sign, side=at, seen=seen, how=how) for (sign, at), seen in found.findings.items()
+        )
         self.events.append(Answered(check, side, found.says, reports))
         readings = [one for name, taken in found.readings.items() for one in _measured(base, name, taken)]
         if readings:

@@ -60,9 +60,7 @@ class Task(msgspec.Struct, frozen=True):
 def tasks(cases: int, seed: int, folders: Sequence[Path], *, play: bool) -> list[Task]:
     """Return the batches of so many cases."""
     names = tuple(str(folder) for folder in folders)
-    return [
-        Task(start, min(BATCH, cases - start), seed, names, play) for start in range(0, cases, BATCH)
-    ]
+    return [Task(start, min(BATCH, cases - start), seed, names, play) for start in range(0, cases, BATCH)]
 
 
 def score(work: Sequence[Task], jobs: int) -> Iterator[list[Row]]:
@@ -151,4 +149,3 @@ def _play(stand: Stand) -> tuple[str, int]:
         else:
             return acted, step
     return acted, MOST_STEPS
-
