@@ -13,7 +13,7 @@ from advisor.trial.figures import NOT_READ, Taken, take
 from advisor.trial.senses import sense
 from advisor.trial.view import View
 
-SLIPS = 0.03  # chance that a sign is missed, or imagined: judgement
+SLIPS = 0.01  # chance that a sign is missed, or imagined: judgement
 SignSide = tuple[str, Side]
 Findings = dict[SignSide, bool]
 
