@@ -18,6 +18,7 @@ COMMANDS = {
     "rules": "advisor.cli.rules:rules",
     "bench": "advisor.cli.bench:bench",
     "phone": "advisor.cli.phone:phone",
+    "score": "advisor.cli.score:score",
     "demo": "advisor.cli.demo:demo",
 }
 MOST_PROBLEMS = 20

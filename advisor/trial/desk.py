@@ -8,6 +8,7 @@ import numpy as np
 from advisor.diagnose import Advisor
 from advisor.intake.spoken import spoken
 from advisor.plan.advice import settling
+from advisor.plan.candidates import scene
 from advisor.plan.choose import weighed
 from advisor.plan.cost import minutes
 from advisor.quantities import convert
@@ -17,7 +18,6 @@ from advisor.rulebase.model import Rulebase
 from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRight, Read, RuledOut, Told
 from advisor.session.state import fold
 from advisor.sides import Side
-from advisor.plan.candidates import scene
 from advisor.trial.answer import SLIPS, Answer, answer
 from advisor.trial.complaint import complaint, history
 from advisor.trial.draw import Hidden
@@ -53,7 +53,7 @@ class Planned(msgspec.Struct, frozen=True):
 class Stand:
     """A hidden bike and all that is known of it. Answers come from the model, never from the rules."""
 
-    def __init__(  # noqa: PLR0913 - who looks at what, how well
+    def __init__(
         self, advisor: Advisor, hidden: Hidden, seen: View, rng: np.random.Generator, *, slips: float = SLIPS
     ) -> None:
         """Put the bike on the stand; `seen` is its view."""

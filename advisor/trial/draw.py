@@ -41,7 +41,7 @@ def draw(
     faults: list[tuple[str, Side, float]] = []
     for index in chosen.tolist():
         cause = known[index]
-        side: Side = ("left", "right")[int(rng.integers(2))] if cause in ONE_SIDED else None  # type: ignore[assignment]
+        side: Side = ("left", "right")[int(rng.integers(2))] if cause in ONE_SIDED else None
         faults.append((cause, side, round(float(rng.uniform(*severity)), 3)))
     return Hidden(plant_all(Bike(), faults), tuple(faults))
 

@@ -1,6 +1,5 @@
-"""Scores the rule base on bikes with hidden faults, which know nothing of its rules. The same seed gives the same rows."""
+"""Scores the rule base on bikes with hidden faults, which know nothing of its rules. One seed, one table."""
 
-import itertools
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from functools import lru_cache
@@ -19,8 +18,8 @@ from advisor.trial.trouble import shows
 from advisor.trial.view import views
 from advisor.virtual_bike.faults import CAUSES
 
-BATCH = 20  # bikes whose running is worked out at once
-MOST_STEPS = 40  # after so many checks and repairs the planner has lost
+BATCH, SMALL_BATCH = 20, 2  # bikes whose running is worked out at once
+MOST_MINUTES, MOST_STEPS = 480.0, 120  # after a working day, or so many checks and repairs, the planner has lost
 Cause = tuple[str, Side]
 
 
@@ -44,23 +43,32 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
     cured: bool  # whether all faults were put right
     minutes: float  # until then, or until the planner gave up
     steps: int
+    played: bool
 
 
 class Task(msgspec.Struct, frozen=True):
-    """A batch to score: its first number, how many, the seed of the whole, the rule folders, whether to play on."""
+    """A batch to score: its first number, how many, the seed of the whole, the rule folders.
+
+    On the bikes numbered below `planned` the planner plays on until they are cured.
+    """
 
     start: int
     count: int
     seed: int
     folders: tuple[str, ...]
-    play: bool
+    planned: int
     slips: float = SLIPS
 
 
-def tasks(cases: int, seed: int, folders: Sequence[Path], *, play: bool) -> list[Task]:
-    """Return the batches of so many cases."""
-    names = tuple(str(folder) for folder in folders)
-    return [Task(start, min(BATCH, cases - start), seed, names, play) for start in range(0, cases, BATCH)]
+def tasks(cases: int, seed: int, folders: Sequence[Path], planned: int) -> list[Task]:
+    """Return the batches of so many cases, those on which the planner plays in small ones, so that all have work."""
+    names, start = tuple(str(folder) for folder in folders), 0
+    found: list[Task] = []
+    while start < cases:
+        count = min(SMALL_BATCH if start < planned else BATCH, cases - start)
+        found.append(Task(start, count, seed, names, planned))
+        start += count
+    return found
 
 
 def score(work: Sequence[Task], jobs: int) -> Iterator[list[Row]]:
@@ -85,14 +93,13 @@ def batch(task: Task) -> list[Row]:
     drawn = [draw(rng, known) for rng in generators]
     bikes = [set_around([one], rng)[0] for one, rng in zip(drawn, generators, strict=True)]
     seen = views([one.bike for one in bikes])
-    numbers = itertools.count(task.start)
-    return [
-        _row(next(numbers), Stand(advisor, one, view, rng, slips=task.slips), play=task.play)
-        for one, view, rng in zip(bikes, seen, generators, strict=True)
+    stands = [
+        Stand(advisor, one, view, rng, slips=task.slips) for one, view, rng in zip(bikes, seen, generators, strict=True)
     ]
+    return [_row(number, stand, on=number < task.planned) for number, stand in enumerate(stands, task.start)]
 
 
-def _row(number: int, stand: Stand, *, play: bool) -> Row:
+def _row(number: int, stand: Stand, *, on: bool) -> Row:
     hidden = stand.hidden
     stand.complain()
     stand.measure(dict.fromkeys(OPENING, 1.0))
@@ -100,7 +107,7 @@ def _row(number: int, stand: Stand, *, play: bool) -> Row:
     best = max(hidden.causes, key=lambda one: planned.chances[one])
     severity = {(cause, side): severe for cause, side, severe in hidden.faults}[best]
     opening = stand.view
-    acted, steps = _play(stand) if play else ("", 0)
+    played = play(stand) if on else Played((), "")
     return Row(
         number=number,
         fault=best[0],
@@ -114,11 +121,12 @@ def _row(number: int, stand: Stand, *, play: bool) -> Row:
         chance=planned.chances[best],
         brier=sum((chance - (one in hidden.causes)) ** 2 for one, chance in planned.chances.items()),
         log_score=_log_score(planned.chances, hidden),
-        acted=acted,
-        right=acted in {named(*one) for one in hidden.causes},
-        cured=play and not stand.left,
+        acted=played.acted,
+        right=played.acted in {named(*one) for one in hidden.causes},
+        cured=on and not stand.left,
         minutes=stand.minutes,
-        steps=steps,
+        steps=len(played.steps),
+        played=on,
     )
 
 
@@ -133,19 +141,36 @@ def _log_score(chances: dict[Cause, float], hidden: Hidden) -> float:
     return float(-np.log2(np.maximum(np.fromiter(right, float), least)).sum())
 
 
-def _play(stand: Stand) -> tuple[str, int]:
-    """Let the planner go on until all faults are put right or it gives up; return the first cause acted on, and steps."""
-    acted = ""
-    for step in range(MOST_STEPS):
+class Step(msgspec.Struct, frozen=True):
+    """One step of the planner: what was done (a check, or a cause looked for), with what result."""
+
+    what: str
+    side: Side
+    says: str
+    minutes: float  # gone once it was done
+
+
+class Played(msgspec.Struct, frozen=True):
+    """How the planner went about a bike: its steps, and the first cause that it put right ('' for none)."""
+
+    steps: tuple[Step, ...]
+    acted: str
+
+
+def play(stand: Stand) -> Played:
+    """Let the planner go on until all faults are put right, or until it gives up."""
+    acted, steps = "", list[Step]()
+    while stand.left and len(steps) < MOST_STEPS and stand.minutes < MOST_MINUTES:
         planned = stand.planned()
         if planned.act:
-            if stand.settle(*planned.top):
+            there = stand.settle(*planned.top)
+            if there:
                 stand.put_right(*planned.top)
                 acted = acted or named(*planned.top)
-                if not stand.left:
-                    return acted, step + 1
+            steps.append(Step(planned.top[0], planned.top[1], "put right" if there else "not there", stand.minutes))
         elif planned.check:
-            stand.do(*planned.check)
+            found = stand.do(*planned.check)
+            steps.append(Step(planned.check[0], planned.check[1], found.says, stand.minutes))
         else:
-            return acted, step
-    return acted, MOST_STEPS
+            break
+    return Played(tuple(steps), acted)

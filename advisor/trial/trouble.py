@@ -60,7 +60,7 @@ def trouble(v: View) -> float:
 
 
 def shows(v: View) -> bool:
-    """Whether the readings of a balance show that something is wrong: idle, columns and drops, at idle and at 2500 rpm."""
+    """Whether a balance's readings show that something is wrong: idle, columns, drops, at idle and at 2500 rpm."""
     sides, engine = uneven(v), overall(v)
     seen = (abs(sides["idle"]), abs(sides["held"]), engine["idle speed"], engine["columns"], engine["columns held"])
     return max(seen) >= 1

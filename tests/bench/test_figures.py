@@ -236,10 +236,11 @@ def test_one_diagnosis_with_next_checks(advisor: Advisor) -> None:
 
     Held as a ratio to arithmetic that took 10 ms on the machine it was written on.
     """
-    from tests.test_resolved import FOLDER, stage_case
+    from advisor.trial.accounts import read_accounts
+    from tests.test_resolved import FOLDER
 
     cases = [read_case(path, advisor.base) for path in sorted(shipped("cases_demo").glob("*.yaml"))]
-    cases += [stage_case(path, "second", advisor) for path in sorted(FOLDER.glob("*.yaml"))]
+    cases += [one.stages["second"] for one in read_accounts(FOLDER, advisor.base)]
     data = [0.5] * 10_000
     taken, unit = [], []
     for one in cases:

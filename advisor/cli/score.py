@@ -1,0 +1,96 @@
+"""`advisor score`: bikes with hidden faults, or a folder of resolved cases."""
+
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from advisor.cli.common import advisor, folders, rules_option
+from advisor.errors import AdvisorError
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from advisor.trial.score import Row
+
+JOBS = 2
+
+
+@click.command()
+@click.argument("resolved", required=False, type=click.Path(path_type=Path))
+@click.option("--cases", type=click.IntRange(1, 1_000_000), default=1000, show_default=True, help="How many bikes.")
+@click.option(
+    "--seed", type=click.IntRange(0), default=1, show_default=True, help="The same seed gives the same table."
+)
+@click.option(
+    "--planned",
+    type=click.IntRange(0),
+    default=40,
+    show_default=True,
+    help="On so many of them the planner goes on checking until they are cured.",
+)
+@click.option("--jobs", type=click.IntRange(1), default=JOBS, show_default=True, help="How many processes.")
+@click.option("--rows", type=click.Path(path_type=Path, dir_okay=False), help="Write one line a bike to this CSV file.")
+@rules_option
+def score(  # noqa: PLR0913 - one option each
+    resolved: Path | None, cases: int, seed: int, planned: int, jobs: int, rows: Path | None, overlays: tuple[Path, ...]
+) -> None:
+    """Judge the rule base on bikes from the engine model, each with a hidden fault.
+
+    RESOLVED is a folder of resolved cases to score instead.
+    """
+    from advisor.show.screen import console  # noqa: PLC0415 - only what is drawn is imported
+
+    screen = console()
+    if resolved is not None:
+        _resolved(resolved, overlays, screen)
+        return
+    from advisor.show.score import frame, scores  # noqa: PLC0415 - pandas comes with it
+    from advisor.virtual_bike.not_shown import NOT_SHOWN  # noqa: PLC0415 - as above
+
+    if rows is not None and not rows.parent.is_dir():
+        msg = f"{rows.parent}: no such folder for the rows"
+        raise AdvisorError(msg)
+    table = frame(_scored(cases, seed, planned, jobs, overlays, screen))
+    if rows is not None:
+        try:
+            table.to_csv(rows, index=False)
+        except OSError as error:
+            msg = f"{rows}: the rows cannot be written: {error.strerror or error}"
+            raise AdvisorError(msg) from error
+    for part in scores(table, NOT_SHOWN):
+        screen.print(part)
+
+
+def _scored(
+    cases: int, seed: int, planned: int, jobs: int, overlays: tuple[Path, ...], screen: "Console"
+) -> list["Row"]:
+    from rich.progress import track  # noqa: PLC0415 - only what is drawn is imported
+
+    from advisor.trial.score import score as run  # noqa: PLC0415 - numpy comes with it
+    from advisor.trial.score import tasks  # noqa: PLC0415 - as above
+    from advisor.virtual_bike.table import grid as cycle  # noqa: PLC0415 - as above
+
+    for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
+        os.environ.setdefault(name, "1")  # one thread a process is quicker than all at once
+    advisor(overlays)  # compiled and kept, so that no process has to
+    cycle()
+    work = tasks(cases, seed, folders(overlays), planned)
+    quiet = not screen.is_terminal
+    return [
+        row
+        for batch in track(run(work, jobs), total=len(work), description="bikes", console=screen, disable=quiet)
+        for row in batch
+    ]
+
+
+def _resolved(folder: Path, overlays: tuple[Path, ...], screen: "Console") -> None:
+    from advisor.show.score import accounts  # noqa: PLC0415 - only what is drawn is imported
+    from advisor.trial.accounts import STAGES, place, read_accounts  # noqa: PLC0415 - as above
+
+    ready = advisor(overlays)
+    found = read_accounts(folder, ready.base)
+    places = {one.name: {stage: place(one, stage, ready) for stage in STAGES} for one in found}
+    for part in accounts(places, {one.name: ", ".join(one.causes) for one in found}):
+        screen.print(part)

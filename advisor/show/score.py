@@ -1,0 +1,140 @@
+"""Draws scores: how often a hidden fault is found, how far the probabilities can be believed, what is never found."""
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from rich.table import Table
+from rich.text import Text
+
+from advisor.show.screen import Rows, heading
+from advisor.show.words import per_cent
+from advisor.trial.accounts import STAGES, share
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from rich.console import RenderableType
+
+    from advisor.trial.score import Row
+
+Z = 1.96  # for 95 %
+MOST_SHOWN = 12
+SURE = 0.5
+
+
+def interval(hits: int, of: int) -> tuple[float, float]:
+    """Return the 95 % interval of a share (Wilson, Journal of the American Statistical Association 22 (1927), 209)."""
+    if not of:
+        return 0.0, 1.0
+    rate, room = hits / of, Z * Z / of
+    middle = (rate + room / 2) / (1 + room)
+    half = Z / (1 + room) * (rate * (1 - rate) / of + room / (4 * of)) ** 0.5
+    return max(middle - half, 0.0), min(middle + half, 1.0)
+
+
+def frame(rows: Sequence["Row"]) -> "pd.DataFrame":
+    """Return the rows as a table of pandas, one bike a line."""
+    import msgspec  # noqa: PLC0415 - only where a score is drawn
+    import pandas as pd  # noqa: PLC0415 - as above
+
+    return pd.DataFrame([msgspec.structs.asdict(row) for row in rows])
+
+
+def scores(table: "pd.DataFrame", not_shown: dict[str, str]) -> Iterator["RenderableType"]:
+    """Yield the whole report of a score."""
+    yield Text(
+        "Bikes from a model whose constants were set by hand: which faults are found and which are not means more than "
+        "any figure."
+    )
+    yield from _found(table)
+    yield from _planned(table[table.played])
+    yield from _calibration(table)
+    yield from _confusion(table)
+    yield from _never(table, not_shown)
+
+
+def _share(hits: "pd.Series[bool]") -> str:
+    low, high = interval(int(hits.sum()), len(hits))
+    return f"{per_cent(float(hits.mean()))} ({per_cent(low)} to {per_cent(high)})" if len(hits) else "-"
+
+
+def _found(table: "pd.DataFrame") -> Iterator["RenderableType"]:
+    yield heading("\nAFTER THE OPENING READINGS (complaint, idle, columns and drops at idle and 2,500 rpm)")
+    grid = Table(box=None, pad_edge=False)
+    for name in ("bikes", "", "first", "in the first three"):
+        grid.add_column(name, justify="left" if name == "bikes" else "right")
+    for name, part in (
+        ("the fault shows in them", table[table.shows]),
+        ("it does not", table[~table.shows]),
+        ("all", table),
+    ):
+        grid.add_row(name, str(len(part)), _share(part.place == 1), _share(part.place <= 3))  # noqa: PLR2004 - the first three
+    yield grid
+
+
+def _planned(table: "pd.DataFrame") -> Iterator["RenderableType"]:
+    if table.empty:
+        return
+    yield heading(f"\nWITH THE PLANNER'S CHECKS ({len(table)} of the bikes)")
+    acted = table[table.acted != ""]
+    minutes = table[table.cured].minutes
+    lines = [
+        ("first repair is a true one", f"{_share(acted.right)} of {len(acted)} that were acted on"),
+        ("all faults cured", _share(table.cured)),
+        ("minutes to the cure", f"median {minutes.median():.0f}, nine of ten within {minutes.quantile(0.9):.0f}"),
+    ]
+    yield Rows([(f"  {name}", Text(said)) for name, said in lines if len(minutes) or "minutes" not in name], label=30)
+
+
+def _calibration(table: "pd.DataFrame") -> Iterator["RenderableType"]:
+    import pandas as pd  # noqa: PLC0415 - only where a score is drawn
+
+    yield heading("\nHOW FAR ITS PROBABILITIES CAN BE BELIEVED (what is ranked first)")
+    grid = Table(box=None, pad_edge=False)
+    for name in ("said", "bikes", "on average", "was true"):
+        grid.add_column(name, justify="left" if name == "said" else "right")
+    edges = [0.0, 0.05, 0.1, 0.2, 0.35, 0.5, 0.7, 1.0]
+    for band, part in table.groupby(pd.cut(table.first_chance, edges), observed=True):
+        said = f"{per_cent(band.left)} to {per_cent(band.right)}"
+        grid.add_row(said, str(len(part)), per_cent(float(part.first_chance.mean())), _share(part.place == 1))
+    yield grid
+    for name, column in (("Brier score", table.brier), ("log score, bits", table.log_score)):
+        half = Z * float(column.std()) / max(len(column), 1) ** 0.5
+        yield Text(f"{name} a bike: {column.mean():.2f} +/- {half:.2f}")
+    silent = table[~table.shows]
+    wrong = silent[(silent.first_chance >= SURE) & (silent.place > 1)]
+    yield Text(f"over-confident where nothing shows: {len(wrong)} of {len(silent)}")
+
+
+def _confusion(table: "pd.DataFrame") -> Iterator["RenderableType"]:
+    missed = table[table.shows & (table.place > 1)]
+    if missed.empty:
+        return
+    yield heading("\nTAKEN FOR ANOTHER, THOUGH IT SHOWS")
+    taken = missed.groupby(["fault", missed["first"].str.split(" ").str[0]]).size().sort_values(ascending=False)
+    rows = [(f"  {count}", Text(f"{fault} for {other}")) for (fault, other), count in taken.head(MOST_SHOWN).items()]
+    yield Rows(rows, label=8)
+
+
+def _never(table: "pd.DataFrame", not_shown: dict[str, str]) -> Iterator["RenderableType"]:
+    by = table.groupby("fault")
+    never = sorted(by.place.min()[lambda best: best > 3].index)  # noqa: PLR2004 - the first three
+    silent = sorted(by.shows.mean()[lambda share: share == 0].index)
+    yield heading("\nNEVER AMONG THE FIRST THREE")
+    yield Rows([("  ", Text(", ".join(never) or "none"))], label=2)
+    yield heading("\nNO READING OF THE OPENING SHOWS THEM ('cannot tell from here' is right)")
+    yield Rows([("  ", Text(", ".join(silent) or "none"))], label=2)
+    yield heading("\nTHE MODEL CANNOT SHOW THEM")
+    yield Rows([("  ", Text(", ".join(sorted(not_shown))))], label=2)
+
+
+def accounts(places: dict[str, dict[str, int]], causes: dict[str, str]) -> Iterator["RenderableType"]:
+    """Yield the table of resolved cases: places by name and stage, and their causes by name."""
+    grid = Table(box=None, pad_edge=False)
+    for name in ("resolved case", *STAGES, "cause"):
+        grid.add_column(name, justify="right" if name in STAGES else "left", overflow="fold")
+    for name, found in places.items():
+        grid.add_row(name, *(str(found[stage]) for stage in STAGES), causes[name])
+    yield grid
+    for stage in STAGES:
+        found_at = [one[stage] for one in places.values()]
+        yield Text(f"{stage}: {share(found_at, 1):.0%} first, {share(found_at, 3):.0%} in the first three")
