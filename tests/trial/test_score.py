@@ -1,0 +1,159 @@
+"""Scoring: the same seed gives the same rows, the figures are what they say, and accounts are read with care."""
+
+import io
+import math
+from pathlib import Path
+
+import msgspec
+import numpy as np
+import pandas as pd
+import pytest
+
+from advisor.diagnose import Advisor
+from advisor.errors import AdvisorError, CaseError
+from advisor.places import shipped
+from advisor.rulebase import Rulebase
+from advisor.show.score import frame, interval, scores
+from advisor.sides import BOTH, Side, other
+from advisor.trial.accounts import read_accounts
+from advisor.trial.desk import OPENING, Stand, sheet
+from advisor.trial.draw import Hidden, draw, set_around
+from advisor.trial.score import Row, Task, batch, place_of, play, score, tasks
+from advisor.trial.view import view, views
+from advisor.virtual_bike.bike import Bike
+from advisor.virtual_bike.faults import CAUSES, ONE_SIDED, plant
+from advisor.virtual_bike.not_shown import NOT_SHOWN
+
+RULES = shipped("rules")
+
+
+@pytest.fixture(scope="module")
+def rows() -> list[Row]:
+    return [row for one in map(batch, tasks(6, 3, [RULES], planned=1)) for row in one]
+
+
+def test_the_same_seed_gives_the_same_rows_however_they_are_batched(rows: list[Row]) -> None:
+    one = Task(0, 1, 3, (str(RULES),), planned=1)
+    rest = Task(1, 5, 3, (str(RULES),), planned=1)
+    assert [*batch(one), *batch(rest)] == rows
+
+
+def test_two_processes_give_what_one_gives(rows: list[Row]) -> None:
+    found = [row for one in score(tasks(6, 3, [RULES], planned=1), jobs=2) for row in one]
+    assert found == rows
+
+
+def test_figures_of_a_row_are_what_they_say(rows: list[Row]) -> None:
+    for row in rows:
+        assert row.fault in CAUSES
+        assert (row.place == 1) == (row.first.split()[0] == row.fault and row.chance == row.first_chance)
+        assert 0 <= row.chance <= row.first_chance <= 1
+        assert row.brier >= (1 - row.chance) ** 2
+        assert row.log_score >= -math.log2(row.chance) - 1e-9
+        assert row.played == (row.number < 1)
+        assert row.played or (row.minutes, row.acted) == (0, "")
+
+
+def test_places_are_those_of_the_ranking() -> None:
+    chances: dict[tuple[str, Side], float] = {("a", None): 0.5, ("b", None): 0.2, ("c", None): 0.2, ("d", None): 0.1}
+    assert [place_of(chances, one) for one in chances] == [1, 2, 2, 4]
+
+
+def test_what_is_drawn_can_be_planted_and_is_as_bad_as_asked() -> None:
+    rng = np.random.default_rng(1)
+    for one in [draw(rng, severity=(0.4, 0.6), counts=(0.0, 1.0)) for _ in range(60)]:
+        assert len(set(one.causes)) == 2
+        for cause, side, severity in one.faults:
+            assert cause not in NOT_SHOWN
+            assert (side is not None) == (cause in ONE_SIDED)
+            assert 0.4 <= severity <= 0.6
+    assert all(draw(rng, ["plug-dead"]).causes[0][0] == "plug-dead" for _ in range(5))
+
+
+def test_setting_around_moves_settings_and_nothing_else() -> None:
+    rng = np.random.default_rng(2)
+    bikes = [draw(rng, ["intake-joint-leak"], counts=(1.0,)) for _ in range(8)]
+    after = set_around(bikes, rng)
+    moved = [one for one, was in zip(after, bikes, strict=True) if one.bike != was.bike]
+    assert 0 < len(moved) < 8
+    for one, was in zip(after, bikes, strict=True):
+        assert one.faults == was.faults
+        assert one.bike.left.joint_leak_mm2 == was.bike.left.joint_leak_mm2
+
+
+def test_a_clear_fault_is_found_and_cured_and_the_trouble_is_then_gone(advisor: Advisor) -> None:
+    fault: tuple[str, Side, float] = ("intake-joint-leak", "left", 0.9)
+    hidden = Hidden(plant(Bike(), *fault), (fault,))
+    stand = Stand(advisor, hidden, view(hidden.bike), np.random.default_rng(4), slips=0.0)
+    stand.complain()
+    stand.measure(dict.fromkeys(OPENING, 1.0))
+    played = play(stand)
+    assert played.acted == "intake-joint-leak left"
+    assert not stand.left
+    assert stand.minutes >= advisor.base.causes["intake-joint-leak"].minutes
+    assert stand.view.bike.left.joint_leak_mm2 == 0.0
+    assert [step.minutes for step in played.steps] == sorted(step.minutes for step in played.steps)
+
+
+def test_left_and_right_exchanged_score_alike(advisor: Advisor) -> None:
+    chances = []
+    for side in BOTH:
+        bike = plant(Bike(), "cable-slack-unequal", side, 0.9)
+        hidden = Hidden(bike, (("cable-slack-unequal", side, 0.9),))
+        stand = Stand(advisor, hidden, view(bike), np.random.default_rng(5), slips=0.0)
+        stand.do("feel-the-cables", None)
+        chances.append(stand.planned().chances)
+    mirrored = {(cause, other(side)): chance for (cause, side), chance in chances[1].items()}
+    assert chances[0] == pytest.approx(mirrored, abs=1e-9)
+
+
+def test_the_virtual_bikes_sheet_is_read_in_the_rules_units(base: Rulebase) -> None:
+    assert sheet(base)["idle-speed"] == pytest.approx((1000.0, 1100.0))
+    assert set(sheet(base)) <= set(base.figures)
+
+
+def test_wilsons_interval_against_printed_values() -> None:
+    """10 of 20: 0.299 to 0.701; 0 of 10: 0 to 0.278 (Newcombe, Statistics in Medicine 17 (1998), 857; from memory)."""
+    assert interval(10, 20) == pytest.approx((0.299, 0.701), abs=0.001)
+    assert interval(0, 10) == pytest.approx((0.0, 0.278), abs=0.001)
+
+
+def test_the_report_says_what_was_found(rows: list[Row]) -> None:
+    from rich.console import Console
+
+    screen = Console(width=80, record=True, file=io.StringIO())
+    for part in scores(frame(rows), {"driveline-worn": "no wheel"}):
+        screen.print(part)
+    said = screen.export_text()
+    assert "AFTER THE OPENING READINGS" in said
+    assert "driveline-worn" in said
+    assert max(map(len, said.splitlines())) <= 80
+    assert list(frame(rows).columns) == list(Row.__struct_fields__)
+    assert isinstance(frame(rows), pd.DataFrame)
+
+
+def test_accounts_name_what_is_wrong_with_them(base: Rulebase, tmp_path: Path) -> None:
+    with pytest.raises(CaseError, match="no resolved case is here"):
+        read_accounts(tmp_path, base)
+    (tmp_path / "a.yaml").write_text("cause: [plug-deaf]\nconfidence: high\nfirst: {}\nsecond: {}\n")
+    (tmp_path / "b.yaml").write_text("cause: [plug-dead]\nfirst: {}\n")
+    with pytest.raises(CaseError) as caught:
+        read_accounts(tmp_path, base)
+    assert "a.yaml:1: no cause is called 'plug-deaf'" in str(caught.value)
+    assert "b.yaml" in str(caught.value)
+
+
+def test_views_are_one_a_bike() -> None:
+    assert [one.bike == Bike() for one in views([Bike(), plant(Bike(), "plug-dead", "left", 1.0)])] == [True, False]
+    assert views([]) == []
+
+
+def test_no_stand_without_a_known_check(advisor: Advisor) -> None:
+    hidden = Hidden(Bike(), ())
+    stand = Stand(advisor, hidden, view(Bike()), np.random.default_rng(1))
+    with pytest.raises((AdvisorError, KeyError)):
+        stand.do("no-such-check", None)
+
+
+def test_rows_can_be_kept(rows: list[Row]) -> None:
+    assert msgspec.json.decode(msgspec.json.encode(rows), type=list[Row]) == rows
