@@ -22,9 +22,6 @@ from advisor.sides import Side, either, fill
 LEAST_BITS, SAME_CHANCE = 0.005, 1e-9
 SHORTLIST = 10  # checks looked at one step ahead
 SAME_RATE = 1e-6  # bits a minute
-WORTH = (
-    0.97  # a check must leave less than this share of the minutes that looking at the best bargain at once would take
-)
 LEAST_CHANCE = 1e-6  # of a result that is followed up
 # Running a cold engine costs the checks that need it cold this long a wait; judgement, and the least bits worth it.
 COOLING_MINUTES, WORTH_KEEPING_COLD = 20.0, 0.05
@@ -127,7 +124,7 @@ class _Ahead:
         """
         check, side = one.candidate.check, one.candidate.side
         if (check.id, side) == self.bargain and one.price == one.minutes:
-            return WORTH * self.at_once
+            return self.at_once
         search = self._search(open_after(check, side, self.opened, self.base))
         total = one.price
         for result, chance in zip(one.candidate.results, one.told.chances, strict=True):

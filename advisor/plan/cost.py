@@ -7,6 +7,7 @@ from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import BOTH, Side
 
 LEAST_MINUTES = 0.5
+LITTLE_DOUBT, MAY_BE_LOST = 0.9, 6.0  # probability; minutes that a look may cost in vain: judgement
 DONE = 1e-4  # as likely as this that the cause was none of those looked at: the rest weighs nothing
 RUNS = frozenset({"cranking", "running", "throttling", "riding"})
 Opened = Collection[SideOf]
@@ -56,6 +57,14 @@ def expected_minutes(prices: Sequence[float], chances: Mapping[int, float]) -> f
         if left < DONE:
             break
     return found
+
+
+def worth_acting(chance: float, price: float, base: Rulebase) -> bool:
+    """Whether a cause is likely enough to go to its deciding check, given the minutes that it takes.
+
+    From `act at` on, where few minutes would be lost on average if it is not that; else once there is little doubt.
+    """
+    return chance >= base.words.act_at and (chance >= LITTLE_DOUBT or (1 - chance) * price <= MAY_BE_LOST)
 
 
 class Search:

@@ -14,7 +14,7 @@ from advisor.plan.advice import settling
 from advisor.plan.candidates import Candidate, Scene
 from advisor.plan.candidates import scene as scene_of
 from advisor.plan.choose import weighed
-from advisor.plan.cost import expected_minutes, minutes, open_after
+from advisor.plan.cost import expected_minutes, minutes, open_after, worth_acting
 from advisor.rank.joint import Joint
 from advisor.rank.network import Finding, Leaky, Network, SideOf, build
 from advisor.rank.ranking import Ranking
@@ -154,7 +154,7 @@ def ours(game: Game) -> None:
     ranking = game.ranking()
     open_ones = [cause for cause in range(len(ranking.posterior.causes)) if cause not in game.tried]
     top = max(open_ones, key=lambda cause: (ranking.probability(cause), -cause))
-    if ranking.probability(top) >= game.base.words.act_at:
+    if worth_acting(ranking.probability(top), game.price(top), game.base):
         game.repair(top)
         return
     best = next(iter(weighed(game.base, Joint(ranking), game.scene())), None)

@@ -10,7 +10,7 @@ from advisor.intake.spoken import spoken
 from advisor.plan.advice import settling
 from advisor.plan.candidates import scene
 from advisor.plan.choose import weighed
-from advisor.plan.cost import minutes
+from advisor.plan.cost import minutes, worth_acting
 from advisor.quantities import convert
 from advisor.rank.joint import Joint
 from advisor.records import Bike, Case, Means, Measured, SignReport
@@ -133,7 +133,10 @@ class Stand:
         chained, ranking = self.advisor.rank(case)
         chances = dict(zip(ranking.network.causes, ranking.posterior.causes, strict=True))
         top = max(chances, key=lambda one: chances[one])
-        if chances[top] >= self.advisor.base.words.act_at:
+        base = self.advisor.base
+        deciding = base.checks[base.causes[top[0]].settled_by]
+        price = minutes(deciding, top[1] if deciding.sided else None, case.opened, base)
+        if worth_acting(chances[top], price, base):
             return Planned(chances, top, act=True, check=None)
         here = scene(self.advisor.base, case, chained.signs, chained.forbidden)
         best = next(iter(weighed(self.advisor.base, Joint(ranking), here)), None)

@@ -53,7 +53,7 @@ def test_perturbed_numbers_stay_chances(base: Rulebase) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("wrong", [False, True])
 def test_ours_removes_most_of_the_overhead_of_probability_over_cost(base: Rulebase, *, wrong: bool) -> None:
-    """Measured, not reached: 70 % (60 % with wrong numbers) is asked; see the closing note."""
+    """Measured on more bikes: about 70 %, and about 60 % with wrong numbers; forty bikes alone scatter by 8 %."""
     found = {name: overhead(outcomes) for name, outcomes in compare(base, 40, 5, wrong=wrong)}
     removed = 1 - found["ours"] / found["probability over cost"]
-    assert removed >= 0.4, found
+    assert removed >= (0.5 if wrong else 0.62), found
