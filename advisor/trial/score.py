@@ -1,7 +1,7 @@
 """Scores the rule base on bikes with hidden faults, which know nothing of its rules. The same seed gives the same rows."""
 
 import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from functools import lru_cache
 from pathlib import Path
@@ -100,7 +100,7 @@ def _row(number: int, stand: Stand, *, play: bool) -> Row:
     best = max(hidden.causes, key=lambda one: planned.chances[one])
     severity = {(cause, side): severe for cause, side, severe in hidden.faults}[best]
     opening = stand.view
-    acted, steps = _play(stand) if play else ("", 0)
+    acted, steps = _played(stand) if play else ("", 0)
     return Row(
         number=number,
         fault=best[0],
@@ -133,19 +133,42 @@ def _log_score(chances: dict[Cause, float], hidden: Hidden) -> float:
     return float(-np.log2(np.maximum(np.fromiter(right, float), least)).sum())
 
 
-def _play(stand: Stand) -> tuple[str, int]:
-    """Let the planner go on until all faults are put right or it gives up; return the first cause acted on, and steps."""
-    acted = ""
-    for step in range(MOST_STEPS):
+class Move(msgspec.Struct, frozen=True):
+    """One step of the planner: a check done, a suspect's deciding check (`settle`), or a fault put right."""
+
+    kind: str  # check, settle or fix
+    name: str  # the check, or the cause
+    side: Side
+    right: bool  # settled as this one, or one of the faults; no for a plain check
+    minutes: float
+
+
+def play(stand: Stand) -> tuple[Move, ...]:
+    """Let the planner go on until all faults are put right or it gives up; return its steps."""
+    moves: list[Move] = []
+
+    def note(kind: str, what: Cause, act: Callable[..., object]) -> bool:
+        before = stand.minutes
+        right = act(*what) is True
+        moves.append(Move(kind, *what, right, stand.minutes - before))
+        return right
+
+    for _ in range(MOST_STEPS):
         planned = stand.planned()
         if planned.act:
-            if stand.settle(*planned.top):
-                stand.put_right(*planned.top)
-                acted = acted or named(*planned.top)
+            if note("settle", planned.top, stand.settle):
+                note("fix", planned.top, stand.put_right)
                 if not stand.left:
-                    return acted, step + 1
+                    break
         elif planned.check:
-            stand.do(*planned.check)
+            note("check", planned.check, stand.do)
         else:
-            return acted, step
-    return acted, MOST_STEPS
+            break
+    return tuple(moves)
+
+
+def _played(stand: Stand) -> tuple[str, int]:
+    """Return the first cause that the planner acted on ('' for none), and how many steps it took."""
+    moves = play(stand)
+    acted = next((named(one.name, one.side) for one in moves if one.kind == "fix"), "")
+    return acted, sum(one.kind != "fix" for one in moves)
