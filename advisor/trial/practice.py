@@ -80,7 +80,7 @@ class Round:
     def __init__(self, advisor: Advisor, seed: int, level: str, area: str = "") -> None:
         """Draw the bike and let the rider tell. Raises AdvisorError for an area without a fault to plant."""
         self.advisor, self.base, self.seed, self.level, self.area = advisor, advisor.base, seed, level, area
-        self.hidden, self.first = _drawn(np.random.default_rng([seed, 0]), LEVELS[level], self._faults())
+        self.hidden, self.first = _drawn(np.random.default_rng([seed, list(LEVELS).index(level)]), LEVELS[level], self._faults())
         self.stand = self.fresh_stand()
         self.complaint = self.stand.complain()
         self.steps: list[Step] = []
@@ -99,7 +99,7 @@ class Round:
 
     def fresh_stand(self) -> Stand:
         """Return the same bike as it came in, nothing told or done."""
-        return Stand(self.advisor, self.hidden, self.first, np.random.default_rng([self.seed, 1]))
+        return Stand(self.advisor, self.hidden, self.first, np.random.default_rng([self.seed, len(LEVELS)]))
 
     @property
     def minutes(self) -> float:
