@@ -18,6 +18,7 @@ COMMANDS = {
     "rules": "advisor.cli.rules:rules",
     "bench": "advisor.cli.bench:bench",
     "phone": "advisor.cli.phone:phone",
+    "practice": "advisor.cli.practice:practice",
     "demo": "advisor.cli.demo:demo",
 }
 MOST_PROBLEMS = 20

@@ -6,7 +6,7 @@ import msgspec
 import numpy as np
 
 from advisor.rulebase.model import Area, Rulebase
-from advisor.sides import BOTH, Side, fill, sides_of
+from advisor.sides import Side, fill, sides_of
 from advisor.trial.answer import Answer, answer
 from advisor.trial.senses import sense
 from advisor.trial.view import View, view
@@ -76,7 +76,8 @@ def stages(base: Rulebase) -> Iterator[Stage]:
 def _looked(title: str, check: str, base: Rulebase) -> Looked:
     page = base.checks[check]
     return Looked(
-        title=title, check=fill(page.title, "left") if not page.sided else page.title.replace("{side}", "left, then right"),
+        title=title,
+        check=fill(page.title, "left") if not page.sided else page.title.replace("{side}", "left, then right"),
         minutes=page.minutes * len(sides_of(page.sided)),
     )
 
@@ -120,6 +121,3 @@ def _done(check: str, at: Side, cause: str, side: Side, seen: View, base: Ruleba
         fault=fill(base.causes[cause].title, side),
         reason=base.causes[cause].reason,
     )
-
-
-__all__ = ["BEFORE", "BOTH", "Looked", "Shown", "Stage", "stages"]

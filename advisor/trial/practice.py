@@ -80,7 +80,9 @@ class Round:
     def __init__(self, advisor: Advisor, seed: int, level: str, area: str = "") -> None:
         """Draw the bike and let the rider tell. Raises AdvisorError for an area without a fault to plant."""
         self.advisor, self.base, self.seed, self.level, self.area = advisor, advisor.base, seed, level, area
-        self.hidden, self.first = _drawn(np.random.default_rng([seed, list(LEVELS).index(level)]), LEVELS[level], self._faults())
+        self.hidden, self.first = _drawn(
+            np.random.default_rng([seed, list(LEVELS).index(level)]), LEVELS[level], self._faults()
+        )
         self.stand = self.fresh_stand()
         self.complaint = self.stand.complain()
         self.steps: list[Step] = []
@@ -178,7 +180,9 @@ class Round:
         seen = sensed(self.stand.view, rides | {sign for sign, _ in self.complaint})
         asked = [key for key in self.complaint if key in seen]
         how = base.words.opening
-        reports = tuple(SignReport(sign=sign, side=side, seen=seen[sign, side] is True, how=how) for sign, side in asked)
+        reports = tuple(
+            SignReport(sign=sign, side=side, seen=seen[sign, side] is True, how=how) for sign, side in asked
+        )
         if reports:
             self.stand.events.append(Told(reports))
         there = [key for key, yes in seen.items() if yes]
@@ -200,7 +204,9 @@ class Round:
         return fill(self.base.signs[key[0]].plain, key[1])
 
     def _stages(self) -> tuple[int, ...]:
-        return tuple(sorted({self.base.order_of(self.base.checks[one.id].place) for one in self.steps if one.kind == DO}))
+        return tuple(
+            sorted({self.base.order_of(self.base.checks[one.id].place) for one in self.steps if one.kind == DO})
+        )
 
     def _new(self, cautions: Sequence[str]) -> tuple[str, ...]:
         fresh = tuple(one for one in cautions if one not in self._cautioned)

@@ -104,7 +104,9 @@ def looks(cause: str, side: Side, severity: float, base: Rulebase) -> tuple[str,
     among = {sign for sign, chance in often.items() if chance >= OFTEN}
     settles = settling(page, side, base)
     seen = sensed(view(plant(Bike(), cause, side, severity)), among | {sign for sign, _ in settles})
-    there = sorted((key for key, yes in seen.items() if yes), key=lambda key: (key not in settles, -often.get(key[0], 0)))
+    there = sorted(
+        (key for key, yes in seen.items() if yes), key=lambda key: (key not in settles, -often.get(key[0], 0))
+    )
     return tuple(dict.fromkeys(fill(base.signs[sign].plain, at) for sign, at in there))[:MOST_LOOKS]
 
 

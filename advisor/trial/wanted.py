@@ -58,9 +58,7 @@ def checks_of(stage: int, now: Round) -> list[Offer]:
     for name in dict.fromkeys([*first, *own]):
         check = base.checks[name]
         sides = tuple(
-            side
-            for side in sides_of(check.sided)
-            if not now.done(name, side) and feasible(check, side, here, base)
+            side for side in sides_of(check.sided) if not now.done(name, side) and feasible(check, side, here, base)
         )
         if sides:
             found.append(_check(name, sides, now))
