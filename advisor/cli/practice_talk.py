@@ -7,9 +7,9 @@ from rich.console import Console
 
 from advisor.errors import AdvisorError
 from advisor.show import practice as draw
-from advisor.sides import BOTH, named
+from advisor.sides import BOTH, Side, named
 from advisor.trial.practice import DO, FIX, Key, Round
-from advisor.trial.wanted import NAME, Finder, Offer, causes_of, checks_of, said_side, stage_of
+from advisor.trial.wanted import NAME, Finder, Offer, causes_of, checks_of, on_side, said_side, stage_of
 
 CHOICE = re.compile(r"^(\d+)\s*(l|r|left|right|both)?$")
 LOOKS = ("look", "check", "do")
@@ -78,9 +78,15 @@ class Talk:
                 msg = f"{first}: say what, like '{first} {'slack' if first == 'measure' else 'plug left'}'; or 'list'"
                 raise AdvisorError(msg)
             words, sides = said_side(rest)
-            self._found(self.finder.measured(words) if first == "measure" else self.finder.checks(words), sides)
+            if first == "measure":
+                self._found(self.finder.measured(words), sides)
+            else:  # 'look' stands in the names of checks, the others do not
+                self._found(self.finder.checks([first, *words] if first == "look" else words), sides)
         else:
             words, sides = said_side([first, *rest])
+            if not words:
+                msg = f"{first} of what? Say it with a number of the list, like '3 {first}', or with a check"
+                raise AdvisorError(msg)
             self._found(self.finder.checks(words), sides)
 
     def _cause(self, verb: str, rest: list[str]) -> None:
@@ -133,29 +139,29 @@ class Talk:
         self.start = start
         self.screen.print(draw.offers(self.title, self.shown, start))
 
-    def _found(self, found: list[Offer], sides: Sequence[str]) -> None:
+    def _found(self, found: list[Offer], sides: Sequence[Side]) -> None:
         if len(found) == 1:
-            self._act(found[0], tuple(side for side in BOTH if side in sides))
+            self._act(found[0], sides)
         else:
-            self._new("WHICH OF THESE?", found)
+            self._new("WHICH OF THESE?", [on_side(one, sides) for one in found])
 
-    def _number(self, number: int, sides: Sequence[str]) -> None:
+    def _number(self, number: int, sides: Sequence[Side]) -> None:
         if not self.shown:
             self._list(str(number))
             return
         if not 1 <= number <= len(self.shown):
             msg = f"there is no {number} in the list; choose 1 to {len(self.shown)}, or 'list' for the stages"
             raise AdvisorError(msg)
-        self._act(self.shown[number - 1], tuple(side for side in BOTH if side in sides))
+        self._act(self.shown[number - 1], sides)
 
-    def _act(self, offer: Offer, said: Sequence[str]) -> None:
+    def _act(self, offer: Offer, said: Sequence[Side]) -> None:
         sides = offer.sides
         if len(sides) > 1 or (said and sides[0] is not None):
             if not said:
                 self.pending = offer
                 self.screen.print(draw.which_side(offer))
                 return
-            sides = tuple(side for side in BOTH if side in said)
+            sides = tuple(said)
         if offer.verb == NAME:
             self.now.name([(offer.id, side) for side in sides])
             return

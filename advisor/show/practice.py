@@ -19,6 +19,7 @@ MODEL = (
     "A virtual bike. Its figures come from a model whose constants were set by hand: go by signs and by order, "
     "less by magnitudes."
 )
+NEXT = "Next: a number of the list, list, know, fix or name."
 HELP = [
     ("3, 3 left", "the line with that number in the list shown last, on a side where it has two ('both' for both)"),
     ("list, list 2", "the stages; what can be done in one: 'list 2', 'list cables'; 'more' for the rest of a list"),
@@ -68,8 +69,10 @@ def stages(counts: Sequence[int], base: Rulebase) -> Group:
 def offers(title: str, shown: Sequence[Offer], start: int) -> Group:
     """Return one page of a list, numbered through."""
     rows = []
-    for number, offer in enumerate(shown[start : start + PAGE], start=start + 1):
-        sides = f"; {number} left or {number} right" if len(offer.sides) > 1 and number == start + 1 else ""
+    page = shown[start : start + PAGE]
+    example = next((number for number, offer in enumerate(page, start=start + 1) if len(offer.sides) > 1), 0)
+    for number, offer in enumerate(page, start=start + 1):
+        sides = f"; {number} left or {number} right" if number == example else ""
         price = minutes(offer.minutes) if offer.minutes else ""
         behind = f" ({price}{sides})" if price else f" ({sides.removeprefix('; ')})" if sides else ""
         rows.append((f"  {number:2}", Text(f"{offer.title}{behind}")))
@@ -85,7 +88,7 @@ def cautions(texts: Sequence[str]) -> Rows:
 
 def step(done: Step, now: Round) -> Group:
     """Return what a step showed."""
-    return Group(*_step(done, now), Text(f"{minutes(now.minutes)} on the clock.", style="dim"))
+    return Group(*_step(done, now), Text(f"{minutes(now.minutes)} on the clock. {NEXT}", style="dim"))
 
 
 def _step(done: Step, now: Round) -> Iterator[RenderableType]:

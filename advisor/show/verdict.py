@@ -44,20 +44,15 @@ def _verdict(found: Verdict, now: Round) -> Iterator[RenderableType]:
     yield Text()
     yield heading("A GOOD ORDER: what the planner did on the same bike")
     yield Rows([_move(one, base) for one in found.plan], label=10)
-    end = "" if found.plan_found else " It did not find all of it."
-    yield Rows(
-        [
-            (
-                "  →",
-                Text(
-                    f"To the cause, repairs left out: you {_min(found.minutes)}, planner {_min(found.plan_minutes)}.{end}"
-                ),
-            )
-        ],
-        label=4,
-    )
+    yield Rows([("  →", Text(_compared(found)))], label=4)
     yield Text()
     yield Rows([("", Text(f"The same bike again: {again(now)}", style="dim"))], label=0)
+
+
+def _compared(found: Verdict) -> str:
+    you = f"you {_min(found.minutes)}{'' if found.outcome == RIGHT else ' and not all found'}"
+    planner = f"planner {_min(found.plan_minutes)}{'' if found.plan_found else ' and not all found'}"
+    return f"To the cause, repairs left out: {you}; {planner}."
 
 
 def _min(figure: float) -> str:

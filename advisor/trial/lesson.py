@@ -110,7 +110,7 @@ def _fails(seen: View, wrong: tuple[str, ...], base: Rulebase) -> bool:
     return any(sense(seen, sign, at) for sign in wrong for at in sides_of(base.signs[sign].sided))
 
 
-def _done(check: str, at: Side, cause: str, side: Side, seen: View, base: Rulebase) -> Shown:  # noqa: PLR0913, PLR0917
+def _done(check: str, at: Side, cause: str, side: Side, seen: View, base: Rulebase) -> Shown:
     page = base.checks[check]
     return Shown(
         title=fill(page.title, at),

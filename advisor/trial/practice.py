@@ -3,9 +3,7 @@
 The same seed, level and area with the same moves give the same answers.
 """
 
-import math
-from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from collections.abc import Sequence
 
 import msgspec
 import numpy as np
@@ -18,39 +16,18 @@ from advisor.records import SignReport
 from advisor.rulebase.model import Check
 from advisor.session.events import Told
 from advisor.sides import Side, fill
+from advisor.trial.bits import moved, suspects
 from advisor.trial.complaint import UNASKED
 from advisor.trial.desk import Stand
-from advisor.trial.draw import Hidden, draw
+from advisor.trial.levels import GONE, LEVELS, drawn, faults
 from advisor.trial.senses import sensed
 from advisor.trial.taken import Taken
 from advisor.trial.trouble import trouble
-from advisor.trial.view import View, view
-from advisor.virtual_bike import operate
-from advisor.virtual_bike.faults import CAUSES
 
 Key = tuple[str, Side]
 RIGHT, HALF, WRONG, GIVEN_UP = "right", "half right", "wrong", "given up"
 DO, FIX = "check", "fix"
-TRIES = 25  # bikes drawn at most until one is as bad as its level asks
-TWO_FAULTS = 0.5  # chance of two faults on a hard bike; else it has one slight fault
 MOST_STILL = 4  # signs that the rider tells after a repair
-GONE = 1.0  # trouble that nobody notices clearly
-
-
-class Level(NamedTuple):
-    """How hard a bike is: how bad its fault, how bad the trouble at least, whether all was set around it."""
-
-    severity: tuple[float, float]
-    least: float
-    around: bool
-
-
-LEVELS = {
-    "easy": Level((0.8, 1.0), 1.5, around=False),
-    "fair": Level((0.45, 0.9), GONE, around=False),
-    "hard": Level((0.5, 1.0), 0.5, around=True),
-}
-SLIGHT = (0.25, 0.5)
 
 
 class Step(msgspec.Struct, frozen=True, kw_only=True):
@@ -90,14 +67,6 @@ class Round:
         self.over = ""
         self._cautioned: set[str] = set()
         self._known: tuple[Chained, dict[Key, float]] | None = None
-
-    def _faults(self) -> list[str]:
-        among = sorted(set(self.base.causes) & set(CAUSES))
-        places = sorted({self.base.causes[one].place for one in among})
-        if self.area and self.area not in places:
-            msg = f"--area {self.area}: no fault to practise on lies there; choose one of {', '.join(places)}"
-            raise AdvisorError(msg)
-        return [one for one in among if self.area in {"", self.base.causes[one].place}]
 
     def fresh_stand(self) -> Stand:
         """Return the same bike as it came in, nothing told or done."""
@@ -214,46 +183,8 @@ class Round:
         return fresh
 
 
-def _drawn(rng: np.random.Generator, level: Level, among: Sequence[str]) -> tuple[Hidden, View]:
-    """Return the first bike that is as bad as the level asks, or the worst of many; with its view."""
-    severity, counts = level.severity, (1.0,)
-    if level.around:
-        two = rng.random() < TWO_FAULTS and len(among) > 1
-        severity, counts = (severity, (0.0, 1.0)) if two else (SLIGHT, (1.0,))
-    worst: tuple[float, Hidden, View] | None = None
-    for _ in range(TRIES):
-        one = draw(rng, among, severity, counts)
-        if level.around:
-            one = Hidden(operate.tune_all((one.bike,))[0], one.faults)
-        seen = view(one.bike)
-        bad = trouble(seen)
-        if worst is None or bad > worst[0]:
-            worst = bad, one, seen
-        if bad >= level.least:
-            break
-    assert worst is not None  # noqa: S101 - TRIES is at least 1
-    return worst[1], worst[2]
-
-
 def _why_not(check: Check, side: Side, here: Scene) -> str:
     title = fill(check.title, side)
     if here.forbidden & set(check.involves):
         return f"'{title}': not now, by what is known the engine must not be {' or '.join(sorted(here.forbidden))}"
     return f"'{title}': not on this bike as it is known now; 'list' shows what can be done"
-
-
-def _shares(chances: Mapping[Key, float], among: Sequence[Key]) -> list[float]:
-    total = sum(chances[one] for one in among)
-    return [chances[one] / total for one in among] if total else [1 / len(among)] * len(among)
-
-
-def suspects(chances: Mapping[Key, float]) -> float:
-    """Return how many causes the ranking leaves about alike likely: 2 to the power of its entropy in bits."""
-    return float(2 ** -sum(one * math.log2(one) for one in _shares(chances, list(chances)) if one > 0))
-
-
-def moved(before: Mapping[Key, float], after: Mapping[Key, float]) -> float:
-    """Return how far the ranking moved, in bits: the entropy of what it is relative to what it was."""
-    both = [one for one in before if one in after]
-    pairs = zip(_shares(after, both), _shares(before, both), strict=True)
-    return sum(now * math.log2(now / was) for now, was in pairs if now > 0 and was > 0)

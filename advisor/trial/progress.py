@@ -1,4 +1,4 @@
-"""How practice went over many bikes: one line a bike in a file of the user's own, read back with what is damaged left out."""
+"""How practice went over many bikes: one line a bike in a file of the user's own; what is damaged is left out."""
 
 import os
 from collections.abc import Sequence

@@ -1,4 +1,4 @@
-"""Scores the rule base on bikes with hidden faults, which know nothing of its rules. The same seed gives the same rows."""
+"""Scores the rule base on bikes with hidden faults, which know nothing of its rules. A seed gives the same rows."""
 
 import itertools
 from collections.abc import Callable, Iterator, Sequence

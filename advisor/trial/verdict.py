@@ -13,7 +13,7 @@ from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import plant
 
 MUCH, LITTLE = 0.5, 0.02  # bits from which a check told much, or anything: judgement
-MOST_LOOKS = 6
+MOST_LOOKS = 4
 OFTEN = 0.5
 HOW_BAD = ((0.75, "severe"), (0.5, "plain to find"), (0.0, "slight"))
 
@@ -61,7 +61,6 @@ def verdict(now: Round) -> Verdict:
     stand = now.fresh_stand()
     stand.complain()
     moves = play(stand)
-    base = now.base
     fixed = {(one.id, one.side) for one in now.steps if one.kind == FIX and one.right}
     found = fixed | (set(now.named) & set(now.hidden.causes))
     repairs = sum(one.minutes for one in now.steps if one.kind == FIX and one.right)

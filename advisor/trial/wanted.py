@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Sequence
 
 import msgspec
+from msgspec.structs import replace
 
 from advisor.errors import AdvisorError
 from advisor.plan.candidates import feasible
@@ -36,6 +37,14 @@ def said_side(words: Sequence[str]) -> tuple[list[str], tuple[Side, ...]]:
     plain = [SHORT.get(word, word) for word in words]
     sides: tuple[Side, ...] = tuple(side for side in BOTH if side in plain or "both" in plain)
     return [word for word in plain if word not in {*BOTH, "both"}], sides
+
+
+def on_side(offer: Offer, said: tuple[Side, ...]) -> Offer:
+    """Return the offer on the one side that was said, if it has sides at all."""
+    if len(said) != 1 or len(offer.sides) == 1:
+        return offer
+    title = offer.title.replace("left or right", str(said[0]))
+    return replace(offer, sides=said, title=title)
 
 
 def stage_of(words: str, base: Rulebase) -> int | None:
