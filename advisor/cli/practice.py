@@ -31,7 +31,7 @@ MOST_SEED = 99_999
 @click.option("--progress", is_flag=True, help="Show how it went so far, by area.")
 @click.option("--lesson", is_flag=True, help="Go through the readiness order, each stage on a bike that fails it.")
 @rules_option
-def practice(  # noqa: PLR0913 - what the command line holds
+def practice(
     *, seed: int | None, level: str, area: str, progress: bool, lesson: bool, overlays: tuple[Path, ...]
 ) -> None:
     """Find a hidden fault on a virtual bike; then see what each check told, and what a good order would have been."""

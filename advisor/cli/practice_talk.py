@@ -7,7 +7,7 @@ from rich.console import Console
 
 from advisor.errors import AdvisorError
 from advisor.show import practice as draw
-from advisor.sides import BOTH, Side, named
+from advisor.sides import Side, named
 from advisor.trial.practice import DO, FIX, Key, Round
 from advisor.trial.wanted import NAME, Finder, Offer, causes_of, checks_of, on_side, said_side, stage_of
 
@@ -93,7 +93,8 @@ class Talk:
         text = " ".join(rest)
         stage = stage_of(text, self.base) if text else None
         if not text:
-            msg = f"{verb}: say a cause, like '{verb} plug loose left'; '{verb} 1' to '{verb} {len(self.base.areas)}' list those of a stage"
+            all_of = f"'{verb} 1' to '{verb} {len(self.base.areas)}' list those of a stage"
+            msg = f"{verb}: say a cause, like '{verb} plug loose left'; {all_of}"
             raise AdvisorError(msg)
         if stage is not None:
             self._new(f"{verb.upper()} WHICH? {self.base.areas[stage].title}", causes_of(stage, verb, self.now))
@@ -143,7 +144,7 @@ class Talk:
         if len(found) == 1:
             self._act(found[0], sides)
         else:
-            self._new("WHICH OF THESE?", [on_side(one, sides) for one in found])
+            self._new("WHICH OF THESE?", [on_side(one, tuple(sides)) for one in found])
 
     def _number(self, number: int, sides: Sequence[Side]) -> None:
         if not self.shown:

@@ -72,7 +72,7 @@ def _done(one: Step, base: Rulebase) -> tuple[str, Text]:
     price = f"  {_min(one.minutes)}"
     if one.kind != DO:
         return price, Text(
-            f"Put right: {fill(base.causes[one.id].title, one.side)} - {'it was that' if one.right else 'that was sound'}"
+            f"Put right: {fill(base.causes[one.id].title, one.side)}: {'it was that' if one.right else 'was sound'}"
         )
     before, after = one.suspects
     many = f", suspects about {before:.0f} before, {after:.0f} after"

@@ -1,4 +1,4 @@
-"""The readiness order as a lesson: each stage, why it comes before the next, and its first check on a bike that fails it."""
+"""The readiness order as a lesson: each stage, why it comes before the next, its first check on a bike that fails."""
 
 from collections.abc import Iterator
 
@@ -16,7 +16,7 @@ from advisor.virtual_bike.faults import CAUSES, ODD_SIDE, ONE_SIDED, plant
 SEED = 1
 # Why a stage comes before the next one, where the pages give only its own reason.
 BEFORE = {
-    "mechanical": "No spark and no mixture makes up for a valve that does not seal, so it is looked at before any other.",
+    "mechanical": "No spark and no mixture makes up for a valve that does not seal, so it comes before all else.",
     "ignition": "A missed spark looks like a weak mixture, so the spark is settled before any fuel is measured.",
     "fuel": "A wrong level shifts the mixture at every throttle opening, so it is set before air and jets are blamed.",
     "intake": "Air that comes in by the side door spoils what the jets measure, so it is shut before they are touched.",

@@ -57,9 +57,7 @@ class Round:
     def __init__(self, advisor: Advisor, seed: int, level: str, area: str = "") -> None:
         """Draw the bike and let the rider tell. Raises AdvisorError for an area without a fault to plant."""
         self.advisor, self.base, self.seed, self.level, self.area = advisor, advisor.base, seed, level, area
-        self.hidden, self.first = _drawn(
-            np.random.default_rng([seed, list(LEVELS).index(level)]), LEVELS[level], self._faults()
-        )
+        self.hidden, self.first = drawn(seed, level, faults(self.base, area))
         self.stand = self.fresh_stand()
         self.complaint = self.stand.complain()
         self.steps: list[Step] = []
