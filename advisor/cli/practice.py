@@ -46,7 +46,7 @@ def practice(
         else:
             _practise(screen, secrets.randbelow(MOST_SEED) if seed is None else seed, level, area, overlays)
     except KeyboardInterrupt:
-        click.echo("\nStopped. Nothing of this bike is kept.")
+        click.echo("\nStopped; nothing was kept.")
         sys.exit(1)
 
 
@@ -84,6 +84,8 @@ def _judge(now: "Round", screen: "Console") -> None:
     from advisor.trial.progress import Kept, keep, progress_path  # noqa: PLC0415 - as above
     from advisor.trial.verdict import verdict  # noqa: PLC0415 - as above
 
+    if screen.is_terminal:
+        screen.print("The planner tries the same bike ...", style="dim")
     found = verdict(now)
     screen.print(drawn(found, now))
     one = Kept(

@@ -34,6 +34,11 @@ HELP = [
 ]
 
 
+def note(text: str) -> Rows:
+    """Return a line in the background."""
+    return Rows([("", Text(text, style="dim"))], label=0)
+
+
 def again(now: Round) -> str:
     """Return the command that brings the same bike again."""
     area = f" --area {now.area}" if now.area else ""
@@ -62,7 +67,7 @@ def stages(counts: Sequence[int], base: Rulebase) -> Group:
         Text(),
         heading("WHERE TO LOOK, in the order in which it must be right"),
         Rows(rows, label=5),
-        Text("A number opens a stage. Or say it: look plug left. 'help' shows the rest.", style="dim"),
+        note("A number opens a stage. Or say it: look plug left. 'help' shows the rest."),
     )
 
 
@@ -78,7 +83,7 @@ def offers(title: str, shown: Sequence[Offer], start: int) -> Group:
         rows.append((f"  {number:2}", Text(f"{offer.title}{behind}")))
     rest = len(shown) - start - PAGE
     last = f"A number chooses. {f'{rest} more: type more. ' if rest > 0 else ''}Back to the stages: list."
-    return Group(Text(), heading(title), Rows(rows, label=6), Text(last, style="dim"))
+    return Group(Text(), heading(title), Rows(rows, label=6), note(last))
 
 
 def cautions(texts: Sequence[str]) -> Rows:
@@ -88,7 +93,7 @@ def cautions(texts: Sequence[str]) -> Rows:
 
 def step(done: Step, now: Round) -> Group:
     """Return what a step showed."""
-    return Group(*_step(done, now), Text(f"{minutes(now.minutes)} on the clock. {NEXT}", style="dim"))
+    return Group(*_step(done, now), note(f"{minutes(now.minutes)} on the clock. {NEXT}"))
 
 
 def _step(done: Step, now: Round) -> Iterator[RenderableType]:
@@ -156,13 +161,13 @@ def known(now: Round) -> Group:
 
 def clock(now: Round) -> Text:
     """Return the minutes so far."""
-    return Text(f"{minutes(now.minutes)} on the clock, {len(now.steps)} steps.")
+    return Text(f"{minutes(now.minutes)} on the clock, steps: {len(now.steps)}.")
 
 
 def left(now: Round, *, ended: bool) -> Rows:
     """Return the last line of a round that was left before it was over."""
     how = "The input ended" if ended else "Left"
-    text = f"{how}: {minutes(now.minutes)}, {len(now.steps)} steps, the fault not named. Again: {again(now)}"
+    text = f"{how}: {minutes(now.minutes)}, steps: {len(now.steps)}; the fault was not named. Again: {again(now)}"
     return Rows([("", Text(text))], label=0)
 
 
@@ -192,5 +197,5 @@ def standings(rows: Sequence[Standing]) -> Group:
     return Group(
         heading("PRACTICE SO FAR"),
         Rows([("", Text(line)) for line in lines], label=0),
-        Text("Minutes are means, to the cause, repairs left out. + found, - not; newest last.", style="dim"),
+        note("Minutes are means, to the cause, repairs left out. + found, - not; newest last."),
     )

@@ -6,7 +6,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.rulebase.model import Rulebase
-from advisor.show.practice import MODEL, again, cautions, readings
+from advisor.show.practice import MODEL, again, cautions, note, readings
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes
 from advisor.sides import fill
@@ -15,6 +15,7 @@ from advisor.trial.practice import DO, GIVEN_UP, HALF, RIGHT, Round, Step
 from advisor.trial.score import Move
 from advisor.trial.verdict import Planted, Verdict, told
 
+MOST_MOVES = 14  # of the planner that are shown
 SAYS = {
     RIGHT: "RIGHT",
     HALF: "HALF RIGHT: a part of it, or more than it",
@@ -32,6 +33,9 @@ def _verdict(found: Verdict, now: Round) -> Iterator[RenderableType]:
     yield Text()
     wrong = "WRONG: the right fault on the wrong side" if found.wrong_side else "WRONG"
     yield heading(f"{SAYS.get(found.outcome, wrong)}, {minutes(now.minutes)} on the clock")
+    if now.named and found.outcome != RIGHT:
+        named = "; ".join(fill(base.causes[cause].title, side) for cause, side in now.named)
+        yield Rows([("  named", Text(named))], label=10)
     for fault in found.planted:
         yield Rows(_planted(fault, found), label=10)
     yield Text()
@@ -43,10 +47,12 @@ def _verdict(found: Verdict, now: Round) -> Iterator[RenderableType]:
         yield Rows(list(_order(found, base)), label=4)
     yield Text()
     yield heading("A GOOD ORDER: what the planner did on the same bike")
-    yield Rows([_move(one, base) for one in found.plan], label=10)
+    yield Rows([_move(one, base) for one in found.plan[:MOST_MOVES]], label=10)
+    if len(found.plan) > MOST_MOVES:
+        yield Rows([("  ...", Text(f"and {len(found.plan) - MOST_MOVES} steps more"))], label=10)
     yield Rows([("  →", Text(_compared(found)))], label=4)
     yield Text()
-    yield Rows([("", Text(f"The same bike again: {again(now)}", style="dim"))], label=0)
+    yield note(f"The same bike again: {again(now)}")
 
 
 def _compared(found: Verdict) -> str:

@@ -68,9 +68,9 @@ def _ends_its_line(path: Path) -> bool:
 
 def read(path: Path) -> tuple[list[Kept], list[str]]:
     """Return the bikes, oldest first, and a message for each line that was skipped. Raises ProgressError."""
-    if not path.exists():
-        return [], []
     try:
+        if not path.exists():
+            return [], []
         lines = path.read_bytes().splitlines()
     except OSError as error:
         msg = f"{path}: cannot be read ({(error.strerror or 'no access').lower()}); make it readable, or move it away"

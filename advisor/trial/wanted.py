@@ -133,5 +133,8 @@ class Finder:
         if not found:
             msg = f"'{text}' finds no {kind}; try other words, 'list' to choose from, or 'help'"
             raise AdvisorError(msg)
+        called = [one.id for one in found if set(stems(text)) <= set(stems(one.title))]
+        if len(called) == 1:
+            return called
         sure = found[0].score >= WHOLE and (len(found) == 1 or found[0].score - found[1].score >= SURE)
         return [one.id for one in (found[:1] if sure else found)]
