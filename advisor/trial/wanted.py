@@ -112,6 +112,10 @@ class Finder:
 
     def measured(self, words: Sequence[str]) -> list[Offer]:
         """Return the checks that take the reading that is meant. Raises AdvisorError for none."""
+        wanted = set(stems(" ".join(words)))
+        called = [one for one in self.base.checks.values() if one.takes and wanted and wanted <= set(stems(one.title))]
+        if len(called) == 1 and "-".join(words) not in self.base.readings:
+            return [_check(called[0].id, sides_of(called[0].sided), self.now)]
         ids = self._pages(words, "reading", self.base.readings)
         takers = [check for one in ids for check in self.base.checks.values() if one in check.takes]
         here = self.now.scene()
