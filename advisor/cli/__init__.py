@@ -19,6 +19,7 @@ COMMANDS = {
     "bench": "advisor.cli.bench:bench",
     "phone": "advisor.cli.phone:phone",
     "score": "advisor.cli.score:score",
+    "practice": "advisor.cli.practice:practice",
     "demo": "advisor.cli.demo:demo",
 }
 MOST_PROBLEMS = 20

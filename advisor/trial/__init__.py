@@ -13,6 +13,8 @@ How to use it
     answer.answer(base, check, side, view, rng, slips=, told=)    the outcome of a check: says, side, findings, readings
     complaint.history(causes, rng)         how it may have begun, to be handed to `answer` as `told`
     complaint.complaint(view, begun, rng, by_rider)    the two to four signs that a rider tells first
+    practice.Round(advisor, seed, level, area)    a bike to practise on: do, fix, name, give_up; `verdict.verdict` after
+    wanted, lesson, progress               what words mean in a round; the readiness order as a lesson; bikes so far
     bench                                  parts exchanged and cures tried, as a mechanic does
 
 A fault leaves marks for the eye on the bike (`Bike.marks`, set by `faults.plant`), for parts that have no measure of

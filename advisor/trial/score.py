@@ -1,6 +1,6 @@
 """Scores the rule base on bikes with hidden faults, which know nothing of its rules. One seed, one table."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from functools import lru_cache
 from pathlib import Path
@@ -107,7 +107,7 @@ def _row(number: int, stand: Stand, *, on: bool) -> Row:
     best = max(hidden.causes, key=lambda one: planned.chances[one])
     severity = {(cause, side): severe for cause, side, severe in hidden.faults}[best]
     opening = stand.view
-    played = play(stand) if on else Played((), "")
+    acted, steps = _played(stand) if on else ("", 0)
     return Row(
         number=number,
         fault=best[0],
@@ -121,11 +121,11 @@ def _row(number: int, stand: Stand, *, on: bool) -> Row:
         chance=planned.chances[best],
         brier=sum((chance - (one in hidden.causes)) ** 2 for one, chance in planned.chances.items()),
         log_score=_log_score(planned.chances, hidden),
-        acted=played.acted,
-        right=played.acted in {named(*one) for one in hidden.causes},
+        acted=acted,
+        right=acted in {named(*one) for one in hidden.causes},
         cured=on and not stand.left,
         minutes=stand.minutes,
-        steps=len(played.steps),
+        steps=steps,
         played=on,
     )
 
@@ -141,36 +141,40 @@ def _log_score(chances: dict[Cause, float], hidden: Hidden) -> float:
     return float(-np.log2(np.maximum(np.fromiter(right, float), least)).sum())
 
 
-class Step(msgspec.Struct, frozen=True):
-    """One step of the planner: what was done (a check, or a cause looked for), with what result."""
+class Move(msgspec.Struct, frozen=True):
+    """One step of the planner: a check done, a suspect's deciding check (`settle`), or a fault put right."""
 
-    what: str
+    kind: str  # check, settle or fix
+    name: str  # the check, or the cause
     side: Side
-    says: str
-    minutes: float  # gone once it was done
+    right: bool  # settled as this one, or one of the faults; no for a plain check
+    minutes: float
 
 
-class Played(msgspec.Struct, frozen=True):
-    """How the planner went about a bike: its steps, and the first cause that it put right ('' for none)."""
+def play(stand: Stand) -> tuple[Move, ...]:
+    """Let the planner go on until all faults are put right or it gives up; return its steps."""
+    moves: list[Move] = []
 
-    steps: tuple[Step, ...]
-    acted: str
+    def note(kind: str, what: Cause, act: Callable[..., object]) -> bool:
+        before = stand.minutes
+        right = act(*what) is True
+        moves.append(Move(kind, *what, right, stand.minutes - before))
+        return right
 
-
-def play(stand: Stand) -> Played:
-    """Let the planner go on until all faults are put right, or until it gives up."""
-    acted, steps = "", list[Step]()
-    while stand.left and len(steps) < MOST_STEPS and stand.minutes < MOST_MINUTES:
+    while stand.left and len(moves) < MOST_STEPS and stand.minutes < MOST_MINUTES:
         planned = stand.planned()
         if planned.act:
-            there = stand.settle(*planned.top)
-            if there:
-                stand.put_right(*planned.top)
-                acted = acted or named(*planned.top)
-            steps.append(Step(planned.top[0], planned.top[1], "put right" if there else "not there", stand.minutes))
+            if note("settle", planned.top, stand.settle):
+                note("fix", planned.top, stand.put_right)
         elif planned.check:
-            found = stand.do(*planned.check)
-            steps.append(Step(planned.check[0], planned.check[1], found.says, stand.minutes))
+            note("check", planned.check, stand.do)
         else:
             break
-    return Played(tuple(steps), acted)
+    return tuple(moves)
+
+
+def _played(stand: Stand) -> tuple[str, int]:
+    """Return the first cause that the planner acted on ('' for none), and how many steps it took."""
+    moves = play(stand)
+    acted = next((named(one.name, one.side) for one in moves if one.kind == "fix"), "")
+    return acted, sum(one.kind != "fix" for one in moves)

@@ -1,0 +1,143 @@
+"""`advisor practice`: a virtual bike with a hidden fault, to learn on."""
+
+import secrets
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from advisor.cli.common import advisor, rulebase, rules_option
+from advisor.errors import AdvisorError
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from advisor.trial.practice import Round
+
+MOST_SEED = 99_999
+
+
+@click.command()
+@click.option("--seed", type=click.IntRange(0), help="Which bike; the same number brings the same bike again.")
+@click.option(
+    "--level",
+    type=click.Choice(["easy", "fair", "hard"]),
+    default="fair",
+    show_default=True,
+    help="Easy: one bad fault. Fair: one. Hard: two, or a slight one, with all set around it.",
+)
+@click.option("--area", default="", metavar="PLACE", help="Only faults of this place: valves, ignition, fuel, ...")
+@click.option("--progress", is_flag=True, help="Show how it went so far, by area.")
+@click.option("--lesson", is_flag=True, help="Go through the readiness order, each stage on a bike that fails it.")
+@rules_option
+def practice(
+    *, seed: int | None, level: str, area: str, progress: bool, lesson: bool, overlays: tuple[Path, ...]
+) -> None:
+    """Find a hidden fault on a virtual bike; then see what each check told, and what a good order would have been."""
+    from advisor.show.screen import console  # noqa: PLC0415 - only what is drawn is imported
+
+    screen = console()
+    try:
+        if progress:
+            _progress(screen, overlays)
+        elif lesson:
+            _lesson(screen, overlays)
+        else:
+            _practise(screen, secrets.randbelow(MOST_SEED) if seed is None else seed, level, area, overlays)
+    except KeyboardInterrupt:
+        click.echo("\nStopped; nothing was kept.")
+        sys.exit(1)
+
+
+def _line() -> str | None:
+    """Return one line; None when the input has ended."""
+    if sys.stdin.isatty():
+        try:
+            return input("> ")
+        except EOFError:
+            return None
+    line = sys.stdin.readline()
+    return line.rstrip("\n") if line else None
+
+
+def _practise(screen: "Console", seed: int, level: str, area: str, overlays: tuple[Path, ...]) -> None:
+    from advisor.cli.practice_talk import Talk  # noqa: PLC0415 - as above
+    from advisor.show import practice as draw  # noqa: PLC0415 - as above
+    from advisor.trial.practice import Round  # noqa: PLC0415 - as above
+
+    now = Round(advisor(overlays), seed, level, area)
+    screen.print(draw.opening(now))
+    talk = Talk(now, screen)
+    talk.stages()
+    while not now.over:
+        line = _line()
+        if line is None or not talk.take(line):
+            screen.print(draw.left(now, ended=line is None))
+            return
+    _judge(now, screen)
+
+
+def _judge(now: "Round", screen: "Console") -> None:
+    from advisor.show.verdict import verdict as drawn  # noqa: PLC0415 - as above
+    from advisor.trial.practice import RIGHT  # noqa: PLC0415 - as above
+    from advisor.trial.progress import Kept, keep, progress_path  # noqa: PLC0415 - as above
+    from advisor.trial.verdict import verdict  # noqa: PLC0415 - as above
+
+    if screen.is_terminal:
+        screen.print("The planner tries the same bike ...", style="dim")
+    found = verdict(now)
+    screen.print(drawn(found, now))
+    one = Kept(
+        seed=now.seed,
+        level=now.level,
+        area=now.base.causes[found.planted[0].cause].place,
+        found=found.outcome == RIGHT,
+        minutes=found.minutes,
+        planner=found.plan_minutes,
+    )
+    try:
+        keep(one, progress_path())
+    except AdvisorError as error:
+        screen.print(f"! {error}")
+
+
+def _progress(screen: "Console", overlays: tuple[Path, ...]) -> None:
+    from advisor.show.practice import standings as drawn  # noqa: PLC0415 - as above
+    from advisor.trial.progress import progress_path, read, standings  # noqa: PLC0415 - as above
+
+    bikes, skipped = read(progress_path())
+    for message in skipped:
+        screen.print(f"! {message}")
+    if not bikes:
+        screen.print("No bike has been practised on yet. Begin with: advisor practice --level easy")
+        return
+    order = [place for area in rulebase(overlays).areas for place in area.places]
+    screen.print(drawn(standings(bikes, order)))
+
+
+def _lesson(screen: "Console", overlays: tuple[Path, ...]) -> None:
+    from advisor.show import verdict as draw  # noqa: PLC0415 - as above
+    from advisor.trial.lesson import stages  # noqa: PLC0415 - as above
+
+    base = rulebase(overlays)
+    screen.print(draw.lesson_opening(base))
+    seen: set[str] = set()
+    for number, taught in enumerate(stages(base), start=1):
+        screen.print(draw.stage(number, taught))
+        last = number == len(base.areas)
+        for shown, ask in (
+            (None, "Enter: its first check on a bike that fails it. q: stop."),
+            (taught, "Enter: next stage. q: stop."),
+        ):
+            if shown is not None:
+                screen.print(draw.shown(taught, seen, base))
+                seen |= set(taught.shown.cautions) if taught.shown else set()
+                if last:
+                    break
+            screen.print(ask, style="dim")
+            line = _line()
+            if line is None or line.strip().lower() in {"q", "quit", "stop"}:
+                screen.print(f"Stopped at stage {number} of {len(base.areas)}: {taught.title}.")
+                return
+    screen.print("\nThat is the whole order. Now try it: advisor practice --level easy")

@@ -1,0 +1,201 @@
+"""A practice round on a terminal: what the rider says, what can be done, what a check shows."""
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from advisor.rulebase.model import Rulebase
+from advisor.show.screen import Rows, heading
+from advisor.show.words import minutes
+from advisor.sides import fill, named
+from advisor.trial.practice import DO, Round, Step
+from advisor.trial.progress import Standing
+from advisor.trial.taken import Taken
+from advisor.trial.wanted import Offer
+
+PAGE = 12  # rows of a list at once
+MODEL = (
+    "A virtual bike. Its figures come from a model whose constants were set by hand: go by signs and by order, "
+    "less by magnitudes."
+)
+NEXT = "Next: a number of the list, list, know, fix or name."
+HELP = [
+    ("3, 3 left", "the line with that number in the list shown last, on a side where it has two ('both' for both)"),
+    ("list, list 2", "the stages; what can be done in one: 'list 2', 'list cables'; 'more' for the rest of a list"),
+    ("look WORDS", "a check by its words: look plug left"),
+    ("measure WORDS", "a reading by its words: measure slack"),
+    ("fix WORDS", "put a cause right, run it, ask the rider; 'fix 2' lists the causes of a stage"),
+    ("name WORDS", "say what it is, and end; 'name 2' lists. Two causes: name A left; B right"),
+    ("know", "all that is known so far"),
+    ("clock", "the minutes so far"),
+    ("give up", "end, and be shown what it was"),
+    ("stop", "leave; nothing is kept"),
+]
+
+
+def note(text: str) -> Rows:
+    """Return a line in the background."""
+    return Rows([("", Text(text, style="dim"))], label=0)
+
+
+def again(now: Round) -> str:
+    """Return the command that brings the same bike again."""
+    area = f" --area {now.area}" if now.area else ""
+    return f"advisor practice --seed {now.seed} --level {now.level}{area}"
+
+
+def opening(now: Round) -> Group:
+    """Return the opening screen."""
+    faults = "one or two faults" if now.level == "hard" else "one fault"
+    return Group(
+        heading(f"PRACTICE, seed {now.seed}, {now.level}: {faults}{f' in {now.area}' if now.area else ''}"),
+        Rows([("", Text(MODEL, style="dim"))], label=2),
+        Text(),
+        heading("THE RIDER SAYS"),
+        Rows([("  -", Text(now.told(one))) for one in now.complaint], label=4),
+    )
+
+
+def stages(counts: Sequence[int], base: Rulebase) -> Group:
+    """Return the stages with how many checks can be done in each."""
+    rows = [
+        (f"  {number}", Text(f"{area.title} ({count} checks)"))
+        for number, (area, count) in enumerate(zip(base.areas, counts, strict=True), start=1)
+    ]
+    return Group(
+        Text(),
+        heading("WHERE TO LOOK, in the order in which it must be right"),
+        Rows(rows, label=5),
+        note("A number opens a stage. Or say it: look plug left. 'help' shows the rest."),
+    )
+
+
+def offers(title: str, shown: Sequence[Offer], start: int) -> Group:
+    """Return one page of a list, numbered through."""
+    rows = []
+    page = shown[start : start + PAGE]
+    example = next((number for number, offer in enumerate(page, start=start + 1) if len(offer.sides) > 1), 0)
+    for number, offer in enumerate(page, start=start + 1):
+        sides = f"; {number} left or {number} right" if number == example else ""
+        price = minutes(offer.minutes) if offer.minutes else ""
+        behind = f" ({price}{sides})" if price else f" ({sides.removeprefix('; ')})" if sides else ""
+        rows.append((f"  {number:2}", Text(f"{offer.title}{behind}")))
+    rest = len(shown) - start - PAGE
+    last = f"A number chooses. {f'{rest} more: type more. ' if rest > 0 else ''}Back to the stages: list."
+    return Group(Text(), heading(title), Rows(rows, label=6), note(last))
+
+
+def cautions(texts: Sequence[str]) -> Rows:
+    """Return cautions that were not shown before."""
+    return Rows([("  !", Text(text, style="bold")) for text in texts], label=4)
+
+
+def step(done: Step, now: Round) -> Group:
+    """Return what a step showed."""
+    return Group(*_step(done, now), note(f"{minutes(now.minutes)} on the clock. {NEXT}"))
+
+
+def _step(done: Step, now: Round) -> Iterator[RenderableType]:
+    base = now.base
+    yield Text()
+    if done.kind == DO:
+        check = base.checks[done.id]
+        yield heading(f"{fill(check.title, done.side)} ({minutes(done.minutes)})")
+        yield cautions([base.cautions[one].says for one in done.cautions])
+        yield Rows([("  -", Text(fill(one, done.side), style="dim")) for one in check.steps], label=4)
+        yield Rows([("  →", Text(done.says, style="bold"))], label=4)
+        yield Rows([("   ", Text(line)) for line in readings(done.readings, base)], label=4)
+        return
+    cause = base.causes[done.id]
+    yield heading(f"Put right: {fill(cause.title, done.side)} ({minutes(done.minutes)} with a run)")
+    yield cautions([base.cautions[one].says for one in done.cautions])
+    yield Rows([("  -", Text(fill(cause.remedy, done.side), style="dim"))], label=4)
+    yield Rows([("  →", Text(_gone(done, now), style="bold"))], label=4)
+    yield Rows([("  -", Text(now.told(one))) for one in done.still], label=4)
+
+
+def _gone(done: Step, now: Round) -> str:
+    if not now.stand.left:
+        return "The rider is content: the trouble is gone."
+    if done.still:
+        return "It is not gone. The rider now says:"
+    if done.quiet:
+        return "The rider notices nothing more. Sound to him is not proven: look whether all holds."
+    return "The rider notices nothing more, but it does not run as it should."
+
+
+def readings(taken: Mapping[str, Taken], base: Rulebase) -> list[str]:
+    """Return readings as they were taken: repeats by side, with the unit and stalls."""
+    return [f"{base.readings[name].title} [{name}]: {_sides(one)}" for name, one in taken.items()]
+
+
+def _sides(taken: Taken) -> str:
+    parts = []
+    for side in taken.values or {None: ()}:
+        figures = [_figure(value) for value in taken.at(side)]
+        stalls = ["stalls"] * taken.stalls.get(side, 0)
+        unit = f" {taken.unit}" if figures and taken.unit else ""
+        said = f"{', '.join(figures)}{unit}{', ' if figures and stalls else ''}{', '.join(stalls)}"
+        parts.append(named(side or "", None) + (" " if side else "") + (said or "no figure, it does not run so"))
+    return "; ".join(parts)
+
+
+def _figure(value: float) -> str:
+    return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"  # noqa: PLR2004 - three figures that count
+
+
+def known(now: Round) -> Group:
+    """Return all that is known so far."""
+    rows = [("  told", Text(now.told(one))) for one in now.complaint]
+    for done in now.steps:
+        page = now.base.checks[done.id] if done.kind == DO else now.base.causes[done.id]
+        title = fill(page.title, done.side)
+        if done.kind == DO:
+            read = "; ".join(readings(done.readings, now.base))
+            rows.append(("  found", Text(f"{title}: {done.says}{f' {read}' if read else ''}")))
+        else:
+            rows.append(("  fixed", Text(f"{title}: {_gone(done, now)} {' '.join(map(now.told, done.still))}".strip())))
+    return Group(Text(), heading(f"KNOWN SO FAR, {minutes(now.minutes)}"), Rows(rows, label=8))
+
+
+def clock(now: Round) -> Text:
+    """Return the minutes so far."""
+    return Text(f"{minutes(now.minutes)} on the clock, steps: {len(now.steps)}.")
+
+
+def left(now: Round, *, ended: bool) -> Rows:
+    """Return the last line of a round that was left before it was over."""
+    how = "The input ended" if ended else "Left"
+    text = f"{how}: {minutes(now.minutes)}, steps: {len(now.steps)}; the fault was not named. Again: {again(now)}"
+    return Rows([("", Text(text))], label=0)
+
+
+def mistake(text: str) -> Rows:
+    """Return what is wrong with what was typed."""
+    return Rows([("!", Text(text))], label=2)
+
+
+def which_side(offer: Offer) -> Rows:
+    """Return the question for a side."""
+    return Rows([("", Text(f"{offer.title}: left, right or both?"))], label=0)
+
+
+def help_lines(now: Round) -> Group:  # noqa: ARG001 - as the others
+    """Return what may be typed."""
+    return Group(Text(), heading("YOU MAY TYPE"), Rows([(f"  {word}", Text(text)) for word, text in HELP], label=17))
+
+
+def standings(rows: Sequence[Standing]) -> Group:
+    """Return the table of progress by area."""
+    lines = [f"  {'area':12} {'bikes':>5} {'found':>5} {'minutes':>8} {'planner':>8}  last five"]
+    lines += [
+        f"  {one.area:12} {one.bikes:5} {one.found:5} {one.minutes:8.0f} {one.planner:8.0f}  "
+        f"{' '.join('+' if yes else '-' for yes in one.last)}"
+        for one in rows
+    ]
+    return Group(
+        heading("PRACTICE SO FAR"),
+        Rows([("", Text(line)) for line in lines], label=0),
+        note("Minutes are means, to the cause, repairs left out. + found, - not; newest last."),
+    )

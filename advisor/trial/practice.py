@@ -1,0 +1,188 @@
+"""One practice round: a bike with a hidden fault, the moves of whoever looks for it, and how it ended. Draws nothing.
+
+The same seed, level and area with the same moves give the same answers.
+"""
+
+from collections.abc import Sequence
+
+import msgspec
+import numpy as np
+
+from advisor.chain.cases import Chained
+from advisor.diagnose import Advisor
+from advisor.errors import AdvisorError
+from advisor.plan.candidates import Scene, feasible, scene
+from advisor.records import SignReport
+from advisor.rulebase.model import Check
+from advisor.session.events import Told
+from advisor.sides import Side, fill
+from advisor.trial.bits import moved, suspects
+from advisor.trial.complaint import UNASKED
+from advisor.trial.desk import Stand
+from advisor.trial.levels import GONE, LEVELS, drawn, faults
+from advisor.trial.senses import sensed
+from advisor.trial.taken import Taken
+from advisor.trial.trouble import trouble
+
+Key = tuple[str, Side]
+RIGHT, HALF, WRONG, GIVEN_UP = "right", "half right", "wrong", "given up"
+DO, FIX = "check", "fix"
+MOST_STILL = 4  # signs that the rider tells after a repair
+
+
+class Step(msgspec.Struct, frozen=True, kw_only=True):
+    """A check or a repair that was done. `suspects` says how many causes are about alike likely, before and after.
+
+    `bits` is how far the ranking moved (its relative entropy); `still` what the rider perceives after a repair.
+    """
+
+    kind: str
+    id: str
+    side: Side
+    minutes: float
+    says: str = ""
+    readings: dict[str, Taken] = {}
+    cautions: tuple[str, ...] = ()  # those not shown before
+    bits: float = 0.0
+    suspects: tuple[float, float] = (0.0, 0.0)
+    stages: tuple[int, ...] = ()  # stages in which something had been done before
+    right: bool = False
+    still: tuple[Key, ...] = ()
+    quiet: bool = False  # whether the rider perceives nothing, and no trouble is clearly there
+
+
+class Round:
+    """A bike to practise on. `over` is empty until it was fixed, named or given up."""
+
+    def __init__(self, advisor: Advisor, seed: int, level: str, area: str = "") -> None:
+        """Draw the bike and let the rider tell. Raises AdvisorError for an area without a fault to plant."""
+        self.advisor, self.base, self.seed, self.level, self.area = advisor, advisor.base, seed, level, area
+        self.hidden, self.first = drawn(seed, level, faults(self.base, area))
+        self.stand = self.fresh_stand()
+        self.complaint = self.stand.complain()
+        self.steps: list[Step] = []
+        self.named: tuple[Key, ...] = ()
+        self.over = ""
+        self._cautioned: set[str] = set()
+        self._known: tuple[Chained, dict[Key, float]] | None = None
+
+    def fresh_stand(self) -> Stand:
+        """Return the same bike as it came in, nothing told or done."""
+        return Stand(self.advisor, self.hidden, self.first, np.random.default_rng([self.seed, len(LEVELS)]))
+
+    @property
+    def minutes(self) -> float:
+        """The clock."""
+        return self.stand.minutes
+
+    def ranked(self) -> dict[Key, float]:
+        """Return what the ranking makes of all that is known: every cause's probability."""
+        return self._ranking()[1]
+
+    def _ranking(self) -> tuple[Chained, dict[Key, float]]:
+        if self._known is None:
+            chained, ranking = self.advisor.rank(self.stand.case)
+            self._known = chained, dict(zip(ranking.network.causes, ranking.posterior.causes, strict=True))
+        return self._known
+
+    def scene(self) -> Scene:
+        """Return what decides which checks can be done now."""
+        chained, _ = self._ranking()
+        return scene(self.base, self.stand.case, chained.signs, chained.forbidden)
+
+    def done(self, check: str, side: Side) -> bool:
+        """Whether this was done already."""
+        return any((one.kind, one.id, one.side) == (DO, check, side) for one in self.steps)
+
+    def do(self, check: str, side: Side) -> Step:
+        """Do a check. Raises AdvisorError, and takes no time, where it cannot be done."""
+        page, here = self.base.checks[check], self.scene()
+        if not feasible(page, side, here, self.base):
+            raise AdvisorError(_why_not(page, side, here))
+        before, stages, clock = self.ranked(), self._stages(), self.minutes
+        found = self.stand.do(check, side)
+        self._known = None
+        after = self.ranked()
+        step = Step(
+            kind=DO,
+            id=check,
+            side=side,
+            minutes=self.minutes - clock,
+            says=found.says,
+            readings=found.readings,
+            cautions=self._new(page.cautions),
+            bits=moved(before, after),
+            suspects=(suspects(before), suspects(after)),
+            stages=stages,
+        )
+        self.steps.append(step)
+        return step
+
+    def fix(self, cause: str, side: Side) -> Step:
+        """Put a cause right, run the bike again and ask the rider. It is over once no fault is left."""
+        clock, stages = self.minutes, self._stages()
+        right = self.stand.put_right(cause, side)
+        self._known = None
+        still = self._still()
+        step = Step(
+            kind=FIX,
+            id=cause,
+            side=side,
+            minutes=self.minutes - clock,
+            cautions=self._new(self.base.causes[cause].cautions),
+            stages=stages,
+            right=right,
+            still=still[:MOST_STILL],
+            quiet=not still and trouble(self.stand.view) < GONE,
+        )
+        self.steps.append(step)
+        if not self.stand.left:
+            self.over = RIGHT
+        return step
+
+    def _still(self) -> tuple[Key, ...]:
+        """Return what the rider perceives now, what he complained of first; it is known from then on."""
+        base = self.base
+        rides = {sign.id for sign in base.signs.values() if sign.seen_by == base.persons[0]} & UNASKED
+        seen = sensed(self.stand.view, rides | {sign for sign, _ in self.complaint})
+        asked = [key for key in self.complaint if key in seen]
+        how = base.words.opening
+        reports = tuple(
+            SignReport(sign=sign, side=side, seen=seen[sign, side] is True, how=how) for sign, side in asked
+        )
+        if reports:
+            self.stand.events.append(Told(reports))
+        there = [key for key, yes in seen.items() if yes]
+        return tuple(sorted(there, key=lambda key: key not in asked))
+
+    def name(self, causes: Sequence[Key]) -> str:
+        """Say what it is, and end; return how right that was."""
+        left, said = set(self.stand.left), set(causes)
+        self.named = tuple(dict.fromkeys(causes))
+        self.over = RIGHT if said == left else HALF if said & left or len(left) < len(self.hidden.faults) else WRONG
+        return self.over
+
+    def give_up(self) -> None:
+        """End without a cause."""
+        self.over = GIVEN_UP
+
+    def told(self, key: Key) -> str:
+        """Return a sign in a rider's plain words."""
+        return fill(self.base.signs[key[0]].plain, key[1])
+
+    def _stages(self) -> tuple[int, ...]:
+        return tuple(
+            sorted({self.base.order_of(self.base.checks[one.id].place) for one in self.steps if one.kind == DO})
+        )
+
+    def _new(self, cautions: Sequence[str]) -> tuple[str, ...]:
+        fresh = tuple(one for one in cautions if one not in self._cautioned)
+        self._cautioned.update(fresh)
+        return fresh
+
+
+def _why_not(check: Check, side: Side, here: Scene) -> str:
+    title = fill(check.title, side)
+    if here.forbidden & set(check.involves):
+        return f"'{title}': not now, by what is known the engine must not be {' or '.join(sorted(here.forbidden))}"
+    return f"'{title}': not on this bike as it is known now; 'list' shows what can be done"

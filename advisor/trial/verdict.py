@@ -1,0 +1,145 @@
+"""How a practice round went: what was planted, what each step told and cost, and what a good order would have been."""
+
+import msgspec
+
+from advisor.plan.advice import settling
+from advisor.rulebase.model import Check, Rulebase
+from advisor.sides import Side, either, fill
+from advisor.trial.practice import DO, FIX, HALF, RIGHT, Key, Round, Step
+from advisor.trial.score import Move, play
+from advisor.trial.senses import sensed
+from advisor.trial.view import view
+from advisor.virtual_bike.bike import Bike
+from advisor.virtual_bike.faults import plant
+
+MUCH, LITTLE = 0.5, 0.02  # bits from which a check told much, or anything: judgement
+MOST_LOOKS = 4
+OFTEN = 0.5
+HOW_BAD = ((0.75, "severe"), (0.5, "plain to find"), (0.0, "slight"))
+
+
+class Planted(msgspec.Struct, frozen=True, kw_only=True):
+    """A fault that was there: how bad in words, what it shows by itself, why, and the check that settles it."""
+
+    cause: str
+    side: Side
+    title: str
+    bad: str
+    stage: str
+    looks: tuple[str, ...]
+    reason: str
+    settled_by: str
+    found: bool
+
+
+class Verdict(msgspec.Struct, frozen=True, kw_only=True):
+    """How a round ended. Minutes are those to the cause, without the repairs that were right, on both sides.
+
+    `early` is the first check that came before its turn, with the stage that comes before it and why;
+    `wrong_side` a right fault on the wrong side.
+    """
+
+    outcome: str
+    planted: tuple[Planted, ...]
+    steps: tuple[Step, ...]
+    minutes: float
+    early: tuple[Step, str, str, bool] | None
+    idle: tuple[Step, ...]
+    plan: tuple[Move, ...]
+    plan_minutes: float
+    plan_found: bool
+    wrong_side: bool
+
+
+def told(step: Step) -> str:
+    """Return in words how much a check told."""
+    return "much" if step.bits >= MUCH else "little" if step.bits >= LITTLE else "nothing"
+
+
+def verdict(now: Round) -> Verdict:
+    """Return how an ended round went; the planner is let loose on the same bike as it came in."""
+    stand = now.fresh_stand()
+    stand.complain()
+    moves = play(stand)
+    fixed = {(one.id, one.side) for one in now.steps if one.kind == FIX and one.right}
+    found = fixed | (set(now.named) & set(now.hidden.causes))
+    repairs = sum(one.minutes for one in now.steps if one.kind == FIX and one.right)
+    planned = sum(one.minutes for one in moves if not (one.kind == "fix" and one.right))
+    sides_aside = {cause for cause, _ in now.hidden.causes}
+    return Verdict(
+        outcome=now.over,
+        planted=tuple(_planted(fault, now, found) for fault in now.hidden.faults),
+        steps=tuple(now.steps),
+        minutes=now.minutes - repairs,
+        early=_early(now),
+        idle=tuple(one for one in now.steps if one.kind == DO and told(one) == "nothing"),
+        plan=moves,
+        plan_minutes=planned,
+        plan_found=not stand.left,
+        wrong_side=now.over not in {RIGHT, HALF} and any(cause in sides_aside for cause, _ in now.named),
+    )
+
+
+def _planted(fault: tuple[str, Side, float], now: Round, found: set[Key]) -> Planted:
+    cause, side, severity = fault
+    page, base = now.base.causes[cause], now.base
+    return Planted(
+        cause=cause,
+        side=side,
+        title=fill(page.title, side),
+        bad=next(word for least, word in HOW_BAD if severity >= least),
+        stage=_stage(base.order_of(page.place), base),
+        looks=looks(cause, side, severity, base),
+        reason=either(page.reason, side),
+        settled_by=fill(base.checks[page.settled_by].title, side),
+        found=(cause, side) in found,
+    )
+
+
+def looks(cause: str, side: Side, severity: float, base: Rulebase) -> tuple[str, ...]:
+    """Return in plain words what this fault shows by itself, what settles it first, then by how often it does."""
+    page = base.causes[cause]
+    often = {link.sign: base.words.shows[link.shows] for link in page.links}
+    among = {sign for sign, chance in often.items() if chance >= OFTEN}
+    settles = settling(page, side, base)
+    seen = sensed(view(plant(Bike(), cause, side, severity)), among | {sign for sign, _ in settles})
+    there = sorted(
+        (key for key, yes in seen.items() if yes), key=lambda key: (key not in settles, -often.get(key[0], 0))
+    )
+    return tuple(dict.fromkeys(fill(base.signs[sign].plain, at) for sign, at in there))[:MOST_LOOKS]
+
+
+def _stage(place: int, base: Rulebase) -> str:
+    return base.areas[min(place, len(base.areas) - 1)].title
+
+
+def _relies(check: Check, base: Rulebase) -> bool:
+    """Whether a check's stage matters: all but questions, and of balance only what relies on the stages before."""
+    place = base.order_of(check.place)
+    if check.how == "told" or place >= len(base.areas):
+        return False
+    area = base.areas[place]
+    signs = {shown.sign for outcome in check.outcomes for shown in outcome.shows}
+    return bool(area.items) or bool((signs | set(check.takes)) & set(area.relies))
+
+
+def _early(now: Round) -> tuple[Step, str, str, bool] | None:
+    """Return the first check before which an earlier stage was left out: the fault's own stage before any other."""
+    base = now.base
+    faulty = {base.order_of(base.causes[cause].place) for cause, _ in now.hidden.causes}
+    asked = [one for one in now.steps if one.kind == DO and _relies(base.checks[one.id], base)]
+    seen: set[int] = set()
+    late: tuple[Step, int] | None = None
+    for step in asked:
+        place = base.order_of(base.checks[step.id].place)
+        missing = [stage for stage in range(place) if stage not in seen]
+        own = [stage for stage in missing if stage in faulty]
+        if own or (missing and late is None):
+            late = step, (own or missing)[0]
+        if own:
+            break
+        seen.add(place)
+    if late is None:
+        return None
+    area = base.areas[late[1]]
+    return late[0], area.title, area.reason, late[1] in faulty

@@ -1,0 +1,144 @@
+"""What is meant by a number or by words in a practice round: a check to do, a cause to put right or to name."""
+
+import re
+from collections.abc import Iterable, Sequence
+
+import msgspec
+from msgspec.structs import replace
+
+from advisor.errors import AdvisorError
+from advisor.plan.candidates import feasible
+from advisor.plan.cost import minutes
+from advisor.rulebase.model import Rulebase
+from advisor.rulebase.search import Index, stems
+from advisor.sides import BOTH, Side, either, sides_of
+from advisor.trial.practice import DO, FIX, Round
+
+NAME = "name"
+MOST_FOUND = 6
+SURE = 0.15  # by so much must the best page be ahead of the next one
+WHOLE = 0.8  # share of the words that must stand in a page that is taken at once
+SHORT = {"l": "left", "r": "right"}
+NUMBER = re.compile(r"^\d+$")
+
+
+class Offer(msgspec.Struct, frozen=True, kw_only=True):
+    """Something that can be chosen: `verb` is check, fix or name. The side is still open where `sides` has several."""
+
+    verb: str
+    id: str
+    title: str
+    minutes: float
+    sides: tuple[Side, ...]
+
+
+def said_side(words: Sequence[str]) -> tuple[list[str], tuple[Side, ...]]:
+    """Return the words without a side, and the sides said: both for `both`."""
+    plain = [SHORT.get(word, word) for word in words]
+    sides: tuple[Side, ...] = tuple(side for side in BOTH if side in plain or "both" in plain)
+    return [word for word in plain if word not in {*BOTH, "both"}], sides
+
+
+def on_side(offer: Offer, said: tuple[Side, ...]) -> Offer:
+    """Return the offer on the one side that was said, if it has sides at all."""
+    if len(said) != 1 or len(offer.sides) == 1:
+        return offer
+    title = offer.title.replace("left or right", str(said[0]))
+    return replace(offer, sides=said, title=title)
+
+
+def stage_of(words: str, base: Rulebase) -> int | None:
+    """Return the stage (0 first) that a number, a name or a word of its title means; None for none."""
+    if NUMBER.match(words):
+        return int(words) - 1 if 1 <= int(words) <= len(base.areas) else None
+    wanted = set(stems(words))
+    for place, area in enumerate(base.areas):
+        if wanted and wanted <= set(stems(f"{area.id} {area.title} {' '.join(area.places)}")):
+            return place
+    return None
+
+
+def checks_of(stage: int, now: Round) -> list[Offer]:
+    """Return the checks of a stage that can be done: what must be right there first, in its order, then all else."""
+    base, here = now.base, now.scene()
+    first = [item.check for item in base.areas[stage].items]
+    own = [check.id for check in base.checks.values() if base.order_of(check.place) == stage and check.id not in first]
+    found = []
+    for name in dict.fromkeys([*first, *own]):
+        check = base.checks[name]
+        sides = tuple(
+            side for side in sides_of(check.sided) if not now.done(name, side) and feasible(check, side, here, base)
+        )
+        if sides:
+            found.append(_check(name, sides, now))
+    return found
+
+
+def causes_of(stage: int, verb: str, now: Round) -> list[Offer]:
+    """Return the causes of a stage, to be put right or named."""
+    base = now.base
+    return [_cause(one.id, verb, now) for one in base.causes.values() if base.order_of(one.place) == stage]
+
+
+def _check(name: str, sides: tuple[Side, ...], now: Round) -> Offer:
+    check = now.base.checks[name]
+    price = min(minutes(check, side, now.stand.case.opened, now.base) for side in sides)
+    title = either(check.title, sides[0] if len(sides) == 1 else None)
+    return Offer(verb=DO, id=name, title=title, minutes=price, sides=sides)
+
+
+def _cause(name: str, verb: str, now: Round) -> Offer:
+    cause = now.base.causes[name]
+    price = cause.minutes if verb == FIX else 0.0
+    return Offer(verb=verb, id=name, title=either(cause.title, None), minutes=price, sides=sides_of(cause.sided))
+
+
+class Finder:
+    """Finds what is meant by words."""
+
+    def __init__(self, now: Round) -> None:
+        """Read the pages' words once."""
+        self.now, self.base = now, now.base
+        self.index = Index(now.base)
+
+    def checks(self, words: Sequence[str]) -> list[Offer]:
+        """Return the checks that are meant: one where that is clear. Raises AdvisorError for none."""
+        ids = self._pages(words, "check", self.base.checks)
+        return [_check(one, sides_of(self.base.checks[one].sided), self.now) for one in ids]
+
+    def causes(self, words: Sequence[str], verb: str) -> list[Offer]:
+        """Return the causes that are meant: one where that is clear. Raises AdvisorError for none."""
+        return [_cause(one, verb, self.now) for one in self._pages(words, "cause", self.base.causes)]
+
+    def measured(self, words: Sequence[str]) -> list[Offer]:
+        """Return the checks that take the reading that is meant. Raises AdvisorError for none."""
+        wanted = set(stems(" ".join(words)))
+        called = [one for one in self.base.checks.values() if one.takes and wanted and wanted <= set(stems(one.title))]
+        if len(called) == 1 and "-".join(words) not in self.base.readings:
+            return [_check(called[0].id, sides_of(called[0].sided), self.now)]
+        ids = self._pages(words, "reading", self.base.readings)
+        takers = [check for one in ids for check in self.base.checks.values() if one in check.takes]
+        here = self.now.scene()
+        able = [
+            check for check in takers if any(feasible(check, side, here, self.base) for side in sides_of(check.sided))
+        ]
+        found = list(dict.fromkeys(check.id for check in able or takers))[:MOST_FOUND]
+        if not found:
+            msg = f"measure {' '.join(words)}: no check takes it; try 'look {' '.join(words)}'"
+            raise AdvisorError(msg)
+        return [_check(one, sides_of(self.base.checks[one].sided), self.now) for one in found]
+
+    def _pages(self, words: Sequence[str], kind: str, known: Iterable[str]) -> list[str]:
+        """Return the pages meant, best first; the first alone where it is clearly that."""
+        text = " ".join(words)
+        if "-".join(words) in known:
+            return ["-".join(words)]
+        found = self.index.search(text, [kind])[:MOST_FOUND]
+        if not found:
+            msg = f"'{text}' finds no {kind}; try other words, 'list' to choose from, or 'help'"
+            raise AdvisorError(msg)
+        called = [one.id for one in found if set(stems(text)) <= set(stems(one.title))]
+        if len(called) == 1:
+            return called
+        sure = found[0].score >= WHOLE and (len(found) == 1 or found[0].score - found[1].score >= SURE)
+        return [one.id for one in (found[:1] if sure else found)]

@@ -1,0 +1,161 @@
+"""Practice by piped lines and in a real terminal: to a verdict, wrong input, narrow, the lesson, progress."""
+
+import os
+import sys
+from pathlib import Path
+
+import pexpect
+import pytest
+from click.testing import CliRunner, Result
+
+from advisor.cli import cli
+
+BIKE = ("--seed", "7", "--level", "easy")
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Keep what is practised in a folder of its own."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    monkeypatch.setenv("COLUMNS", "80")
+    return tmp_path / "data"
+
+
+def practise(text: str, *words: str) -> Result:
+    return CliRunner().invoke(cli, ["practice", *words], input=text)
+
+
+def test_from_the_complaint_to_a_verdict_and_progress() -> None:
+    text = "2\nmore\n9 left\nlook plug right\nknow\nclock\nhelp\nname plug-dead right\n"
+    done = practise(text, *BIKE)
+    assert done.exit_code == 0
+    for part in (
+        "seed 7",
+        "constants were set by\n  hand",
+        "THE RIDER SAYS",
+        "STAGE 2",
+        "KNOWN SO FAR",
+        "YOU MAY TYPE",
+    ):
+        assert part in done.output
+    for part in (
+        "RIGHT, 7 min",
+        "The right plug is dead",
+        "WHAT YOU DID",
+        "A GOOD ORDER",
+        "WHERE THE ORDER WENT WRONG",
+    ):
+        assert part in done.output
+    assert "\x1b[" not in done.output
+    assert practise(text, *BIKE).output == done.output
+    shown = practise("", "--progress").output
+    assert "ignition" in shown
+    assert "+ +" in shown
+
+
+def test_a_wrong_name_is_said() -> None:
+    done = practise("name tank-vent-blocked\n", *BIKE)
+    assert done.exit_code == 0
+    assert "WRONG, 0 min" in done.output
+    assert "named" in done.output
+
+
+def test_a_fault_put_right_ends_it() -> None:
+    done = practise("fix plug-fouled right\nfix plug-dead\nright\n", *BIKE)
+    assert "It is not gone" in done.output
+    assert "the trouble is gone" in done.output
+    assert "RIGHT" in done.output
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("99", "no such stage"),
+        ("2\n99", "there is no 99 in the list"),
+        ("xyzzyq", "finds no check"),
+        ("name xyzzyq", "finds no cause"),
+        ("measure", "say what"),
+        ("fix", "say a cause"),
+        ("more", "no more of this list"),
+        ("left", "left of what?"),
+        ("list sidecar", "no such stage"),
+        ("name plug-dead; plug-fouled right", "may be several"),
+    ],
+)
+def test_a_mistake_is_one_message_and_nothing_is_lost(line: str, says: str) -> None:
+    done = practise(f"look plug right\n{line}\nclock\n", *BIKE)
+    assert done.exit_code == 0
+    assert says in " ".join(done.output.split())
+    assert "4 min on the clock, steps: 1" in done.output
+    assert "The input ended: 4 min" in done.output
+
+
+def test_a_wrong_area_ends_with_one_message() -> None:
+    done = practise("", "--area", "sidecar")
+    assert done.exit_code == 1
+    assert "choose one of cables" in done.output
+    assert "Traceback" not in done.output
+
+
+def test_a_folder_that_cannot_be_written_does_not_stop_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", "/proc/nowhere")
+    done = practise("give up\n", *BIKE)
+    assert done.exit_code == 0
+    assert "GIVEN UP" in done.output
+    assert "cannot be kept" in done.output
+
+
+def test_a_damaged_line_of_progress_is_said(home: Path) -> None:
+    practise("give up\n", *BIKE)
+    with (home / "tuneup-advisor" / "practice.jsonl").open("a", encoding="utf-8") as file:
+        file.write("nonsense\n")
+    done = practise("", "--progress")
+    assert done.exit_code == 0
+    assert "damaged and was skipped" in " ".join(done.output.split())
+    assert "last five" in done.output
+
+
+def test_no_progress_yet_says_how_to_begin() -> None:
+    assert "Begin with: advisor practice" in practise("", "--progress").output
+
+
+def test_the_lesson_goes_on_by_enter_and_stops_by_q() -> None:
+    done = practise("\n" * 20, "--lesson")
+    assert done.exit_code == 0
+    assert "STAGE 7: balance" in done.output
+    assert "Now try it" in done.output
+    stopped = practise("\n\nq\n", "--lesson").output
+    assert "Stopped at stage 2 of 7" in stopped
+    assert "STAGE 3" not in stopped
+    assert "Stopped at stage 1 of 7" in practise("", "--lesson").output
+
+
+@pytest.mark.parametrize("columns", ["60", "80"])
+def test_a_narrow_window_is_kept_to(columns: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", columns)
+    shown = practise("5\nmore\nlook plug right\nknow\nhelp\ngive up\n", *BIKE).output
+    shown += practise("\n" * 20, "--lesson").output + practise("", "--progress").output
+    assert all(len(line) <= int(columns) for line in shown.splitlines())
+
+
+def test_in_a_terminal_it_is_asked_and_an_interrupt_is_one_line() -> None:
+    child = pexpect.spawn(
+        sys.executable,
+        ["-m", "advisor", "practice", *BIKE],
+        env={**os.environ, "TERM": "xterm"},
+        encoding="utf-8",
+        timeout=40,
+        dimensions=(40, 80),
+    )
+    child.expect("A number opens a stage")
+    child.expect("> ")
+    child.sendline("look plug")
+    child.expect("left, right or both")
+    child.sendline("right")
+    child.expect("4 min on the clock")
+    child.expect("> ")
+    child.sendintr()
+    child.expect("Stopped; nothing was kept")
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 1

@@ -1,0 +1,194 @@
+"""A practice round: the same moves give the same answers; right, wrong, half; two faults; words; the verdict."""
+
+import pytest
+
+from advisor.diagnose import Advisor
+from advisor.errors import AdvisorError
+from advisor.rulebase.model import Rulebase
+from advisor.sides import sides_of
+from advisor.trial.lesson import BEFORE, stages
+from advisor.trial.practice import GIVEN_UP, HALF, RIGHT, WRONG, Key, Round
+from advisor.trial.trouble import trouble
+from advisor.trial.verdict import told, verdict
+from advisor.trial.wanted import NAME, Finder, checks_of, on_side, said_side, stage_of
+
+
+@pytest.fixture(scope="module")
+def advisor(base: Rulebase) -> Advisor:
+    return Advisor(base)
+
+
+def checks(base: Rulebase) -> list[Key]:
+    """Return one check of every stage, that can be done on any bike."""
+    first = [area.items[0].check for area in base.areas if area.items]
+    return [(one, sides_of(base.checks[one].sided)[0]) for one in first]
+
+
+def two_faults(advisor: Advisor) -> Round:
+    rounds = (Round(advisor, seed, "hard") for seed in range(20))
+    return next(one for one in rounds if len(one.hidden.faults) == 2)
+
+
+def sound(now: Round) -> Key:
+    """Return a cause that is not there."""
+    return next(
+        (one.id, None) for one in now.base.causes.values() if not one.sided and (one.id, None) not in now.stand.left
+    )
+
+
+@pytest.mark.parametrize("level", ["easy", "fair", "hard"])
+def test_the_same_seed_and_moves_give_the_same_answers(advisor: Advisor, level: str) -> None:
+    one, two = (Round(advisor, 11, level) for _ in range(2))
+    assert one.hidden == two.hidden
+    assert one.complaint == two.complaint
+    assert one.complaint
+    for check in checks(advisor.base):
+        assert one.do(*check) == two.do(*check)
+    assert one.minutes == two.minutes > 0
+
+
+def test_levels_differ(advisor: Advisor) -> None:
+    easy = [Round(advisor, seed, "easy") for seed in range(5)]
+    assert all(trouble(one.first) >= 1.5 for one in easy)
+    assert all(len(one.hidden.faults) == 1 and one.hidden.faults[0][2] >= 0.8 for one in easy)
+    hard = [Round(advisor, seed, "hard") for seed in range(8)]
+    assert {len(one.hidden.faults) for one in hard} == {1, 2}
+
+
+@pytest.mark.parametrize("area", ["valves", "ignition", "fuel", "cables", "electrical"])
+@pytest.mark.parametrize("level", ["easy", "hard"])
+def test_an_area_is_kept_to(advisor: Advisor, area: str, level: str) -> None:
+    now = Round(advisor, 3, level, area)
+    assert {advisor.base.causes[cause].place for cause, _ in now.hidden.causes} == {area}
+
+
+def test_an_area_without_faults_is_refused(advisor: Advisor) -> None:
+    with pytest.raises(AdvisorError, match="choose one of cables, carburettor"):
+        Round(advisor, 3, "fair", "sidecar")
+
+
+def test_naming_ends_right_or_wrong(advisor: Advisor) -> None:
+    now = Round(advisor, 5, "fair")
+    assert now.name(now.hidden.causes) == now.over == RIGHT
+    now = Round(advisor, 5, "fair")
+    assert now.name([sound(now)]) == WRONG
+
+
+def test_the_right_fault_on_the_wrong_side_is_wrong_and_said_so(advisor: Advisor) -> None:
+    rounds = (Round(advisor, seed, "easy", "ignition") for seed in range(20))
+    now = next(one for one in rounds if one.hidden.causes[0][1] == "left")
+    assert now.name([(now.hidden.causes[0][0], "right")]) == WRONG
+    assert verdict(now).wrong_side
+
+
+def test_one_of_two_faults_put_right_is_not_the_end(advisor: Advisor) -> None:
+    now = two_faults(advisor)
+    one, other = now.hidden.causes
+    assert now.fix(*one).right
+    assert not now.over
+    assert now.fix(*other).right
+    assert now.over == RIGHT
+    assert all(fault.found for fault in verdict(now).planted)
+
+
+def test_naming_one_of_two_faults_is_half_right(advisor: Advisor) -> None:
+    now = two_faults(advisor)
+    assert now.name(now.hidden.causes[:1]) == HALF
+    now = two_faults(advisor)
+    now.fix(*now.hidden.causes[0])
+    assert now.name(now.hidden.causes[1:]) == RIGHT
+
+
+def test_a_wrong_repair_costs_its_minutes_and_changes_nothing(advisor: Advisor) -> None:
+    now = Round(advisor, 5, "easy")
+    cause = sound(now)
+    done = now.fix(*cause)
+    assert not done.right
+    assert not done.quiet
+    assert done.still
+    assert done.minutes == advisor.base.causes[cause[0]].minutes + 5
+
+
+def test_what_is_open_makes_the_next_check_cheaper(advisor: Advisor) -> None:
+    now = Round(advisor, 5, "easy")
+    first, again = now.do("look-at-the-plug", "left"), now.do("look-at-the-plug", "left")
+    assert again.minutes < first.minutes
+
+
+def test_a_caution_is_shown_once(advisor: Advisor) -> None:
+    now = Round(advisor, 5, "easy")
+    shown = [caution for check in checks(advisor.base) for caution in now.do(*check).cautions]
+    assert shown
+    assert len(shown) == len(set(shown))
+
+
+def test_the_verdict_weighs_each_check(advisor: Advisor) -> None:
+    now = Round(advisor, 7, "easy")
+    for check in reversed(checks(advisor.base)):
+        now.do(*check)
+    now.give_up()
+    found = verdict(now)
+    assert found.outcome == GIVEN_UP
+    assert len(found.steps) == len(checks(advisor.base))
+    assert {told(one) for one in found.steps} <= {"much", "little", "nothing"}
+    assert all(one.bits >= -1e-9 for one in found.steps)
+    assert found.early is not None
+    assert found.early[0] == found.steps[0]  # the cables before all else
+    assert found.plan_found
+    assert found.plan_minutes == sum(one.minutes for one in found.plan if not (one.kind == "fix" and one.right))
+    assert all(one.looks and one.reason for one in found.planted)
+
+
+def test_the_deciding_check_tells_much(advisor: Advisor) -> None:
+    now = Round(advisor, 5, "easy", "cables")
+    cause, side = now.hidden.causes[0]
+    settles = advisor.base.checks[advisor.base.causes[cause].settled_by]
+    assert told(now.do(settles.id, side if settles.sided else None)) == "much"
+
+
+def test_a_good_order_is_not_blamed(advisor: Advisor) -> None:
+    now = Round(advisor, 7, "easy")
+    for check in checks(advisor.base):
+        now.do(*check)
+    now.give_up()
+    assert verdict(now).early is None
+
+
+def test_words_find_checks_readings_and_causes(advisor: Advisor) -> None:
+    find = Finder(Round(advisor, 7, "easy"))
+    assert [one.id for one in find.checks(["look", "plug"])] == ["look-at-the-plug"]
+    assert [one.id for one in find.causes(["diaphragm-torn"], NAME)] == ["diaphragm-torn"]
+    takers = find.measured(["cable-slack"])
+    assert all("cable-slack" in advisor.base.checks[one.id].takes for one in takers)
+    assert "left or right" not in on_side(find.checks(["look", "plug"])[0], ("left",)).title
+    for wrong in (find.checks, find.measured):
+        with pytest.raises(AdvisorError, match="'xyzzyq' finds no"):
+            wrong(["xyzzyq"])
+
+
+def test_sides_and_stages_are_understood(base: Rulebase) -> None:
+    assert said_side(["plug", "l"]) == (["plug"], ("left",))
+    assert said_side(["plug", "both"]) == (["plug"], ("left", "right"))
+    assert stage_of("1", base) == 0
+    assert stage_of("cables", base) == 5
+    assert stage_of("8", base) is None
+    assert stage_of("sidecar", base) is None
+
+
+def test_every_check_stands_in_one_stage_and_leaves_it_when_done(advisor: Advisor) -> None:
+    now = Round(advisor, 7, "easy")
+    before = [one.id for one in checks_of(0, now)]
+    assert before[0] == advisor.base.areas[0].items[0].check
+    now.do("measure-the-compression", None)
+    assert set(before) - {one.id for one in checks_of(0, now)} == {"measure-the-compression"}
+
+
+def test_the_lesson_shows_each_stage_on_a_bike_that_fails_it(base: Rulebase) -> None:
+    found = list(stages(base))
+    assert [one.title for one in found] == [area.title for area in base.areas]
+    assert set(BEFORE) == {area.id for area in base.areas}
+    for one in found:
+        assert one.looked
+        assert one.before
+        assert one.shown is not None
+        assert any(one.shown.answer.findings.values())
