@@ -164,6 +164,7 @@ class Reading(Record, frozen=True, kw_only=True):
     picture: dict[str, str]
     adds: tuple[str, ...]
     taken: str
+    question: str
 
 
 class SignIs(msgspec.Struct, frozen=True, tag="sign"):

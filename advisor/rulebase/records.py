@@ -63,7 +63,16 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
     """Return one kind of reading, with defaults in place of what is wrong."""
     fields = node.fields(
         need=("title", "unit", "sides", "plausible", "taken"),
-        may=("trusted within", "instrument", "stalls", "hoses exchanged of", "zeroed by", "adds up", "picture"),
+        may=(
+            "trusted within",
+            "instrument",
+            "stalls",
+            "hoses exchanged of",
+            "zeroed by",
+            "adds up",
+            "picture",
+            "question",
+        ),
         what="a reading",
     )
     unit = optional(fields, "unit", lambda one: one.word(units, "unit"), "")
@@ -85,6 +94,7 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
         adds=optional(fields, "adds up", texts, ()),
         picture=optional(fields, "picture", _picture, NO_PICTURE),
         taken=optional(fields, "taken", Node.text, ""),
+        question=optional(fields, "question", Node.text, ""),
     )
 
 

@@ -21,6 +21,7 @@ def problems(base: Rulebase) -> list[Problem]:
         *_places(base),
         *_deciding(base),
         *_opened(base),
+        *_asked_of_riders(base),
         *_on_both_sides(base),
         *_results(base),
         *_not_told_apart(base),
@@ -150,6 +151,17 @@ def _on_both_sides(base: Rulebase) -> Iterator[Problem]:
         for sign, chance in shows.items():
             if chance > 1.0:
                 yield _note(cause, f"'{sign}' compares the sides: it can be there on one only, so not so often on each")
+
+
+def _asked_of_riders(base: Rulebase) -> Iterator[Problem]:
+    """Find readings that a rider is asked for on the phone without words to ask in."""
+    for check in base.checks.values():
+        for name in check.takes if check.who == base.persons[0] else ():
+            if not base.readings[name].question:
+                yield _note(
+                    base.readings[name],
+                    f"'{check.id}' asks a rider for '{name}', which has no 'question' to read aloud",
+                )
 
 
 def _opened(base: Rulebase) -> Iterator[Problem]:

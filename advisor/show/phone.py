@@ -11,7 +11,7 @@ from advisor.session.guide import CHECK, Question
 from advisor.session.handover import HandOver
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent
-from advisor.sides import fill
+from advisor.sides import either, fill
 
 DO_NOT_RIDE = "Tell the rider: do not ride on. Leave it where it stands, or have it carried."
 
@@ -44,7 +44,10 @@ def _question(asked: Question, report: Report, base: Rulebase) -> Iterator[Rende
 
 
 def aloud(asked: Question, base: Rulebase) -> str:
-    """Return one sentence to read aloud: the sign's own question where one sign is asked for, else what to do."""
+    """Return one sentence to read aloud: the question of the reading or the one sign asked for, else what to do."""
+    figures = [base.readings[name].question for name in asked.takes if base.readings[name].question]
+    if figures:
+        return either(figures[0], asked.side)
     signs = {(one.sign, one.side) for option in asked.options for one in option.reports}
     if len({sign for sign, _ in signs}) == 1:
         sides = {side for _, side in signs}

@@ -101,7 +101,8 @@ class Stand:
             SignReport(sign=sign, side=at, seen=seen, how=how) for (sign, at), seen in found.findings.items()
         )
         self.events.append(Answered(check, side, found.says, reports))
-        readings = [one for name, taken in found.readings.items() for one in _measured(base, name, taken)]
+        looked_at = [one for name, taken in found.readings.items() for one in _measured(base, name, taken)]
+        readings = [one for one in looked_at if side is None or one.side in {side, None}]
         if readings:
             self.events.append(Read(tuple(readings)))
         return found

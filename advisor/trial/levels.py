@@ -13,7 +13,10 @@ from advisor.trial.view import View, view
 from advisor.virtual_bike import operate
 from advisor.virtual_bike.faults import CAUSES
 
-TRIES = 25  # bikes drawn at most until one is as bad as its level asks
+TRIES, TRIES_AROUND = (
+    25,
+    6,
+)  # where all is set around, each takes long; bikes drawn at most until one is as bad as its level asks
 TWO_FAULTS = 0.5  # chance of two faults on a hard bike; else it has one slight fault
 GONE = 1.0  # trouble that nobody notices clearly
 
@@ -53,7 +56,7 @@ def drawn(seed: int, name: str, among: Sequence[str]) -> tuple[Hidden, View]:
         two = rng.random() < TWO_FAULTS and len(among) > 1
         severity, counts = (severity, (0.0, 1.0)) if two else (SLIGHT, (1.0,))
     worst: tuple[float, Hidden, View] | None = None
-    for _ in range(TRIES):
+    for _ in range(TRIES_AROUND if level.around else TRIES):
         one = draw(rng, among, severity, counts)
         if level.around:
             one = Hidden(operate.tune_all((one.bike,))[0], one.faults)
