@@ -1,12 +1,12 @@
 """The checks that can be done here and now, with each result as findings on real sides."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 import msgspec
 
 from advisor.chain.cases import trusted
 from advisor.chain.compile import side_at
-from advisor.rank.network import Finding, Network, SideOf, vaguer_than
+from advisor.rank.network import Finding, Network, Settled, SideOf, vaguer_than
 from advisor.records import Case, SignState
 from advisor.rulebase.model import Check, Condition, Outcome, PartIs, ReadingIs, Rulebase, SignIs
 from advisor.sides import BOTH, Side, fill, other, sides_of
@@ -67,11 +67,7 @@ def candidates(base: Rulebase, network: Network, here: Scene) -> list[Candidate]
         for side in sides_of(check.sided):
             if (check.id, side) in here.case.not_again or not feasible(check, side, here, base):
                 continue
-            results = [
-                result
-                for outcome in check.outcomes
-                for result in _results(outcome, check, side, here.known, network, base)
-            ]
+            results = _results(check, side, here.known, network, base)
             if len({_states(result) for result in results}) > 1:
                 found.append(Candidate(check, side, tuple(results)))
     return found
@@ -127,18 +123,28 @@ def real_outcomes(outcome: Outcome, side: Side, base: Rulebase) -> list[tuple[Si
     return found
 
 
-def _results(
-    outcome: Outcome, check: Check, side: Side, known: dict[SideOf, bool], network: Network, base: Rulebase
-) -> list[Result]:
+def _results(check: Check, side: Side, known: dict[SideOf, bool], network: Network, base: Rulebase) -> list[Result]:
+    if (check.id, side) not in network.outcomes:
+        network.outcomes[check.id, side] = tuple(_settled(check, side, base))
     trust = base.words.trust[check.how]
-    results = []
-    for one, settled in real_outcomes(outcome, side, base):
-        fresh = {
-            key: Finding(network.reported(key, trust), seen, trust) for key, seen in settled.items() if key not in known
-        }
-        shown_side = one if outcome.either_side or check.sided else None
-        results.append(Result(fill(outcome.says, one), shown_side, fresh))
-    return results
+    return [
+        Result(
+            one.says,
+            one.side,
+            {
+                key: Finding(network.reported(key, trust), seen, trust)
+                for key, seen in one.signs.items()
+                if key not in known
+            },
+        )
+        for one in network.outcomes[check.id, side]
+    ]
+
+
+def _settled(check: Check, side: Side, base: Rulebase) -> Iterator[Settled]:
+    for outcome in check.outcomes:
+        for one, signs in real_outcomes(outcome, side, base):
+            yield Settled(fill(outcome.says, one), one if outcome.either_side or check.sided else None, signs)
 
 
 def _states(result: Result) -> frozenset[tuple[SideOf, bool]]:

@@ -22,6 +22,14 @@ from advisor.sides import Side, other, sides_of
 SideOf = tuple[str, Side]
 
 
+class Settled(msgspec.Struct, frozen=True):
+    """One outcome of a check on its real side: its words, the side to show, and the signs that it settles."""
+
+    says: str
+    side: Side
+    signs: dict[SideOf, bool]
+
+
 class Leaky(msgspec.Struct, frozen=True):
     """A sign, or a report of one: its leak and the strength of each cause (by index) that shows it."""
 
@@ -46,6 +54,7 @@ class Network(msgspec.Struct, frozen=True):
     """Causes with their priors, and signs with their leaks and strengths, each on its side.
 
     `kinds` holds, for each vague sign, every more exact one below it; its own strengths are without theirs.
+    `outcomes` remembers those of each check on its side, once they were asked for.
     `thin` is the exponent of (1 - leak) that makes a vague sign and its kinds come to the vague sign's leak.
     """
 
@@ -54,6 +63,7 @@ class Network(msgspec.Struct, frozen=True):
     signs: dict[SideOf, Leaky]
     kinds: dict[SideOf, tuple[SideOf, ...]] = {}
     thin: dict[SideOf, float] = {}
+    outcomes: dict[SideOf, tuple[Settled, ...]] = msgspec.field(default_factory=dict)
     _reported: dict[tuple[SideOf, Trust], Leaky] = msgspec.field(default_factory=dict)
 
     def without(self, causes: Collection[SideOf]) -> "Network":
