@@ -9,7 +9,28 @@ import sys
 
 import click
 
-from advisor.errors import AdvisorError
+
+def _light_msgspec() -> None:
+    """Import msgspec without typing_extensions, which it asks for but does without from Python 3.11 on.
+
+    Loading that takes as long as all the rest of msgspec; whoever needs it later still gets it.
+    """
+    name = "typing_extensions"
+    if name in sys.modules or "msgspec" in sys.modules:
+        return
+    sys.modules[name] = None  # type: ignore[assignment]  # what Python itself keeps for 'not to be had'
+    try:
+        importlib.import_module("msgspec")
+    except ImportError:
+        for half in [one for one in sys.modules if one.partition(".")[0] == "msgspec"]:
+            del sys.modules[half]
+    finally:
+        del sys.modules[name]
+
+
+_light_msgspec()
+
+from advisor.errors import AdvisorError  # noqa: E402 - what it imports comes with msgspec
 
 COMMANDS = {
     "diagnose": "advisor.cli.diagnose:diagnose",

@@ -20,7 +20,7 @@ from advisor.rulebase.model import Rulebase
 from advisor.sides import Side, either, fill
 
 LEAST_BITS, SAME_CHANCE = 0.005, 1e-9
-SHORTLIST = 10  # checks looked at one step ahead
+SHORTLIST = 8  # checks looked at one step ahead
 SAME_RATE = 1e-6  # bits a minute
 LEAST_CHANCE = 1e-6  # of a result that is followed up
 # Running a cold engine costs the checks that need it cold this long a wait; judgement, and the least bits worth it.
@@ -171,9 +171,9 @@ def _next(base: Rulebase, what_if: WhatIf, quiet: Silences, one: Weighed) -> Nex
 def _outcome(base: Rulebase, what_if: WhatIf, quiet: Silences, result: Result, chance: float) -> OutcomeSeen:
     seen = [key[0] for key, finding in result.findings.items() if finding.seen]
     after = what_if.after(result.findings, silenced(seen, what_if.ranking.findings, quiet))
-    lead = max(after, key=lambda cause: (after[cause], -cause))
+    lead = max(after, key=after.__getitem__)  # the first of equals: causes come in their order
     cause, side = what_if.ranking.network.causes[lead]
-    if any(_twin(what_if, lead, one) and after[lead] - after[one] < SAME_CHANCE for one in after):
+    if any(after[lead] - after[one] < SAME_CHANCE for one in _twins(what_if, lead)):
         side = None  # as likely on the one side as on the other
     return OutcomeSeen(
         says=result.says,
@@ -186,6 +186,8 @@ def _outcome(base: Rulebase, what_if: WhatIf, quiet: Silences, result: Result, c
     )
 
 
-def _twin(what_if: WhatIf, one: int, other: int) -> bool:
+def _twins(what_if: WhatIf, lead: int) -> list[int]:
+    """Return the same cause on the other side, if it has one; a network holds both next to each other."""
     causes = what_if.ranking.network.causes
-    return one != other and causes[one][0] == causes[other][0]
+    beside = (lead - 1, lead + 1)
+    return [one for one in beside if 0 <= one < len(causes) and causes[one][0] == causes[lead][0]]
