@@ -44,6 +44,9 @@ class Chain:
             text = error.problems[0].text
             blamed = [page for name, (page, _) in self.origin.items() if name in text] or [*base.rules.values()][:1]
             raise ChainError([Problem(blamed[0].file, blamed[0].line, text)]) from error
+        self.places = [
+            (named(sign.id, side), sign, side) for sign in base.signs.values() for side in sides_of(sign.sided)
+        ]
         # Signs that nothing can set aside or hide have no accepting rule; they count whenever they are known.
         self.asked = {name for rule in rules if rule.id.startswith(ACCEPT) for _, name in rule.when}
 
@@ -94,11 +97,11 @@ class Chain:
         evidence: list[Evidence] = []
         states: list[SignState] = []
         set_aside = [*overruled, *book.set_aside()]
-        for sign in self.base.signs.values():
-            for side in sides_of(sign.sided):
+        told = book.names("seen", "not seen")
+        for name, sign, side in self.places:
+            if name in told:
                 found = [state for state in (book.state(sign, side, seen) for seen in (True, False)) if state]
                 states += found
-                name = named(sign.id, side)
                 counting = [
                     state for state in found if name not in self.asked or book.fact("counts", f"{state.state} {name}")
                 ]
@@ -174,6 +177,10 @@ class _Book:
         """Return the first fact of this kind and name."""
         found = self.ids.get((kind, name))
         return self.result.facts[found] if found else None
+
+    def names(self, *kinds: str) -> set[str]:
+        """Return the names of all facts of these kinds."""
+        return {name for kind, name in self.ids if kind in kinds}
 
     def kind(self, kind: str) -> list[Fact]:
         """Return all facts of a kind."""
