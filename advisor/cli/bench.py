@@ -1,14 +1,13 @@
 """`advisor bench`: a session at the bike."""
 
 import contextlib
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 import msgspec
 
-from advisor.cli.common import advisor, rules_option
+from advisor.cli.common import advisor, rules_option, typed_line
 from advisor.errors import AdvisorError
 from advisor.intake.bike import read_sheet
 from advisor.records import Bike, Means
@@ -157,17 +156,7 @@ def _numbers(said: str | None, most: int) -> list[int]:
 def _ask(screen: "Console", prompt: str) -> str | None:
     """Return one line; None when the input has ended."""
     screen.print(prompt)
-    return _line()
-
-
-def _line() -> str | None:
-    if sys.stdin.isatty():
-        try:
-            return input("> ")
-        except EOFError:
-            return None
-    line = sys.stdin.readline()
-    return line.rstrip("\n") if line else None
+    return typed_line()
 
 
 def _say_trouble(trouble: str, screen: "Console") -> None:
@@ -182,7 +171,7 @@ def _loop(desk: Desk, screen: "Console") -> None:
     while True:
         if show:
             screen.print(_drawn(desk))
-        line = None if desk.question.kind == DONE else _line()
+        line = None if desk.question.kind == DONE else typed_line()
         if line is None:
             break
         before = desk.journal.trouble

@@ -1,5 +1,6 @@
 """What every command shares: where the rules lie, how the result is shown."""
 
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
@@ -50,3 +51,14 @@ def rulebase(overlays: tuple[Path, ...] = ()) -> Rulebase:
 def advisor(overlays: tuple[Path, ...] = ()) -> Advisor:
     """Return the rule base made ready for cases."""
     return Advisor(rulebase(overlays))
+
+
+def typed_line() -> str | None:
+    """Return one line of input; None when it has ended."""
+    if sys.stdin.isatty():
+        try:
+            return input("> ")
+        except EOFError:
+            return None
+    line = sys.stdin.readline()
+    return line.rstrip("\n") if line else None

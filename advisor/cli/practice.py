@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from advisor.cli.common import advisor, rulebase, rules_option
+from advisor.cli.common import advisor, rulebase, rules_option, typed_line
 from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
@@ -50,17 +50,6 @@ def practice(
         sys.exit(1)
 
 
-def _line() -> str | None:
-    """Return one line; None when the input has ended."""
-    if sys.stdin.isatty():
-        try:
-            return input("> ")
-        except EOFError:
-            return None
-    line = sys.stdin.readline()
-    return line.rstrip("\n") if line else None
-
-
 def _practise(screen: "Console", seed: int, level: str, area: str, overlays: tuple[Path, ...]) -> None:
     from advisor.cli.practice_talk import Talk  # noqa: PLC0415 - as above
     from advisor.show import practice as draw  # noqa: PLC0415 - as above
@@ -71,7 +60,7 @@ def _practise(screen: "Console", seed: int, level: str, area: str, overlays: tup
     talk = Talk(now, screen)
     talk.stages()
     while not now.over:
-        line = _line()
+        line = typed_line()
         if line is None or not talk.take(line):
             screen.print(draw.left(now, ended=line is None))
             return
@@ -136,7 +125,7 @@ def _lesson(screen: "Console", overlays: tuple[Path, ...]) -> None:
                 if last:
                     break
             screen.print(ask, style="dim")
-            line = _line()
+            line = typed_line()
             if line is None or line.strip().lower() in {"q", "quit", "stop"}:
                 screen.print(f"Stopped at stage {number} of {len(base.areas)}: {taught.title}.")
                 return

@@ -10,14 +10,14 @@ from collections.abc import Collection, Sequence
 import msgspec
 
 from advisor.plan.candidates import Candidate, Result, Scene, candidates
-from advisor.plan.cost import Search, minutes, open_after
+from advisor.plan.cost import Search, deciding_check, minutes, open_after
 from advisor.plan.information import Told, at_most, told_by
 from advisor.plan.silence import Silences, silenced, silences
 from advisor.rank.joint import Joint, WhatIf
 from advisor.rank.network import SideOf
 from advisor.records import NextCheck, OutcomeSeen
 from advisor.rulebase.model import Rulebase
-from advisor.sides import Side, either, fill
+from advisor.sides import either, fill
 
 LEAST_BITS, SAME_CHANCE = 0.005, 1e-9
 SHORTLIST = 8  # checks looked at one step ahead
@@ -113,7 +113,7 @@ class _Ahead:
         self._searches: dict[tuple[SideOf, ...], Search] = {}
         now, chances = self._search(self.opened), dict(enumerate(joint.ranking.posterior.causes))
         self.at_once = now.expected(chances)
-        deciding = [_deciding(*cause, base) for cause in joint.ranking.network.causes]
+        deciding = [deciding_check(*cause, base) for cause in joint.ranking.network.causes]
         open_ones = {cause: chance for cause, chance in chances.items() if deciding[cause] in possible}
         self.bargain: SideOf = deciding[now.bargain(open_ones)] if open_ones else ("", None)
 
@@ -136,12 +136,6 @@ class _Ahead:
         if opened not in self._searches:
             self._searches[opened] = Search(self.base, self.joint.ranking.network.causes, opened)
         return self._searches[opened]
-
-
-def _deciding(cause: str, side: Side, base: Rulebase) -> SideOf:
-    """Return a cause's deciding check on its side."""
-    check = base.checks[base.causes[cause].settled_by]
-    return check.id, side if check.sided else None
 
 
 def _loses_with_heat(one: Weighed) -> bool:

@@ -20,6 +20,12 @@ def minutes(check: Check, side: Side, opened: Opened, base: Rulebase) -> float:
     return max(check.minutes, LEAST_MINUTES)
 
 
+def deciding_check(cause: str, side: Side, base: Rulebase) -> SideOf:
+    """Return a cause's deciding check on its side; None for one that is done once for both."""
+    check = base.checks[base.causes[cause].settled_by]
+    return check.id, side if check.sided else None
+
+
 def opens(check: Check, side: Side, base: Rulebase) -> tuple[SideOf, ...]:
     """Return what a check opens, each cover on its side."""
     if not check.opens:

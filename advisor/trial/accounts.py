@@ -15,7 +15,7 @@ from advisor.intake.casefile import parse_case
 from advisor.pages import Node, read_file
 from advisor.plan.candidates import real_outcomes, scene
 from advisor.plan.choose import weighed
-from advisor.plan.cost import minutes, open_after, worth_acting
+from advisor.plan.cost import deciding_check, minutes, open_after, worth_acting
 from advisor.rank.joint import Joint
 from advisor.records import Case, SignReport
 from advisor.rulebase.model import Check, Rulebase
@@ -104,7 +104,7 @@ class _Walker:
     def __init__(self, account: Account, advisor: Advisor) -> None:
         self.account, self.advisor, self.base = account, advisor, advisor.base
         self.truth = {_on_a_side(one, self.base) for one in account.causes}
-        self.deciding = {_deciding(*one, self.base) for one in self.truth}
+        self.deciding = {deciding_check(*one, self.base) for one in self.truth}
         self.case = account.stages["first"]
         self.checks: list[str] = []
         self.minutes, self.found = 0.0, False
@@ -123,7 +123,7 @@ class _Walker:
         chances = dict(zip(ranking.network.causes, ranking.posterior.causes, strict=True))
         top = max(chances, key=lambda one: chances[one])
         here = scene(self.base, self.case, chained.signs, chained.forbidden)
-        check, side = _deciding(*top, self.base)
+        check, side = deciding_check(*top, self.base)
         if worth_acting(chances[top], minutes(self.base.checks[check], side, self.case.opened, self.base), self.base):
             if (check, side) not in self.case.not_again:
                 return check, side
@@ -137,7 +137,7 @@ class _Walker:
         _, ranking = self.advisor.rank(self.account.stages["first"])
         chances = zip(ranking.network.causes, ranking.posterior.causes, strict=True)
         order = sorted(chances, key=lambda one: (self.base.order_of(self.base.causes[one[0][0]].place), -one[1]))
-        todo = (_deciding(*cause, self.base) for cause, _ in order)
+        todo = (deciding_check(*cause, self.base) for cause, _ in order)
         return next((one for one in todo if one not in self.case.not_again), None)
 
     def _do(self, name: str, side: Side) -> None:
@@ -172,8 +172,3 @@ def _on_a_side(cause: str, base: Rulebase) -> tuple[str, Side]:
     """Return a cause with its side; the left one where the account tells none."""
     name, _, side = cause.partition(" ")
     return name, ((side or "left") if base.causes[name].sided else None)  # type: ignore[return-value]  # one of BOTH
-
-
-def _deciding(cause: str, side: Side, base: Rulebase) -> tuple[str, Side]:
-    check = base.checks[base.causes[cause].settled_by]
-    return check.id, side if check.sided else None
