@@ -6,7 +6,7 @@ from advisor.chain.cases import Chain, Chained
 from advisor.intake.riding import IDLE
 from advisor.plan.advice import advise
 from advisor.plan.candidates import scene
-from advisor.plan.choose import next_checks
+from advisor.plan.choose import in_words, plan
 from advisor.quantities import show
 from advisor.rank.joint import WhatIf
 from advisor.rank.network import Network, SideOf, build, findings
@@ -76,8 +76,15 @@ class Advisor:
         if chained.off not in self.networks:
             self.networks[chained.off] = build(self.base, chained.off)
         network = self.networks[chained.off].without((*case.put_right, *case.ruled_out))
+        if self._complained(case, chained):
+            network = replace(network, for_nothing=self.base.words.for_nothing)
         ranking, left_out = Ranking.of_most(network, findings(network, chained.evidence, self.base))
         return (self._without(chained, left_out) if left_out else chained), ranking
+
+    def _complained(self, case: Case, chained: Chained) -> bool:
+        """Whether somebody complains of something that is there, and not only of how it once began."""
+        unasked = bool(case.complaint) or any(one.how == self.base.words.opening for one in case.seen)
+        return unasked and any(one.seen and not self.base.signs[one.sign].past for one in chained.evidence)
 
     def _without(self, chained: Chained, left_out: list[SideOf]) -> Chained:
         """Return the chained case with some signs set aside, because too many hang together to be ranked exactly."""
@@ -105,9 +112,10 @@ class Advisor:
         what_if = WhatIf(ranking, exact=exact)
         causes = self._causes(chained, what_if)
         here = scene(self.base, case, chained.signs, chained.forbidden)
-        checks = next_checks(self.base, what_if, here, MOST_CHECKS)
+        planned = plan(self.base, what_if.joint, here, MOST_CHECKS)
+        checks = in_words(self.base, what_if, planned.checks[:MOST_CHECKS])
         unexplained = self._unexplained(chained, what_if)
-        advice = advise(self.base, causes, checks, unexplained, here)
+        advice = advise(self.base, causes, checks, unexplained, here, planned)
         return Report(
             case=case.title,
             bike=case.bike.name,
@@ -124,7 +132,7 @@ class Advisor:
             remarks=chained.remarks,
             forbidden=tuple(sorted(chained.forbidden)),
             unexplained=unexplained,
-            surprise=surprise(ranking.findings, ranking.network.priors, ranking.posterior.evidence),
+            surprise=surprise(ranking.findings, ranking.network.priors, ranking.evidence),
             conflicts=self._conflicts(ranking),
             not_told_apart=self._not_told_apart(causes, ranking),
             order_of_work=self._order_of_work(causes),
@@ -134,7 +142,8 @@ class Advisor:
         """Return every check that could still tell something here, best first."""
         chained, ranking = self.rank(case)
         here = scene(self.base, case, chained.signs, chained.forbidden)
-        return next_checks(self.base, WhatIf(ranking), here, len(self.base.checks) * 2)
+        what_if = WhatIf(ranking)
+        return in_words(self.base, what_if, plan(self.base, what_if.joint, here, len(self.base.checks) * 2).checks)
 
     def _causes(self, chained: Chained, what_if: WhatIf) -> tuple[RankedCause, ...]:
         ranking = what_if.ranking

@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
-from advisor.chain.compile import side_at
 from advisor.plan.candidates import Scene, feasible
+from advisor.plan.choose import Plan
+from advisor.plan.deciding import settled, settling
 from advisor.quantities import convert, show, widen
 from advisor.readings.verdicts import figure_of, limit_for
 from advisor.records import Advice, Case, NextCheck, Proof, RankedCause, Unexplained
@@ -20,32 +21,39 @@ def advise(
     checks: Sequence[NextCheck],
     unexplained: Sequence[Unexplained],
     here: Scene,
+    planned: Plan,
 ) -> Advice:
-    """Return the next step: act on a cause once it is likely enough, else do the check that tells most."""
+    """Return the next step: act on a cause that is likely enough or proven, else do the check that saves most."""
     top = causes[0]
     lost = [one for one in unexplained if one.probability >= LOST_FROM]
     if lost and top.probability < SUSPECTED_FROM:
         return _advice("none fits", _none_fits(lost))
     due = [cause for cause in causes if cause.probability >= base.words.act_at]
-    if due:  # of several, the one that must be right first
-        top = min(due, key=lambda cause: (base.order_of(base.causes[cause.id].place), -cause.probability))
-        page = base.causes[top.id]
-        proof = base.checks[page.settled_by]
-        settled = settling(page, top.side, base)
-        proven = any(here.known[key] for key in settled & here.looked_at)
-        doable = feasible(proof, top.side, here, base, later=True) and not settled & here.looked_at
-        return Advice(
-            kind="put right",
-            says=fill(page.title, top.side),
-            cause=top.id,
-            side=top.side,
-            proven=proven,
-            proof=_proof(proof, top.side) if doable and not proven else None,
-            then_must_hold=acceptance(page, top.side, here.case, base),
-        )
+    if planned.goes_for and planned.proven and not due:
+        due = [cause for cause in causes if (cause.id, cause.side) == planned.goes_for]
+    if due and (planned.goes_for or not checks):  # of several, the one that must be right first
+        return _act(min(due, key=lambda one: (base.order_of(base.causes[one.id].place), -one.probability)), here, base)
     if checks:
         return _advice("check", checks[0].title, checks[0].side)
     return _advice("hand over", _hand_over(base, here.case))
+
+
+def _act(cause: RankedCause, here: Scene, base: Rulebase) -> Advice:
+    """Return the advice to prove a cause, unless that was done, and to put it right."""
+    page = base.causes[cause.id]
+    proof = base.checks[page.settled_by]
+    signs = settling(page, cause.side, base)
+    proven = settled(cause.id, cause.side, here, base) is True
+    doable = feasible(proof, cause.side, here, base, later=True) and not signs & here.looked_at
+    return Advice(
+        kind="put right",
+        says=fill(page.title, cause.side),
+        cause=cause.id,
+        side=cause.side,
+        proven=proven,
+        proof=_proof(proof, cause.side) if doable and not proven else None,
+        then_must_hold=acceptance(page, cause.side, here.case, base),
+    )
 
 
 def _advice(kind: str, says: str, side: Side = None) -> Advice:
@@ -62,13 +70,6 @@ def _proof(check: Check, side: Side) -> Proof:
         engine=check.engine,
         cautions=check.cautions,
     )
-
-
-def settling(cause: Cause, side: Side, base: Rulebase) -> set[tuple[str, Side]]:
-    """Return the signs, on their sides, by which a cause's deciding check settles it."""
-    shown = {one.sign for outcome in base.checks[cause.settled_by].outcomes for one in outcome.shows}
-    here: Side = side or "left"
-    return {(link.sign, side_at(link.bearing, here)) for link in cause.links if link.sign in shown}
 
 
 def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[str, ...]:

@@ -31,13 +31,15 @@ class Candidate(msgspec.Struct, frozen=True):
 class Scene(msgspec.Struct, frozen=True):
     """What decides whether a check can be done: who is there with what, what is known, what must not be done.
 
-    `known` holds each sign's state, `looked_at` those known better than by hearsay.
+    `known` holds each sign's state, `looked_at` those known better than by hearsay, `hearsay` those told and
+    not looked at.
     """
 
     case: Case
     known: dict[SideOf, bool]
     looked_at: frozenset[SideOf]
     forbidden: frozenset[str]
+    hearsay: frozenset[SideOf] = frozenset()
 
 
 def scene(base: Rulebase, case: Case, signs: Iterable[SignState], forbidden: frozenset[str]) -> Scene:
@@ -47,12 +49,15 @@ def scene(base: Rulebase, case: Case, signs: Iterable[SignState], forbidden: fro
     known = _implied(known, base) | known
     least = trusted(base.words.unready, base)
     looked_at = frozenset((sign.id, sign.side) for sign in everything if trusted(sign.how, base) >= least)
-    return Scene(case, known, looked_at, forbidden)
+    told = frozenset((sign.id, sign.side) for sign in everything) - looked_at
+    return Scene(case, known, looked_at, forbidden, told)
 
 
 def _implied(known: dict[SideOf, bool], base: Rulebase) -> dict[SideOf, bool]:
-    """Return what known signs say of vaguer and more exact ones: a kind seen, or a vague sign not seen."""
-    found = {vaguer: True for key, seen in known.items() if seen for vaguer in vaguer_than(*key, base)}
+    """Return what known signs say of others: a kind seen, a vague sign not seen, one that can be on one side only."""
+    there = [key for key, seen in known.items() if seen]
+    found = {(sign, other(side)): False for sign, side in there if base.signs[sign].exclusive}
+    found |= {vaguer: True for key in there for vaguer in vaguer_than(*key, base)}
     for sign in base.signs.values():
         for side in sides_of(sign.sided):
             if any(known.get(vaguer) is False for vaguer in vaguer_than(sign.id, side, base)):
@@ -67,7 +72,7 @@ def candidates(base: Rulebase, network: Network, here: Scene) -> list[Candidate]
         for side in sides_of(check.sided):
             if (check.id, side) in here.case.not_again or not feasible(check, side, here, base):
                 continue
-            results = _results(check, side, here.known, network, base)
+            results = _results(check, side, here, network, base)
             if len({_states(result) for result in results}) > 1:
                 found.append(Candidate(check, side, tuple(results)))
     return found
@@ -123,28 +128,34 @@ def real_outcomes(outcome: Outcome, side: Side, base: Rulebase) -> list[tuple[Si
     return found
 
 
-def _results(check: Check, side: Side, known: dict[SideOf, bool], network: Network, base: Rulebase) -> list[Result]:
+def _results(check: Check, side: Side, here: Scene, network: Network, base: Rulebase) -> list[Result]:
+    """Return the results of a check that what is known leaves possible, each with what it would bring.
+
+    A sign that is only told counts as open for somebody who looks: he may find it otherwise.
+    """
     if (check.id, side) not in network.outcomes:
-        network.outcomes[check.id, side] = tuple(_settled(check, side, base))
+        network.outcomes[check.id, side] = tuple(_settled(check, side, network, base))
+    again = here.hearsay if trusted(check.how, base) >= trusted(base.words.unready, base) else frozenset()
+    known = here.known
+    found = []
+    for one in network.outcomes[check.id, side]:
+        fresh = {}
+        for key, finding in one.findings.items():
+            if key not in known or key in again:
+                fresh[key] = finding
+            elif known[key] != finding.seen:
+                break
+        else:
+            found.append(Result(one.says, one.side, fresh))
+    return found
+
+
+def _settled(check: Check, side: Side, network: Network, base: Rulebase) -> Iterator[Settled]:
     trust = base.words.trust[check.how]
-    return [
-        Result(
-            one.says,
-            one.side,
-            {
-                key: Finding(network.reported(key, trust), seen, trust)
-                for key, seen in one.signs.items()
-                if key not in known
-            },
-        )
-        for one in network.outcomes[check.id, side]
-    ]
-
-
-def _settled(check: Check, side: Side, base: Rulebase) -> Iterator[Settled]:
     for outcome in check.outcomes:
         for one, signs in real_outcomes(outcome, side, base):
-            yield Settled(fill(outcome.says, one), one if outcome.either_side or check.sided else None, signs)
+            found = {key: Finding(network.reported(key, trust), seen, trust) for key, seen in signs.items()}
+            yield Settled(fill(outcome.says, one), one if outcome.either_side or check.sided else None, found)
 
 
 def _states(result: Result) -> frozenset[tuple[SideOf, bool]]:

@@ -1,20 +1,23 @@
 """Sorts what can be done by what it saves, and says what each result would lead to.
 
 The checks that tell most bits for their minutes are looked at one step ahead: the minutes of the check, and those from
-each of its results to the cause.
+each of its results to the cause. So is putting such a check off until the best bargain has been looked at: its price
+is saved where that was it, and what it would say then seldom changes that the bargain comes first.
 """
 
 import heapq
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable
 
 import msgspec
 
 from advisor.plan.candidates import Candidate, Result, Scene, candidates
-from advisor.plan.cost import Search, deciding_check, minutes, open_after
+from advisor.plan.cost import Search, minutes, open_after
+from advisor.plan.deciding import deciding_check, settled
 from advisor.plan.information import Told, at_most, told_by
 from advisor.plan.silence import Silences, silenced, silences
 from advisor.rank.joint import Joint, WhatIf
 from advisor.rank.network import SideOf
+from advisor.rank.ranking import SMALLEST
 from advisor.records import NextCheck, OutcomeSeen
 from advisor.rulebase.model import Rulebase
 from advisor.sides import either, fill
@@ -40,13 +43,24 @@ class Weighed(msgspec.Struct, frozen=True):
     to_cause: float = 0.0
 
 
-def next_checks(base: Rulebase, what_if: WhatIf, here: Scene, most: int) -> tuple[NextCheck, ...]:
-    """Return the checks that are worth most now, best first."""
+class Plan(msgspec.Struct, frozen=True):
+    """What can be done, best first, and the cause to go for at once (None: do the first check).
+
+    Going for a cause is its deciding check, or putting it right where that has spoken for it (`proven`).
+    """
+
+    checks: list[Weighed]
+    goes_for: SideOf | None
+    proven: bool = False
+
+
+def in_words(base: Rulebase, what_if: WhatIf, checks: Iterable[Weighed]) -> tuple[NextCheck, ...]:
+    """Return checks as they are shown, with what each result would lead to."""
     quiet = silences(base)
-    return tuple(_next(base, what_if, quiet, one) for one in weighed(base, what_if.joint, here, most)[:most])
+    return tuple(_next(base, what_if, quiet, one) for one in checks)
 
 
-def weighed(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> list[Weighed]:
+def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     """Return at least the `most` best checks, best first: a short list by minutes to the cause, the rest by bits.
 
     Equals come in the readiness order.
@@ -55,19 +69,23 @@ def weighed(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> list[We
     possible = [
         (one, minutes(one.check, one.side, opened, base)) for one in candidates(base, joint.ranking.network, here)
     ]
-    ahead = _Ahead(base, joint, opened, {(one.check.id, one.side) for one, _ in possible})
+    ahead = _Ahead(base, joint, here, {(one.check.id, one.side) for one, _ in possible})
     everything = most > SHORTLIST or here.case.means.engine == "cold"
-    scored = _all_told(possible, joint) if everything else _best_told(possible, joint, ahead.bargain)
+    scored = _all_told(possible, joint) if everything else _best_told(possible, joint, ahead.look)
     if here.case.means.engine == "cold" and any(_loses_with_heat(one) for one in scored):
         scored = [_kept_cold(one) for one in scored]
     scored.sort(key=lambda one: (-_rate(one), *_tie(one, base)))
     short, rest = scored[:SHORTLIST], scored[SHORTLIST:]
-    bargain = next((one for one in scored if (one.candidate.check.id, one.candidate.side) == ahead.bargain), None)
+    bargain = next((one for one in scored if (one.candidate.check.id, one.candidate.side) == ahead.look), None)
     if bargain in rest:
         short, rest = [*short, bargain], [one for one in rest if one is not bargain]
-    looked = [msgspec.structs.replace(one, to_cause=ahead.minutes(one)) for one in short]
+    looked = [msgspec.structs.replace(one, to_cause=ahead.minutes(one)) for one in short if one is not bargain]
+    at_once = min([ahead.at_once, *(ahead.put_off(one) for one in looked)])
+    if bargain:  # looked at as one cause after the other is, but for a cold engine that it would lose
+        looked.append(msgspec.structs.replace(bargain, to_cause=at_once + bargain.price - bargain.minutes))
     looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, base)))
-    return looked + rest
+    goes_for = ahead.goes_for(at_once, looked[0] if looked else None)
+    return Plan(looked + rest, goes_for, proven=goes_for is not None and ahead.look is None)
 
 
 def _rate(one: Weighed) -> float:
@@ -79,7 +97,7 @@ def _all_told(possible: list[tuple[Candidate, float]], joint: Joint) -> list[Wei
     return [one for one in told if one.told.bits >= LEAST_BITS]
 
 
-def _best_told(possible: list[tuple[Candidate, float]], joint: Joint, always: SideOf) -> list[Weighed]:
+def _best_told(possible: list[tuple[Candidate, float]], joint: Joint, always: SideOf | None) -> list[Weighed]:
     """Return the checks of the short list, and perhaps others: one that cannot tell enough is not gone into."""
     bound = {id(one): at_most(one, joint) / takes for one, takes in possible}
     scored: list[Weighed] = []
@@ -106,35 +124,64 @@ def _kept_cold(one: Weighed) -> Weighed:
 
 
 class _Ahead:
-    """Looks one step ahead: what a check leaves to be done on average."""
+    """Looks one step ahead: what a check leaves to be done on average, before or after the best bargain.
 
-    def __init__(self, base: Rulebase, joint: Joint, opened: Sequence[SideOf], possible: Collection[SideOf]) -> None:
-        self.base, self.joint, self.opened = base, joint, tuple(opened)
+    `look` is the bargain's deciding check; None where that has spoken for it.
+    """
+
+    def __init__(self, base: Rulebase, joint: Joint, here: Scene, possible: Collection[SideOf]) -> None:
+        self.base, self.joint, self.opened = base, joint, tuple(here.case.opened)
+        self.causes = joint.ranking.network.causes
+        self.said = [settled(*cause, here, base) for cause in self.causes]
         self._searches: dict[tuple[SideOf, ...], Search] = {}
+        self._after: dict[SideOf, list[tuple[float, dict[int, float]]]] = {}
         now, chances = self._search(self.opened), dict(enumerate(joint.ranking.posterior.causes))
         self.at_once = now.expected(chances)
-        deciding = [deciding_check(*cause, base) for cause in joint.ranking.network.causes]
-        open_ones = {cause: chance for cause, chance in chances.items() if deciding[cause] in possible}
-        self.bargain: SideOf = deciding[now.bargain(open_ones)] if open_ones else ("", None)
+        looks = [deciding_check(*cause, base) for cause in self.causes]
+        open_ones = {cause: chance for cause, chance in chances.items() if self.said[cause] or looks[cause] in possible}
+        self.bargain = now.bargain(open_ones) if open_ones else None
+        self.price = now.prices[self.bargain] if self.bargain is not None else 0.0
+        proven = self.bargain is None or self.said[self.bargain]
+        self.look: SideOf | None = None if proven else looks[self.bargain]  # type: ignore[index]  # not None here
 
     def minutes(self, one: Weighed) -> float:
-        """Return the minutes of a check and those expected from there to the cause.
+        """Return the minutes of a check and those expected from there to the cause."""
+        search = self._search(open_after(one.candidate.check, one.candidate.side, self.opened, self.base))
+        return one.price + sum(chance * search.expected(after) for chance, after in self._results(one))
 
-        The deciding check of the best bargain is the first step of looking at one cause after the other.
-        """
-        check, side = one.candidate.check, one.candidate.side
-        if (check.id, side) == self.bargain and one.price == one.minutes:
+    def put_off(self, one: Weighed) -> float:
+        """Return the minutes expected to the cause if the bargain is gone for first, and then this check is done."""
+        if self.bargain is None:
             return self.at_once
-        search = self._search(open_after(check, side, self.opened, self.base))
-        total = one.price
-        for result, chance in zip(one.candidate.results, one.told.chances, strict=True):
-            if chance > LEAST_CHANCE:
-                total += chance * search.expected(self.joint.after(result.findings))
+        search = self._search(open_after(one.candidate.check, one.candidate.side, self.opened, self.base))
+        total = self.price
+        for chance, after in self._results(one):
+            rest = {cause: likely for cause, likely in after.items() if cause != self.bargain}
+            missed = chance * (1 - after[self.bargain] / max(sum(after.values()), SMALLEST))
+            total += missed * (one.price + search.expected(rest))
         return total
+
+    def goes_for(self, at_once: float, best: Weighed | None) -> SideOf | None:
+        """Return the bargain if nothing is better than to go for it at once."""
+        if self.bargain is None:
+            return None
+        if best is None or (best.candidate.check.id, best.candidate.side) == self.look or at_once <= best.to_cause:
+            return self.causes[self.bargain]
+        return None
+
+    def _results(self, one: Weighed) -> list[tuple[float, dict[int, float]]]:
+        """Return each result that is likely enough to be followed up: its chance, and the causes' after it."""
+        key = one.candidate.check.id, one.candidate.side
+        if key not in self._after:
+            pairs = zip(one.candidate.results, one.told.chances, strict=True)
+            self._after[key] = [
+                (chance, self.joint.after(result.findings)) for result, chance in pairs if chance > LEAST_CHANCE
+            ]
+        return self._after[key]
 
     def _search(self, opened: tuple[SideOf, ...]) -> Search:
         if opened not in self._searches:
-            self._searches[opened] = Search(self.base, self.joint.ranking.network.causes, opened)
+            self._searches[opened] = Search(self.base, self.causes, opened, self.said)
         return self._searches[opened]
 
 

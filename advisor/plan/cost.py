@@ -7,7 +7,7 @@ from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import BOTH, Side
 
 LEAST_MINUTES = 0.5
-LITTLE_DOUBT, MAY_BE_LOST = 0.9, 6.0  # probability; minutes that a look may cost in vain: judgement
+RETEST = 5.0  # minutes to run it again once something was put right: judgement
 DONE = 1e-4  # as likely as this that the cause was none of those looked at: the rest weighs nothing
 RUNS = frozenset({"cranking", "running", "throttling", "riding"})
 Opened = Collection[SideOf]
@@ -18,12 +18,6 @@ def minutes(check: Check, side: Side, opened: Opened, base: Rulebase) -> float:
     if check.opens and all(one in opened for one in opens(check, side, base)):
         return max(check.minutes - base.covers[check.opens].minutes, LEAST_MINUTES)
     return max(check.minutes, LEAST_MINUTES)
-
-
-def deciding_check(cause: str, side: Side, base: Rulebase) -> SideOf:
-    """Return a cause's deciding check on its side; None for one that is done once for both."""
-    check = base.checks[base.causes[cause].settled_by]
-    return check.id, side if check.sided else None
 
 
 def opens(check: Check, side: Side, base: Rulebase) -> tuple[SideOf, ...]:
@@ -65,23 +59,23 @@ def expected_minutes(prices: Sequence[float], chances: Mapping[int, float]) -> f
     return found
 
 
-def worth_acting(chance: float, price: float, base: Rulebase) -> bool:
-    """Whether a cause is likely enough to go to its deciding check, given the minutes that it takes.
-
-    From `act at` on, where few minutes would be lost on average if it is not that; else once there is little doubt.
-    """
-    return chance >= base.words.act_at and (chance >= LITTLE_DOUBT or (1 - chance) * price <= MAY_BE_LOST)
-
-
 class Search:
-    """Looking at one cause after the other by its deciding check, with what stands open."""
+    """Going for one cause after the other, with what stands open and what the deciding checks said so far.
 
-    def __init__(self, base: Rulebase, causes: Sequence[SideOf], opened: Opened) -> None:
-        """Price every cause's deciding check."""
-        self.prices = [minutes(base.checks[base.causes[name].settled_by], side, opened, base) for name, side in causes]
+    A cause whose deciding check spoke for it is put right on trial, any other is looked at by that check.
+    """
+
+    def __init__(self, base: Rulebase, causes: Sequence[SideOf], opened: Opened, said: Sequence[bool | None]) -> None:
+        """Price going for every cause; `said` holds what the deciding check of each said, None where it is to do."""
+        self.prices = [
+            minutes(base.checks[base.causes[name].settled_by], side, opened, base)
+            if known is None
+            else base.causes[name].minutes + RETEST
+            for (name, side), known in zip(causes, said, strict=True)
+        ]
 
     def bargain(self, chances: Mapping[int, float]) -> int:
-        """Return the cause with the most probability for the minutes of its deciding check."""
+        """Return the cause with the most probability for the minutes that going for it takes."""
         return max(chances, key=lambda cause: (chances[cause] / self.prices[cause], -cause))
 
     def expected(self, chances: Mapping[int, float]) -> float:

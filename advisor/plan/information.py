@@ -59,6 +59,8 @@ def told_by(candidate: Candidate, joint: Joint) -> Told:
     known = joint.ranking.findings
     leaky = {id(one.leaky): one.leaky for _, fresh in changes for one in fresh.values()}
     leaky |= {id(known[key].leaky): known[key].leaky for gone, _ in changes for key in gone}
+    if not leaky:  # nothing of it would count: a kind that is known says it already
+        return Told(0.0, (1 / len(changes),) * len(changes))
     within = joint.likeliest(joint.linked(leaky.values()), LOOKED_AT)
     absent = {name: joint.absent(one, within) for name, one in leaky.items()}
 

@@ -10,6 +10,7 @@ A distribution is a list over combinations: bit n of its index says whether susp
 
 import math
 from collections.abc import Collection, Iterable, Mapping
+from math import prod
 from operator import mul
 
 from advisor.rank.network import Finding, Leaky, SideOf
@@ -56,6 +57,8 @@ class Joint:
         ]
         for cause in self.suspects:
             self.alone[cause] = 0.0
+        # Somebody complains: where no suspect is there, some other cause is, but for so many in a hundred.
+        self.spared = (1 - ranking.network.for_nothing) * prod(1 - chance for chance in self.alone)
         weights = [1.0]
         for cause in self.suspects:
             present = ranking.weights[cause] / ranking.absent[cause]
@@ -64,6 +67,7 @@ class Joint:
         for key, finding in ranking.findings.items():
             if finding.seen:
                 weights = [weight * (1 - absent) for weight, absent in zip(weights, self.known[key], strict=True)]
+        weights[0] *= 1 - self.spared
         self.weights = self._raked(_normal(weights))
         self.whole = self.marginals(self.weights)
         self.uncertainty = {cause: _bits(chance) for cause, chance in self.whole.items()}
@@ -89,12 +93,18 @@ class Joint:
 
         A suspect that is not within counts on its own, as likely as it is.
         """
-        chances = [self._background(leaky)]
+        background = self._background(leaky)
+        chances = [background]
         for cause in () if within is None else set(self.suspects).difference(within):
             chances[0] *= 1 - leaky.strengths.get(cause, 0.0) * self.whole[cause]
         for cause in self.suspects if within is None else within:
             stays = 1 - leaky.strengths.get(cause, 0.0)
             chances += [stays * one for one in chances] if stays < 1 else chances
+        if self.spared:
+            # Without a suspect the others are likelier: what is left once 'none at all' is taken out.
+            none = (background - self.spared * (1 - leaky.leak)) / (1 - self.spared)
+            share = 1.0 if within is None else self.weights[0] / max(self.folded(within)[0], SMALLEST)
+            chances[0] *= 1 - share * (1 - none / background)
         return chances
 
     def _background(self, leaky: Leaky) -> float:
@@ -187,6 +197,7 @@ class Joint:
         """Return every cause's probability once these findings are known too, and those of `less` no longer count."""
         weights = self.weights
         found = dict(enumerate(self.ranking.posterior.causes))
+        before = self._others_likelier(weights)
         gone, fresh = self.ranking.changes(more, less)
         for key in gone:
             for cause, times in self.factors(key).items():
@@ -200,7 +211,14 @@ class Joint:
                 raised = odds(found[cause]) * times
                 found[cause] = raised / (1 + raised)
             weights = self._with(weights, finding)
+        times = self._others_likelier(weights) / before
+        if times != 1.0:
+            found = {cause: min(times * one, 1.0) for cause, one in found.items()}
         return found | self.marginals(weights)
+
+    def _others_likelier(self, weights: list[float]) -> float:
+        """Return how many times likelier a complaint makes the causes that are no suspects: so far as no suspect is."""
+        return 1 - weights[0] + weights[0] / (1 - self.spared)
 
     def only_leak(self, key: SideOf) -> float:
         """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""

@@ -22,14 +22,6 @@ from advisor.sides import Side, other, sides_of
 SideOf = tuple[str, Side]
 
 
-class Settled(msgspec.Struct, frozen=True):
-    """One outcome of a check on its real side: its words, the side to show, and the signs that it settles."""
-
-    says: str
-    side: Side
-    signs: dict[SideOf, bool]
-
-
 class Leaky(msgspec.Struct, frozen=True):
     """A sign, or a report of one: its leak and the strength of each cause (by index) that shows it."""
 
@@ -50,12 +42,22 @@ class Leaky(msgspec.Struct, frozen=True):
         return absent
 
 
+class Settled(msgspec.Struct, frozen=True):
+    """One outcome of a check on its real side: its words, the side to show, and what it says of signs."""
+
+    says: str
+    side: Side
+    findings: dict[SideOf, "Finding"]
+
+
 class Network(msgspec.Struct, frozen=True):
     """Causes with their priors, and signs with their leaks and strengths, each on its side.
 
     `kinds` holds, for each vague sign, every more exact one below it; its own strengths are without theirs.
     `outcomes` remembers those of each check on its side, once they were asked for.
     `thin` is the exponent of (1 - leak) that makes a vague sign and its kinds come to the vague sign's leak.
+    `for_nothing` is how often somebody complains of a bike with none of the causes, against one that has some: a
+    finding that every cause shows. 1 where nobody complains.
     """
 
     causes: tuple[SideOf, ...]
@@ -63,6 +65,7 @@ class Network(msgspec.Struct, frozen=True):
     signs: dict[SideOf, Leaky]
     kinds: dict[SideOf, tuple[SideOf, ...]] = {}
     thin: dict[SideOf, float] = {}
+    for_nothing: float = 1.0
     outcomes: dict[SideOf, tuple[Settled, ...]] = msgspec.field(default_factory=dict)
     _reported: dict[tuple[SideOf, Trust], Leaky] = msgspec.field(default_factory=dict)
 

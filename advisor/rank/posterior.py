@@ -9,6 +9,7 @@ inclusion-exclusion loses all digits at some twenty seen signs, this does not lo
 """
 
 from collections.abc import Iterable, Sequence
+from math import prod
 from operator import mul
 
 import msgspec
@@ -20,10 +21,22 @@ MAX_OPEN = 14
 
 
 class Posterior(msgspec.Struct, frozen=True):
-    """The probability of the evidence, and of each cause given it."""
+    """The probability of the evidence, and of each cause given it; `nothing` that of the evidence with no cause."""
 
     evidence: float
     causes: tuple[float, ...]
+    nothing: float = 0.0
+
+    def complained(self, for_nothing: float) -> "Posterior":
+        """Return the posterior once somebody complains, which he does for nothing so often, and of any cause always.
+
+        No cause shows nothing else less often for it, so that one factor does for all.
+        """
+        evidence = self.evidence - (1 - for_nothing) * self.nothing
+        if for_nothing == 1.0 or evidence <= 0.0:
+            return self
+        times = self.evidence / evidence
+        return Posterior(evidence, tuple([min(one * times, 1.0) for one in self.causes]), for_nothing * self.nothing)
 
 
 class Step(msgspec.Struct, frozen=True):
@@ -123,7 +136,8 @@ def solve(steps: Sequence[Step], weights: Sequence[float], absent: Sequence[floa
         _backward(steps, absent, forward, causes)
         for step in steps:
             causes[step.cause] = min(causes[step.cause] / chance, 1.0)
-    return Posterior(total * chance, tuple(causes))
+    leaks = prod(leak for step in steps for _, leak in step.closes)
+    return Posterior(total * chance, tuple(causes), scale * leaks * prod(absent))
 
 
 def _forward(

@@ -32,7 +32,9 @@ class Ranking:
         self.weights, self.absent_scale = absorb(
             network.priors, [one for one in self.findings.values() if not one.seen]
         )
-        self.posterior = solve(self.steps, self.weights, self.absent, self.absent_scale * self.seen_scale)
+        found = solve(self.steps, self.weights, self.absent, self.absent_scale * self.seen_scale)
+        self.evidence = found.evidence  # of the findings alone, whether or not somebody complains
+        self.posterior = found.complained(network.for_nothing)
         self.cost = sum((len(step.triggers) + STEP) * (2**step.open + CALL) for step in self.steps)
         self._by_seen: dict[frozenset[Known], tuple[tuple[Step, ...], float]] = {}
 
@@ -103,7 +105,7 @@ class Ranking:
             self._by_seen[key] = self._steps(findings)
         steps, seen_scale = self._by_seen[key]
         weights, absent_scale = absorb(self.network.priors, [one for one in findings.values() if not one.seen])
-        return solve(steps, weights, self.absent, absent_scale * seen_scale)
+        return solve(steps, weights, self.absent, absent_scale * seen_scale).complained(self.network.for_nothing)
 
 
 def _tells(finding: Finding) -> float:

@@ -32,6 +32,7 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
 
     `act_at` is the probability at which one acts, `unready` how far a balance reading is believed while
     something that must be right before it has not been checked, `opening` how far what is said unasked.
+    `for_nothing` is how often somebody complains of a bike that has none of the causes.
     """
 
     shows: dict[str, float]
@@ -41,6 +42,7 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     trust: dict[str, Trust]
     unready: str
     opening: str
+    for_nothing: float
     act_at: float
     source: str
 
@@ -124,7 +126,7 @@ class Area(Record, frozen=True, kw_only=True):
 
 
 class Sign(Record, frozen=True, kw_only=True):
-    """Something seen or not seen. `exclusive`: it cannot be on both sides at once.
+    """Something seen or not seen. `exclusive`: it cannot be on both sides at once; `past`: no repair changes it.
 
     `kind_of` names the vaguer sign that this one is a kind of: whoever sees this sees that too.
     """
@@ -135,6 +137,7 @@ class Sign(Record, frozen=True, kw_only=True):
     also: tuple[str, ...]
     sided: bool
     exclusive: bool
+    past: bool
     kind_of: str
     seen_by: str
     healthy: str

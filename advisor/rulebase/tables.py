@@ -13,7 +13,18 @@ from advisor.rulebase.model import Area, Caution, Choice, Cover, Figure, Item, L
 Pages = list[tuple[Path, Node]]
 R = TypeVar("R", bound=Record)
 ENDS = ("low", "high")
-STRENGTH = ("shows", "faults on one bike", "met", "healthy", "trust", "unready", "opening", "act at", "source")
+STRENGTH = (
+    "shows",
+    "faults on one bike",
+    "met",
+    "healthy",
+    "trust",
+    "unready",
+    "opening",
+    "complains for nothing",
+    "act at",
+    "source",
+)
 Reader = Callable[[str, Node], R | None]
 
 
@@ -60,6 +71,7 @@ def words(pages: Pages) -> Words | None:
             trust=trust,
             unready=fields["unready"].word(trust, "word for how it is known"),
             opening=fields["opening"].word(trust, "word for how it is known"),
+            for_nothing=chance(fields["complains for nothing"]),
             act_at=chance(fields["act at"]),
             source=fields["source"].text(),
         )

@@ -10,11 +10,11 @@ from collections.abc import Callable, Iterator
 
 import msgspec
 
-from advisor.plan.advice import settling
 from advisor.plan.candidates import Candidate, Scene
 from advisor.plan.candidates import scene as scene_of
-from advisor.plan.choose import weighed
-from advisor.plan.cost import expected_minutes, minutes, open_after, worth_acting
+from advisor.plan.choose import plan
+from advisor.plan.cost import RETEST, minutes, open_after
+from advisor.plan.deciding import settling
 from advisor.rank.joint import Joint
 from advisor.rank.network import Finding, Leaky, Network, SideOf, build
 from advisor.rank.ranking import Ranking
@@ -22,7 +22,6 @@ from advisor.records import Bike, Case, Means, SignState
 from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import Side
 
-RETEST = 5.0  # minutes to see whether a repair has cured it
 MOST_STEPS = 400
 STATES = {True: "seen", False: "not seen"}
 OPENING = 3  # signs that are told before the first check
@@ -90,7 +89,10 @@ class Game:
         trust = self.base.words.trust["seen"]
         reports = {key: Finding(self.network.reported(key, trust), seen, trust) for key, seen in self.known.items()}
         names = [self.network.causes[cause] for cause in self.tried]
-        return Ranking.of_most(self.network.without(names), reports)[0]
+        network = self.network.without(names)
+        if any(self.known.values()):
+            network = msgspec.structs.replace(network, for_nothing=self.base.words.for_nothing)
+        return Ranking.of_most(network, reports)[0]
 
     def scene(self) -> Scene:
         """Return what decides which checks can be done."""
@@ -121,15 +123,20 @@ class Game:
         return minutes(self.base.checks[self.base.causes[name].settled_by], side, self.opened, self.base)
 
     def repair(self, cause: int) -> None:
-        """Look whether a cause is there, and put it right if it is; its signs are then open again."""
+        """Look whether a cause is there, unless that was seen already, and put it right if it seems to be.
+
+        What it had shown is then open again.
+        """
         name, side = self.network.causes[cause]
         page = self.base.causes[name]
-        self._pay(self.base.checks[page.settled_by], side)
-        for key in settling(page, side, self.base):
-            self.known[key] = self.bench.signs[key]
+        deciding = settling(page, side, self.base)
+        if not any(self.known.get(key) for key in deciding):
+            self._pay(self.base.checks[page.settled_by], side)
+            self.known |= {key: self.bench.signs[key] for key in deciding}
         self.tried.add(cause)
-        if cause in self.left:
+        if cause in self.left or any(self.known.get(key) for key in deciding):
             self.minutes += page.minutes + RETEST
+        if cause in self.left:
             self.left.discard(cause)
             self.opened = ()  # all is shut for the trial run
             for key, one in self.network.signs.items():
@@ -147,21 +154,13 @@ def floor(base: Rulebase, network: Network, bench: Bench) -> float:
 
 
 def ours(game: Game) -> None:
-    """Look at the top cause once it is likely enough to act on, else do what the planner puts first.
-
-    Where no check would tell anything, look at the cause with the most probability for its minutes.
-    """
+    """Do what the planner says: go for a cause, or do a check. Where it has nothing, go by probability over cost."""
     ranking = game.ranking()
-    open_ones = [cause for cause in range(len(ranking.posterior.causes)) if cause not in game.tried]
-    top = max(open_ones, key=lambda cause: (ranking.probability(cause), -cause))
-    if worth_acting(ranking.probability(top), game.price(top), game.base):
-        game.repair(top)
-        return
-    best = next(iter(weighed(game.base, Joint(ranking), game.scene())), None)
-    prices = [game.price(cause) for cause in range(len(ranking.posterior.causes))]
-    at_once = expected_minutes(prices, dict(enumerate(ranking.posterior.causes)))
-    if best is not None and best.to_cause < at_once:
-        game.look(best.candidate)
+    found = plan(game.base, Joint(ranking), game.scene())
+    if found.goes_for:
+        game.repair(ranking.network.causes.index(found.goes_for))
+    elif found.checks:
+        game.look(found.checks[0].candidate)
     else:
         by_probability_over_cost(game)
 

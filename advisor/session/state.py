@@ -7,6 +7,7 @@ from msgspec.structs import replace
 
 from advisor.chain.compile import side_at
 from advisor.plan.cost import open_after
+from advisor.rank.network import vaguer_than
 from advisor.records import Bike, Case, Means, Measured, SignReport
 from advisor.rulebase.model import ReadingIs, Rulebase
 from advisor.session.events import (
@@ -24,7 +25,6 @@ from advisor.session.events import (
 )
 from advisor.sides import Side
 
-TOLD = "told"
 FIXED = (Began, AtHand, OfBike)  # what undo does not take back
 
 
@@ -82,7 +82,8 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: PLR0911 -
         case Answered():
             check = base.checks.get(event.check)  # a rule base may have changed since
             opened = open_after(check, event.side, case.opened, base) if check else case.opened
-            return replace(case, seen=_reported(case.seen, event.reports), opened=opened)
+            done = (*case.not_again, (event.check, event.side)) if check else case.not_again
+            return replace(case, seen=_reported(case.seen, event.reports), opened=opened, not_again=done)
         case Skipped():
             return replace(case, not_again=(*case.not_again, (event.check, event.side)))
         case RuledOut():
@@ -109,8 +110,8 @@ def put_right(case: Case, cause: str, side: Side, base: Rulebase) -> Case:
     """
     page = base.causes[cause]
     here: Side = side or "left"
-    history = _only_asked(base)
-    open_again = {(link.sign, side_at(link.bearing, here)) for link in page.links if link.sign not in history}
+    shown = [(link.sign, side_at(link.bearing, here)) for link in page.links if not base.signs[link.sign].past]
+    open_again = {*shown, *(vaguer for key in shown for vaguer in vaguer_than(*key, base))}
     relies = {name for area in base.areas for name in area.relies}
     stale = {name for name, _ in open_again} | relies
     kept = tuple(one for one in case.seen if (one.sign, one.side) not in open_again and one.sign not in relies)
@@ -129,13 +130,3 @@ def put_right(case: Case, cause: str, side: Side, base: Rulebase) -> Case:
         not_again=(),
         opened=(),
     )
-
-
-def _only_asked(base: Rulebase) -> set[str]:
-    """Return the signs that are history: told when asked, and no different after a repair."""
-    told: dict[str, bool] = {}
-    for check in base.checks.values():
-        for outcome in check.outcomes:
-            for shown in outcome.shows:
-                told[shown.sign] = told.get(shown.sign, True) and check.how == TOLD and not check.involves
-    return {sign for sign, only in told.items() if only}

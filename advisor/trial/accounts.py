@@ -14,12 +14,14 @@ from advisor.errors import CaseError, Problem
 from advisor.intake.casefile import parse_case
 from advisor.pages import Node, read_file
 from advisor.plan.candidates import real_outcomes, scene
-from advisor.plan.choose import weighed
-from advisor.plan.cost import deciding_check, minutes, open_after, worth_acting
+from advisor.plan.choose import plan
+from advisor.plan.cost import RETEST, minutes, open_after
+from advisor.plan.deciding import deciding_check
 from advisor.rank.joint import Joint
+from advisor.rank.network import SideOf
 from advisor.records import Case, SignReport
 from advisor.rulebase.model import Check, Rulebase
-from advisor.sides import Side
+from advisor.sides import Side, sides_of
 
 STAGES = ("first", "second")
 NEED, MAY = ("cause", "confidence", *STAGES), ("tells",)
@@ -92,22 +94,29 @@ class Walk(msgspec.Struct, frozen=True):
 MOST_CHECKS = 150
 
 
-def walk(account: Account, advisor: Advisor, *, planner: bool = True) -> Walk:
+def walk(account: Account, advisor: Advisor, *, planner: bool = True, unsaid: bool = False) -> Walk:
     """Return the way from an account's first words to its cause, by the planner or in the readiness order.
 
     The account answers where it tells a check's result; the deciding check of a true cause says yes, any other no.
+    With `unsaid` a check of which the account says nothing tells nothing, unless it is some other cause's deciding one.
     """
-    return _Walker(account, advisor).walk(planner=planner)
+    return _Walker(account, advisor, unsaid=unsaid).walk(planner=planner)
 
 
 class _Walker:
-    def __init__(self, account: Account, advisor: Advisor) -> None:
-        self.account, self.advisor, self.base = account, advisor, advisor.base
-        self.truth = {_on_a_side(one, self.base) for one in account.causes}
-        self.deciding = {deciding_check(*one, self.base) for one in self.truth}
+    def __init__(self, account: Account, advisor: Advisor, *, unsaid: bool) -> None:
+        self.account, self.advisor, self.base, self.unsaid = account, advisor, advisor.base, unsaid
+        truth = [one for cause in account.causes for one in _on_sides(cause, self.base)]
+        self.deciding = {deciding_check(*one, self.base) for one in truth}
+        self.decide = {page.settled_by for page in self.base.causes.values()}
+        self.known = self._known(account.stages["second"])
         self.case = account.stages["first"]
         self.checks: list[str] = []
         self.minutes, self.found = 0.0, False
+
+    def _known(self, case: Case) -> dict[SideOf, bool]:
+        chained, _ = self.advisor.rank(case)
+        return scene(self.base, case, chained.signs, chained.forbidden).known
 
     def walk(self, *, planner: bool) -> Walk:
         while not self.found and len(self.checks) < MOST_CHECKS:
@@ -118,19 +127,21 @@ class _Walker:
         return Walk(tuple(self.checks), self.minutes, self.found)
 
     def _planned(self) -> tuple[str, Side] | None:
-        """Return the planner's next check; the deciding one of a cause that it would act on."""
+        """Return the planner's next check; the deciding one of a cause that it goes for.
+
+        A cause that seemed proven is put right first, in vain.
+        """
         chained, ranking = self.advisor.rank(self.case)
-        chances = dict(zip(ranking.network.causes, ranking.posterior.causes, strict=True))
-        top = max(chances, key=lambda one: chances[one])
         here = scene(self.base, self.case, chained.signs, chained.forbidden)
-        check, side = deciding_check(*top, self.base)
-        if worth_acting(chances[top], minutes(self.base.checks[check], side, self.case.opened, self.base), self.base):
-            if (check, side) not in self.case.not_again:
-                return check, side
-            self.case = replace(self.case, ruled_out=(*self.case.ruled_out, top))
+        found = plan(self.base, Joint(ranking), here)
+        if found.goes_for and found.proven:
+            self.minutes += self.base.causes[found.goes_for[0]].minutes + RETEST
+            self.case = replace(self.case, ruled_out=(*self.case.ruled_out, found.goes_for))
             return self._planned()
-        best = next(iter(weighed(self.base, Joint(ranking), here)), None)
-        return (best.candidate.check.id, best.candidate.side) if best else None
+        if found.goes_for:
+            return deciding_check(*found.goes_for, self.base)
+        first = found.checks[0].candidate if found.checks else None
+        return (first.check.id, first.side) if first else None
 
     def _in_order(self) -> tuple[str, Side] | None:
         """Return the deciding check of the next cause: stage by stage, the likelier of a stage first."""
@@ -157,18 +168,32 @@ class _Walker:
             not_again=(*self.case.not_again, (name, side)),
         )
 
-    def _answer(self, check: Check, side: Side) -> dict[tuple[str, Side], bool]:
-        """Return the signs of the outcome that the account tells, or of the one that shows least."""
+    def _answer(self, check: Check, side: Side) -> dict[SideOf, bool]:
+        """Return the signs of the outcome that the account tells; else of the one that shows least, or none.
+
+        A deciding check of another cause says no. So does any other check, or (`unsaid`) nobody knows.
+        """
         outcomes = [
             (outcome.says, settled)
             for outcome in check.outcomes
             for _, settled in real_outcomes(outcome, side, self.base)
         ]
         told = [settled for says, settled in outcomes if says == self.account.tells.get(check.id)]
-        return told[0] if told else min((settled for _, settled in outcomes), key=lambda one: sum(one.values()))
+        told += sorted((one for _, one in outcomes if self._tells(one)), key=lambda one: -sum(one.values()))
+        if told:
+            return told[0]
+        if self.unsaid and check.id not in self.decide:
+            return {}
+        return min((settled for _, settled in outcomes), key=lambda one: sum(one.values()))
+
+    def _tells(self, settled: dict[SideOf, bool]) -> bool:
+        """Whether the account's second stage tells an outcome: something that it shows, or else all of it."""
+        known = {key: self.known[key] for key in settled if key in self.known}
+        agrees = all(settled[key] == seen for key, seen in known.items())
+        return agrees and (any(known.values()) or 0 < len(settled) == len(known))
 
 
-def _on_a_side(cause: str, base: Rulebase) -> tuple[str, Side]:
-    """Return a cause with its side; the left one where the account tells none."""
+def _on_sides(cause: str, base: Rulebase) -> list[SideOf]:
+    """Return a cause with its side; with either where the account tells none."""
     name, _, side = cause.partition(" ")
-    return name, ((side or "left") if base.causes[name].sided else None)  # type: ignore[return-value]  # one of BOTH
+    return [(name, one) for one in sides_of(base.causes[name].sided) if side in {"", one}]

@@ -7,10 +7,10 @@ import numpy as np
 
 from advisor.diagnose import Advisor
 from advisor.intake.spoken import spoken
-from advisor.plan.advice import settling
 from advisor.plan.candidates import scene
-from advisor.plan.choose import weighed
-from advisor.plan.cost import minutes, worth_acting
+from advisor.plan.choose import plan
+from advisor.plan.cost import RETEST, minutes
+from advisor.plan.deciding import settling
 from advisor.quantities import convert
 from advisor.rank.joint import Joint
 from advisor.records import Bike, Case, Means, Measured, SignReport
@@ -35,18 +35,23 @@ PARTS = {
     "ignition": "points",
     "coils": "separate",
 }
+# What a fault itself tells of the parts: without it there would be no such fault.
+PARTS_OF = {"too-much-resistance": {"plugs": "resistor"}, "coil-common-failing": {"coils": "double-ended"}}
 # The readings that a mechanic may bring along, and how often: judgement.
 OPENING = {"idle-speed": 0.9, "column-idle": 0.7, "column-off-idle": 0.6, "drop-idle": 0.6, "drop-off-idle": 0.3}
-RETEST = 5.0  # minutes to run it again once something was put right
 SignSide = tuple[str, Side]
 
 
 class Planned(msgspec.Struct, frozen=True):
-    """Every cause's probability, the likeliest one, and whether to act on it, or the check that comes first."""
+    """Every cause's probability, the likeliest one, and the cause to go for, or else the check that comes first.
+
+    A cause that is `proven` is put right; any other one is gone for by its deciding check.
+    """
 
     chances: dict[tuple[str, Side], float]
     top: tuple[str, Side]
-    act: bool
+    goes_for: tuple[str, Side] | None
+    proven: bool
     check: tuple[str, Side] | None
 
 
@@ -62,7 +67,7 @@ class Stand:
         self.events: list[Event] = [
             Began("bench", ""),
             AtHand(Means(person=advisor.base.persons[-1], tools=None, engine="")),
-            OfBike(Bike(parts=PARTS, figures=sheet(advisor.base))),
+            OfBike(Bike(parts=parts(hidden), figures=sheet(advisor.base))),
         ]
         self.minutes = 0.0
         self.left = dict.fromkeys(hidden.causes)
@@ -107,16 +112,29 @@ class Stand:
             self.events.append(Read(tuple(readings)))
         return found
 
-    def settle(self, cause: str, side: Side) -> bool:
-        """Do a cause's deciding check; return whether it says that this is one. Else it is ruled out."""
+    def settle(self, cause: str, side: Side, *, seen: bool = False) -> bool:
+        """Do a cause's deciding check; return whether it says that this is one. Else it is ruled out.
+
+        Who finds a fault (`seen`: in an earlier check) looks again before anything is put right, and once more where
+        the two looks differ.
+        """
+        looks = [True] if seen else [self._look(cause, side)]
+        if looks[0]:
+            looks.append(self._look(cause, side))
+        if looks.count(True) == 1 and len(looks) > 1:
+            looks.append(self._look(cause, side))
+        if looks[-1]:
+            return True
+        self.events.append(RuledOut(cause, side))
+        return False
+
+    def _look(self, cause: str, side: Side) -> bool:
+        """Do a cause's deciding check; return whether it speaks for it."""
         base = self.advisor.base
         page = base.causes[cause]
         check = base.checks[page.settled_by]
         found = self.do(check.id, side if check.sided else None)
-        if any(found.findings.get(key) for key in settling(page, side, base)):
-            return True
-        self.events.append(RuledOut(cause, side))
-        return False
+        return any(found.findings.get(key) for key in settling(page, side, base))
 
     def put_right(self, cause: str, side: Side) -> bool:
         """Put a cause right; return whether that was one of the faults."""
@@ -134,15 +152,10 @@ class Stand:
         chained, ranking = self.advisor.rank(case)
         chances = dict(zip(ranking.network.causes, ranking.posterior.causes, strict=True))
         top = max(chances, key=lambda one: chances[one])
-        base = self.advisor.base
-        deciding = base.checks[base.causes[top[0]].settled_by]
-        price = minutes(deciding, top[1] if deciding.sided else None, case.opened, base)
-        if worth_acting(chances[top], price, base):
-            return Planned(chances, top, act=True, check=None)
         here = scene(self.advisor.base, case, chained.signs, chained.forbidden)
-        best = next(iter(weighed(self.advisor.base, Joint(ranking), here)), None)
-        check = (best.candidate.check.id, best.candidate.side) if best else None
-        return Planned(chances, top, act=False, check=check)
+        found = plan(self.advisor.base, Joint(ranking), here)
+        first = found.checks[0].candidate if found.checks and not found.goes_for else None
+        return Planned(chances, top, found.goes_for, found.proven, (first.check.id, first.side) if first else None)
 
 
 def without(hidden: Hidden, left: Mapping[tuple[str, Side], object]) -> Engine:
@@ -154,6 +167,14 @@ def without(hidden: Hidden, left: Mapping[tuple[str, Side], object]) -> Engine:
         now = hidden.bike.side(side)
         bike = bike.change(side, stop_deg=now.stop_deg, screw_turns=now.screw_turns, enricher=now.enricher)
     return bike
+
+
+def parts(hidden: Hidden) -> dict[str, str]:
+    """Return what the bike is built with: kinds of parts by the rule base's names."""
+    found = dict(PARTS)
+    for cause, _, _ in hidden.faults:
+        found |= PARTS_OF.get(cause, {})
+    return found
 
 
 def sheet(base: Rulebase) -> dict[str, tuple[float, float]]:

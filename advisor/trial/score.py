@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
 
 import msgspec
@@ -12,10 +12,10 @@ from advisor.diagnose import Advisor
 from advisor.rulebase import load
 from advisor.sides import Side, named
 from advisor.trial.answer import SLIPS
+from advisor.trial.brought import brought
 from advisor.trial.desk import OPENING, Stand
-from advisor.trial.draw import Hidden, draw, set_around
+from advisor.trial.draw import Hidden
 from advisor.trial.trouble import shows
-from advisor.trial.view import views
 from advisor.virtual_bike.faults import CAUSES
 
 BATCH, SMALL_BATCH = 20, 2  # bikes whose running is worked out at once
@@ -90,11 +90,9 @@ def batch(task: Task) -> list[Row]:
     advisor = _advisor(task.folders)
     generators = [np.random.default_rng([task.seed, task.start + n]) for n in range(task.count)]
     known = set(advisor.base.causes) & set(CAUSES)
-    drawn = [draw(rng, known) for rng in generators]
-    bikes = [set_around([one], rng)[0] for one, rng in zip(drawn, generators, strict=True)]
-    seen = views([one.bike for one in bikes])
     stands = [
-        Stand(advisor, one, view, rng, slips=task.slips) for one, view, rng in zip(bikes, seen, generators, strict=True)
+        Stand(advisor, one, seen, rng, slips=task.slips)
+        for (one, seen), rng in zip(brought(generators, known), generators, strict=True)
     ]
     return [_row(number, stand, on=number < task.planned) for number, stand in enumerate(stands, task.start)]
 
@@ -163,9 +161,11 @@ def play(stand: Stand) -> tuple[Move, ...]:
 
     while stand.left and len(moves) < MOST_STEPS and stand.minutes < MOST_MINUTES:
         planned = stand.planned()
-        if planned.act:
-            if note("settle", planned.top, stand.settle):
-                note("fix", planned.top, stand.put_right)
+        if planned.goes_for:
+            if note("settle", planned.goes_for, partial(stand.settle, seen=planned.proven)):
+                note("fix", planned.goes_for, stand.put_right)
+                if stand.left:
+                    stand.complain()  # of what is still felt on the trial run
         elif planned.check:
             note("check", planned.check, stand.do)
         else:

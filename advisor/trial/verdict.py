@@ -2,7 +2,7 @@
 
 import msgspec
 
-from advisor.plan.advice import settling
+from advisor.plan.deciding import settling
 from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import Side, either, fill
 from advisor.trial.practice import DO, FIX, HALF, RIGHT, Key, Round, Step

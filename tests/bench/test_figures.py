@@ -11,6 +11,7 @@ import warnings
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from advisor.diagnose import Advisor
@@ -184,30 +185,44 @@ def _by_pgmpy(priors: Sequence[float], signs: dict[str, Leaky], seen: dict[str, 
     return ask
 
 
+CAUSES, PARENTS = 30, 12  # what the references can hold: their tables double with each cause that shows a sign
+
+
+def _cut(leaky: Leaky, kept: Sequence[int]) -> Leaky:
+    """Return a sign shown by the kept causes only, by their new index."""
+    return Leaky(leaky.leak, {kept.index(cause): one for cause, one in leaky.strengths.items() if cause in kept})
+
+
 @pytest.mark.parametrize("library", [_by_pyagrum, _by_pgmpy])
 def test_the_posterior_against_a_reference_library(advisor: Advisor, library: Callable[..., Everything]) -> None:
-    """The posterior of every cause on the whole network as given (31 causes, 88 signs): at least 20 times slower.
+    """The posterior of the thirty likeliest causes on the signs that they show: at least 20 times slower.
 
-    The references are asked for the causes only; asked for the whole network they come to no end.
+    The references come to no end on the whole network, nor if they are asked for more than the causes.
     """
     base = advisor.base
     told = read_case(shipped("cases_demo") / "mail-3-uneven-drop.yaml", base)
     network = build(base)
     judged = judge(reduce(told.measured, told.before, base), told.bike, base)
     chained = advisor.chain.run(told, judged)
-    found = findings(network, chained.evidence, base)
+    known = findings(network, chained.evidence, base)
+    likely = posterior(network.priors, known.values()).causes
+    kept = sorted(sorted(range(len(likely)), key=lambda cause: -likely[cause])[:CAUSES])
+    priors = [network.priors[cause] for cause in kept]
+    found = {key: msgspec.structs.replace(one, leaky=_cut(one.leaky, kept)) for key, one in known.items()}
+    found = {key: one for key, one in found.items() if len(one.leaky.strengths) <= PARENTS}
     signs = {
-        f"{sign}-{side}": found[sign, side].leaky if (sign, side) in found else leaky
+        f"{sign}-{side}": found[sign, side].leaky if (sign, side) in found else _cut(leaky, kept)
         for (sign, side), leaky in network.signs.items()
     }
-    seen = {f"{sign}-{side}": int(one.seen) for (sign, side), one in found.items()}
-    ours = posterior(network.priors, found.values())
+    signs = {name: leaky for name, leaky in signs.items() if 0 < len(leaky.strengths) <= PARENTS}
+    seen = {f"{sign}-{side}": int(one.seen) for (sign, side), one in found.items() if f"{sign}-{side}" in signs}
+    ours = posterior(priors, found.values())
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        theirs = library(network.priors, signs, seen)
+        theirs = library(priors, signs, seen)
         assert theirs() == pytest.approx(ours.causes, abs=1e-9)
         slow = _seconds(theirs, 3)[1]
-    quick = statistics.median(_seconds(lambda: posterior(network.priors, found.values()), 50))
+    quick = statistics.median(_seconds(lambda: posterior(priors, found.values()), 50))
     say(f"{library.__name__[4:]}: {slow / quick:.0f} times slower ({slow * 1e3:.1f} ms against {quick * 1e3:.2f} ms)")
     assert slow / quick >= 20
 

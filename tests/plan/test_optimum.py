@@ -10,8 +10,8 @@ import pytest
 from msgspec.structs import replace
 
 from advisor.plan.candidates import scene
-from advisor.plan.choose import weighed
-from advisor.plan.cost import expected_minutes, worth_acting
+from advisor.plan.choose import plan
+from advisor.plan.cost import expected_minutes
 from advisor.rank.joint import Joint
 from advisor.rank.network import Finding, build
 from advisor.rank.ranking import Ranking
@@ -35,7 +35,7 @@ class Small:
         self.checks = [*(f"look-{cause}" for cause in self.causes), *self.tests]
         self.minutes = [rng.uniform(8, 40) for _ in self.causes] + [rng.uniform(1, 8) for _ in self.tests]
         self.base = self._pages(base)
-        self.network = build(self.base)
+        self.network = replace(build(self.base), for_nothing=NEVER)  # something is wrong, and it is one of these
 
     def _pages(self, base: Rulebase) -> Rulebase:
         """Return these as pages of a rule base; a strength is a word of its own."""
@@ -160,17 +160,15 @@ class Small:
             {key: Finding(self.network.reported(key, trust), seen, trust) for key, seen in told.items()},
         )
         chances = ranking.posterior.causes
-        one_of = [chance / sum(chances) for chance in chances]  # something is wrong, and it is one of these
-        top = max(range(len(chances)), key=lambda cause: one_of[cause])
-        if worth_acting(one_of[top], self.minutes[top], self.base) and known[top] is None:
-            return top
         states = [_state(sign, seen=seen) for (sign, _), seen in told.items()]
         case = Case(title="", bike=Bike(), complaint="", seen=(), measured=(), means=_WORKSHOP)
-        best = weighed(self.base, Joint(ranking), scene(self.base, case, states, frozenset()))
+        best = plan(self.base, Joint(ranking), scene(self.base, case, states, frozenset()))
         open_ones = self.open_ones(known)
         at_once = [check for check in open_ones if check < len(self.causes)]
-        if best:
-            return self.checks.index(best[0].candidate.check.id)
+        if best.goes_for:
+            return self.causes.index(best.goes_for[0])
+        if best.checks:
+            return self.checks.index(best.checks[0].candidate.check.id)
         return max(at_once, key=lambda check: chances[check] / self.minutes[check])
 
 

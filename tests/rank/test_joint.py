@@ -3,6 +3,7 @@
 import math
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.diagnose import Advisor
 from advisor.intake.casefile import read_case
@@ -41,6 +42,34 @@ def test_with_few_causes_it_is_exact(seed: int) -> None:
             assert times == pytest.approx(wanted[cause], rel=1e-6)
         if finding.seen:
             assert joint.only_leak(key) == pytest.approx(exact.only_leak(key), abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_with_few_causes_it_is_exact_where_somebody_complains(seed: int) -> None:
+    ranking, priors = _ranking(700 + seed)
+    signs = {
+        **ranking.findings,
+        ("all", None): Finding(Leaky(0.05, dict.fromkeys(range(len(priors)), 0.4)), seen=seed % 2 == 0),
+    }
+    ranking = type(ranking)(replace(ranking.network, for_nothing=0.05), signs)
+    exact, joint = Exact(ranking), Joint(ranking)
+    more: dict[SideOf, Finding] = {("new", None): Finding(Leaky(0.07, {0: 0.6}), seen=seed % 3 == 0)}
+    if set(joint.suspects) == set(range(len(priors))):
+        assert joint.after(more) == pytest.approx(exact.after(more), abs=1e-9)
+    assert joint.after({}) == pytest.approx(exact.after({}), abs=1e-9)
+    assert sum(exact.after({}).values()) >= 0.95 * (1 - 1e-9) or ranking.posterior.nothing > 0
+
+
+def test_where_no_suspect_is_there_the_others_are_likelier_for_a_complaint(advisor: Advisor) -> None:
+    """What rules the suspects out raises the rest: close to the exact answer on a case of the shipped rules."""
+    told = replace(case(report("idle-hangs", how="complained"), report("pops")), complaint="It hangs.")
+    _, ranking = advisor.rank(told)
+    assert ranking.network.for_nothing < 1
+    joint, exact = Joint(ranking), Exact(ranking)
+    top = max(joint.suspects, key=ranking.probability)
+    gone: dict[SideOf, Finding] = {("new", None): Finding(Leaky(0.001, {top: 0.98}), seen=False)}
+    for cause, likely in exact.after(gone).items():
+        assert joint.after(gone)[cause] == pytest.approx(likely, abs=0.03)
 
 
 @pytest.mark.parametrize("name", ["forty", *(path.stem for path in DEMO)])

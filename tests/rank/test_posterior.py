@@ -53,6 +53,22 @@ def test_agrees_with_brute_force(seed: int) -> None:
     assert found.causes == pytest.approx(causes, abs=1e-12)
 
 
+@pytest.mark.parametrize("seed", range(40))
+def test_a_complaint_is_a_finding_that_every_cause_shows(seed: int) -> None:
+    """Against brute force with that finding among the others; with one for nothing every time nothing changes."""
+    rng = random.Random(900 + seed)
+    priors, findings = random_network(rng, rng.randint(1, 9), rng.randint(0, 8))
+    for_nothing = rng.uniform(0.001, 0.5)
+    complaint = Finding(Leaky(for_nothing, dict.fromkeys(range(len(priors)), 1.0)), True)
+    evidence, causes = brute_force(priors, [*findings, complaint])
+    found = posterior(priors, findings)
+    assert found.complained(for_nothing).evidence == pytest.approx(evidence, rel=1e-12)
+    assert found.complained(for_nothing).causes == pytest.approx(causes, abs=1e-12)
+    assert found.complained(1.0) == found
+    nobody = [1 - prior for prior in priors]
+    assert found.nothing <= math.prod(nobody)
+
+
 def test_many_seen_signs_lose_no_digits() -> None:
     """Twenty seen signs of ten causes: inclusion-exclusion is off by 7 % here, this is not off at all."""
     rng = random.Random(5)

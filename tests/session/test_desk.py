@@ -43,6 +43,12 @@ def test_a_sentence_offers_what_it_may_mean(advisor: Advisor) -> None:
     assert desk(advisor).understood("xyzzy") == []
 
 
+def test_a_repair_asks_anew_what_was_felt_but_not_how_it_began(advisor: Advisor) -> None:
+    told = desk(advisor, "runs-badly", "hard-to-start", "began-after-standing").state.case
+    after = put_right(told, "fuel-stale-or-wrong", None, advisor.base)
+    assert [one.sign for one in after.seen if one.seen] == ["began-after-standing"]
+
+
 def test_each_answer_is_an_event_and_undo_takes_any_number_back(advisor: Advisor) -> None:
     at = desk(advisor, "idle-hangs")
     questions = [at.question]

@@ -73,7 +73,7 @@ def test_what_is_drawn_can_be_planted_and_is_as_bad_as_asked() -> None:
 def test_setting_around_moves_settings_and_nothing_else() -> None:
     rng = np.random.default_rng(2)
     bikes = [draw(rng, ["intake-joint-leak"], counts=(1.0,)) for _ in range(8)]
-    after = set_around(bikes, rng)
+    after = set_around(bikes, [rng] * 8)
     moved = [one for one, was in zip(after, bikes, strict=True) if one.bike != was.bike]
     assert 0 < len(moved) < 8
     for one, was in zip(after, bikes, strict=True):

@@ -1,0 +1,36 @@
+"""The check that decides a cause, the signs by which it does, and whether they are known."""
+
+from advisor.chain.cases import trusted
+from advisor.chain.compile import side_at
+from advisor.plan.candidates import Scene
+from advisor.rank.network import SideOf
+from advisor.rulebase.model import Cause, Rulebase
+from advisor.sides import Side
+
+
+def deciding_check(cause: str, side: Side, base: Rulebase) -> SideOf:
+    """Return a cause's deciding check on its side; None for one that is done once for both."""
+    check = base.checks[base.causes[cause].settled_by]
+    return check.id, side if check.sided else None
+
+
+def settling(cause: Cause, side: Side, base: Rulebase) -> set[SideOf]:
+    """Return the signs, on their sides, by which a cause's deciding check settles it."""
+    shown = {one.sign for outcome in base.checks[cause.settled_by].outcomes for one in outcome.shows}
+    here: Side = side or "left"
+    return {(link.sign, side_at(link.bearing, here)) for link in cause.links if link.sign in shown}
+
+
+def settled(cause: str, side: Side, here: Scene, base: Rulebase) -> bool | None:
+    """Return what the deciding check said of a cause, None where it has yet to be done.
+
+    What is only told is as good as the check where that is no more than a question.
+    """
+    page = base.causes[cause]
+    look = base.checks[page.settled_by]
+    by_word = trusted(look.how, base) < trusted(base.words.unready, base)
+    signs = settling(page, side, base)
+    known = {key: here.known[key] for key in signs if key in here.known and (by_word or key not in here.hearsay)}
+    if any(known.values()):
+        return True
+    return False if len(known) == len(signs) else None

@@ -1,0 +1,64 @@
+"""Bikes that somebody brings: nobody comes for a fault that he does not feel, unless no rider ever feels it."""
+
+from collections.abc import Collection, Iterable, Sequence
+
+import numpy as np
+
+from advisor.trial.complaint import UNASKED
+from advisor.trial.draw import WORST, Fault, Hidden, draw, planted, set_around
+from advisor.trial.senses import sensed
+from advisor.trial.view import View, views
+
+TRIES = 3  # a fault that is not felt is drawn worse once, then as bad as it gets
+
+
+def brought(
+    generators: Sequence[np.random.Generator], among: Collection[str], *, evenly: bool = False
+) -> list[tuple[Hidden, View]]:
+    """Return a bike for each generator, with its view; what one is like hangs on its own generator alone.
+
+    A fault felt at no severity is found by a mechanic who looks, so it stays as it was drawn worst.
+    """
+    drawn = [list(draw(rng, among, evenly=evenly).faults) for rng in generators]
+    alone: dict[Fault, View] = {}
+    for left in range(TRIES, 0, -1):
+        faint = [(n, k) for n, faults in enumerate(drawn) for k, fault in enumerate(faults) if not _known(fault, alone)]
+        alone |= _views({drawn[n][k] for n, k in faint})
+        for n, k in faint if left > 1 else ():
+            cause, side, severity = drawn[n][k]
+            if not felt(alone[drawn[n][k]]):
+                worse = WORST if left == 2 else float(generators[n].uniform(severity, WORST))  # noqa: PLR2004 - the last try
+                drawn[n][k] = cause, side, round(worse, 3)
+    return _set_around([planted(faults) for faults in drawn], generators, alone)
+
+
+def felt(seen: View) -> bool:
+    """Whether a rider notices anything without looking at a part."""
+    return any(sensed(seen, UNASKED).values())
+
+
+def _known(fault: Fault, alone: dict[Fault, View]) -> bool:
+    return fault in alone and felt(alone[fault])
+
+
+def _views(faults: Iterable[Fault]) -> dict[Fault, View]:
+    ordered = list(faults)
+    return dict(zip(ordered, views([planted([fault]).bike for fault in ordered]), strict=True))
+
+
+def _set_around(
+    bikes: list[Hidden], generators: Sequence[np.random.Generator], alone: dict[Fault, View]
+) -> list[tuple[Hidden, View]]:
+    """Return the bikes with their views, some set around what is wrong; not those on which it is no longer felt."""
+    after = set_around(bikes, generators)
+    new = [n for n, (one, was) in enumerate(zip(after, bikes, strict=True)) if one is not was or len(was.faults) > 1]
+    seen = dict(zip(new, views([after[n].bike for n in new]), strict=True))
+    found: list[tuple[Hidden, View]] = []
+    for n, (one, was) in enumerate(zip(after, bikes, strict=True)):
+        if n not in seen:
+            found.append((was, alone[was.faults[0]]))
+        elif one is was or felt(seen[n]):
+            found.append((one, seen[n]))
+        else:
+            found.append((was, alone[was.faults[0]] if len(was.faults) == 1 else views([was.bike])[0]))
+    return found

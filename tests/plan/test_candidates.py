@@ -1,0 +1,85 @@
+"""Which checks can still be done, and which of their results what is known leaves possible."""
+
+import pytest
+
+from advisor.diagnose import Advisor
+from advisor.plan.candidates import candidates, real_outcomes, scene
+from advisor.plan.deciding import deciding_check, settled, settling
+from advisor.records import Case, SignReport
+from advisor.rulebase.model import Check
+from advisor.session.events import Answered
+from advisor.session.state import fold
+from advisor.sides import Side, sides_of
+from tests.cases import case, report
+
+
+def _offered(advisor: Advisor, told: Case) -> dict[tuple[str, Side], set[str]]:
+    """Return the results that are possible, by check and side."""
+    chained, ranking = advisor.rank(told)
+    here = scene(advisor.base, told, chained.signs, chained.forbidden)
+    return {
+        (one.check.id, one.side): {result.says for result in one.results}
+        for one in candidates(advisor.base, ranking.network, here)
+    }
+
+
+def _answers(check: Check, side: Side, advisor: Advisor) -> list[list[SignReport]]:
+    return [
+        [report(sign, at, seen=seen, how=check.how) for (sign, at), seen in settled.items()]
+        for outcome in check.outcomes
+        for _, settled in real_outcomes(outcome, side, advisor.base)
+    ]
+
+
+def test_an_answer_leaves_nothing_that_the_same_check_could_say(advisor: Advisor) -> None:
+    """But for results that are part of another one: a figure not known, one side off or both."""
+    again = set()
+    for check in advisor.base.checks.values():
+        side = sides_of(check.sided)[0]
+        for reports in _answers(check, side, advisor):
+            if reports and (check.id, side) in _offered(advisor, case(*reports)):
+                again.add(check.id)
+    assert again <= {"compare-the-bowls", "strobe-each-lead"}
+
+
+def test_a_check_that_was_answered_is_not_asked_again(advisor: Advisor) -> None:
+    base, bowls = advisor.base, ("compare-the-bowls", None)
+    deeper = Answered(*bowls, "It is deeper in the left one.", (report("fuel-level-higher", "left"),))
+    assert bowls in _offered(advisor, fold([], base).case)
+    assert bowls not in _offered(advisor, fold([deeper], base).case)
+
+
+def test_a_result_that_what_is_known_rules_out_is_not_counted_on(advisor: Advisor) -> None:
+    open_case, told = case(), case(report("shakes", seen=False))
+    key = ("ask-when-it-shakes", None)
+    assert "It shakes no more than ever." in _offered(advisor, open_case)[key]
+    assert key not in _offered(advisor, told)
+
+
+@pytest.mark.parametrize(("how", "asked"), [("complained", True), ("told", True), ("seen", False)])
+def test_what_is_only_told_can_still_be_looked_at(advisor: Advisor, how: str, asked: bool) -> None:
+    offered = _offered(advisor, case(report("air-tube-off", "left", how=how)))
+    assert (("feel-the-air-tube", "left") in offered) is asked
+
+
+def test_a_deciding_check_has_spoken_once_somebody_looked(advisor: Advisor) -> None:
+    base = advisor.base
+
+    def says(*reports: SignReport) -> bool | None:
+        told = case(*reports)
+        chained, _ = advisor.rank(told)
+        return settled("air-tube-off", "left", scene(base, told, chained.signs, chained.forbidden), base)
+
+    assert says() is None  # unknown is never a no
+    assert says(report("air-tube-off", "left", how="complained")) is None
+    assert says(report("air-tube-off", "left")) is True
+    assert says(report("air-tube-off", "left", seen=False)) is False
+    assert says(report("air-tube-off", "right")) is None
+
+
+def test_a_deciding_question_needs_no_look(advisor: Advisor) -> None:
+    base, told = advisor.base, case(report("set-before-warm", how="told"))
+    assert deciding_check("set-too-cold", None, base) == ("ask-how-it-was-set", None)
+    assert settling(base.causes["set-too-cold"], None, base) >= {("set-before-warm", None)}
+    chained, _ = advisor.rank(told)
+    assert settled("set-too-cold", None, scene(base, told, chained.signs, chained.forbidden), base) is True

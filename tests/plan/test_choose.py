@@ -1,0 +1,66 @@
+"""The next step: a check, going for a cause, or putting right what its deciding check has spoken for."""
+
+from msgspec.structs import replace
+
+from advisor.diagnose import Advisor
+from advisor.plan.candidates import scene
+from advisor.plan.choose import Plan, plan
+from advisor.plan.cost import RETEST, Search, expected_minutes
+from advisor.rank.joint import Joint
+from advisor.records import Case
+from tests.cases import case, report
+
+
+def _planned(advisor: Advisor, told: Case) -> Plan:
+    chained, ranking = advisor.rank(told)
+    return plan(advisor.base, Joint(ranking), scene(advisor.base, told, chained.signs, chained.forbidden))
+
+
+def _complained(*signs: tuple[str, str | None]) -> Case:
+    told = case(*(report(sign, side, how="complained") for sign, side in signs))  # type: ignore[arg-type]
+    return replace(told, complaint="It will not settle.")
+
+
+def test_a_likely_cause_with_a_quick_look_is_gone_for(advisor: Advisor) -> None:
+    found = _planned(advisor, _complained(("cruise-vibration", None), ("column-higher-off-idle", "right")))
+    assert found.goes_for == ("cable-slack-unequal", "left")
+    assert not found.proven
+    assert found.checks[0].candidate.check.id == advisor.base.causes["cable-slack-unequal"].settled_by
+
+
+def test_what_the_deciding_check_spoke_for_is_put_right(advisor: Advisor) -> None:
+    told = _complained(("cruise-vibration", None), ("column-higher-off-idle", "right"))
+    proven = replace(
+        told, seen=(*told.seen, report("cable-slack-less", "left"), report("cable-slack-less", "right", seen=False))
+    )
+    found = _planned(advisor, proven)
+    assert (found.goes_for, found.proven) == (("cable-slack-unequal", "left"), True)
+    advice = advisor.diagnose(proven).advice
+    assert (advice.kind, advice.cause, advice.side, advice.proven, advice.proof) == (
+        "put right",
+        "cable-slack-unequal",
+        "left",
+        True,
+        None,
+    )
+
+
+def test_the_plan_is_the_same_for_left_and_right(advisor: Advisor) -> None:
+    for weak, strong in (("left", "right"), ("right", "left")):
+        found = _planned(advisor, _complained(("cruise-vibration", None), ("column-higher-off-idle", strong)))
+        assert found.goes_for == ("cable-slack-unequal", weak)
+
+
+def test_a_proven_cause_costs_its_repair_and_a_trial_run(advisor: Advisor) -> None:
+    base, causes = advisor.base, [("plug-dead", "left"), ("plug-dead", "right")]
+    search = Search(base, causes, (), [True, None])  # type: ignore[arg-type]  # sides are words
+    page = base.causes["plug-dead"]
+    assert search.prices == [page.minutes + RETEST, base.checks[page.settled_by].minutes]
+    assert search.expected({0: 0.5, 1: 0.5}) == expected_minutes(search.prices, {0: 0.5, 1: 0.5})
+
+
+def test_a_complaint_of_how_it_began_alone_says_nothing_is_wrong_now(advisor: Advisor) -> None:
+    told = _complained(("began-after-work", None))
+    assert advisor.rank(told)[1].network.for_nothing == 1.0
+    assert advisor.rank(_complained(("idle-hangs", None)))[1].network.for_nothing < 1.0
+    assert advisor.rank(case(report("idle-hangs")))[1].network.for_nothing == 1.0
