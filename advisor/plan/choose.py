@@ -17,7 +17,6 @@ from advisor.plan.information import Told, at_most, told_by
 from advisor.plan.silence import Silences, silenced, silences
 from advisor.rank.joint import Joint, WhatIf
 from advisor.rank.network import SideOf
-from advisor.rank.ranking import SMALLEST
 from advisor.records import NextCheck, OutcomeSeen
 from advisor.rulebase.model import Rulebase
 from advisor.sides import either, fill
@@ -134,13 +133,13 @@ class _Ahead:
         self.causes = joint.ranking.network.causes
         self.said = [settled(*cause, here, base) for cause in self.causes]
         self._searches: dict[tuple[SideOf, ...], Search] = {}
-        self._after: dict[SideOf, list[tuple[float, dict[int, float]]]] = {}
-        now, chances = self._search(self.opened), dict(enumerate(joint.ranking.posterior.causes))
+        self._after: dict[SideOf, list[tuple[float, list[float]]]] = {}
+        now, chances = self._search(self.opened), joint.ranking.posterior.causes
         self.at_once = now.expected(chances)
         looks = [deciding_check(*cause, base) for cause in self.causes]
-        open_ones = {cause: chance for cause, chance in chances.items() if self.said[cause] or looks[cause] in possible}
-        self.bargain = now.bargain(open_ones) if open_ones else None
-        self.price = now.prices[self.bargain] if self.bargain is not None else 0.0
+        open_ones = [one for one, look in enumerate(looks) if self.said[one] or look in possible]
+        self.bargain = now.bargain(chances, open_ones) if open_ones else None
+        self.price = now.price(self.bargain) if self.bargain is not None else 0.0
         proven = self.bargain is None or self.said[self.bargain]
         self.look: SideOf | None = None if proven else looks[self.bargain]  # type: ignore[index]  # not None here
 
@@ -156,9 +155,8 @@ class _Ahead:
         search = self._search(open_after(one.candidate.check, one.candidate.side, self.opened, self.base))
         total = self.price
         for chance, after in self._results(one):
-            rest = {cause: likely for cause, likely in after.items() if cause != self.bargain}
-            missed = chance * (1 - after[self.bargain] / max(sum(after.values()), SMALLEST))
-            total += missed * (one.price + search.expected(rest))
+            missed, minutes_left = search.expected_after(self.bargain, after)
+            total += chance * missed * (one.price + minutes_left)
         return total
 
     def goes_for(self, at_once: float, best: Weighed | None) -> SideOf | None:
@@ -169,15 +167,20 @@ class _Ahead:
             return self.causes[self.bargain]
         return None
 
-    def _results(self, one: Weighed) -> list[tuple[float, dict[int, float]]]:
+    def _results(self, one: Weighed) -> list[tuple[float, list[float]]]:
         """Return each result that is likely enough to be followed up: its chance, and the causes' after it."""
         key = one.candidate.check.id, one.candidate.side
         if key not in self._after:
             pairs = zip(one.candidate.results, one.told.chances, strict=True)
             self._after[key] = [
-                (chance, self.joint.after(result.findings)) for result, chance in pairs if chance > LEAST_CHANCE
+                (chance, self._causes(self.joint.after(result.findings)))
+                for result, chance in pairs
+                if chance > LEAST_CHANCE
             ]
         return self._after[key]
+
+    def _causes(self, after: dict[int, float]) -> list[float]:
+        return [after[cause] for cause in range(len(self.causes))]
 
     def _search(self, opened: tuple[SideOf, ...]) -> Search:
         if opened not in self._searches:

@@ -1,8 +1,10 @@
 """What checks cost in minutes, also with what is already open, and how long it takes from here to the cause."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 
+from advisor.plan.deciding import deciding_check
 from advisor.rank.network import SideOf
+from advisor.rank.ranking import SMALLEST
 from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import BOTH, Side
 
@@ -40,20 +42,22 @@ def _shut(check: Check, base: Rulebase) -> bool:
     return bool(check.opens) and base.covers[check.opens].shut_to_run
 
 
-def expected_minutes(prices: Sequence[float], chances: Mapping[int, float]) -> float:
-    """Return the expected minutes to the cause when causes are looked at in turn, the best bargain first.
+def expected_minutes(prices: Sequence[float], chances: Sequence[float]) -> float:
+    """Return the expected minutes to the cause when it is looked for in one place after the other, best bargain first.
 
-    `prices` are minutes to look at each cause, `chances` its probability, both by index. Expected cost of repair under
-    one fault (Heckerman, Breese, Rommelse, "Decision-theoretic troubleshooting", Comm. ACM 38 (3), 1995, from memory):
-    the order by probability over cost is the best one there is.
+    `prices` are minutes for each place, `chances` how likely it is there. Expected cost of repair under one fault
+    (Heckerman, Breese, Rommelse, "Decision-theoretic troubleshooting", Comm. ACM 38 (3), 1995, from memory): the order
+    by probability over cost is the best one there is.
     """
-    total = sum(chances.values())
+    total = sum(chances)
     if total <= 0.0:
         return sum(prices)
     found, left = 0.0, 1.0
-    for _, cause in sorted((-chance / prices[cause], cause) for cause, chance in chances.items()):
-        found += left * prices[cause]
-        left -= chances[cause] / total
+    for _, price, chance in sorted(
+        (-chance / price, price, chance) for price, chance in zip(prices, chances, strict=True)
+    ):
+        found += left * price
+        left -= chance / total
         if left < DONE:
             break
     return found
@@ -62,22 +66,47 @@ def expected_minutes(prices: Sequence[float], chances: Mapping[int, float]) -> f
 class Search:
     """Going for one cause after the other, with what stands open and what the deciding checks said so far.
 
-    A cause whose deciding check spoke for it is put right on trial, any other is looked at by that check.
+    A cause whose deciding check spoke for it is put right on trial. Any other is looked at by that check, and with it
+    every cause that the same check decides: these are one `place`.
     """
 
     def __init__(self, base: Rulebase, causes: Sequence[SideOf], opened: Opened, said: Sequence[bool | None]) -> None:
         """Price going for every cause; `said` holds what the deciding check of each said, None where it is to do."""
-        self.prices = [
-            minutes(base.checks[base.causes[name].settled_by], side, opened, base)
-            if known is None
-            else base.causes[name].minutes + RETEST
-            for (name, side), known in zip(causes, said, strict=True)
-        ]
+        places: dict[SideOf, int] = {}
+        self.place: list[int] = []  # of each cause
+        self.prices: list[float] = []  # of each place, minutes
+        for cause, known in zip(causes, said, strict=True):
+            check, side = deciding_check(*cause, base)
+            key = cause if known is not None else (f"look {check}", side)
+            if key not in places:
+                places[key] = len(self.prices)
+                repair = base.causes[cause[0]].minutes + RETEST
+                self.prices.append(repair if known is not None else minutes(base.checks[check], side, opened, base))
+            self.place.append(places[key])
 
-    def bargain(self, chances: Mapping[int, float]) -> int:
-        """Return the cause with the most probability for the minutes that going for it takes."""
-        return max(chances, key=lambda cause: (chances[cause] / self.prices[cause], -cause))
+    def at(self, chances: Sequence[float]) -> list[float]:
+        """Return the probability of each place for these of the causes."""
+        found = [0.0] * len(self.prices)
+        for place, chance in zip(self.place, chances, strict=True):
+            found[place] += chance
+        return found
 
-    def expected(self, chances: Mapping[int, float]) -> float:
-        """Return the expected minutes to the cause for these probabilities of the causes by index."""
-        return expected_minutes(self.prices, chances)
+    def bargain(self, chances: Sequence[float], among: Collection[int]) -> int:
+        """Return the likeliest cause of the place with the most probability for its minutes, among these causes."""
+        at = self.at(chances)
+        return max(among, key=lambda one: (at[self.place[one]] / self.prices[self.place[one]], chances[one], -one))
+
+    def price(self, cause: int) -> float:
+        """Return the minutes that going for a cause takes."""
+        return self.prices[self.place[cause]]
+
+    def expected(self, chances: Sequence[float]) -> float:
+        """Return the expected minutes to the cause for these probabilities of the causes."""
+        return expected_minutes(self.prices, self.at(chances))
+
+    def expected_after(self, bargain: int, chances: Sequence[float]) -> tuple[float, float]:
+        """Return how likely going for one cause is in vain, and the expected minutes from there."""
+        at = self.at(chances)
+        missed = 1 - at[self.place[bargain]] / max(sum(at), SMALLEST)
+        at[self.place[bargain]] = 0.0
+        return missed, expected_minutes(self.prices, at)

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 
 import msgspec
 
-from advisor.plan.candidates import Candidate, Scene
+from advisor.plan.candidates import Candidate, Scene, real_outcomes
 from advisor.plan.candidates import scene as scene_of
 from advisor.plan.choose import plan
 from advisor.plan.cost import RETEST, minutes, open_after
@@ -131,8 +131,11 @@ class Game:
         page = self.base.causes[name]
         deciding = settling(page, side, self.base)
         if not any(self.known.get(key) for key in deciding):
-            self._pay(self.base.checks[page.settled_by], side)
-            self.known |= {key: self.bench.signs[key] for key in deciding}
+            check = self.base.checks[page.settled_by]
+            self._pay(check, side)
+            for outcome in check.outcomes:
+                for _, shown in real_outcomes(outcome, side, self.base):
+                    self.known |= {key: self.bench.signs[key] for key in shown}
         self.tried.add(cause)
         if cause in self.left or any(self.known.get(key) for key in deciding):
             self.minutes += page.minutes + RETEST

@@ -95,7 +95,7 @@ def _calibration(table: "pd.DataFrame") -> Iterator["RenderableType"]:
     edges = [0.0, 0.05, 0.1, 0.2, 0.35, 0.5, 0.7, 1.0]
     for band, part in table.groupby(pd.cut(table.first_chance, edges), observed=True):
         said = f"{per_cent(band.left)} to {per_cent(band.right)}"
-        grid.add_row(said, str(len(part)), per_cent(float(part.first_chance.mean())), _share(part.place == 1))
+        grid.add_row(said, str(len(part)), per_cent(float(part.first_chance.mean())), _share(part.hit))
     yield grid
     for name, column in (("Brier score", table.brier), ("log score, bits", table.log_score)):
         half = Z * float(column.std()) / max(len(column), 1) ** 0.5

@@ -1,4 +1,4 @@
-"""Bikes that somebody brings: nobody comes for a fault that he does not feel, unless no rider ever feels it."""
+"""Bikes that somebody brings: nobody comes for what he does not clearly feel, unless no rider ever feels it."""
 
 from collections.abc import Collection, Iterable, Sequence
 
@@ -7,9 +7,11 @@ import numpy as np
 from advisor.trial.complaint import UNASKED
 from advisor.trial.draw import WORST, Fault, Hidden, draw, planted, set_around
 from advisor.trial.senses import sensed
+from advisor.trial.trouble import trouble
 from advisor.trial.view import View, views
 
-TRIES = 3  # a fault that is not felt is drawn worse once, then as bad as it gets
+CLEAR = 1.0  # of `trouble`, what is clearly noticed
+TRIES = 3  # a fault that is not clearly felt is drawn worse once, then as bad as it gets
 
 
 def brought(
@@ -17,7 +19,7 @@ def brought(
 ) -> list[tuple[Hidden, View]]:
     """Return a bike for each generator, with its view; what one is like hangs on its own generator alone.
 
-    A fault felt at no severity is found by a mechanic who looks, so it stays as it was drawn worst.
+    A fault clearly felt at no severity is found by a mechanic who looks, so it stays as it was drawn worst.
     """
     drawn = [list(draw(rng, among, evenly=evenly).faults) for rng in generators]
     alone: dict[Fault, View] = {}
@@ -33,8 +35,8 @@ def brought(
 
 
 def felt(seen: View) -> bool:
-    """Whether a rider notices anything without looking at a part."""
-    return any(sensed(seen, UNASKED).values())
+    """Whether there is trouble enough, and a rider notices anything without looking at a part."""
+    return trouble(seen) >= CLEAR and any(sensed(seen, UNASKED).values())
 
 
 def _known(fault: Fault, alone: dict[Fault, View]) -> bool:

@@ -34,7 +34,8 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
     shows: bool  # in the opening readings, by the model alone
     first: str  # what is ranked first
     first_chance: float
-    place: int  # of a true cause; sides count as one where both are alike
+    hit: bool  # whether that is one of the faults, on its side
+    place: int  # of a true cause; its two sides count as one
     chance: float  # of the true cause ranked best
     brier: float  # sum over causes of (probability - truth) squared
     log_score: float  # sum over causes of -log2 of the probability of what is true
@@ -115,6 +116,7 @@ def _row(number: int, stand: Stand, *, on: bool) -> Row:
         shows=shows(opening),
         first=named(*planned.top),
         first_chance=planned.chances[planned.top],
+        hit=planned.top in hidden.causes,
         place=place_of(planned.chances, best),
         chance=planned.chances[best],
         brier=sum((chance - (one in hidden.causes)) ** 2 for one, chance in planned.chances.items()),
@@ -129,8 +131,11 @@ def _row(number: int, stand: Stand, *, on: bool) -> Row:
 
 
 def place_of(chances: dict[Cause, float], cause: Cause) -> int:
-    """Return the place of a cause, 1 for the first; the other side of a cause ahead of it takes a place of its own."""
-    return 1 + sum(chance > chances[cause] for chance in chances.values())
+    """Return the place of a cause, 1 for the first. Both sides of a cause are one place, that of the likelier."""
+    best: dict[str, float] = {}
+    for (name, _), chance in chances.items():
+        best[name] = max(chance, best.get(name, 0.0))
+    return 1 + sum(chance > best[cause[0]] for chance in best.values())
 
 
 def _log_score(chances: dict[Cause, float], hidden: Hidden) -> float:

@@ -1,5 +1,6 @@
 """The next step: a check, going for a cause, or putting right what its deciding check has spoken for."""
 
+import pytest
 from msgspec.structs import replace
 
 from advisor.diagnose import Advisor
@@ -56,7 +57,24 @@ def test_a_proven_cause_costs_its_repair_and_a_trial_run(advisor: Advisor) -> No
     search = Search(base, causes, (), [True, None])  # type: ignore[arg-type]  # sides are words
     page = base.causes["plug-dead"]
     assert search.prices == [page.minutes + RETEST, base.checks[page.settled_by].minutes]
-    assert search.expected({0: 0.5, 1: 0.5}) == expected_minutes(search.prices, {0: 0.5, 1: 0.5})
+    assert search.expected([0.5, 0.5]) == expected_minutes(search.prices, [0.5, 0.5])
+
+
+def test_causes_that_one_check_decides_are_looked_at_together(advisor: Advisor) -> None:
+    """Both sides' timing and that of either side are read with one strobe, so it is worth the sum of them."""
+    causes = [
+        ("timing-wrong", None),
+        ("timing-sides-differ", "left"),
+        ("timing-sides-differ", "right"),
+        ("plug-dead", "left"),
+    ]
+    search = Search(advisor.base, causes, (), [None] * 4)  # type: ignore[arg-type]  # sides are words
+    assert search.place == [0, 0, 0, 1]
+    assert search.at([0.1, 0.2, 0.3, 0.4]) == [pytest.approx(0.6), 0.4]
+    assert search.bargain([0.1, 0.2, 0.3, 0.01], range(4)) == 2
+    missed, after = search.expected_after(2, [0.1, 0.2, 0.3, 0.4])
+    assert missed == pytest.approx(0.4)
+    assert after == search.prices[1]
 
 
 def test_a_complaint_of_how_it_began_alone_says_nothing_is_wrong_now(advisor: Advisor) -> None:

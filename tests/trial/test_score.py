@@ -46,7 +46,8 @@ def test_two_processes_give_what_one_gives(rows: list[Row]) -> None:
 def test_figures_of_a_row_are_what_they_say(rows: list[Row]) -> None:
     for row in rows:
         assert row.fault in CAUSES
-        assert (row.place == 1) == (row.first.split()[0] == row.fault and row.chance == row.first_chance)
+        assert (row.place == 1) == (row.first.split()[0] == row.fault)
+        assert not row.hit or (row.place, row.chance) == (1, row.first_chance)
         assert 0 <= row.chance <= row.first_chance <= 1
         assert row.brier >= (1 - row.chance) ** 2
         assert row.log_score >= -math.log2(row.chance) - 1e-9
@@ -57,6 +58,13 @@ def test_figures_of_a_row_are_what_they_say(rows: list[Row]) -> None:
 def test_places_are_those_of_the_ranking() -> None:
     chances: dict[tuple[str, Side], float] = {("a", None): 0.5, ("b", None): 0.2, ("c", None): 0.2, ("d", None): 0.1}
     assert [place_of(chances, one) for one in chances] == [1, 2, 2, 4]
+    sides: dict[tuple[str, Side], float] = {
+        ("a", "left"): 0.1,
+        ("a", "right"): 0.5,
+        ("b", None): 0.2,
+        ("c", None): 0.05,
+    }
+    assert [place_of(sides, one) for one in sides] == [1, 1, 2, 3]
 
 
 def test_what_is_drawn_can_be_planted_and_is_as_bad_as_asked() -> None:
