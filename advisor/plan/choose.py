@@ -24,6 +24,7 @@ from advisor.sides import either, fill
 LEAST_BITS, SAME_CHANCE = 0.005, 1e-9
 SHORTLIST = 8  # checks looked at one step ahead
 SAME_RATE = 1e-6  # bits a minute
+LOOK_AGAIN = 0.1  # so likely must be what was found sound to be looked at once more: judgement
 LEAST_CHANCE = 1e-6  # of a result that is followed up
 # Running a cold engine costs the checks that need it cold this long a wait; judgement, and the least bits worth it.
 COOLING_MINUTES, WORTH_KEEPING_COLD = 20.0, 0.05
@@ -137,7 +138,12 @@ class _Ahead:
         now, chances = self._search(self.opened), joint.ranking.posterior.causes
         self.at_once = now.expected(chances)
         looks = [deciding_check(*cause, base) for cause in self.causes]
-        open_ones = [one for one, look in enumerate(looks) if self.said[one] or look in possible]
+        # What has been looked at in vain is looked at again only if, all the same, it is still likely.
+        open_ones = [
+            one
+            for one, chance in enumerate(chances)
+            if (chance > 0 if self.said[one] or looks[one] in possible else chance >= LOOK_AGAIN)
+        ]
         self.bargain = now.bargain(chances, open_ones) if open_ones else None
         self.price = now.price(self.bargain) if self.bargain is not None else 0.0
         proven = self.bargain is None or self.said[self.bargain]

@@ -9,6 +9,7 @@ from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import BOTH, Side
 
 LEAST_MINUTES = 0.5
+LOST = 0.5  # of the minutes of a repair, if it was not that after all: judgement
 RETEST = 5.0  # minutes to run it again once something was put right: judgement
 DONE = 1e-4  # as likely as this that the cause was none of those looked at: the rest weighs nothing
 RUNS = frozenset({"cranking", "running", "throttling", "riding"})
@@ -66,22 +67,25 @@ def expected_minutes(prices: Sequence[float], chances: Sequence[float]) -> float
 class Search:
     """Going for one cause after the other, with what stands open and what the deciding checks said so far.
 
-    A cause whose deciding check spoke for it is put right on trial. Any other is looked at by that check, and with it
-    every cause that the same check decides: these are one `place`.
+    A cause whose deciding check spoke for it is put right, which seldom is in vain: what was found is often due anyhow.
+    Any other is looked at by that check, and with it every cause that the same check decides: these are one `place`.
     """
 
     def __init__(self, base: Rulebase, causes: Sequence[SideOf], opened: Opened, said: Sequence[bool | None]) -> None:
-        """Price going for every cause; `said` holds what the deciding check of each said, None where it is to do."""
+        """Price going for every cause; `said` holds what the deciding check of each said, None where it is to do.
+
+        One that was found sound takes a second look.
+        """
         places: dict[SideOf, int] = {}
         self.place: list[int] = []  # of each cause
         self.prices: list[float] = []  # of each place, minutes
         for cause, known in zip(causes, said, strict=True):
             check, side = deciding_check(*cause, base)
-            key = cause if known is not None else (f"look {check}", side)
+            key = cause if known else (f"look {check}", side)
             if key not in places:
                 places[key] = len(self.prices)
-                repair = base.causes[cause[0]].minutes + RETEST
-                self.prices.append(repair if known is not None else minutes(base.checks[check], side, opened, base))
+                repair = RETEST + LOST * base.causes[cause[0]].minutes
+                self.prices.append(repair if known else minutes(base.checks[check], side, opened, base))
             self.place.append(places[key])
 
     def at(self, chances: Sequence[float]) -> list[float]:

@@ -123,9 +123,9 @@ class Game:
         return minutes(self.base.checks[self.base.causes[name].settled_by], side, self.opened, self.base)
 
     def repair(self, cause: int) -> None:
-        """Look whether a cause is there, unless that was seen already, and put it right if it seems to be.
+        """Look whether a cause is there, unless that was seen already, and put it right if it is.
 
-        What it had shown is then open again.
+        Whoever looks so finds it. What it had shown is then open again.
         """
         name, side = self.network.causes[cause]
         page = self.base.causes[name]
@@ -137,9 +137,8 @@ class Game:
                 for _, shown in real_outcomes(outcome, side, self.base):
                     self.known |= {key: self.bench.signs[key] for key in shown}
         self.tried.add(cause)
-        if cause in self.left or any(self.known.get(key) for key in deciding):
-            self.minutes += page.minutes + RETEST
         if cause in self.left:
+            self.minutes += page.minutes + RETEST
             self.left.discard(cause)
             self.opened = ()  # all is shut for the trial run
             for key, one in self.network.signs.items():

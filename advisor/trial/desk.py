@@ -37,6 +37,21 @@ PARTS = {
 }
 # What a fault itself tells of the parts: without it there would be no such fault.
 PARTS_OF = {"too-much-resistance": {"plugs": "resistor"}, "coil-common-failing": {"coils": "double-ended"}}
+# What one repair puts right besides, on its side: a new plug is neither fouled nor wrong in its gap, points are set
+# with the timing, settings are made anew as a whole.
+ALSO_CURES = {
+    "plug-dead": {"plug-fouled", "plug-gap-wrong"},
+    "cable-slack-unequal": {"no-cable-slack"},
+    "no-cable-slack": {"cable-slack-unequal"},
+    "points-burnt": {"points-gap-wrong", "timing-wrong"},
+    "points-gap-wrong": {"timing-wrong"},
+    "timing-wrong": {"points-gap-wrong"},
+    "clearance-wide": {"clearance-tight"},
+    "clearance-tight": {"clearance-wide"},
+    "set-too-cold": {"set-too-hot", "out-of-adjustment"},
+    "set-too-hot": {"set-too-cold", "out-of-adjustment"},
+    "out-of-adjustment": {"set-too-cold", "set-too-hot"},
+}
 # The readings that a mechanic may bring along, and how often: judgement.
 OPENING = {"idle-speed": 0.9, "column-idle": 0.7, "column-off-idle": 0.6, "drop-idle": 0.6, "drop-off-idle": 0.3}
 SignSide = tuple[str, Side]
@@ -137,12 +152,13 @@ class Stand:
         return any(found.findings.get(key) for key in settling(page, side, base))
 
     def put_right(self, cause: str, side: Side) -> bool:
-        """Put a cause right; return whether that was one of the faults."""
+        """Put a cause right; return whether that put one of the faults right."""
         self.minutes += self.advisor.base.causes[cause].minutes + RETEST
         self.events.append(PutRight(cause, side))
-        if (cause, side) not in self.left:
+        cured = {(one, side) for one in {cause, *ALSO_CURES.get(cause, ())}} & set(self.left)
+        if not cured:
             return False
-        del self.left[cause, side]
+        self.left = {one: None for one in self.left if one not in cured}
         self.view = view(without(self.hidden, self.left))
         return True
 

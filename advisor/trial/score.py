@@ -40,7 +40,7 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
     brier: float  # sum over causes of (probability - truth) squared
     log_score: float  # sum over causes of -log2 of the probability of what is true
     acted: str  # the first cause that was put right ('' for none)
-    right: bool  # whether it was one of the faults
+    right: bool  # whether it put one of the faults right
     cured: bool  # whether all faults were put right
     minutes: float  # until then, or until the planner gave up
     steps: int
@@ -106,7 +106,7 @@ def _row(number: int, stand: Stand, *, on: bool) -> Row:
     best = max(hidden.causes, key=lambda one: planned.chances[one])
     severity = {(cause, side): severe for cause, side, severe in hidden.faults}[best]
     opening = stand.view
-    acted, steps = _played(stand) if on else ("", 0)
+    acted, right, steps = _played(stand) if on else ("", False, 0)
     return Row(
         number=number,
         fault=best[0],
@@ -122,7 +122,7 @@ def _row(number: int, stand: Stand, *, on: bool) -> Row:
         brier=sum((chance - (one in hidden.causes)) ** 2 for one, chance in planned.chances.items()),
         log_score=_log_score(planned.chances, hidden),
         acted=acted,
-        right=acted in {named(*one) for one in hidden.causes},
+        right=right,
         cured=on and not stand.left,
         minutes=stand.minutes,
         steps=steps,
@@ -178,8 +178,9 @@ def play(stand: Stand) -> tuple[Move, ...]:
     return tuple(moves)
 
 
-def _played(stand: Stand) -> tuple[str, int]:
-    """Return the first cause that the planner acted on ('' for none), and how many steps it took."""
+def _played(stand: Stand) -> tuple[str, bool, int]:
+    """Return the first cause that the planner acted on ('' for none), whether that cured a fault, and its steps."""
     moves = play(stand)
-    acted = next((named(one.name, one.side) for one in moves if one.kind == "fix"), "")
-    return acted, sum(one.kind != "fix" for one in moves)
+    first = next((one for one in moves if one.kind == "fix"), None)
+    steps = sum(one.kind != "fix" for one in moves)
+    return (named(first.name, first.side), first.right, steps) if first else ("", False, steps)

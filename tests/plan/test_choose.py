@@ -6,9 +6,10 @@ from msgspec.structs import replace
 from advisor.diagnose import Advisor
 from advisor.plan.candidates import scene
 from advisor.plan.choose import Plan, plan
-from advisor.plan.cost import RETEST, Search, expected_minutes
+from advisor.plan.cost import LOST, RETEST, Search, expected_minutes
 from advisor.rank.joint import Joint
 from advisor.records import Case
+from advisor.sides import BOTH
 from tests.cases import case, report
 
 
@@ -31,9 +32,8 @@ def test_a_likely_cause_with_a_quick_look_is_gone_for(advisor: Advisor) -> None:
 
 def test_what_the_deciding_check_spoke_for_is_put_right(advisor: Advisor) -> None:
     told = _complained(("cruise-vibration", None), ("column-higher-off-idle", "right"))
-    proven = replace(
-        told, seen=(*told.seen, report("cable-slack-less", "left"), report("cable-slack-less", "right", seen=False))
-    )
+    looked = [report("cable-slack-less", "left"), *(report("throttle-lever-sticks", side, seen=False) for side in BOTH)]
+    proven = replace(told, seen=(*told.seen, *looked))
     found = _planned(advisor, proven)
     assert (found.goes_for, found.proven) == (("cable-slack-unequal", "left"), True)
     advice = advisor.diagnose(proven).advice
@@ -52,11 +52,11 @@ def test_the_plan_is_the_same_for_left_and_right(advisor: Advisor) -> None:
         assert found.goes_for == ("cable-slack-unequal", weak)
 
 
-def test_a_proven_cause_costs_its_repair_and_a_trial_run(advisor: Advisor) -> None:
+def test_a_proven_cause_costs_half_its_repair_and_a_trial_run(advisor: Advisor) -> None:
     base, causes = advisor.base, [("plug-dead", "left"), ("plug-dead", "right")]
     search = Search(base, causes, (), [True, None])  # type: ignore[arg-type]  # sides are words
     page = base.causes["plug-dead"]
-    assert search.prices == [page.minutes + RETEST, base.checks[page.settled_by].minutes]
+    assert search.prices == [RETEST + LOST * page.minutes, base.checks[page.settled_by].minutes]
     assert search.expected([0.5, 0.5]) == expected_minutes(search.prices, [0.5, 0.5])
 
 
