@@ -127,19 +127,19 @@ class _Walker:
         return Walk(tuple(self.checks), self.minutes, self.found)
 
     def _planned(self) -> tuple[str, Side] | None:
-        """Return the planner's next check; the deciding one of a cause that it goes for.
-
-        A cause that seemed proven is put right first, in vain.
-        """
+        """Return the planner's next check; the deciding one of a cause that it goes for."""
         chained, ranking = self.advisor.rank(self.case)
         here = scene(self.base, self.case, chained.signs, chained.forbidden)
         found = plan(self.base, Joint(ranking), here)
-        if found.goes_for and found.proven:
-            self.minutes += self.base.causes[found.goes_for[0]].minutes + RETEST
+        if found.goes_for:
+            look = deciding_check(*found.goes_for, self.base)
+            if not found.proven and look not in self.case.not_again:
+                return look
+            # put right in vain, or looked at a second time in vain
+            page = self.base.causes[found.goes_for[0]]
+            self.minutes += page.minutes + RETEST if found.proven else self.base.checks[look[0]].minutes
             self.case = replace(self.case, ruled_out=(*self.case.ruled_out, found.goes_for))
             return self._planned()
-        if found.goes_for:
-            return deciding_check(*found.goes_for, self.base)
         first = found.checks[0].candidate if found.checks else None
         return (first.check.id, first.side) if first else None
 
