@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable
 
 import msgspec
 
-from advisor.plan.candidates import Candidate, Result, Scene, candidates
+from advisor.plan.candidates import Candidate, Result, Scene, candidates, feasible
 from advisor.plan.cost import Search, minutes, open_after
 from advisor.plan.deciding import deciding_check, settled
 from advisor.plan.information import Told, at_most, told_by
@@ -138,16 +138,19 @@ class _Ahead:
         now, chances = self._search(self.opened), joint.ranking.posterior.causes
         self.at_once = now.expected(chances)
         looks = [deciding_check(*cause, base) for cause in self.causes]
-        # What has been looked at in vain is looked at again only if, all the same, it is still likely.
         open_ones = [
             one
             for one, chance in enumerate(chances)
-            if (chance > 0 if self.said[one] or looks[one] in possible else chance >= LOOK_AGAIN)
+            if (chance > 0 if self.said[one] or looks[one] in possible else self._again(chance, looks[one], here))
         ]
         self.bargain = now.bargain(chances, open_ones) if open_ones else None
         self.price = now.price(self.bargain) if self.bargain is not None else 0.0
         proven = self.bargain is None or self.said[self.bargain]
         self.look: SideOf | None = None if proven else looks[self.bargain]  # type: ignore[index]  # not None here
+
+    def _again(self, chance: float, look: SideOf, here: Scene) -> bool:
+        """Whether to look again at what was looked at in vain: only if, all the same, it is still likely."""
+        return chance >= LOOK_AGAIN and feasible(self.base.checks[look[0]], look[1], here, self.base)
 
     def minutes(self, one: Weighed) -> float:
         """Return the minutes of a check and those expected from there to the cause."""

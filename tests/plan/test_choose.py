@@ -4,11 +4,12 @@ import pytest
 from msgspec.structs import replace
 
 from advisor.diagnose import Advisor
-from advisor.plan.candidates import scene
+from advisor.plan.candidates import feasible, scene
 from advisor.plan.choose import Plan, plan
 from advisor.plan.cost import LOST, RETEST, Search, expected_minutes
+from advisor.plan.deciding import deciding_check
 from advisor.rank.joint import Joint
-from advisor.records import Case
+from advisor.records import Case, Means
 from advisor.sides import BOTH
 from tests.cases import case, report
 
@@ -82,3 +83,16 @@ def test_a_complaint_of_how_it_began_alone_says_nothing_is_wrong_now(advisor: Ad
     assert advisor.rank(told)[1].network.for_nothing == 1.0
     assert advisor.rank(_complained(("idle-hangs", None)))[1].network.for_nothing < 1.0
     assert advisor.rank(case(report("idle-hangs")))[1].network.for_nothing == 1.0
+
+
+def test_nobody_is_sent_to_a_check_that_he_cannot_do(advisor: Advisor) -> None:
+    """A rider with no tools, on a bike that must not run: whatever is gone for can be looked at by him."""
+    for signs in ((("idle-hangs", None),), (("drop-small-idle", "left"),), (("pops", None), ("runs-hot", None))):
+        told = replace(_complained(*signs), means=Means(person="rider", tools=frozenset(), engine=""))
+        chained, ranking = advisor.rank(told)
+        here = scene(advisor.base, told, chained.signs, chained.forbidden)
+        found = plan(advisor.base, Joint(ranking), here)
+        assert all(feasible(one.candidate.check, one.candidate.side, here, advisor.base) for one in found.checks)
+        if found.goes_for and not found.proven:
+            check, side = deciding_check(*found.goes_for, advisor.base)
+            assert feasible(advisor.base.checks[check], side, here, advisor.base)
