@@ -149,8 +149,12 @@ class _Ahead:
         self.look: SideOf | None = None if proven else looks[self.bargain]  # type: ignore[index]  # not None here
 
     def _again(self, chance: float, look: SideOf, here: Scene) -> bool:
-        """Whether to look again at what was looked at in vain: only if, all the same, it is still likely."""
-        return chance >= LOOK_AGAIN and feasible(self.base.checks[look[0]], look[1], here, self.base)
+        """Whether to go for what was looked at in vain or cannot be looked at: only if it is still likely.
+
+        What is likely enough to act on is gone for even where its deciding check cannot be done.
+        """
+        can = feasible(self.base.checks[look[0]], look[1], here, self.base)
+        return chance >= self.base.words.act_at or (chance >= LOOK_AGAIN and can)
 
     def minutes(self, one: Weighed) -> float:
         """Return the minutes of a check and those expected from there to the cause."""
