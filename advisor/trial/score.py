@@ -77,8 +77,11 @@ def score(work: Sequence[Task], jobs: int) -> Iterator[list[Row]]:
     if jobs == 1:
         yield from map(batch, work)
         return
-    with ProcessPoolExecutor(jobs) as pool:
+    pool = ProcessPoolExecutor(jobs)
+    try:
         yield from pool.map(batch, work)
+    finally:
+        pool.shutdown(wait=False, cancel_futures=True)  # whoever stops half-way does not wait for the rest
 
 
 @lru_cache(maxsize=1)
