@@ -6,7 +6,7 @@ that a policy is also judged when its numbers are wrong. Nothing here is used to
 
 import random
 import statistics
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 
 import msgspec
 
@@ -20,20 +20,30 @@ from advisor.rank.network import Finding, Leaky, Network, SideOf, build
 from advisor.rank.ranking import Ranking
 from advisor.records import Bike, Case, Means, SignState
 from advisor.rulebase.model import Check, Rulebase
-from advisor.sides import Side
+from advisor.sides import BOTH, Side, other
 
 MOST_STEPS = 400
 STATES = {True: "seen", False: "not seen"}
 OPENING = 3  # signs that are told before the first check
 FAULTS = (0.8, 0.16, 0.04)  # one, two or three at once
-Key = tuple[str, Side]
+OF_ITSELF = -1  # what no fault shows: healthy bikes do so too
 
 
 class Bench(msgspec.Struct, frozen=True):
-    """One drawn bike: its true causes, and the state of every sign."""
+    """One drawn bike: its true causes, and what shows each sign (causes, or `OF_ITSELF`)."""
 
     faults: frozenset[int]
-    signs: dict[SideOf, bool]
+    shown: dict[SideOf, frozenset[int]]
+    kinds: dict[SideOf, tuple[SideOf, ...]]
+    past: frozenset[str]
+
+    def signs(self, left: Collection[int]) -> dict[SideOf, bool]:
+        """Return the state of every sign while these faults are left. What is past (how it began) no repair changes."""
+        there = {OF_ITSELF, *left}
+        found = {key: bool(by if key[0] in self.past else by & there) for key, by in self.shown.items()}
+        for vague, kinds in self.kinds.items():
+            found[vague] = found[vague] or any(found[kind] for kind in kinds)
+        return found
 
 
 class Outcome(msgspec.Struct, frozen=True):
@@ -43,16 +53,27 @@ class Outcome(msgspec.Struct, frozen=True):
     floor: float
 
 
-def draw(network: Network, rng: random.Random) -> Bench:
-    """Return a bike with one to three faults, drawn by how often they are met, and the signs that it shows."""
+def draw(base: Rulebase, network: Network, rng: random.Random) -> Bench:
+    """Return a bike with one to three faults, drawn by how often they are met, and the signs that it shows.
+
+    A sign that compares the sides shows on one of them at most.
+    """
     count = rng.choices(range(1, len(FAULTS) + 1), weights=FAULTS)[0]
     faults: set[int] = set()
     while len(faults) < count:
         faults.add(rng.choices(range(len(network.priors)), weights=network.priors)[0])
-    signs = {key: rng.random() >= one.absent_given(faults) for key, one in network.signs.items()}
-    for vague, kinds in network.kinds.items():
-        signs[vague] = signs[vague] or any(signs[kind] for kind in kinds)
-    return Bench(frozenset(faults), signs)
+    shown = {key: _shown(one, faults, rng) for key, one in network.signs.items()}
+    for (sign, side), by in shown.items():
+        if base.signs[sign].exclusive and by and shown[sign, other(side)]:
+            shown[sign, rng.choice(BOTH)] = frozenset()
+    past = frozenset(sign.id for sign in base.signs.values() if sign.past)
+    return Bench(frozenset(faults), shown, network.kinds, past)
+
+
+def _shown(sign: Leaky, faults: Collection[int], rng: random.Random) -> frozenset[int]:
+    """Return which faults show a sign, each on its own, and whether it is there by itself."""
+    found = {cause for cause in sorted(faults) if rng.random() < sign.strengths.get(cause, 0.0)}
+    return frozenset(found | ({OF_ITSELF} if rng.random() < sign.leak else set()))
 
 
 def perturbed(network: Network, rng: random.Random, spread: float = 0.5) -> Network:
@@ -75,14 +96,15 @@ class Game:
     def __init__(self, base: Rulebase, network: Network, bench: Bench, rng: random.Random) -> None:
         """Begin with some of the signs that a rider tells."""
         self.base, self.network, self.bench = base, network, bench
+        self.signs = bench.signs(bench.faults)
         self.known: dict[SideOf, bool] = {}
         self.opened: tuple[SideOf, ...] = ()
         self.minutes = 0.0
         self.left = set(bench.faults)
         self.tried: set[int] = set()
-        told = [key for key, seen in bench.signs.items() if seen and base.signs[key[0]].seen_by == base.persons[0]]
-        for key in rng.sample(told, min(OPENING, len(told))):
-            self.known[key] = True
+        felt = [key for key, seen in self.signs.items() if seen and base.signs[key[0]].seen_by == base.persons[0]]
+        self.told = rng.sample(felt, min(OPENING, len(felt)))
+        self.known |= dict.fromkeys(self.told, True)
 
     def ranking(self) -> Ranking:
         """Return the ranking on what is known, without what was put right or found sound."""
@@ -111,7 +133,7 @@ class Game:
         self._pay(candidate.check, candidate.side)
         for result in candidate.results:
             for key in result.findings:
-                self.known[key] = self.bench.signs[key]
+                self.known[key] = self.signs[key]
 
     def _pay(self, check: Check, side: Side) -> None:
         self.minutes += minutes(check, side, self.opened, self.base)
@@ -125,7 +147,8 @@ class Game:
     def repair(self, cause: int) -> None:
         """Look whether a cause is there, unless that was seen already, and put it right if it is.
 
-        Whoever looks so finds it. What it had shown is then open again.
+        Whoever looks so finds it. What it may have shown is then open again, but for what the rider told: the trial
+        run says whether that is gone.
         """
         name, side = self.network.causes[cause]
         page = self.base.causes[name]
@@ -135,15 +158,22 @@ class Game:
             self._pay(check, side)
             for outcome in check.outcomes:
                 for _, shown in real_outcomes(outcome, side, self.base):
-                    self.known |= {key: self.bench.signs[key] for key in shown}
+                    self.known |= {key: self.signs[key] for key in shown}
         self.tried.add(cause)
         if cause in self.left:
             self.minutes += page.minutes + RETEST
             self.left.discard(cause)
             self.opened = ()  # all is shut for the trial run
-            for key, one in self.network.signs.items():
-                if cause in one.strengths and self.bench.signs[key]:
-                    self.known.pop(key, None)
+            self.signs = self.bench.signs(self.left)
+            for key in [key for key, seen in self.known.items() if seen and self._may_show(cause, key)]:
+                del self.known[key]
+                if key in self.told:
+                    self.known[key] = self.signs[key]
+
+    def _may_show(self, cause: int, key: SideOf) -> bool:
+        """Whether a cause shows a sign or a kind of it, and a repair can change it."""
+        keys = (key, *self.network.kinds.get(key, ()))
+        return key[0] not in self.bench.past and any(cause in self.network.signs[one].strengths for one in keys)
 
 
 Policy = Callable[[Game], None]
@@ -215,7 +245,7 @@ def compare(base: Rulebase, bikes: int, seed: int, *, wrong: bool = False) -> It
     """Yield each policy with its outcomes on the same bikes; with `wrong` the bikes are drawn from other numbers."""
     network, rng = build(base), random.Random(seed)  # noqa: S311 - as above
     nature = perturbed(network, rng) if wrong else network
-    benches = [draw(nature, rng) for _ in range(bikes)]
+    benches = [draw(base, nature, rng) for _ in range(bikes)]
     for name, policy in POLICIES.items():
         yield name, [play(policy, base, network, bench, seed + number) for number, bench in enumerate(benches)]
 

@@ -7,40 +7,53 @@ import pytest
 from advisor.rank.network import build
 from advisor.rulebase import Rulebase
 from advisor.session.policies import POLICIES, Game, compare, draw, floor, overhead, perturbed, play
+from advisor.sides import other
 
 
 def test_a_drawn_bike_has_faults_and_shows_them_as_the_network_says(base: Rulebase) -> None:
     network, rng = build(base), random.Random(1)
-    benches = [draw(network, rng) for _ in range(300)]
+    benches = [draw(base, network, rng) for _ in range(300)]
     assert {len(one.faults) for one in benches} == {1, 2, 3}
-    for vague, kinds in network.kinds.items():
-        assert all(one.signs[vague] for one in benches if any(one.signs[kind] for kind in kinds))
+    for signs in [one.signs(one.faults) for one in benches]:
+        assert all(signs[vague] for vague, kinds in network.kinds.items() if any(signs[kind] for kind in kinds))
+        assert not any(signs[key] and signs[key[0], other(key[1])] for key in signs if base.signs[key[0]].exclusive)
+
+
+def test_a_repaired_bike_shows_what_healthy_ones_show_and_what_is_past(base: Rulebase) -> None:
+    network, rng = build(base), random.Random(7)
+    drawn = [draw(base, network, rng) for _ in range(20)]
+    for bench in drawn:
+        before, after = bench.signs(bench.faults), bench.signs(())
+        assert all(before[key] for key, seen in after.items() if seen)
+        assert all(after[key] == before[key] for key in before if base.signs[key[0]].past)
+    assert all(sum(one.signs(()).values()) < sum(one.signs(one.faults).values()) for one in drawn)
 
 
 @pytest.mark.parametrize("name", POLICIES)
 def test_every_policy_ends_and_never_beats_perfect_information(base: Rulebase, name: str) -> None:
     network, rng = build(base), random.Random(2)
     for seed in range(2):
-        bench = draw(network, rng)
+        bench = draw(base, network, rng)
         outcome = play(POLICIES[name], base, network, bench, seed)
         assert outcome.minutes >= outcome.floor == floor(base, network, bench)
 
 
 def test_the_same_seed_plays_the_same_game(base: Rulebase) -> None:
     network = build(base)
-    bench = draw(network, random.Random(3))
+    bench = draw(base, network, random.Random(3))
     assert play(POLICIES["ours"], base, network, bench, 4) == play(POLICIES["ours"], base, network, bench, 4)
 
 
 def test_a_repair_opens_what_the_fault_had_shown(base: Rulebase) -> None:
     network = build(base)
-    bench = draw(network, random.Random(5))
+    bench = draw(base, network, random.Random(5))
     game = Game(base, network, bench, random.Random(5))
     fault = next(iter(bench.faults))
-    game.known = {key: bench.signs[key] for key, one in network.signs.items() if fault in one.strengths}
+    game.known = {key: seen for key, seen in game.signs.items() if fault in network.signs[key].strengths}
     game.repair(fault)
-    assert not any(game.known.values())
     assert fault not in game.left
+    for (sign, side), seen in game.known.items():
+        assert not seen or base.signs[sign].past or ((sign, side) in game.told and game.signs[sign, side])
 
 
 def test_perturbed_numbers_stay_chances(base: Rulebase) -> None:
