@@ -20,7 +20,7 @@ from advisor.session.state import fold
 from advisor.sides import Side
 from advisor.trial.answer import SLIPS, Answer, answer
 from advisor.trial.complaint import complaint, history
-from advisor.trial.draw import Hidden
+from advisor.trial.draw import Hidden, cause_of
 from advisor.trial.figures import NOT_READ, SHEET, take
 from advisor.trial.taken import Taken
 from advisor.trial.view import View, view
@@ -78,7 +78,7 @@ class Stand:
     ) -> None:
         """Put the bike on the stand; `seen` is its view."""
         self.advisor, self.hidden, self.view, self.rng, self.slips = advisor, hidden, seen, rng, slips
-        self.told = history([cause for cause, _, _ in hidden.faults], rng)
+        self.told = history([cause for cause, _ in hidden.causes], rng)
         self.events: list[Event] = [
             Began("bench", ""),
             AtHand(Means(person=advisor.base.persons[-1], tools=None, engine="")),
@@ -178,7 +178,7 @@ def without(hidden: Hidden, left: Mapping[tuple[str, Side], object]) -> Engine:
     """Return the bike with only these of its faults, settings as they are."""
     from advisor.virtual_bike.faults import plant_all  # noqa: PLC0415 - needed only after a repair
 
-    bike = plant_all(Engine(), [one for one in hidden.faults if one[:2] in left])
+    bike = plant_all(Engine(), [one for one in hidden.faults if cause_of(one) in left])
     for side in ("left", "right"):
         now = hidden.bike.side(side)
         bike = bike.change(side, stop_deg=now.stop_deg, screw_turns=now.screw_turns, enricher=now.enricher)
@@ -188,7 +188,7 @@ def without(hidden: Hidden, left: Mapping[tuple[str, Side], object]) -> Engine:
 def parts(hidden: Hidden) -> dict[str, str]:
     """Return what the bike is built with: kinds of parts by the rule base's names."""
     found = dict(PARTS)
-    for cause, _, _ in hidden.faults:
+    for cause, _ in hidden.causes:
         found |= PARTS_OF.get(cause, {})
     return found
 

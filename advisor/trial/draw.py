@@ -8,7 +8,7 @@ import numpy as np
 from advisor.sides import Side
 from advisor.virtual_bike import operate
 from advisor.virtual_bike.bike import Bike
-from advisor.virtual_bike.faults import CAUSES, ONE_SIDED, plant_all
+from advisor.virtual_bike.faults import CAUSES, ODD_SIDE, ONE_SIDED, plant_all
 
 COUNTS = (0.85, 0.15)  # chances of one fault and of two: judgement
 SLIGHT, WORST = 0.35, 1.0  # severities drawn between
@@ -43,17 +43,23 @@ RARE = frozenset(
 Fault = tuple[str, Side, float]
 
 
+def cause_of(fault: Fault) -> tuple[str, Side]:
+    """Return a fault as a cause. One of the whole bike has no side as a cause, though it may have an odd side out."""
+    cause, side, _ = fault
+    return cause, side if cause in ONE_SIDED else None
+
+
 @dataclass(frozen=True)
 class Hidden:
-    """A bike with its faults: cause, side (None for the whole bike) and severity, 0 to 1."""
+    """A bike with its faults: cause, side (None for the whole bike, else the odd one out) and severity, 0 to 1."""
 
     bike: Bike
     faults: tuple[Fault, ...]
 
     @property
     def causes(self) -> tuple[tuple[str, Side], ...]:
-        """The faults without their severity."""
-        return tuple((cause, side) for cause, side, _ in self.faults)
+        """The faults as causes."""
+        return tuple(cause_of(fault) for fault in self.faults)
 
 
 def draw(
@@ -75,7 +81,7 @@ def draw(
     faults: list[Fault] = []
     for index in chosen.tolist():
         cause = known[index]
-        side: Side = ("left", "right")[int(rng.integers(2))] if cause in ONE_SIDED else None
+        side: Side = ("left", "right")[int(rng.integers(2))] if cause in ONE_SIDED | ODD_SIDE else None
         faults.append((cause, side, round(float(rng.uniform(*severity)), 3)))
     return planted(faults)
 

@@ -14,7 +14,7 @@ from advisor.sides import Side, named
 from advisor.trial.answer import SLIPS
 from advisor.trial.brought import brought
 from advisor.trial.desk import OPENING, Stand
-from advisor.trial.draw import Hidden
+from advisor.trial.draw import Hidden, cause_of
 from advisor.trial.trouble import shows
 from advisor.virtual_bike.faults import CAUSES
 
@@ -107,7 +107,7 @@ def _row(number: int, stand: Stand, *, on: bool) -> Row:
     stand.measure(dict.fromkeys(OPENING, 1.0))
     planned = stand.planned()
     best = max(hidden.causes, key=lambda one: planned.chances[one])
-    severity = {(cause, side): severe for cause, side, severe in hidden.faults}[best]
+    severity = {cause_of(fault): fault[2] for fault in hidden.faults}[best]
     opening = stand.view
     acted, right, steps = _played(stand) if on else ("", False, 0)
     return Row(

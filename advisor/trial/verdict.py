@@ -5,6 +5,7 @@ import msgspec
 from advisor.plan.deciding import settling
 from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import Side, either, fill
+from advisor.trial.draw import cause_of
 from advisor.trial.practice import DO, FIX, HALF, RIGHT, Key, Round, Step
 from advisor.trial.score import Move, play
 from advisor.trial.senses import sensed
@@ -81,7 +82,7 @@ def verdict(now: Round) -> Verdict:
 
 
 def _planted(fault: tuple[str, Side, float], now: Round, found: set[Key]) -> Planted:
-    cause, side, severity = fault
+    (cause, side), severity = cause_of(fault), fault[2]
     page, base = now.base.causes[cause], now.base
     return Planted(
         cause=cause,
@@ -89,7 +90,7 @@ def _planted(fault: tuple[str, Side, float], now: Round, found: set[Key]) -> Pla
         title=fill(page.title, side),
         bad=next(word for least, word in HOW_BAD if severity >= least),
         stage=_stage(base.order_of(page.place), base),
-        looks=looks(cause, side, severity, base),
+        looks=looks(*fault, base),
         reason=either(page.reason, side),
         settled_by=fill(base.checks[page.settled_by].title, side),
         found=(cause, side) in found,

@@ -12,8 +12,7 @@ Fault = Callable[[Bike, Side, float], Bike]
 
 def _out_of_adjustment(bike: Bike, side: Side, severity: float) -> Bike:
     """Open one stop, close the other, and pull one cable's slack."""
-    odd = side or "left"
-    other: Side = "right" if odd == "left" else "left"
+    odd, other = _odd_first(side)
     at, off = bike.side(odd), bike.side(other)
     bike = bike.change(odd, stop_deg=at.stop_deg + 0.8 * severity, adjuster_mm=at.adjuster_mm - 0.4 * severity)
     return bike.change(other, stop_deg=off.stop_deg - 0.5 * severity)
@@ -36,24 +35,30 @@ def _unlike_parts(bike: Bike, side: Side, severity: float) -> Bike:
     )
 
 
-def _stops(bike: Bike, left: float, right: float) -> Bike:
-    bike = bike.change("left", stop_deg=bike.left.stop_deg + left)
-    return bike.change("right", stop_deg=bike.right.stop_deg + right)
+def _odd_first(side: Side) -> tuple[Side, Side]:
+    return ("right", "left") if side == "right" else ("left", "right")
 
 
-def _set_too_cold(bike: Bike, _: Side, severity: float) -> Bike:
+def _set_too_cold(bike: Bike, side: Side, severity: float) -> Bike:
     """Open the stops to hold the idle against cold oil and heads that warm unlike each other."""
-    return _stops(bike, 1.3 * severity, 1.1 * severity)
+    for one, by in zip(_odd_first(side), (1.3, 1.1), strict=True):
+        bike = bike.change(one, stop_deg=bike.side(one).stop_deg + by * severity)
+    return bike
 
 
-def _set_too_hot(bike: Bike, _: Side, severity: float) -> Bike:
+def _set_too_hot(bike: Bike, side: Side, severity: float) -> Bike:
     """Close stops and mixture screws, as is done while fuel boils in the passages and richens the idle.
 
     The boiling itself is not modelled, only the settings it leads to; the hotter head misleads more.
     """
-    bike = _stops(bike, -0.5 * severity, -0.3 * severity)
-    bike = bike.change("left", screw_turns=bike.left.screw_turns * (1 - 0.5 * severity))
-    return bike.change("right", screw_turns=bike.right.screw_turns * (1 - 0.35 * severity))
+    for one, stop, screw in zip(_odd_first(side), (0.5, 0.3), (0.5, 0.35), strict=True):
+        state = bike.side(one)
+        bike = bike.change(
+            one,
+            stop_deg=state.stop_deg - stop * severity,
+            screw_turns=state.screw_turns * (1 - screw * severity),
+        )
+    return bike
 
 
 def _gauge_at_fault(bike: Bike, side: Side, severity: float) -> Bike:

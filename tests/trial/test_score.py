@@ -21,7 +21,7 @@ from advisor.trial.draw import Hidden, draw, set_around
 from advisor.trial.score import Row, Task, batch, place_of, play, score, tasks
 from advisor.trial.view import view, views
 from advisor.virtual_bike.bike import Bike
-from advisor.virtual_bike.faults import CAUSES, ONE_SIDED, plant
+from advisor.virtual_bike.faults import CAUSES, ODD_SIDE, ONE_SIDED, plant
 from advisor.virtual_bike.not_shown import NOT_SHOWN
 
 RULES = shipped("rules")
@@ -73,9 +73,16 @@ def test_what_is_drawn_can_be_planted_and_is_as_bad_as_asked() -> None:
         assert len(set(one.causes)) == 2
         for cause, side, severity in one.faults:
             assert cause not in NOT_SHOWN
-            assert (side is not None) == (cause in ONE_SIDED)
+            assert (side is not None) == (cause in ONE_SIDED | ODD_SIDE)
             assert 0.4 <= severity <= 0.6
     assert all(draw(rng, ["plug-dead"]).causes[0][0] == "plug-dead" for _ in range(5))
+
+
+def test_what_is_out_on_the_whole_bike_has_its_odd_side_on_either() -> None:
+    rng = np.random.default_rng(4)
+    drawn = [draw(rng, ["mixture-out"], counts=(1.0,)) for _ in range(12)]
+    assert {one.faults[0][1] for one in drawn} == {"left", "right"}
+    assert {one.causes for one in drawn} == {(("mixture-out", None),)}
 
 
 def test_setting_around_moves_settings_and_nothing_else() -> None:
