@@ -14,6 +14,9 @@ EXCESS = (0.45, 0.55, 0.62, 0.70, 0.80, 0.88, 0.95, 1.0, 1.1, 1.2, 1.3, 1.45, 1.
 TORQUE = (0.45, 0.70, 0.83, 0.925, 0.985, 1.0, 0.985, 0.96, 0.885, 0.80, 0.70, 0.52, 0.2)
 LEAN_LIMIT, RICH_LIMIT = 1.48, 0.50  # excess air at which half of the cycles miss, with a full spark
 WIDTH_LEAN, WIDTH_RICH = 0.035, 0.03
+# With little turbulence, at idle, a lean flame is slow: cycles miss sooner and less sharply (Heywood 1988, ch. 9, from memory;
+# how much is judgement).
+CALM_LIMIT, CALM_WIDTH = 0.08, 0.045
 USUAL_RESIDUAL = 0.10
 TIMING_CURVE = 2.7e-4  # share of torque lost for each square degree off the best timing
 WALL_CHARGE = 150e-6  # kg a cycle at which most of the heat no longer goes to the walls
@@ -45,11 +48,12 @@ def _logistic(value: Array) -> Array:
 def missed(excess: Array, residual: Array, energy: Array, rpm: Array) -> Array:
     """Return the share of work lost to cycles that miss or burn in part (0 to 1)."""
     weak = np.log(energy)
-    lean = LEAN_LIMIT - 1.3 * np.maximum(residual - USUAL_RESIDUAL, 0) + 0.10 * weak
+    calm = np.clip(2 - rpm / 1000, 0, 1)
+    lean = LEAN_LIMIT - CALM_LIMIT * calm - 1.3 * np.maximum(residual - USUAL_RESIDUAL, 0) + 0.10 * weak
     rich = RICH_LIMIT - 0.03 * weak
-    lost = _logistic((excess - lean) / WIDTH_LEAN) + _logistic((rich - excess) / WIDTH_RICH)
+    lost = _logistic((excess - lean) / (WIDTH_LEAN + CALM_WIDTH * calm)) + _logistic((rich - excess) / WIDTH_RICH)
     # partial burns at idle: much burnt gas, a weak spark or little turbulence
-    slow = np.clip(6.0 * (residual - USUAL_RESIDUAL - 0.01 - 0.02 * weak), 0.0, 0.45) * np.clip(2 - rpm / 1000, 0, 1)
+    slow = np.clip(6.0 * (residual - USUAL_RESIDUAL - 0.01 - 0.02 * weak), 0.0, 0.45) * calm
     dying = _logistic((0.12 - energy) / 0.03)
     return np.asarray(np.clip(lost + slow + 0.9 * dying, 0.0, 1.0))
 
