@@ -46,6 +46,7 @@ ALSO_CURES = {
     "points-burnt": {"points-gap-wrong", "timing-wrong"},
     "points-gap-wrong": {"timing-wrong"},
     "timing-wrong": {"points-gap-wrong"},
+    "compression-lost": {"clearance-tight", "clearance-wide"},  # they are set first, and again with the head back on
     "clearance-wide": {"clearance-tight"},
     "clearance-tight": {"clearance-wide"},
     "set-too-cold": {"set-too-hot", "out-of-adjustment"},
@@ -86,6 +87,7 @@ class Stand:
         ]
         self.minutes = 0.0
         self.left = dict.fromkeys(hidden.causes)
+        self.in_vain: set[SignSide] = set()  # causes looked at once in vain
 
     @property
     def case(self) -> Case:
@@ -128,20 +130,19 @@ class Stand:
         return found
 
     def settle(self, cause: str, side: Side, *, seen: bool = False) -> bool:
-        """Do a cause's deciding check; return whether it says that this is one. Else it is ruled out.
+        """Do a cause's deciding check; return whether it says that this is one. A second look in vain rules it out.
 
-        Who finds a fault (`seen`: in an earlier check) looks again before anything is put right, and once more where
+        Who found a fault (`seen`: in an earlier check) looks again before anything is put right, and once more where
         the two looks differ.
         """
-        looks = [True] if seen else [self._look(cause, side)]
-        if looks[0]:
-            looks.append(self._look(cause, side))
-        if looks.count(True) == 1 and len(looks) > 1:
-            looks.append(self._look(cause, side))
-        if looks[-1]:
-            return True
-        self.events.append(RuledOut(cause, side))
-        return False
+        says = self._look(cause, side)
+        if seen and not says:
+            says = self._look(cause, side)
+        if not says:
+            if seen or (cause, side) in self.in_vain:
+                self.events.append(RuledOut(cause, side))
+            self.in_vain.add((cause, side))
+        return says
 
     def _look(self, cause: str, side: Side) -> bool:
         """Do a cause's deciding check; return whether it speaks for it."""

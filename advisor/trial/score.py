@@ -170,7 +170,8 @@ def play(stand: Stand) -> tuple[Move, ...]:
     while stand.left and len(moves) < MOST_STEPS and stand.minutes < MOST_MINUTES:
         planned = stand.planned()
         if planned.goes_for:
-            if note("settle", planned.goes_for, partial(stand.settle, seen=planned.proven)):
+            found = note("settle", planned.goes_for, partial(stand.settle, seen=planned.proven))
+            if found and planned.proven:
                 note("fix", planned.goes_for, stand.put_right)
                 if stand.left:
                     stand.complain()  # of what is still felt on the trial run

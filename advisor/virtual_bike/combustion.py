@@ -14,8 +14,8 @@ EXCESS = (0.45, 0.55, 0.62, 0.70, 0.80, 0.88, 0.95, 1.0, 1.1, 1.2, 1.3, 1.45, 1.
 TORQUE = (0.45, 0.70, 0.83, 0.925, 0.985, 1.0, 0.985, 0.96, 0.885, 0.80, 0.70, 0.52, 0.2)
 LEAN_LIMIT, RICH_LIMIT = 1.48, 0.50  # excess air at which half of the cycles miss, with a full spark
 WIDTH_LEAN, WIDTH_RICH = 0.035, 0.03
-# With little turbulence, at idle, a lean flame is slow: cycles miss sooner and less sharply (Heywood 1988, ch. 9, from memory;
-# how much is judgement).
+# With little turbulence, at idle, a lean flame is slow: cycles miss sooner and less sharply (Heywood 1988, ch. 9, from
+# memory; how much is judgement).
 CALM_LIMIT, CALM_WIDTH = 0.08, 0.045
 USUAL_RESIDUAL = 0.10
 TIMING_CURVE = 2.7e-4  # share of torque lost for each square degree off the best timing
