@@ -38,8 +38,15 @@ def test_the_higher_column_is_the_more_closed_butterfly(advisor: Advisor) -> Non
 def test_the_side_that_is_missed_less_is_the_weaker(advisor: Advisor) -> None:
     found = advisor.diagnose(case(measured=_columns(advisor.base, "drop-idle", 80.0, 300.0)))  # type: ignore[arg-type]  # two readings
     assert ("drop-small-idle", "left", "seen") in {(sign.id, sign.side, sign.state) for sign in found.signs}
-    weak = {(cause.id, cause.side) for cause in found.causes[:4]}
-    assert {("plug-dead", "left"), ("idle-passage-blocked", "left")} <= weak
+    assert {cause.side for cause in found.causes[:5]} == {"left", None}
+
+
+def test_a_plug_that_costs_nothing_when_shorted_was_dead_or_had_nothing_to_burn(advisor: Advisor) -> None:
+    found = advisor.diagnose(case(measured=_columns(advisor.base, "drop-idle", 10.0, 300.0)))  # type: ignore[arg-type]  # two readings
+    assert {(cause.id, cause.side) for cause in found.causes[:2]} == {
+        ("plug-dead", "left"),
+        ("idle-passage-blocked", "left"),
+    }
 
 
 def test_a_slack_difference_shows_off_idle_and_not_at_idle(advisor: Advisor) -> None:

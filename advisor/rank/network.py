@@ -107,7 +107,7 @@ def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Netw
                 # A fault of the whole bike has no side of its own: 'this' and 'other' are left and right.
                 here: Side = side or "left"
                 where = {"this": here, "other": other(here), "none": None}[link.bearing]
-                strengths[link.sign, where][index] = base.words.shows[link.shows]
+                strengths[link.sign, where][index] = link.strength(base.words)
     signs = {key: Leaky(base.words.healthy[base.signs[key[0]].healthy], found) for key, found in strengths.items()}
     met = [base.words.met[base.causes[cause].met] for cause, _ in causes]
     # More pages must not make more faults: a page split in two would else count twice.

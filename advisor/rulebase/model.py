@@ -231,11 +231,16 @@ class Rule(Record, frozen=True, kw_only=True):
 
 
 class Link(msgspec.Struct, frozen=True, kw_only=True):
-    """How often a cause shows a sign, and on which side."""
+    """How often a cause shows a sign, and on which side. `either`: on one side or the other, half as often on each."""
 
     sign: str
     bearing: Bearing
     shows: str
+    either: bool = False
+
+    def strength(self, words: Words) -> float:
+        """Return what the cause alone adds to the chance of the sign on this side."""
+        return words.shows[self.shows] / (2 if self.either else 1)
 
 
 class Cause(Record, frozen=True, kw_only=True):

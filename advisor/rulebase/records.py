@@ -2,10 +2,11 @@
 
 from advisor.pages import Node, optional
 from advisor.quantities import Unit, parse
-from advisor.rulebase.grammar import BEARINGS, Names, conditions, known, known_key, known_list, shown, yes_no
+from advisor.rulebase.grammar import Names, conditions, known, known_key, known_list, shown, yes_no
 from advisor.rulebase.model import (
     ENGINE_STATES,
     INVOLVES,
+    Bearing,
     Cause,
     Check,
     Condition,
@@ -27,7 +28,9 @@ NO_PICTURE: dict[str, str] = {}
 HEALTHY = "word for how often it is seen on a healthy bike"
 EFFECTS = ("shows", "sets aside", "switches off", "warns", "forbids", "remarks")
 NO_CONDITIONS: tuple[Condition, ...] = ()
-LINK_SIDES = {"same side": "this", "other side": "other"}
+LINK_SIDES: dict[str, tuple[Bearing, ...]] = {"same side": ("this",), "other side": ("other",)}
+EACH, EITHER = "each side", "either side"
+OF_ALL: dict[str, tuple[Bearing, ...]] = {EACH: ("this", "other"), EITHER: ("this", "other")}
 
 
 def texts(node: Node) -> tuple[str, ...]:
@@ -214,16 +217,15 @@ def links(node: Node, sided: bool, names: Names, words: Words) -> tuple[Link, ..
         if not names.signs[name].sided:
             found.append(Link(sign=name, bearing="none", shows=_how_often(state, words)))
             continue
-        allowed = LINK_SIDES if sided else {"each side": "each"}
+        allowed = LINK_SIDES if sided else OF_ALL
         if not isinstance(state.value, dict):
             state.wrong(f"'{name}' is seen on a side; write '{{{next(iter(allowed))}: {state.value or 'often'}}}'")
             continue
         for side, strength in state.fields(may=allowed, what=f"the sign '{name}'").items():
-            shows = _how_often(strength, words)
-            bearings = (
-                BEARINGS.values() if side == "each side" else (BEARINGS[{"same side": "this side"}.get(side, side)],)
-            )
-            found.extend(Link(sign=name, bearing=bearing, shows=shows) for bearing in bearings)
+            if side == EITHER and not names.signs[name].exclusive:
+                strength.wrong(f"'{name}' can be there on both sides at once; write '{EACH}'")
+            shows, either = _how_often(strength, words), side == EITHER
+            found.extend(Link(sign=name, bearing=one, shows=shows, either=either) for one in allowed[side])
     return tuple(found)
 
 

@@ -147,7 +147,7 @@ def _on_both_sides(base: Rulebase) -> Iterator[Problem]:
         shows: dict[str, float] = {}
         for link in cause.links:
             if base.signs[link.sign].exclusive:
-                shows[link.sign] = shows.get(link.sign, 0.0) + base.words.shows[link.shows]
+                shows[link.sign] = shows.get(link.sign, 0.0) + link.strength(base.words)
         for sign, chance in shows.items():
             if chance > 1.0:
                 yield _note(cause, f"'{sign}' compares the sides: it can be there on one only, so not so often on each")

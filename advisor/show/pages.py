@@ -75,7 +75,9 @@ def _lines(record: Record, base: Rulebase) -> Iterator[tuple[str, str]]:
 def _cause(cause: Cause) -> Iterator[tuple[str, str]]:
     yield "met", cause.met
     for number, link in enumerate(cause.links):
-        side = f", {BEARING[link.bearing]}" if link.bearing != "none" else ""
+        if link.either and link.bearing != "this":
+            continue  # told with its twin
+        side = "" if link.bearing == "none" else ", on either side" if link.either else f", {BEARING[link.bearing]}"
         yield "shows" if number == 0 else "", f"{link.sign}: {link.shows}{side}"
     yield "settled by", cause.settled_by
     yield "remedy", f"{_either(cause.remedy)} ({minutes(cause.minutes)})"

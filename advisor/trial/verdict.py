@@ -100,7 +100,7 @@ def _planted(fault: tuple[str, Side, float], now: Round, found: set[Key]) -> Pla
 def looks(cause: str, side: Side, severity: float, base: Rulebase) -> tuple[str, ...]:
     """Return in plain words what this fault shows by itself, what settles it first, then by how often it does."""
     page = base.causes[cause]
-    often = {link.sign: base.words.shows[link.shows] for link in page.links}
+    often = {link.sign: link.strength(base.words) for link in page.links}
     among = {sign for sign, chance in often.items() if chance >= OFTEN}
     settles = settling(page, side, base)
     seen = sensed(view(plant(Bike(), cause, side, severity)), among | {sign for sign, _ in settles})

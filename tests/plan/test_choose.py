@@ -33,7 +33,11 @@ def test_a_likely_cause_with_a_quick_look_is_gone_for(advisor: Advisor) -> None:
 
 def test_what_the_deciding_check_spoke_for_is_put_right(advisor: Advisor) -> None:
     told = _complained(("cruise-vibration", None), ("column-higher-off-idle", "right"))
-    looked = [report("cable-slack-less", "left"), *(report("throttle-lever-sticks", side, seen=False) for side in BOTH)]
+    looked = [
+        report("cable-slack-less", "left"),
+        report("idle-bad", seen=False),
+        *(report("throttle-lever-sticks", side, seen=False) for side in BOTH),
+    ]
     proven = replace(told, seen=(*told.seen, *looked))
     found = _planned(advisor, proven)
     assert (found.goes_for, found.proven) == (("cable-slack-unequal", "left"), True)

@@ -11,6 +11,7 @@ from advisor.rank.surprise import alike, chance, conflicts, surprise
 from advisor.records import Evidence
 from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Trust
+from advisor.sides import BOTH
 from tests.rank.networks import brute_force, random_network
 
 
@@ -106,3 +107,10 @@ def test_causes_with_the_same_strengths_are_alike_until_a_sign_tells_them_apart(
     telling = Finding(Leaky(0.02, {0: 0.8}), seen=False)
     assert alike({("a", None): shared}, 0, 1, within=1.5)
     assert not alike({("a", None): shared, ("b", None): telling}, 0, 1, within=1.5)
+
+
+def test_a_sign_on_either_side_is_half_as_often_on_each(base: Rulebase) -> None:
+    network = build(base)
+    cause = network.causes.index(("out-of-adjustment", None))
+    either = [network.signs["column-higher-idle", side].strengths[cause] for side in BOTH]
+    assert either == [base.words.shows["usually"] / 2] * 2

@@ -43,7 +43,7 @@ MISTAKES = [
         "causes/intake/intake-joint-leak.yaml",
         "{same side: usually}",
         "usually",
-        "'joint-wetting-moves-idle' is seen on a side; write '{same side: usually}'",
+        "'drop-small-idle' is seen on a side; write '{same side: usually}'",
     ),
     (
         "causes/intake/intake-joint-leak.yaml",
@@ -69,6 +69,12 @@ MISTAKES = [
         "id: intake-joint-leak",
         "id: joint-leak",
         "the page of 'joint-leak' must be called joint-leak.yaml",
+    ),
+    (
+        "causes/method/mixture-out.yaml",
+        "mixture-far-from-base: {each side:",
+        "mixture-far-from-base: {either side:",
+        "'mixture-far-from-base' can be there on both sides at once; write 'each side'",
     ),
     ("limits.yaml", "value: 50 rpm", "value: 50", "'50' is no figure with a unit"),
     ("limits.yaml", "value: 50 rpm", "value: 50 rmp", "'50 rmp' is no figure with a unit"),
