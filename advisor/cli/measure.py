@@ -151,10 +151,11 @@ def log(file: Path, starts: str | None, warm_at: str | None, form: str) -> None:
     from advisor.readings.idle_log import reduce_idle  # noqa: PLC0415 - as above
     from advisor.show.logs import idle  # noqa: PLC0415 - as above
 
-    warm = _quantity(warm_at, "C", "--warm-at", rulebase()) if warm_at else None
+    base = rulebase()
+    warm = _quantity(warm_at, "C", "--warm-at", base) if warm_at else None
     table = read_log(file, ("time", "revs"), ("temperature",))
     found = reduce_idle(table, starts or "", warm)
-    _out(form, found, idle(found, table.repairs))
+    _out(form, found, idle(found, table.repairs, base.limits["hang-most"].value))
 
 
 @measure.command()

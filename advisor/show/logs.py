@@ -8,8 +8,8 @@ from advisor.readings.orders import Shake
 from advisor.show.measure import OWNERS, lines
 
 
-def idle(found: IdleLog, repairs: tuple[str, ...]) -> Group:
-    """Return an idle log's reduction, to be printed."""
+def idle(found: IdleLog, repairs: tuple[str, ...], hang_most: float) -> Group:
+    """Return an idle log's reduction, to be printed; revs that take longer than `hang_most` seconds to fall hang."""
     rows = [("log", f"{found.rows} rows, {found.rate:.3g} a second")]
     rows += [("repaired", text) for text in repairs]
     rows += [("gap", f"from {start:.0f} s to {end:.0f} s") for start, end in found.gaps]
@@ -20,7 +20,7 @@ def idle(found: IdleLog, repairs: tuple[str, ...]) -> Group:
     rows += [("step", f"{size:+.0f} rpm at {at:.0f} s, and stays") for at, size in found.steps]
     if found.hangs:
         rows.append(("after a blip", f"falls in {', '.join(show(one, 's') for one in found.hangs)}"))
-    return lines("Idle log", rows, _idle_picture(found))
+    return lines("Idle log", rows, _idle_picture(found, hang_most))
 
 
 def _span(name: str, span: Span | None) -> list[tuple[str, str]]:
@@ -40,7 +40,7 @@ def _slope(slope: Slope, unit: str, times: float) -> str:
     return f"{times * slope.value:+.1f} {unit} (95%: {times * slope.low:+.1f} to {times * slope.high:+.1f})"
 
 
-def _idle_picture(found: IdleLog) -> list[str]:
+def _idle_picture(found: IdleLog, hang_most: float) -> list[str]:
     if found.warm is None:
         return ["It never got warm in this log: no verdict on the warm idle."]
     said = []
@@ -52,7 +52,7 @@ def _idle_picture(found: IdleLog) -> list[str]:
         said.append("It hunts: look for air that no screw meters, and for a weak idle mixture.")
     if found.steps:
         said.append("It jumped and stayed: something let go or dropped out at that moment.")
-    if found.hangs and sorted(found.hangs)[len(found.hangs) // 2] > 1.5:  # noqa: PLR2004 - the limit 'hang-most', in words only
+    if found.hangs and sorted(found.hangs)[len(found.hangs) // 2] > hang_most:
         said.append("The revs hang after a blip: air leak, lean idle, or a throttle that closes late.")
     return said or ["Nothing odd: level, steady, and it falls as it should."]
 
