@@ -1,6 +1,7 @@
 """`advisor score`: bikes with hidden faults, or a folder of resolved cases."""
 
 import os
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from advisor.cli.common import advisor, folders, rules_option
 from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
+    import pandas as pd
     from rich.console import Console
 
     from advisor.trial.score import Row
@@ -52,20 +54,35 @@ def score(  # noqa: PLR0913 - one option each
     if rows is not None and not rows.parent.is_dir():
         msg = f"{rows.parent}: no such folder for the rows"
         raise AdvisorError(msg)
-    table = frame(_scored(cases, seed, planned, jobs, overlays, screen))
-    if rows is not None:
-        try:
-            table.to_csv(rows, index=False)
-        except OSError as error:
-            msg = f"{rows}: the rows cannot be written: {error.strerror or error}"
-            raise AdvisorError(msg) from error
+    found: list[Row] = []
+    stopped = False
+    try:
+        for batch in _scored(cases, seed, planned, jobs, overlays, screen):
+            found += batch
+    except KeyboardInterrupt:
+        stopped = True
+    table = frame(found)
+    if rows is not None and found:
+        _write(table, rows)
+    if stopped:
+        kept = f"; their rows are in {rows}" if rows is not None and found else ""
+        msg = f"stopped after {len(found)} of {cases} bikes{kept}"
+        raise AdvisorError(msg)
     for part in scores(table, NOT_SHOWN):
         screen.print(part)
 
 
+def _write(table: "pd.DataFrame", rows: Path) -> None:
+    try:
+        table.to_csv(rows, index=False)
+    except OSError as error:
+        msg = f"{rows}: the rows cannot be written: {error.strerror or error}"
+        raise AdvisorError(msg) from error
+
+
 def _scored(
     cases: int, seed: int, planned: int, jobs: int, overlays: tuple[Path, ...], screen: "Console"
-) -> list["Row"]:
+) -> Iterator[list["Row"]]:
     from rich.progress import track  # noqa: PLC0415 - only what is drawn is imported
 
     from advisor.trial.score import score as run  # noqa: PLC0415 - numpy comes with it
@@ -78,11 +95,7 @@ def _scored(
     cycle()
     work = tasks(cases, seed, folders(overlays), planned)
     quiet = not screen.is_terminal
-    return [
-        row
-        for batch in track(run(work, jobs), total=len(work), description="bikes", console=screen, disable=quiet)
-        for row in batch
-    ]
+    yield from track(run(work, jobs), total=len(work), description="bikes", console=screen, disable=quiet)
 
 
 def _resolved(folder: Path, overlays: tuple[Path, ...], screen: "Console") -> None:
