@@ -167,18 +167,17 @@ class Advisor:
 
     def _cautions(self, chained: Chained, advice: Advice, checks: tuple[NextCheck, ...]) -> tuple[CautionShown, ...]:
         """Return what the case itself calls for, then what the next step calls for, each once."""
-        due = [(name, because) for name, because in chained.warnings]
+        first: dict[str, tuple[str, bool]] = {}
+        for name, because in chained.warnings:
+            first.setdefault(name, (because, True))
         step = checks[0] if advice.kind == "check" else advice.proof
-        if step:
-            due += [(name, step.title) for name in step.cautions]
-        if advice.kind == "put right":
-            due += [(name, "putting it right") for name in self.base.causes[advice.cause].cautions]
-        first: dict[str, str] = {}
-        for name, because in due:
-            first.setdefault(name, because)
+        for name in step.cautions if step else ():
+            first.setdefault(name, (step.title if step else "", False))
+        for name in self.base.causes[advice.cause].cautions if advice.kind == "put right" else ():
+            first.setdefault(name, ("putting it right", False))
         return tuple(
-            CautionShown(id=name, says=self.base.cautions[name].says, because=because)
-            for name, because in first.items()
+            CautionShown(id=name, says=self.base.cautions[name].says, because=because, of_the_case=of_the_case)
+            for name, (because, of_the_case) in first.items()
         )
 
     def _default(self, name: str) -> str:

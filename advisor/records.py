@@ -216,11 +216,12 @@ class SetAside(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class CautionShown(msgspec.Struct, frozen=True, kw_only=True):
-    """A caution and what calls for it."""
+    """A caution and what calls for it: the case as it is (`of_the_case`), or the next step."""
 
     id: str
     says: str
     because: str
+    of_the_case: bool
 
 
 class Unexplained(msgspec.Struct, frozen=True, kw_only=True):

@@ -1,18 +1,20 @@
 """`advisor bench`: a session at the bike."""
 
 import contextlib
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 import msgspec
+from rich.text import Text
 
 from advisor.cli.common import advisor, rules_option, typed_line
 from advisor.errors import AdvisorError
 from advisor.intake.bike import read_sheet
 from advisor.records import Bike, Means
 from advisor.session.desk import Desk
-from advisor.session.events import Answered, Began, Event
+from advisor.session.events import Answered, Began, Event, Read
 from advisor.session.guide import DONE
 from advisor.session.store import Journal, Store, StoreError, default_path
 
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
     from advisor.session.answers import Wish
 
 HABIT, PHONE = "at hand", "phone"
+RANGE = re.compile(r"^(?P<first>\d{1,3})(?:-(?P<last>\d{1,3}))?$")
 
 
 @click.command()
@@ -42,7 +45,7 @@ def bench(
 ) -> None:
     """Find the fault step by step: one check at a time, each answer kept.
 
-    Begin with what is wrong in your own words: advisor bench won't idle evenly since I did the valves.
+    Begin with what is wrong in your own words: advisor bench it idles unevenly since I did the valves.
     """
     run("bench", " ".join(sentence), resume, session, store, sheet, overlays)
 
@@ -57,7 +60,8 @@ def run(  # noqa: PLR0913 - what the command line holds
     overlays: tuple[Path, ...],
 ) -> None:
     """Run a session of a kind to its end."""
-    from advisor.show.screen import console  # noqa: PLC0415 - only what is drawn is imported
+    from advisor.show import bench as draw  # noqa: PLC0415 - only what is drawn is imported
+    from advisor.show.screen import console  # noqa: PLC0415 - as above
 
     ready = advisor(overlays)
     bike = read_sheet(sheet, ready.base) if sheet else None
@@ -67,6 +71,8 @@ def run(  # noqa: PLR0913 - what the command line holds
         journal = _continued(keeping, kind, session)
         desk = Desk(ready, journal)
         screen.print(f"Session {journal.session} goes on: {desk.state.case.complaint or 'no words told'}")
+        if not desk.state.undoable:  # it ended before what was told had been understood
+            _understand(desk.state.case.complaint, desk, screen)
     else:
         journal = Journal(keeping, keeping.begin() if keeping else 0)
         desk = Desk(ready, journal)
@@ -74,6 +80,9 @@ def run(  # noqa: PLR0913 - what the command line holds
     _say_trouble(trouble or journal.trouble, screen)
     try:
         _loop(desk, screen)
+    except KeyboardInterrupt:
+        screen.print(draw.ended(desk.question, kind, kept=desk.journal.store is not None))
+        raise SystemExit(1) from None
     finally:
         if keeping is not None:
             keeping.close()
@@ -102,15 +111,21 @@ def _continued(keeping: Store | None, kind: str, session: int | None) -> Journal
 
 
 def _begin(kind: str, sentence: str, bike: Bike | None, desk: Desk, screen: "Console") -> None:
-    from advisor.show import bench as draw  # noqa: PLC0415 - as above
-
     if not sentence:
         sentence = _ask(screen, "What is wrong, in your own words?") or ""
     desk.begin(kind, sentence, _at_hand(kind, desk, screen), bike)
+    _understand(sentence, desk, screen)
+
+
+def _understand(sentence: str, desk: Desk, screen: "Console") -> bool:
+    """Offer the signs that a sentence may mean, and keep those that are so; return whether it may mean any."""
+    from advisor.show import bench as draw  # noqa: PLC0415 - as above
+
     found = desk.understood(sentence) if sentence else []
     if found:
         screen.print(draw.understood(found))
-        desk.told([found[number - 1] for number in _numbers(_ask(screen, "Numbers?"), len(found))])
+        desk.told([found[number - 1] for number in _chosen(screen, "Numbers?", len(found))])
+    return bool(found)
 
 
 def _at_hand(kind: str, desk: Desk, screen: "Console") -> Means:
@@ -123,34 +138,70 @@ def _at_hand(kind: str, desk: Desk, screen: "Console") -> Means:
             kept = keeping.habit(HABIT)
             if kept:
                 return msgspec.json.decode(kept, type=Means)
-    means = _ask_at_hand(base, screen)
-    if keeping is not None:
+    return _asked_at_hand(desk, screen)
+
+
+def _asked_at_hand(desk: Desk, screen: "Console") -> Means:
+    """Ask who is there with what, say what was understood, and remember it."""
+    means = _ask_at_hand(desk.base, screen)
+    if means is None:
+        return Means(person=desk.base.persons[1], tools=None, engine="")  # nobody there to ask: not remembered
+    tools = "all tools" if means.tools is None else f"{len(means.tools)} kinds of tools" if means.tools else "no tools"
+    screen.print(f"{means.person}, {tools}: remembered; 'tools' asks again")
+    if desk.journal.store is not None:
         with contextlib.suppress(StoreError):
-            keeping.remember(HABIT, means)
+            desk.journal.store.remember(HABIT, means)
     return means
 
 
-def _ask_at_hand(base: "Rulebase", screen: "Console") -> Means:
+def _ask_at_hand(base: "Rulebase", screen: "Console") -> Means | None:
+    """Return who is there with what; None when the input has ended."""
     person = ""
-    while person not in base.persons:
+    while not person:
         said = _ask(screen, f"Who is at the bike: {', '.join(base.persons)}?")
-        if said is None or not said:
-            person = base.persons[1]
-        else:
-            person = next((one for one in base.persons if one.startswith(said.lower())), said)
+        if said is None:
+            return None
+        low = said.strip().lower()
+        person = next((one for one in base.persons if low and one.startswith(low)), "")
     names = list(base.tools)
-    screen.print("Which tools are there? Numbers, 'all', or nothing for none.")
+    screen.print("Which tools are there? Numbers like 1 3 5-9, 'all', or 'none'.")
     for number, name in enumerate(names, start=1):
-        screen.print(f"  {number:2} {base.tools[name].title}")
-    said = _ask(screen, "Tools?")
-    if said is not None and said.strip().lower() == "all":
-        return Means(person=person, tools=None, engine="")
-    return Means(person=person, tools=frozenset(names[one - 1] for one in _numbers(said, len(names))), engine="")
+        screen.print(Text(f"  {number:2} {base.tools[name].title}"))
+    while True:
+        said = _ask(screen, "Tools?")
+        if said is None:
+            return None
+        low = said.strip().lower()
+        if low == "all":
+            return Means(person=person, tools=None, engine="")
+        chosen = [] if low == "none" else _numbers(said, len(names))
+        if chosen is not None and (chosen or low == "none"):
+            return Means(person=person, tools=frozenset(names[one - 1] for one in chosen), engine="")
+        screen.print(f"! '{said}' is not understood; write numbers from 1 to {len(names)}, 'all' or 'none'")
 
 
-def _numbers(said: str | None, most: int) -> list[int]:
-    words = (said or "").replace(",", " ").split()
-    return sorted({int(word) for word in words if word.isdigit() and 1 <= int(word) <= most})
+def _chosen(screen: "Console", prompt: str, most: int) -> list[int]:
+    """Return the numbers chosen; none where nothing is written."""
+    while True:
+        said = _ask(screen, prompt)
+        chosen = _numbers(said or "", most)
+        if chosen is not None:
+            return chosen
+        screen.print(f"! '{said}' is not understood; write numbers from 1 to {most}, or nothing for none of them")
+
+
+def _numbers(said: str, most: int) -> list[int] | None:
+    """Return the numbers of a line, ranges too; None where anything in it is none of them."""
+    found: set[int] = set()
+    for word in said.replace(",", " ").split():
+        match = RANGE.match(word)
+        if not match:
+            return None
+        first, last = int(match["first"]), int(match["last"] or match["first"])
+        if not 1 <= first <= last <= most:
+            return None
+        found |= set(range(first, last + 1))
+    return sorted(found)
 
 
 def _ask(screen: "Console", prompt: str) -> str | None:
@@ -182,7 +233,7 @@ def _loop(desk: Desk, screen: "Console") -> None:
             break
     if desk.state.kind == PHONE:
         screen.print(_sheet(desk))
-    screen.print(draw.ended(desk.question, desk.state.kind))
+    screen.print(draw.ended(desk.question, desk.state.kind, kept=desk.journal.store is not None))
 
 
 def _drawn(desk: Desk) -> "RenderableType":
@@ -190,7 +241,7 @@ def _drawn(desk: Desk) -> "RenderableType":
 
     if desk.state.kind == PHONE:
         return phone.question(desk.question, desk.report, desk.base)
-    return bench.question(desk.question)
+    return bench.question(desk.question, desk.report)
 
 
 def _sheet(desk: Desk) -> "RenderableType":
@@ -205,7 +256,7 @@ def _take(line: str, desk: Desk, screen: "Console") -> tuple[bool, bool]:
     try:
         wish = desk.answer(line)
         if wish is None:
-            _read_back(desk, screen)
+            _acknowledge(desk, screen)
             return True, True
         return wish.name != "stop", wish.name != "stop" and _grant(wish, desk, screen)
     except AdvisorError as error:
@@ -214,11 +265,14 @@ def _take(line: str, desk: Desk, screen: "Console") -> tuple[bool, bool]:
         return True, False
 
 
-def _read_back(desk: Desk, screen: "Console") -> None:
+def _acknowledge(desk: Desk, screen: "Console") -> None:
+    """Say what was taken: read back to a rider, and a reading to anybody."""
     from advisor.show.phone import read_back  # noqa: PLC0415 - as above
 
     last = desk.state.counting[-1] if desk.state.counting else None
-    if desk.state.kind == PHONE and isinstance(last, Answered):
+    if isinstance(last, Read):
+        screen.print("; ".join(desk.in_words(last)))
+    elif desk.state.kind == PHONE and isinstance(last, Answered):
         screen.print(read_back(last.says))
 
 
@@ -229,7 +283,7 @@ def _grant(wish: "Wish", desk: Desk, screen: "Console") -> bool:
 
     match wish.name:
         case "help":
-            screen.print(draw.help_lines())
+            screen.print(draw.help_lines(desk.state.kind))
         case "hand over":
             screen.print(_sheet(desk))
         case "where":
@@ -243,12 +297,17 @@ def _grant(wish: "Wish", desk: Desk, screen: "Console") -> bool:
         case "save":
             desk.save(Path(wish.what).expanduser())
             screen.print(f"written: {wish.what}")
-        case "also":
-            found = desk.understood(wish.what)
-            if not found:
-                screen.print("! nothing is known by these words; try others for what is seen or heard")
-                return False
-            screen.print(draw.understood(found))
-            desk.told([found[number - 1] for number in _numbers(_ask(screen, "Numbers?"), len(found))])
-            return True
+        case "also" | "tools":
+            return _told_more(wish, desk, screen)
+    return False
+
+
+def _told_more(wish: "Wish", desk: Desk, screen: "Console") -> bool:
+    """Take more signs in plain words, or anew who is there with what; return whether there were any."""
+    if wish.name == "tools":
+        desk.at_hand(_asked_at_hand(desk, screen))
+        return True
+    if _understand(wish.what, desk, screen):
+        return True
+    screen.print("! nothing is known by these words; try others for what is seen or heard")
     return False

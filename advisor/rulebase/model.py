@@ -276,9 +276,13 @@ class Outcome(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Check(Record, frozen=True, kw_only=True):
-    """Something to do that settles signs. `minutes` are those it takes by itself, with the cover that it `opens`."""
+    """Something to do that settles signs. `minutes` are those it takes by itself, with the cover that it `opens`.
+
+    `say` is the sentence read aloud to a rider, where the question of a sign or reading would not do.
+    """
 
     title: str
+    say: str
     steps: tuple[str, ...]
     sided: bool
     who: str

@@ -247,7 +247,7 @@ def _minutes(node: Node) -> float:
 def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: Words) -> Check | None:
     """Return one check."""
     need = ("title", "do", "sides", "who", "how", "minutes", "place", "outcomes")
-    may = ("tools", "engine", "involves", "needs", "unless", "takes", "opens", "cautions")
+    may = ("say", "tools", "engine", "involves", "needs", "unless", "takes", "opens", "cautions")
     fields = node.fields(need=need, may=may, what="a check")
     if not set(need) <= set(fields):
         return None
@@ -257,6 +257,7 @@ def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: 
         file=node.file,
         line=node.line,
         title=fields["title"].text(),
+        say=optional(fields, "say", Node.text, ""),
         steps=texts(fields["do"]),
         sided=sided,
         who=fields["who"].word(persons, "person"),

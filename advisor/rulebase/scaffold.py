@@ -74,6 +74,7 @@ CHECK = """\
 {name}:
   # one at a time: done for each side on its own, and the title says {{side}}. once: for both together.
   title: "___ on the {{side}}"
+  # say: "What is read aloud to a rider on the phone, where the question of the sign will not do?"
   # The steps, each in quotes: ["Engine off, tap off.", "Bowl off."]; without quotes a comma begins a new step.
   do: [___]
   sides: one at a time

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
 from advisor.errors import Problem, nearest
+from advisor.rulebase.aloud import aloud
 from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, SignIs
 from advisor.sides import Side, named, other, sides_of
 
@@ -154,9 +155,11 @@ def _on_both_sides(base: Rulebase) -> Iterator[Problem]:
 
 
 def _asked_of_riders(base: Rulebase) -> Iterator[Problem]:
-    """Find readings that a rider is asked for on the phone without words to ask in."""
-    for check in base.checks.values():
-        for name in check.takes if check.who == base.persons[0] else ():
+    """Find checks and readings that a rider is asked for on the phone without words to ask in."""
+    for check in [one for one in base.checks.values() if one.who == base.persons[0]]:
+        if "?" not in aloud(check, "left" if check.sided else None, base):
+            yield _note(check, f"'{check.id}' is done by a rider and asks nothing on the phone; add 'say: ...?'")
+        for name in check.takes:
             if not base.readings[name].question:
                 yield _note(
                     base.readings[name],

@@ -19,6 +19,7 @@ WISHES = {
     "hand over": ("hand over", "handover", "sheet"),
     "stop": ("stop", "quit", "exit"),
     "help": ("help", "h"),
+    "tools": ("tools", "who"),
 }
 NUMBERS = re.compile(r"^\d+(?:[ ,]+\d+)*$")
 UNDO = re.compile(r"^undo(?:\s+(?P<count>\d+))?$")
@@ -79,6 +80,7 @@ def _chosen(numbers: list[int], question: Question) -> Event:
     wrong = [one for one in numbers if not 1 <= one <= most]
     if not most or wrong:
         choice = f"choose 1 to {most}" if most else "write 'stop' or 'undo'"
+        choice += f", or a reading with its unit, like '{question.takes[0]} {numbers[0]} ...'" if question.takes else ""
         msg = f"there is no answer {wrong[0] if wrong else numbers[0]}; {choice}"
         raise AdvisorError(msg)
     chosen = [question.options[one - 1] for one in numbers]

@@ -61,6 +61,11 @@ class Desk:
             self.journal.add(OfBike(bike))
         self._refresh()
 
+    def at_hand(self, means: Means) -> None:
+        """Keep who is there with what, from now on."""
+        self.journal.add(AtHand(means))
+        self._refresh()
+
     def understood(self, sentence: str) -> list[Understood]:
         """Return the signs that a sentence may mean, likeliest first; on both sides where none is said."""
         if self.index is None:
@@ -144,15 +149,17 @@ class Desk:
             raise AdvisorError(msg) from error
 
     def steps_taken(self) -> list[str]:
-        """Return what was answered so far, in words."""
-        return [line for event in self.state.counting for line in self._in_words(event)]
+        """Return what was answered so far, in words: one line for each answer that can be taken back."""
+        return ["; ".join(lines) for event in self.state.counting if (lines := self.in_words(event))]
 
-    def _in_words(self, event: Event) -> list[str]:  # noqa: PLR0911 - one return a kind of event
+    def in_words(self, event: Event) -> list[str]:  # noqa: PLR0911 - one return a kind of event
+        """Return an event in words; nothing for how a session began."""
         match event:
             case Told():
                 return [f"told: {self._sign(one)}" for one in event.reports]
             case Answered():
-                return [event.says]
+                title = self._title(event)
+                return [f"{title}: {event.says}" if title else event.says]
             case Read():
                 return [f"measured: {named(one.reading, one.side)}: {one.given}" for one in event.readings]
             case Skipped():
@@ -162,6 +169,11 @@ class Desk:
             case RuledOut():
                 return [f"found sound: {fill(self.base.causes[event.cause].title, event.side)}"]
         return []
+
+    def _title(self, event: Answered) -> str:
+        """Return the title of what was answered; nothing where the rule base knows it no more."""
+        page = self.base.checks.get(event.check) or self.base.causes.get(event.check)
+        return fill(page.title, event.side) if page else ""
 
     def _sign(self, report: SignReport) -> str:
         return f"{'' if report.seen else 'not: '}{fill(self.base.signs[report.sign].title, report.side)}"

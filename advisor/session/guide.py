@@ -49,7 +49,10 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
         return _holds(last, advisor.base), report
     if isinstance(last, Answered) and last.says == ALL_HOLDS:
         return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
-    return _from_report(state.case, report, advisor.base), report
+    found = _from_report(state.case, report, advisor.base)
+    if found.kind == REPAIR and state.case.means.person == advisor.base.persons[0]:
+        return _plain(HAND_OVER, f"This is for the workshop: {found.title}", report.advice.says), report
+    return found, report
 
 
 def _from_report(case: Case, report: Report, base: Rulebase) -> Question:

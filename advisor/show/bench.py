@@ -23,17 +23,21 @@ HELP = [
     ("why", "why this question; 'why not CAUSE': why not that"),
     ("what if 2", "what would lead if this were the answer; nothing is kept"),
     ("save FILE", "write a case file of it all"),
-    ("stop", "end here; 'advisor bench --resume' goes on from the same question"),
+    ("tools", "say anew who is there with which tools"),
 ]
 
 
-def question(asked: Question) -> Group:
-    """Return the question, to be printed."""
-    return Group(*_question(asked))
+def question(asked: Question, report: Report) -> Group:
+    """Return the question, to be printed, after what can hurt on this bike as it is."""
+    return Group(*_question(asked, report))
 
 
-def _question(asked: Question) -> Iterator[RenderableType]:
+def _question(asked: Question, report: Report) -> Iterator[RenderableType]:
     yield Text()
+    due = [one.says for one in report.cautions if one.of_the_case and one.says not in asked.cautions]
+    if due:
+        yield heading("STOP" if "riding" in report.forbidden else "TAKE CARE")
+        yield Rows([("  !", Text(text, style="bold")) for text in due], label=4)
     yield heading(asked.title)
     price = [minutes(asked.minutes)] if asked.minutes else []
     price += [f"engine {asked.engine}"] if asked.engine != "any" else []
@@ -84,11 +88,19 @@ def would_be(found: WouldBe) -> Group:
     )
 
 
-def help_lines() -> Group:
-    """Return what may be typed."""
-    return Group(heading("YOU MAY TYPE"), Rows([(f"  {word}", Text(text)) for word, text in HELP], label=19))
+def help_lines(kind: str) -> Group:
+    """Return what may be typed in a session of a kind."""
+    more = [("hand over", "the sheet for the workshop, as it stands")] if kind == "phone" else []
+    end = ("stop", f"end here; 'advisor {kind} --resume' goes on from the same question")
+    return Group(
+        heading("YOU MAY TYPE"), Rows([(f"  {word}", Text(text)) for word, text in (*HELP, *more, end)], label=19)
+    )
 
 
-def ended(asked: Question, kind: str) -> Text:
-    """Return the last line of a session."""
-    return Text("Fixed." if asked.kind == DONE else f"Kept. 'advisor {kind} --resume' goes on from here.")
+def ended(asked: Question, kind: str, *, kept: bool) -> Text:
+    """Return the last line of a session; `kept` is no where it was in memory only."""
+    if asked.kind == DONE:
+        return Text("Fixed.")
+    if not kept:
+        return Text("Not kept: it was in memory only, as said above.")
+    return Text(f"Kept. 'advisor {kind} --resume' goes on from here.")

@@ -6,12 +6,12 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.records import Report
+from advisor.rulebase.aloud import aloud
 from advisor.rulebase.model import Rulebase
 from advisor.session.guide import CHECK, Question
 from advisor.session.handover import HandOver
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent
-from advisor.sides import either, fill
 
 DO_NOT_RIDE = "Tell the rider: do not ride on. Leave it where it stands, or have it carried."
 
@@ -23,9 +23,14 @@ def question(asked: Question, report: Report, base: Rulebase) -> Group:
 
 def _question(asked: Question, report: Report, base: Rulebase) -> Iterator[RenderableType]:
     yield Text()
+    says = [one.says for one in report.cautions if one.of_the_case and one.says not in asked.cautions]
+    due = [Text(text, style="bold") for text in says]
     if "riding" in report.forbidden:
         yield heading("STOP")
-        yield Rows([("  !", Text(DO_NOT_RIDE, style="bold"))], label=4)
+        yield Rows([("  !", text) for text in (*due, Text(DO_NOT_RIDE, style="bold"))], label=4)
+    elif due:
+        yield heading("SAY FIRST")
+        yield Rows([("  !", text) for text in due], label=4)
     if asked.kind != CHECK:
         yield heading(asked.title)
         yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
@@ -34,27 +39,13 @@ def _question(asked: Question, report: Report, base: Rulebase) -> Iterator[Rende
             yield heading("SAY FIRST")
             yield Rows([("  !", Text(text)) for text in asked.cautions], label=4)
         yield heading("SAY")
-        yield Rows([("", Text(f"“{aloud(asked, base)}”", style="bold"))], label=2)
+        yield Rows([("", Text(f"“{aloud(base.checks[asked.name], asked.side, base)}”", style="bold"))], label=2)
         yield Rows([("  how", Text(" ".join(asked.steps), style="dim"))], label=7)
     if asked.options:
         yield heading("THE ANSWER IS LIKE")
         yield Rows([(f"  {number}", Text(one.says)) for number, one in enumerate(asked.options, start=1)], label=5)
     if asked.kind == CHECK:
         yield Rows([("", Text("or not known, can't, undo, where, why, hand over, help", style="dim"))], label=5)
-
-
-def aloud(asked: Question, base: Rulebase) -> str:
-    """Return one sentence to read aloud: the question of the reading or the one sign asked for, else what to do."""
-    figures = [base.readings[name].question for name in asked.takes if base.readings[name].question]
-    if figures:
-        return either(figures[0], asked.side)
-    signs = {(one.sign, one.side) for option in asked.options for one in option.reports}
-    if len({sign for sign, _ in signs}) == 1:
-        sides = {side for _, side in signs}
-        sign = base.signs[next(iter(signs))[0]]
-        if len(sides) == 1:
-            return fill(sign.question, next(iter(sides)))
-    return asked.steps[0] if asked.steps else asked.title
 
 
 def read_back(says: str) -> Text:

@@ -1,0 +1,34 @@
+"""What is read aloud to a rider on the phone."""
+
+import pytest
+
+from advisor.rulebase import Rulebase
+from advisor.rulebase.aloud import aloud
+from advisor.sides import Side
+
+
+def test_a_reading_is_asked_for_in_its_own_words(base: Rulebase) -> None:
+    check = next(one for one in base.checks.values() if "idle-speed" in one.takes and one.who == base.persons[0])
+    assert aloud(check, None, base) == base.readings["idle-speed"].question
+
+
+def test_one_sign_is_asked_for_by_its_question(base: Rulebase) -> None:
+    assert aloud(base.checks["ask-at-which-speeds"], None, base) == base.signs["rough-throughout"].question
+
+
+@pytest.mark.parametrize("name", ["watch-the-lever-follow", "look-at-the-plug"])
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_side_is_named(base: Rulebase, name: str, side: Side) -> None:
+    said = aloud(base.checks[name], side, base)
+    assert f"the {side}" in said
+    assert "{" not in said
+
+
+def test_every_sentence_for_a_rider_asks_him_something(base: Rulebase) -> None:
+    for check in base.checks.values():
+        if check.who == base.persons[0]:
+            said = aloud(check, "left" if check.sided else None, base)
+            assert "?" in said, check.id
+            assert not said.startswith("Ask "), check.id
+            assert "{" not in said
+            assert len(said) < 330, (check.id, len(said))
