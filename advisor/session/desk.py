@@ -156,7 +156,7 @@ class Desk:
         """Return an event in words; nothing for how a session began."""
         match event:
             case Told():
-                return [f"told: {self._sign(one)}" for one in event.reports]
+                return [f"told: {', '.join(self._sign(one) for one in event.reports)}"]
             case Answered():
                 title = self._title(event)
                 return [f"{title}: {event.says}" if title else event.says]

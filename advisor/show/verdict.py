@@ -1,6 +1,6 @@
 """How a practice round went, on a terminal; and the lesson of the readiness order."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from rich.console import Group, RenderableType
 from rich.text import Text
@@ -15,7 +15,7 @@ from advisor.trial.practice import DO, GIVEN_UP, HALF, RIGHT, Round, Step
 from advisor.trial.score import Move
 from advisor.trial.verdict import Planted, Verdict, told
 
-MOST_MOVES = 14  # of the planner that are shown
+MOST_MOVES = 14  # of the planner that are shown: the first, and those that led to the end
 SAYS = {
     RIGHT: "RIGHT",
     HALF: "HALF RIGHT: a part of it, or more than it",
@@ -46,13 +46,31 @@ def _verdict(found: Verdict, now: Round) -> Iterator[RenderableType]:
         yield heading("WHERE THE ORDER WENT WRONG")
         yield Rows(list(_order(found, base)), label=4)
     yield Text()
-    yield heading("A GOOD ORDER: what the planner did on the same bike")
-    yield Rows([_move(one, base) for one in found.plan[:MOST_MOVES]], label=10)
-    if len(found.plan) > MOST_MOVES:
-        yield Rows([("  ...", Text(f"and {len(found.plan) - MOST_MOVES} steps more"))], label=10)
+    yield heading(_planner(found))
+    yield Rows(list(_moves(found.plan, base)), label=10)
     yield Rows([("  →", Text(_compared(found)))], label=4)
     yield Text()
     yield note(f"The same bike again: {again(now)}")
+
+
+def _planner(found: Verdict) -> str:
+    """Return the heading over what the planner did: a good order only where it got there with no repair in vain."""
+    in_vain = sum(one.kind == "fix" and not one.right for one in found.plan)
+    if found.plan_found and not in_vain:
+        return "A GOOD ORDER: what the planner did on the same bike"
+    but = f"{in_vain} repairs in vain" if in_vain else "it did not find all"
+    return f"WHAT THE PLANNER DID on the same bike, no order to follow: {but}"
+
+
+def _moves(plan: Sequence[Move], base: Rulebase) -> Iterator[tuple[str, Text]]:
+    half = MOST_MOVES // 2
+    left_out = len(plan) - 2 * half
+    for number, one in enumerate(plan):
+        if left_out <= 1 or not half <= number < len(plan) - half:
+            yield _move(one, base)
+        elif number == half:
+            took = sum(move.minutes for move in plan[half : len(plan) - half])
+            yield "  ...", Text(f"{left_out} steps more, {_min(took)}")
 
 
 def _compared(found: Verdict) -> str:
@@ -105,7 +123,7 @@ def _move(move: Move, base: Rulebase) -> tuple[str, Text]:
     if move.kind == "fix":
         return price, Text(f"put right: {title}")
     check = fill(base.checks[base.causes[move.name].settled_by].title, move.side)
-    return price, Text(f"{check}: {'yes' if move.right else 'no'}, {title[:1].lower()}{title[1:]}")
+    return price, Text(f"{check}: it speaks {'for' if move.right else 'against'} '{title}'")
 
 
 def lesson_opening(base: Rulebase) -> Group:

@@ -27,6 +27,8 @@ What it cannot do
     Two stable idles (a hanging idle) need late timing, a leak and stops opened to make up for both.
     Waves in the pipes, knocking, the heat of the plug, wind, and whatever comes and goes (`faults.NOT_SHOWN`).
     Shorting a plug with the grip held at 2500 rpm unloaded costs well over half the speed, more than in practice.
+    Off idle the mixture leans out where the grip is opened at low speed (excess air 1.3 at 3.5 mm, 1,000 rpm), so that
+        the sound side of a bike held on more grip than usual stalls when the weak one is shorted from 2,500 rpm.
     Columns answer to a weak side by a first-order slope only; in practice weak cycles also make them unsteady.
     A slide held down by a torn diaphragm leans its side at full throttle until it misses; in practice it only starves.
     A blocked bowl vent acts as a resistance to the fuel drawn; in truth it acts while the level moves.
