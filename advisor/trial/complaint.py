@@ -24,6 +24,19 @@ UNASKED = (
 ) - LOOKED_AT
 MISSED_BY_RIDER = 0.15  # chance that a rider leaves out a sign that is there: judgement
 WEAR, SETTING, DIRT, BREAKAGE = "slowly-worse", "began-after-work", "began-after-standing", "began-suddenly"
+# What was worked on when a setting was left wrong: what the fault sits in.
+VALVES, IGNITION, FUEL_SIDE, CABLES, SET = (
+    *("began-after-valve-work", "began-after-ignition-work", "began-after-fuel-work", "began-after-cable-work"),
+    "began-after-setting",
+)
+WORKS = (VALVES, IGNITION, FUEL_SIDE, CABLES, SET)
+_WORKED_ON = {
+    VALVES: ("clearance-wide", "head-leaking"),
+    IGNITION: ("plug-loose", "plug-gap-wrong", "points-gap-wrong", "timing-wrong", "timing-sides-differ"),
+    CABLES: ("cable-slack-unequal", "no-cable-slack", "sheath-out-of-socket"),
+    SET: ("out-of-adjustment", "mixture-out", "set-too-cold", "set-too-hot"),
+}
+WORKED_ON = {cause: work for work, causes in _WORKED_ON.items() for cause in causes}
 LIKELY, ELSE = 0.75, 0.06  # chance of the usual beginning of a fault, of any other one: judgement
 _BEGINS = {
     WEAR: (
@@ -66,6 +79,7 @@ def history(causes: Iterable[str], rng: np.random.Generator) -> dict[SignSide, b
 
     What is not in the answer is unknown.
     """
+    causes = list(causes)
     known = [BEGINS[cause] for cause in causes if cause in BEGINS]
     found: dict[SignSide, bool] = {}
     for sign in (WEAR, SETTING, DIRT, BREAKAGE) if known else ():
@@ -73,7 +87,18 @@ def history(causes: Iterable[str], rng: np.random.Generator) -> dict[SignSide, b
     if found.get((WEAR, None)) and found.get((BREAKAGE, None)):
         # nobody tells both of one trouble
         found[BREAKAGE if rng.random() < LIKELY else WEAR, None] = False
-    return found
+    return found | _worked_on(causes, found, rng)
+
+
+def _worked_on(
+    causes: Collection[str], found: Mapping[SignSide, bool], rng: np.random.Generator
+) -> dict[SignSide, bool]:
+    """Return what was worked on last, if it began with that: what the fault sits in, for what was left wrong there."""
+    if (SETTING, None) not in found:
+        return {}
+    left_wrong = [WORKED_ON.get(cause, FUEL_SIDE) for cause in causes if BEGINS.get(cause) == SETTING]
+    work = left_wrong[0] if left_wrong else str(rng.choice(WORKS))
+    return {(one, None): found[SETTING, None] and one == work for one in WORKS}
 
 
 def complaint(
@@ -88,7 +113,9 @@ def complaint(
     for among in (UNASKED & set(by_rider), by_rider, SENSES):
         there = there or [key for key, seen in sensed(view, among).items() if seen]
     told = [key for key in there if rng.random() > MISSED_BY_RIDER] or there
-    told += [key for key, seen in begun.items() if seen and key[0] in by_rider]
+    began = [key for key, seen in begun.items() if seen and key[0] in by_rider]
+    vague = rng.random() < VAGUE_SHARE  # only that it was worked on, or on what
+    told += [key for key in began if key[0] not in (WORKS if vague else (SETTING,))]
     vague_first = rng.random() < VAGUE_SHARE
     order = rng.permutation(len(told)).tolist()
     ranked = sorted((told[i] for i in order), key=lambda key: (key[0] in VAGUE) != vague_first)

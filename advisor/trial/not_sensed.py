@@ -8,6 +8,8 @@ NO_PART = "no fault of the model touches this part"
 ELECTRIC = "wires, triggers and modules are not modelled: what they do comes and goes"
 _BY_REASON = {
     HISTORY: (
+        *("began-after-valve-work", "began-after-ignition-work", "began-after-fuel-work", "began-after-cable-work"),
+        "began-after-setting",
         *("began-after-standing", "began-after-work", "began-suddenly", "slowly-worse", "began-with-a-fill"),
         *("cables-done-in-vain", "carburettors-cleaned-in-vain", "clearances-set-in-vain", "cure-lasted-a-day"),
         *("joint-repair-changed-nothing", "put-right-little-gain", "carburettors-of-another-kind", "setting-moved"),

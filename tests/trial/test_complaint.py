@@ -3,13 +3,13 @@
 import numpy as np
 
 from advisor.rulebase.model import Rulebase
-from advisor.trial.complaint import BEGINS, UNASKED, complaint, history
+from advisor.trial.complaint import BEGINS, UNASKED, WORKED_ON, WORKS, complaint, history
 from advisor.trial.senses import VAGUE
 from advisor.trial.view import usual, view
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import CAUSES, plant
 
-KNOWN = {"slowly-worse", "began-after-work", "began-after-standing", "began-suddenly"}
+KNOWN = {"slowly-worse", "began-after-work", "began-after-standing", "began-suddenly", *WORKS}
 
 
 def riders(base: Rulebase) -> frozenset[str]:
@@ -28,6 +28,15 @@ def test_histories_are_likely_ones() -> None:
     assert 0.65 < share < 0.85
     assert not any(one["slowly-worse", None] and one["began-suddenly", None] for one in drawn)
     assert history(["too-high-up"], np.random.default_rng(1)) == {}
+
+
+def test_it_was_worked_on_where_the_fault_sits() -> None:
+    for cause, work in WORKED_ON.items():
+        drawn = [history([cause], np.random.default_rng(i)) for i in range(30)]
+        after = [one for one in drawn if one["began-after-work", None]]
+        assert after
+        assert all({sign for sign in WORKS if one[sign, None]} == {work} for one in after)
+        assert not any(one[sign, None] for one in drawn if one not in after for sign in WORKS)
 
 
 def test_two_to_four_signs_that_are_there(base: Rulebase) -> None:
