@@ -23,12 +23,15 @@ def brought(
     """
     drawn = [list(draw(rng, among, evenly=evenly).faults) for rng in generators]
     alone: dict[Fault, View] = {}
+    clear: dict[Fault, bool] = {}
     for left in range(TRIES, 0, -1):
-        faint = [(n, k) for n, faults in enumerate(drawn) for k, fault in enumerate(faults) if not _known(fault, alone)]
-        alone |= _views({drawn[n][k] for n, k in faint})
+        faint = [(n, k) for n, faults in enumerate(drawn) for k, fault in enumerate(faults) if not clear.get(fault)]
+        new = _views({drawn[n][k] for n, k in faint} - set(alone))
+        alone |= new
+        clear |= {fault: felt(seen) for fault, seen in new.items()}
         for n, k in faint if left > 1 else ():
             cause, side, severity = drawn[n][k]
-            if not felt(alone[drawn[n][k]]):
+            if not clear[drawn[n][k]]:
                 worse = WORST if left == 2 else float(generators[n].uniform(severity, WORST))  # noqa: PLR2004 - the last try
                 drawn[n][k] = cause, side, round(worse, 3)
     return _set_around([planted(faults) for faults in drawn], generators, alone)
@@ -37,10 +40,6 @@ def brought(
 def felt(seen: View) -> bool:
     """Whether there is trouble enough, and a rider notices anything without looking at a part."""
     return trouble(seen) >= CLEAR and any(sensed(seen, UNASKED).values())
-
-
-def _known(fault: Fault, alone: dict[Fault, View]) -> bool:
-    return fault in alone and felt(alone[fault])
 
 
 def _views(faults: Iterable[Fault]) -> dict[Fault, View]:

@@ -59,13 +59,11 @@ SignSide = tuple[str, Side]
 
 
 class Planned(msgspec.Struct, frozen=True):
-    """Every cause's probability, the likeliest one, and the cause to go for, or else the check that comes first.
+    """The cause to go for, or else the check that comes first.
 
     A cause that is `proven` is put right; any other one is gone for by its deciding check.
     """
 
-    chances: dict[tuple[str, Side], float]
-    top: tuple[str, Side]
     goes_for: tuple[str, Side] | None
     proven: bool
     check: tuple[str, Side] | None
@@ -163,16 +161,19 @@ class Stand:
         self.view = view(without(self.hidden, self.left))
         return True
 
+    def chances(self) -> dict[SignSide, float]:
+        """Return every cause's probability on all that is known."""
+        _, ranking = self.advisor.rank(self.case)
+        return dict(zip(ranking.network.causes, ranking.posterior.causes, strict=True))
+
     def planned(self) -> Planned:
         """Return what the planner makes of all that is known: the likeliest cause, and the check to do next."""
         case = self.case
         chained, ranking = self.advisor.rank(case)
-        chances = dict(zip(ranking.network.causes, ranking.posterior.causes, strict=True))
-        top = max(chances, key=lambda one: chances[one])
         here = scene(self.advisor.base, case, chained.signs, chained.forbidden)
         found = plan(self.advisor.base, Joint(ranking), here)
         first = found.checks[0].candidate if found.checks and not found.goes_for else None
-        return Planned(chances, top, found.goes_for, found.proven, (first.check.id, first.side) if first else None)
+        return Planned(found.goes_for, found.proven, (first.check.id, first.side) if first else None)
 
 
 def without(hidden: Hidden, left: Mapping[tuple[str, Side], object]) -> Engine:

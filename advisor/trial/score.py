@@ -105,8 +105,9 @@ def _row(number: int, stand: Stand, *, on: bool) -> Row:
     hidden = stand.hidden
     stand.complain()
     stand.measure(dict.fromkeys(OPENING, 1.0))
-    planned = stand.planned()
-    best = max(hidden.causes, key=lambda one: planned.chances[one])
+    chances = stand.chances()
+    top = max(chances, key=lambda one: chances[one])
+    best = max(hidden.causes, key=lambda one: chances[one])
     severity = {cause_of(fault): fault[2] for fault in hidden.faults}[best]
     opening = stand.view
     acted, right, steps = _played(stand) if on else ("", False, 0)
@@ -117,13 +118,13 @@ def _row(number: int, stand: Stand, *, on: bool) -> Row:
         severity=severity,
         faults=len(hidden.faults),
         shows=shows(opening),
-        first=named(*planned.top),
-        first_chance=planned.chances[planned.top],
-        hit=planned.top in hidden.causes,
-        place=place_of(planned.chances, best),
-        chance=planned.chances[best],
-        brier=sum((chance - (one in hidden.causes)) ** 2 for one, chance in planned.chances.items()),
-        log_score=_log_score(planned.chances, hidden),
+        first=named(*top),
+        first_chance=chances[top],
+        hit=top in hidden.causes,
+        place=place_of(chances, best),
+        chance=chances[best],
+        brier=sum((chance - (one in hidden.causes)) ** 2 for one, chance in chances.items()),
+        log_score=_log_score(chances, hidden),
         acted=acted,
         right=right,
         cured=on and not stand.left,

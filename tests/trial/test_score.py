@@ -117,7 +117,7 @@ def test_left_and_right_exchanged_score_alike(advisor: Advisor) -> None:
         hidden = Hidden(bike, (("cable-slack-unequal", side, 0.9),))
         stand = Stand(advisor, hidden, view(bike), np.random.default_rng(5), slips=0.0)
         stand.do("feel-the-cables", None)
-        chances.append(stand.planned().chances)
+        chances.append(stand.chances())
     mirrored = {(cause, other(side)): chance for (cause, side), chance in chances[1].items()}
     assert chances[0] == pytest.approx(mirrored, abs=1e-9)
 
