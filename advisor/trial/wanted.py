@@ -137,8 +137,13 @@ class Finder:
         if not found:
             msg = f"'{text}' finds no {kind}; try other words, 'list' to choose from, or 'help'"
             raise AdvisorError(msg)
-        called = [one.id for one in found if set(stems(text)) <= set(stems(one.title))]
-        if len(called) == 1:
-            return called
+        meant = set(stems(text)) - set(BOTH)
+        titles = {one.id: set(stems(one.title)) - set(BOTH) for one in found}
+        for called in (
+            [one for one in titles if titles[one] == meant],
+            [one for one in titles if titles[one] >= meant],
+        ):
+            if len(called) == 1:
+                return called
         sure = found[0].score >= WHOLE and (len(found) == 1 or found[0].score - found[1].score >= SURE)
         return [one.id for one in (found[:1] if sure else found)]

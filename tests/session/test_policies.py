@@ -66,7 +66,7 @@ def test_perturbed_numbers_stay_chances(base: Rulebase) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("wrong", [False, True])
 def test_ours_removes_most_of_the_overhead_of_probability_over_cost(base: Rulebase, *, wrong: bool) -> None:
-    """Measured on sixty bikes, several times: 64 % (70 asked), with wrong numbers 62 % (60); seeds scatter by 15 %."""
+    """On four times sixty bikes: 73 % (70 asked; 70 to 77 a seed), with wrong numbers 68 % (60; 64 to 76)."""
     found = {name: overhead(outcomes) for name, outcomes in compare(base, 40, 5, wrong=wrong)}
     removed = 1 - found["ours"] / found["probability over cost"]
-    assert removed >= (0.5 if wrong else 0.6), found
+    assert removed >= (0.55 if wrong else 0.65), found

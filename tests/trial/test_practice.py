@@ -5,7 +5,7 @@ import pytest
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.rulebase.model import Rulebase
-from advisor.sides import sides_of
+from advisor.sides import fill, sides_of
 from advisor.trial.lesson import BEFORE, stages
 from advisor.trial.practice import GIVEN_UP, HALF, RIGHT, WRONG, Key, Round
 from advisor.trial.trouble import trouble
@@ -191,3 +191,13 @@ def test_the_lesson_shows_each_stage_on_a_bike_that_fails_it(base: Rulebase) -> 
         assert one.before
         assert one.shown is not None
         assert any(one.shown.answer.findings.values())
+
+
+def test_a_checks_own_title_is_that_check(advisor: Advisor) -> None:
+    """Whoever types what he reads on the list gets it, whatever else has these words."""
+    find = Finder(Round(advisor, 7, "easy"))
+    for page in advisor.base.checks.values():
+        twins = [one for one in advisor.base.checks.values() if one.title == page.title]
+        words = fill(page.title, "right").replace(" right", "").split()
+        if len(twins) == 1:
+            assert [one.id for one in find.checks(words)] == [page.id]
