@@ -53,6 +53,8 @@ ALSO_CURES = {
     "set-too-hot": {"set-too-cold", "out-of-adjustment"},
     "out-of-adjustment": {"set-too-cold", "set-too-hot"},
 }
+# Repairs done to both sides, as their pages say: a new pair of plugs, both gaps, all clearances, both cables alike.
+ON_BOTH_SIDES = frozenset({"plug-dead", "plug-gap-wrong", "clearance-tight", "cable-slack-unequal", "no-cable-slack"})
 # The readings that a mechanic may bring along, and how often: judgement.
 OPENING = {"idle-speed": 0.9, "column-idle": 0.7, "column-off-idle": 0.6, "drop-idle": 0.6, "drop-off-idle": 0.3}
 SignSide = tuple[str, Side]
@@ -154,7 +156,8 @@ class Stand:
         """Put a cause right; return whether that put one of the faults right."""
         self.minutes += self.advisor.base.causes[cause].minutes + RETEST
         self.events.append(PutRight(cause, side))
-        cured = {(one, side) for one in {cause, *ALSO_CURES.get(cause, ())}} & set(self.left)
+        cures = {cause, *ALSO_CURES.get(cause, ())}
+        cured = {one for one in self.left if one[0] in cures and (one[1] == side or cause in ON_BOTH_SIDES)}
         if not cured:
             return False
         self.left = {one: None for one in self.left if one not in cured}

@@ -172,3 +172,13 @@ def test_no_stand_without_a_known_check(advisor: Advisor) -> None:
 
 def test_rows_can_be_kept(rows: list[Row]) -> None:
     assert msgspec.json.decode(msgspec.json.encode(rows), type=list[Row]) == rows
+
+
+def test_a_new_pair_of_plugs_cures_either_side(advisor: Advisor) -> None:
+    def stand(cause: str) -> Stand:
+        bike = plant(Bike(), cause, "right", 0.9)
+        return Stand(advisor, Hidden(bike, ((cause, "right", 0.9),)), view(bike), np.random.default_rng(1))
+
+    assert stand("plug-dead").put_right("plug-dead", "left")
+    assert not stand("cap-or-lead-failing").put_right("cap-or-lead-failing", "left")
+    assert stand("cap-or-lead-failing").put_right("cap-or-lead-failing", "right")
