@@ -28,16 +28,14 @@ def _question(asked: Question, report: Report, base: Rulebase) -> Iterator[Rende
     if "riding" in report.forbidden:
         yield heading("STOP")
         yield Rows([("  !", text) for text in (*due, Text(DO_NOT_RIDE, style="bold"))], label=4)
-    elif due:
-        yield heading("SAY FIRST")
-        yield Rows([("  !", text) for text in due], label=4)
     if asked.kind != CHECK:
         yield heading(asked.title)
         yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
     else:
-        if asked.cautions:
+        first = [] if "riding" in report.forbidden else due
+        if first or asked.cautions:
             yield heading("SAY FIRST")
-            yield Rows([("  !", Text(text)) for text in asked.cautions], label=4)
+            yield Rows([("  !", text) for text in (*first, *map(Text, asked.cautions))], label=4)
         yield heading("SAY")
         yield Rows([("", Text(f"“{aloud(base.checks[asked.name], asked.side, base)}”", style="bold"))], label=2)
         yield Rows([("  how", Text(" ".join(asked.steps), style="dim"))], label=7)

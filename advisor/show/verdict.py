@@ -58,7 +58,8 @@ def _planner(found: Verdict) -> str:
     in_vain = sum(one.kind == "fix" and not one.right for one in found.plan)
     if found.plan_found and not in_vain:
         return "A GOOD ORDER: what the planner did on the same bike"
-    but = f"{in_vain} repairs in vain" if in_vain else "it did not find all"
+    repairs = "a repair" if in_vain == 1 else f"{in_vain} repairs"
+    but = f"{repairs} in vain" if in_vain else "it did not find all"
     return f"WHAT THE PLANNER DID on the same bike, no order to follow: {but}"
 
 

@@ -9,6 +9,8 @@ from pathlib import Path
 import pexpect
 import pytest
 
+from advisor.cli.bench import _numbers
+
 ESCAPE = "\x1b["
 BLIP = "Blip the throttle"
 
@@ -195,3 +197,25 @@ def test_a_store_that_cannot_be_written_goes_on_in_memory(home: dict[str, str], 
     assert "going on in memory" in done.stdout
     assert "idle-hangs" in out.read_text(encoding="utf-8")
     assert piped(home, "", "diagnose", str(out)).returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("said", "numbers"),
+    [("1 3", [1, 3]), ("1-3, 5", [1, 2, 3, 5]), ("", []), ("nine", None), ("0", None), ("8-12", None), ("3-1", None)],
+)
+def test_numbers_are_taken_as_meant_or_not_at_all(said: str, numbers: list[int] | None) -> None:
+    assert _numbers(said, 9) == numbers
+
+
+def test_what_is_not_understood_is_asked_again_and_nobody_there_is_not_remembered(home: dict[str, str]) -> None:
+    again = subprocess.run(
+        [sys.executable, "-m", "advisor", "bench", "the revs hang after a blip"],
+        input="banana\nmech\nspanners\n1-9\n1\nstop\n",
+        capture_output=True,
+        text=True,
+        check=True,
+        env=home,
+    ).stdout
+    assert again.count("Who is at the bike") == 2
+    assert "'spanners' is not understood" in again
+    assert "mechanic, 9 kinds of tools" in again
