@@ -171,10 +171,11 @@ class Advisor:
         for name, because in chained.warnings:
             first.setdefault(name, (because, True))
         step = checks[0] if advice.kind == "check" else advice.proof
-        for name in step.cautions if step else ():
-            first.setdefault(name, (step.title if step else "", False))
-        for name in self.base.causes[advice.cause].cautions if advice.kind == "put right" else ():
-            first.setdefault(name, ("putting it right", False))
+        due = [(name, step.title) for name in step.cautions] if step else []
+        if advice.kind == "put right":
+            due += [(name, "putting it right") for name in self.base.causes[advice.cause].cautions]
+        for name, because in due:
+            first.setdefault(name, (because, False))
         return tuple(
             CautionShown(id=name, says=self.base.cautions[name].says, because=because, of_the_case=of_the_case)
             for name, (because, of_the_case) in first.items()

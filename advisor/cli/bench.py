@@ -138,14 +138,14 @@ def _at_hand(kind: str, desk: Desk, screen: "Console") -> Means:
             kept = keeping.habit(HABIT)
             if kept:
                 return msgspec.json.decode(kept, type=Means)
-    return _asked_at_hand(desk, screen)
+    return _asked_at_hand(desk, screen, Means(person=base.persons[1], tools=None, engine=""))
 
 
-def _asked_at_hand(desk: Desk, screen: "Console") -> Means:
-    """Ask who is there with what, say what was understood, and remember it."""
+def _asked_at_hand(desk: Desk, screen: "Console", otherwise: Means) -> Means:
+    """Ask who is there with what, say what was understood, and remember it; `otherwise` where nobody answers."""
     means = _ask_at_hand(desk.base, screen)
     if means is None:
-        return Means(person=desk.base.persons[1], tools=None, engine="")  # nobody there to ask: not remembered
+        return otherwise
     tools = "all tools" if means.tools is None else f"{len(means.tools)} kinds of tools" if means.tools else "no tools"
     screen.print(f"{means.person}, {tools}: remembered; 'tools' asks again")
     if desk.journal.store is not None:
@@ -305,7 +305,10 @@ def _grant(wish: "Wish", desk: Desk, screen: "Console") -> bool:
 def _told_more(wish: "Wish", desk: Desk, screen: "Console") -> bool:
     """Take more signs in plain words, or anew who is there with what; return whether there were any."""
     if wish.name == "tools":
-        desk.at_hand(_asked_at_hand(desk, screen))
+        if desk.state.kind == PHONE:
+            screen.print("! on the phone it is the rider, with no tools")
+            return False
+        desk.at_hand(_asked_at_hand(desk, screen, desk.state.case.means))
         return True
     if _understand(wish.what, desk, screen):
         return True

@@ -55,6 +55,11 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
     return found, report
 
 
+def dangers(asked: Question, report: Report) -> tuple[str, ...]:
+    """Return what can hurt on this bike as it is, beside what the question's own cautions say."""
+    return tuple(one.says for one in report.cautions if one.of_the_case and one.says not in asked.cautions)
+
+
 def _from_report(case: Case, report: Report, base: Rulebase) -> Question:
     advice = report.advice
     if advice.kind == "put right":

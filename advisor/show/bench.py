@@ -7,7 +7,7 @@ from rich.text import Text
 
 from advisor.records import Report
 from advisor.session.desk import Understood, WouldBe
-from advisor.session.guide import CHECK, DONE, Option, Question
+from advisor.session.guide import CHECK, DONE, Option, Question, dangers
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent
 
@@ -23,7 +23,6 @@ HELP = [
     ("why", "why this question; 'why not CAUSE': why not that"),
     ("what if 2", "what would lead if this were the answer; nothing is kept"),
     ("save FILE", "write a case file of it all"),
-    ("tools", "say anew who is there with which tools"),
 ]
 
 
@@ -34,7 +33,7 @@ def question(asked: Question, report: Report) -> Group:
 
 def _question(asked: Question, report: Report) -> Iterator[RenderableType]:
     yield Text()
-    due = [one.says for one in report.cautions if one.of_the_case and one.says not in asked.cautions]
+    due = dangers(asked, report)
     if due:
         yield heading("STOP" if "riding" in report.forbidden else "TAKE CARE")
         yield Rows([("  !", Text(text, style="bold")) for text in due], label=4)
@@ -90,7 +89,11 @@ def would_be(found: WouldBe) -> Group:
 
 def help_lines(kind: str) -> Group:
     """Return what may be typed in a session of a kind."""
-    more = [("hand over", "the sheet for the workshop, as it stands")] if kind == "phone" else []
+    sheet, tools = (
+        ("hand over", "the sheet for the workshop, as it stands"),
+        ("tools", "say anew who is there with what"),
+    )
+    more = [sheet if kind == "phone" else tools]
     end = ("stop", f"end here; 'advisor {kind} --resume' goes on from the same question")
     return Group(
         heading("YOU MAY TYPE"), Rows([(f"  {word}", Text(text)) for word, text in (*HELP, *more, end)], label=19)

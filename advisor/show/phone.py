@@ -8,7 +8,7 @@ from rich.text import Text
 from advisor.records import Report
 from advisor.rulebase.aloud import aloud
 from advisor.rulebase.model import Rulebase
-from advisor.session.guide import CHECK, Question
+from advisor.session.guide import CHECK, Question, dangers
 from advisor.session.handover import HandOver
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent
@@ -23,8 +23,7 @@ def question(asked: Question, report: Report, base: Rulebase) -> Group:
 
 def _question(asked: Question, report: Report, base: Rulebase) -> Iterator[RenderableType]:
     yield Text()
-    says = [one.says for one in report.cautions if one.of_the_case and one.says not in asked.cautions]
-    due = [Text(text, style="bold") for text in says]
+    due = [Text(text, style="bold") for text in dangers(asked, report)]
     if "riding" in report.forbidden:
         yield heading("STOP")
         yield Rows([("  !", text) for text in (*due, Text(DO_NOT_RIDE, style="bold"))], label=4)

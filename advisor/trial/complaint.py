@@ -24,7 +24,7 @@ UNASKED = (
 ) - LOOKED_AT
 MISSED_BY_RIDER = 0.15  # chance that a rider leaves out a sign that is there: judgement
 WEAR, SETTING, DIRT, BREAKAGE = "slowly-worse", "began-after-work", "began-after-standing", "began-suddenly"
-# What was worked on when a setting was left wrong: what the fault sits in.
+# What was worked on when a setting was left wrong: what the fault sits in. Judgement; fuel side where it is not named.
 VALVES, IGNITION, FUEL_SIDE, CABLES, SET = (
     *("began-after-valve-work", "began-after-ignition-work", "began-after-fuel-work", "began-after-cable-work"),
     "began-after-setting",
