@@ -11,7 +11,7 @@ from advisor.quantities import show
 from advisor.rank.joint import WhatIf
 from advisor.rank.network import Network, SideOf, build, findings
 from advisor.rank.ranking import Ranking
-from advisor.rank.surprise import alike, conflicts, surprise
+from advisor.rank.surprise import alike, at_odds, conflicts, surprise
 from advisor.readings.again import again
 from advisor.readings.reduce import reduce
 from advisor.readings.shake import signs as signs_of_shakes
@@ -29,7 +29,7 @@ from advisor.records import (
     Unexplained,
 )
 from advisor.rulebase.model import Rulebase
-from advisor.sides import fill, named
+from advisor.sides import fill
 from advisor.trace import leaves_unexplained, why
 
 MOST_CHECKS = 5
@@ -197,8 +197,23 @@ class Advisor:
         return tuple(sorted(found, key=lambda one: -one.probability))
 
     def _conflicts(self, ranking: Ranking) -> tuple[Conflict, ...]:
+        """Return the signs that cannot be there together, then those that rarely are, the worst first."""
+        never = at_odds([key for key, one in ranking.findings.items() if one.seen], self.base)
         pairs = conflicts(ranking.findings, ranking.network.priors, CONFLICT_FROM_BITS)
-        return tuple(Conflict(first=named(*first), second=named(*second), bits=bits) for first, second, bits in pairs)
+        bits = {(first, second): much for first, second, much in pairs}
+        return tuple(
+            Conflict(
+                first=self._said(first, ranking),
+                second=self._said(second, ranking),
+                bits=bits.get((first, second), 0.0),
+                never=(first, second) in never,
+            )
+            for first, second in [*never, *(pair for pair in bits if pair not in never)]
+        )
+
+    def _said(self, key: SideOf, ranking: Ranking) -> str:
+        title = fill(self.base.signs[key[0]].title, key[1])
+        return title if ranking.findings[key].seen else f"not: {title}"
 
     def _not_told_apart(self, causes: tuple[RankedCause, ...], ranking: Ranking) -> tuple[tuple[str, ...], ...]:
         places = {key: index for index, key in enumerate(ranking.network.causes)}

@@ -234,11 +234,12 @@ class Unexplained(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Conflict(msgspec.Struct, frozen=True, kw_only=True):
-    """Two signs that rarely go together under the rules, with the strength of the conflict in bits."""
+    """Two signs, by their titles, that rarely go together, and how rarely in bits; or `never`, by what they are."""
 
     first: str
     second: str
     bits: float
+    never: bool
 
 
 class Again(msgspec.Struct, frozen=True, kw_only=True):

@@ -2,6 +2,7 @@
 
 import contextlib
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,7 @@ from rich.text import Text
 from advisor.cli.common import advisor, rules_option, typed_line
 from advisor.errors import AdvisorError
 from advisor.intake.bike import read_sheet
-from advisor.records import Bike, Means
+from advisor.records import Bike, Conflict, Means
 from advisor.session.desk import Desk
 from advisor.session.events import Answered, Began, Event, Read
 from advisor.session.guide import DONE
@@ -225,10 +226,11 @@ def _loop(desk: Desk, screen: "Console") -> None:
         line = None if desk.question.kind == DONE else typed_line()
         if line is None:
             break
-        before = desk.journal.trouble
+        before, known = desk.journal.trouble, desk.report.conflicts
         go_on, show = _take(line, desk, screen) if line.strip() else (True, False)
         if desk.journal.trouble != before:
             _say_trouble(desk.journal.trouble, screen)
+        _say_contradictions(known, desk, screen)
         if not go_on:
             break
     if desk.state.kind == PHONE:
@@ -274,6 +276,15 @@ def _acknowledge(desk: Desk, screen: "Console") -> None:
         screen.print("; ".join(desk.in_words(last)))
     elif desk.state.kind == PHONE and isinstance(last, Answered):
         screen.print(read_back(last.says))
+
+
+def _say_contradictions(before: Sequence[Conflict], desk: Desk, screen: "Console") -> None:
+    """Say what the last answer contradicts, so that a slip of the finger or the tongue is not carried along."""
+    from advisor.show.words import ill_matched  # noqa: PLC0415 - as above
+
+    for pair in desk.report.conflicts:
+        if pair.never and pair not in before:
+            screen.print(f"! {ill_matched(pair)} 'undo' takes the last answer back.")
 
 
 def _grant(wish: "Wish", desk: Desk, screen: "Console") -> bool:

@@ -8,11 +8,12 @@ come together.
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from itertools import combinations
 
-from advisor.rank.network import Finding, Leaky, SideOf
+from advisor.rank.network import Finding, Leaky, SideOf, vaguer_than
 from advisor.rank.ranking import SMALLEST
+from advisor.rulebase.model import Rulebase
 
 
 def chance(finding: Finding, priors: Sequence[float]) -> float:
@@ -44,6 +45,21 @@ def conflicts(
         if bits >= least:
             found.append((first, second, bits))
     return sorted(found, key=lambda pair: -pair[2])
+
+
+def at_odds(seen: Collection[SideOf], base: Rulebase) -> list[tuple[SideOf, SideOf]]:
+    """Return the pairs of seen signs that cannot go together, as their pages say; a kind is its vague sign too."""
+    as_any = {key: (key, *vaguer_than(*key, base)) for key in seen}
+    found = []
+    for first, second in combinations(as_any, 2):
+        pairs = ((one, two) for one in as_any[first] for two in as_any[second])
+        if any(one[1] == two[1] and _never(one[0], two[0], base) for one, two in pairs):
+            found.append((first, second))
+    return found
+
+
+def _never(one: str, two: str, base: Rulebase) -> bool:
+    return two in base.signs[one].never_with or one in base.signs[two].never_with
 
 
 def _apart_and_together(one: bool, two: bool, absent: float, other: float, neither: float) -> tuple[float, float]:

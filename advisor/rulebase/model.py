@@ -128,7 +128,8 @@ class Area(Record, frozen=True, kw_only=True):
 class Sign(Record, frozen=True, kw_only=True):
     """Something seen or not seen. `exclusive`: it cannot be on both sides at once; `past`: no repair changes it.
 
-    `kind_of` names the vaguer sign that this one is a kind of: whoever sees this sees that too.
+    `kind_of` names the vaguer sign that this one is a kind of: whoever sees this sees that too. `never_with` names
+    signs that cannot be there with it (on the same side).
     """
 
     title: str
@@ -139,6 +140,7 @@ class Sign(Record, frozen=True, kw_only=True):
     exclusive: bool
     past: bool
     kind_of: str
+    never_with: tuple[str, ...]
     seen_by: str
     healthy: str
 

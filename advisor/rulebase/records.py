@@ -41,7 +41,7 @@ def texts(node: Node) -> tuple[str, ...]:
 def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
     """Return one sign, with defaults in place of what is wrong, so that what refers to it is still read."""
     need = ("title", "plain", "question", "sides", "seen by", "healthy")
-    fields = node.fields(need=need, may=("also", "exclusive", "past", "kind of"), what="a sign")
+    fields = node.fields(need=need, may=("also", "exclusive", "past", "kind of", "never with"), what="a sign")
     return Sign(
         id=name,
         file=node.file,
@@ -54,6 +54,7 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
         exclusive=optional(fields, "exclusive", yes_no, False),  # noqa: FBT003 - as above
         past=optional(fields, "past", yes_no, False),  # noqa: FBT003 - as above
         kind_of=optional(fields, "kind of", Node.text, ""),
+        never_with=optional(fields, "never with", texts, ()),
         seen_by=optional(fields, "seen by", lambda one: one.word(persons, "person"), ""),
         healthy=optional(fields, "healthy", lambda one: one.word(words.healthy, HEALTHY), ""),
     )

@@ -19,6 +19,7 @@ def problems(base: Rulebase) -> list[Problem]:
         *_unreachable(base),
         *_placeholders(base),
         *_kinds(base),
+        *_never_with(base),
         *_places(base),
         *_deciding(base),
         *_opened(base),
@@ -117,6 +118,17 @@ def _kinds(base: Rulebase) -> Iterator[Problem]:
                 name = base.signs[name].kind_of
             if name in met:
                 yield _note(sign, f"'{sign.id}' is a kind of itself: {' -> '.join([*met, name])}")
+
+
+def _never_with(base: Rulebase) -> Iterator[Problem]:
+    """Find signs set against what is no sign, against themselves, or against one that is not sided alike."""
+    for sign in base.signs.values():
+        for name in sign.never_with:
+            twin = base.signs.get(name)
+            if twin is None:
+                yield _note(sign, f"'{sign.id}' never goes with '{name}', which is no sign{nearest(name, base.signs)}")
+            elif twin is sign or twin.sided != sign.sided:
+                yield _note(sign, f"'{sign.id}' cannot be set against '{name}': it takes another sign, sided alike")
 
 
 def _places(base: Rulebase) -> Iterator[Problem]:

@@ -9,7 +9,7 @@ from advisor.records import Report
 from advisor.session.desk import Understood, WouldBe
 from advisor.session.guide import CHECK, DONE, Option, Question, dangers
 from advisor.show.screen import Rows, heading
-from advisor.show.words import minutes, per_cent
+from advisor.show.words import ill_matched, minutes, per_cent
 
 HELP = [
     ("2", "the answer with that number"),
@@ -76,6 +76,7 @@ def standing(report: Report, taken: Sequence[str]) -> Group:
         Rows([(f"  {per_cent(one.probability)}", Text(one.title)) for one in shown], label=12),
         heading("SO FAR"),
         Rows([(f"  {number}", Text(line)) for number, line in enumerate(taken, start=1)], label=6),
+        Rows([("  ?", Text(ill_matched(pair))) for pair in report.conflicts], label=4),
     )
 
 

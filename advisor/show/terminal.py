@@ -7,7 +7,7 @@ from rich.text import Text
 
 from advisor.records import Again, NextCheck, OutcomeSeen, Proof, RankedCause, Report, Why
 from advisor.show.screen import Rows, heading
-from advisor.show.words import minutes, per_cent, times
+from advisor.show.words import ill_matched, minutes, per_cent, times
 from advisor.sides import either, named
 
 MOST_REMARKS = 3
@@ -100,8 +100,7 @@ def _doubts(found: Report) -> Iterator[RenderableType]:
         lines += [("  ?", Text(f"No cause here explains: {one.title}.")) for one in found.unexplained]
         if found.surprise >= ODD_FROM_BITS:
             lines.append(("  ?", Text(DOES_NOT_FIT)))
-    for pair in found.conflicts:
-        lines.append(("  ?", Text(f"These two rarely go together: {pair.first}; {pair.second}.")))
+    lines += [("  ?", Text(ill_matched(pair))) for pair in found.conflicts]
     for group in found.not_told_apart:
         lines.append(("  =", Text(f"Nothing so far tells apart: {'; '.join(group)}.")))
     if lines:

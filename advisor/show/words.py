@@ -1,5 +1,14 @@
 """Figures in words, the same on every screen."""
 
+from advisor.records import Conflict
+
+
+def ill_matched(pair: Conflict) -> str:
+    """Return what to say of two signs that do not go together."""
+    if pair.never:
+        return f"These two cannot both be so: {pair.first}; {pair.second}. Look again at one of them."
+    return f"These two rarely go together: {pair.first}; {pair.second}."
+
 
 def per_cent(probability: float) -> str:
     """Return a probability as a mechanic reads it; never a false certainty."""

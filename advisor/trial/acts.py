@@ -57,13 +57,14 @@ def acts(bike: Bike) -> dict[str, Bike]:
     """Return the bike after each act."""
     after: dict[str, Bike] = {}
     _of_side(bike, after)
-    enriched, starved, taut = bike, bike, bike
+    enriched, starved, taut, shut = bike, bike, bike, bike
     for side in BOTH:
         one = bike.side(side)
         enriched = do.set_enricher(enriched, side, max(one.enricher, A_LITTLE))
         starved = starved.change(side, float_mm=one.float_mm - TAP_MM, valve_leak_mg_s=0.0)
         taut = taut.change(side, adjuster_mm=one.adjuster_mm - NOTICED.bars_mm)
-    after["enricher"], after["tap off"], after["bars"] = enriched, starved, taut
+        shut = shut.change(side, sticks_mm=0.0)
+    after["enricher"], after["tap off"], after["bars"], after["levers shut"] = enriched, starved, taut, shut
     after["stops off"] = replace(bike, left=replace(bike.left, stop_deg=BASE_STOP_OUT))
     after["stops off"] = after["stops off"].change("right", stop_deg=BASE_STOP_OUT)
     return after

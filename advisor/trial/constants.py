@@ -26,6 +26,7 @@ class Noticed:
     lumpy_rpm: float = 22.0  # half-order speed swing at idle that is felt
     hang_s: float = 1.0  # longer than a healthy engine takes to fall
     hang_rpm: float = 150.0  # above the idle
+    apart_rpm: float = 75.0  # between the idle where a throttle stuck and where its lever is pushed home
     stays_open_rpm: float = 800.0  # above the idle
     warm_rpm: float = 45.0  # change of idle from half warm to hot, beside a healthy engine's
     # columns of an 860 kg/m3 fluid

@@ -27,7 +27,12 @@ def _cold_misses(v: View) -> Pair:
 def hangs(v: View) -> bool:
     """Whether the revs stay up after a blip."""
     rests, seconds = v.fall
-    return v.runs and (seconds > usual().fall[1] + N.hang_s or rests > v.one("idle_rpm") + N.hang_rpm)
+    return sticks(v) or (v.runs and (seconds > usual().fall[1] + N.hang_s or rests > v.one("idle_rpm") + N.hang_rpm))
+
+
+def sticks(v: View) -> bool:
+    """Whether the idle comes down when the levers are pushed home: a cable or its end sticks, now more, now less."""
+    return v.runs and v.answers["levers shut"].rpm < -N.apart_rpm
 
 
 def _stays_open(v: View) -> bool:
@@ -41,7 +46,7 @@ def hunts(v: View) -> bool:
 
 def jumps(v: View) -> bool:
     """Whether the idle has two levels."""
-    return v.runs and v.fall[0] > v.one("idle_rpm") + N.hang_rpm
+    return sticks(v) or (v.runs and v.fall[0] > v.one("idle_rpm") + N.hang_rpm)
 
 
 def dies(v: View) -> bool:

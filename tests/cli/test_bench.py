@@ -104,6 +104,19 @@ def test_undo_and_wrong_input(home: dict[str, str]) -> None:
     assert child.exitstatus == 0
 
 
+def test_what_contradicts_an_earlier_answer_is_said_at_once(home: dict[str, str]) -> None:
+    said = piped(
+        home,
+        "workshop\nall\n1\nalso it idles too slow\n1\nalso it idles too slow\n1\nwhere\nstop\n",
+        "bench",
+        "it idles too fast",
+    )
+    assert said.returncode == 0
+    assert said.stdout.count("'undo' takes the last answer back") == 1
+    told = " ".join(said.stdout.split())
+    assert told.count("These two cannot both be so: Idle too fast; Idle too slow.") == 2  # at once, and in 'where'
+
+
 def test_killed_and_resumed_it_asks_the_same(home: dict[str, str]) -> None:
     child = begun(home)
     child.sendline("not known")

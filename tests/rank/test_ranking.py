@@ -5,9 +5,9 @@ import random
 
 import pytest
 
-from advisor.rank.network import Finding, Leaky, Network, build, findings
+from advisor.rank.network import Finding, Leaky, Network, SideOf, build, findings
 from advisor.rank.ranking import Ranking
-from advisor.rank.surprise import alike, chance, conflicts, surprise
+from advisor.rank.surprise import alike, at_odds, chance, conflicts, surprise
 from advisor.records import Evidence
 from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Trust
@@ -113,4 +113,17 @@ def test_a_sign_on_either_side_is_half_as_often_on_each(base: Rulebase) -> None:
     network = build(base)
     cause = network.causes.index(("out-of-adjustment", None))
     either = [network.signs["column-higher-idle", side].strengths[cause] for side in BOTH]
-    assert either == [base.words.shows["usually"] / 2] * 2
+    assert either == [base.words.shows["nearly always"] / 2] * 2
+
+
+def test_what_cannot_be_together_is_at_odds_either_way_round_on_one_side_and_through_its_kinds(base: Rulebase) -> None:
+    pale: SideOf = ("plug-pale", "left")
+    black: SideOf = ("plug-black", "left")
+    assert at_odds([pale, black], base) == [(pale, black)]
+    assert at_odds([black, pale], base) == [(black, pale)]
+    assert at_odds([pale, ("plug-black", "right")], base) == []
+    slow: SideOf = ("idle-too-low", None)
+    off_stops: SideOf = ("idles-off-its-stops", None)  # a kind of 'idle too fast'
+    assert at_odds([slow, off_stops], base) == [(slow, off_stops)]
+    for sign in base.signs.values():
+        assert at_odds([(sign.id, "left" if sign.sided else None), ("idle-hangs", None)], base) == []

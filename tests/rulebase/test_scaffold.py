@@ -10,7 +10,7 @@ from advisor.rulebase import Rulebase
 
 FILLED = {
     'title: "___ on the {side}"': 'title: "Loose idle jet on the {side}"',
-    "met: ___": "met: rarely",
+    "met: ___": "met: seldom",
     "___-sign-of-the-whole-bike: ___\n": "off-idle-stumble: often\n",
     "___-sign-that-settles-it: {same side: ___}": (
         "misfires-idle: {same side: often}\n  idle-jet-loose: {same side: nearly always}"

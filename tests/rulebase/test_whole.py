@@ -40,16 +40,20 @@ def _holes(base: Rulebase) -> dict[str, Rulebase]:
         "can only be reached by one sign": _with(base, "causes", "intake-joint-leak", links=leak.links[-1:]),
         "fewer than two different outcomes": _with(base, "checks", "wet-the-joint", outcomes=wet.outcomes[:1]),
         "two outcomes in the same words": _with(base, "checks", "wet-the-joint", outcomes=same_words),
+        "never goes with 'idle-too-hihg', which is no sign": _with(
+            base, "signs", "idle-too-low", never_with=("idle-too-hihg",)
+        ),
+        "cannot be set against 'plug-pale'": _with(base, "signs", "idle-too-low", never_with=("plug-pale",)),
         "no check tells 'intake-joint-leak left' from 'vacuum-port-leak left'": _with(
             base, "causes", "vacuum-port-leak", links=leak.links
         ),
     }
 
 
-@pytest.mark.parametrize("number", range(10))
+@pytest.mark.parametrize("number", range(12))
 def test_finds_each_kind_of_hole(base: Rulebase, number: int) -> None:
     holes = _holes(base)
-    assert len(holes) == 10
+    assert len(holes) == 12
     message, hole = list(holes.items())[number]
     told = [str(problem) for problem in problems(hole)]
     assert any(message in one for one in told), told
