@@ -17,12 +17,12 @@ class Noticed:
     dead_drop_rpm: float = 15.0  # no change at all when that plug is shorted
     moves_rpm: float = 10.0  # a change of idle while something is done to it
     clearer_rpm: float = 25.0  # an idle that is better than before
-    idle_high_rpm: float = 1200.0
-    idle_low_rpm: float = 880.0
-    idle_dies_rpm: float = 650.0  # idle at which it is sure to stall now and then
-    swing_rpm: float = 45.0  # wander of the idle, low to high
+    idle_high_rpm: float = 1170.0
+    idle_low_rpm: float = 940.0
+    idle_dies_rpm: float = 750.0  # idle at which it is sure to stall now and then
+    swing_rpm: float = 36.0  # wander of the idle, low to high
     lumps: float = 0.20  # share of cycles missed at which an idle limps
-    skips: float = 0.25  # share of cycles missed that is heard at one exhaust
+    skips: float = 0.20  # share of cycles missed that is heard at one exhaust
     lumpy_rpm: float = 22.0  # half-order speed swing at idle that is felt
     hang_s: float = 1.0  # longer than a healthy engine takes to fall
     hang_rpm: float = 150.0  # above the idle
@@ -42,6 +42,7 @@ class Noticed:
     no_slack_mm: float = 0.3
     much_slack_mm: float = 5.0
     bars_mm: float = 0.4  # of slack that the bars at full lock take up
+    bars_rpm: float = 30.0  # change of idle that a rider hears while he turns them
     level_mm: float = 2.0
     notch_mm: float = 0.5  # height of a needle, half a notch
     clearance_mm: float = 0.04
@@ -57,7 +58,7 @@ class Noticed:
     rich: float = 0.80  # excess air that smells and soots
     very_rich: float = 0.74
     lean: float = 1.15  # excess air at which it coughs
-    thirst: float = 1.12  # fuel as a multiple of the usual
+    thirst: float = 1.08  # fuel as a multiple of the usual
     leak_mg_s: float = 5.0  # past a float valve, at the bench
     smell_mg_s: float = 20.0
     drip_mg_s: float = 35.0
@@ -73,7 +74,7 @@ class Noticed:
     uneven_nm: float = 3.5  # between the pulls of the two sides
     lean_barely: float = 1.2  # excess air with the grip barely open, that is rough
     lean_overrun: float = 1.25  # excess air on the overrun that pops
-    lean_hot: float = 1.05  # excess air at cruising speed that runs hot
+    lean_hot: float = 1.12  # excess air at cruising speed that runs hot
     even_from: float = 0.4  # of unevenness at idle over that held at 2500 rpm, called about as much
     even_to: float = 2.5
     unsteady: float = 0.18  # share of cycles missed times share that fire, at which columns jump
@@ -99,7 +100,6 @@ class Found:
     no_clearance_mm: float = 0.10  # of an exhaust valve, cold, that stands open hot
     loud_inlet_mm: float = 0.25
     loud_exhaust_mm: float = 0.30
-    silent_exhaust_mm: float = 0.12
     smoke_rings_mm2: float = 1.0
     smoke_guide_mm: float = 0.15
     leak_down: float = 0.15

@@ -17,6 +17,7 @@ from advisor.trial.view import View
 
 __all__ = ["NOT_SENSED", "SENSES", "Sense", "sense", "sensed"]
 
+HEARD = 2.0  # of a difference of the sides in units of what is clear on a gauge
 EXACT: dict[str, Sense] = BALANCE | IDLE | ROAD | CARBURETTOR | CABLES | SUPPLY | IGNITION | MECHANICAL
 
 
@@ -25,7 +26,8 @@ def _any(v: View, *signs: str) -> bool:
 
 
 def _one_side(v: View) -> bool:
-    weak_sides = [abs(value) > 1 for name, value in uneven(v).items() if not name.startswith("rich")]
+    # a rider hears it later than a gauge shows it
+    weak_sides = [abs(value) > HEARD for name, value in uneven(v).items() if not name.startswith("rich")]
     return any(weak_sides) or _any(v, "side-dead", "side-joins-at-revs", "dead-until-warm", "header-cold")
 
 
@@ -74,7 +76,7 @@ VAGUE: dict[str, Sense] = {
     "pops": lambda v: _any(v, "spit-back", "overrun-pop"),
     "cuts-out": lambda v: dies(v) or starves(v) or _any(v, "dies-after-start"),
     "hard-to-start": lambda v: hard_cold(v) or hard_hot(v) or _any(v, "wont-start", "fires-but-wont-run"),
-    "shakes": lambda v: _lumpy(v) or _any(v, "cruise-vibration", "misfires-idle"),
+    "shakes": lambda v: v.one("half_order_rpm") > N.lumpy_rpm or _any(v, "cruise-vibration", "misfires-idle"),
     "runs-rich": _rich,
     "runs-lean": _lean,
     "idle-unsteady": lambda v: hunts(v) or jumps(v),

@@ -152,13 +152,7 @@ MECHANICAL: dict[str, Sense] = {
         v.each(lambda s: s.ring_leak_mm2 > F.smoke_rings_mm2 or s.guide_mm > F.smoke_guide_mm)
     ),
     "valve-noise-odd": lambda v: any(
-        v.each(
-            lambda s: (
-                s.inlet_clearance_mm > F.loud_inlet_mm
-                or s.exhaust_clearance_mm > F.loud_exhaust_mm
-                or s.exhaust_clearance_mm < F.silent_exhaust_mm
-            )
-        )
+        v.each(lambda s: s.inlet_clearance_mm > F.loud_inlet_mm or s.exhaust_clearance_mm > F.loud_exhaust_mm)
     ),
 }
 

@@ -11,7 +11,8 @@ from advisor.trial.view import Pair, Seen, View, usual
 CRANKED = 0.5  # share of cycles missed while cranking at which it starts badly
 LEAST_KPA = 800.0  # compression below which it starts badly
 IDLES_ON_RPM = 750.0
-COLD_LEAN, WET = 0.90, 0.72  # excess air, cranked cold or hot, beyond which it starts badly
+ONE_MISSES = 0.2  # share of cycles that the worse side misses, cranked cold: it starts on the other one, and slowly
+WET = 0.72  # excess air, cranked hot, below which it starts badly
 NEVER = 0.9  # the same, at which it does not start
 
 
@@ -61,6 +62,12 @@ def _grown(v: View) -> float:
     return float(np.nan_to_num(grown - (_state(usual(), "hot") - _state(usual(), "half"))))
 
 
+def _climbs(v: View) -> bool:
+    """Whether the idle climbs more than one is used to as it gets hot, or climbs to be too fast."""
+    half, hot = _state(v, "half"), _state(v, "hot")
+    return _grown(v) > N.warm_rpm or (hot > N.idle_high_rpm and hot - half > N.warm_rpm)
+
+
 def _shifts(v: View) -> bool:
     """Whether the balance shifts with heat, play or a cable that sticks."""
     play = v.each(lambda s: s.spindle_mm > 2 * N.play_mm or s.sticks_mm > s.adjuster_mm + s.stop_deg * 0.35)
@@ -86,7 +93,7 @@ def _joins(v: View) -> Seen:
 
     def joins(this: int) -> bool:
         other = 1 - this
-        return idle[this] < 0.4 * idle[other] and held[this] > 0.7 * held[other]
+        return idle[this] < 0.5 * idle[other] and held[this] > 0.7 * held[other]
 
     return joins(0), joins(1)
 
@@ -110,9 +117,8 @@ def starts(v: View, hot: bool) -> float:
 
 def hard_cold(v: View) -> bool:
     """Whether it starts badly from cold."""
-    lean = bool((v.idling.crank_excess[0] > COLD_LEAN).any())
-    slow = max(v.rest("compression_kpa")) < LEAST_KPA
-    return starts(v, hot=False) > CRANKED / 5 or lean or slow or max(v.idling.crank_misfire[0]) > CRANKED
+    slow = min(v.rest("compression_kpa")) < LEAST_KPA
+    return starts(v, hot=False) > CRANKED / 5 or slow or max(v.idling.crank_misfire[0]) > ONE_MISSES
 
 
 def hard_hot(v: View) -> bool:
@@ -127,12 +133,12 @@ IDLE: dict[str, Sense] = {
     "idle-too-low": lambda v: v.one("idle_rpm") < N.idle_low_rpm,
     "idle-hunts": hunts,
     "idle-jumps": jumps,
-    "idle-climbs-warm": lambda v: _grown(v) > N.warm_rpm,
+    "idle-climbs-warm": _climbs,
     "idle-sags-warm": lambda v: _grown(v) < -N.warm_rpm,
     "dies-at-idle": dies,
     "misfires-idle": lambda v: above(v.two("misfire"), N.skips),
     "balance-wont-hold": _shifts,
-    "changes-with-bars": lambda v: v.runs and v.answers["bars"].felt(),
+    "changes-with-bars": lambda v: v.runs and abs(v.answers["bars"].rpm) > N.bars_rpm,
     "throttle-stays-open": _stays_open,
     "idles-off-its-stops": _idles_on,
     "side-dead": _dead,
@@ -154,6 +160,7 @@ IDLE: dict[str, Sense] = {
 def _helped(v: View, act: str) -> bool:
     """Whether the idle is clearly better: faster than a healthy one gets by it, or fewer cycles missed."""
     done = v.answers[act]
-    faster = done.rpm - usual().answers[act].rpm > N.clearer_rpm
+    leaner = max(v.two("excess")) > max(usual().two("excess"))  # else a fast idle answers more, but runs no better
+    faster = leaner == (act == "enricher") and done.rpm - usual().answers[act].rpm > N.clearer_rpm
     smoother = max(v.two("misfire")) - max(done.misfire) > N.missed
     return done.runs and ((faster and done.rpm > N.moves_rpm) or smoother)

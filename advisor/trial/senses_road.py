@@ -144,9 +144,7 @@ ROAD: dict[str, Sense] = {
     "runs-hot": _hot,
     "pinks": lambda v: max(*v.at("early_deg", "low"), *v.at("early_deg", "half")) > EARLY_DEG,
     "riding-high": lambda v: v.bike.pressure_pa < N.thin_air_pa,
-    "only-when-moving": lambda v: (
-        idle_good(v) and not missing(v, "barely") and (missing(v, "cruise", "half", "full") or weak(v))
-    ),
+    "only-when-moving": lambda v: idle_good(v) and not missing(v, "barely") and missing(v, "cruise", "half", "full"),
     "rough-throughout": lambda v: not idle_good(v) and _bad(v, "cruise") and _bad(v, "full"),
     "like-on-enricher": lambda v: mixture(v)[0] < N.very_rich and mixture(v)[1] < 1.0 and trouble(v) > 1,
     "filter-out-helps": lambda v: _freer(v, "element out"),

@@ -132,7 +132,7 @@ CAUSES: dict[str, Fault] = {
     "clearance-tight": _adds(exhaust_clearance_mm=-0.18),
     "clearance-wide": _adds(inlet_clearance_mm=0.35, exhaust_clearance_mm=0.25),
     "valve-gear-worn": _adds(inlet_clearance_mm=0.6),
-    "compression-lost": _adds(valve_leak_mm2=1.2),
+    "compression-lost": _adds(valve_leak_mm2=3.0),
     "rings-worn": _adds(ring_leak_mm2=2.5),
     "head-leaking": _adds(plug_leak_mm2=3.0),
     "exhaust-leaking": _adds(exhaust_leak=0.5),
