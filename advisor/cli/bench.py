@@ -14,6 +14,7 @@ from advisor.cli.common import advisor, rules_option, typed_line
 from advisor.errors import AdvisorError
 from advisor.intake.bike import read_sheet
 from advisor.records import Bike, Conflict, Means
+from advisor.session.answers import WISHES
 from advisor.session.desk import Desk
 from advisor.session.events import Answered, Began, Event, Read
 from advisor.session.guide import DONE
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from advisor.session.answers import Wish
 
 HABIT, PHONE = "at hand", "phone"
+NOT_UNDERSTOOD = "! nothing is known by these words; try others for what is seen or heard"
 RANGE = re.compile(r"^(?P<first>\d{1,3})(?:-(?P<last>\d{1,3}))?$")
 
 
@@ -69,11 +71,15 @@ def run(  # noqa: PLR0913 - what the command line holds
     screen = console()
     keeping, trouble = _open(path or default_path())
     if resume or session is not None:
-        journal = _continued(keeping, kind, session)
+        journal = _continued(keeping, path or default_path(), kind, session)
         desk = Desk(ready, journal)
         screen.print(f"Session {journal.session} goes on: {desk.state.case.complaint or 'no words told'}")
+        if bike is not None:
+            desk.of_bike(bike)
         if not desk.state.undoable:  # it ended before what was told had been understood
             _understand(desk.state.case.complaint, desk, screen)
+        if sentence and not _understand(sentence, desk, screen):
+            screen.print(NOT_UNDERSTOOD)
     else:
         journal = Journal(keeping, keeping.begin() if keeping else 0)
         desk = Desk(ready, journal)
@@ -96,15 +102,14 @@ def _open(path: Path) -> tuple[Store | None, str]:
         return None, f"{error}; going on in memory: 'save FILE' keeps it elsewhere"
 
 
-def _continued(keeping: Store | None, kind: str, session: int | None) -> Journal:
-    if keeping is None:
-        msg = "the store cannot be read, so nothing can be resumed"
-        raise AdvisorError(msg)
-    number = session if session is not None else keeping.latest(kind)
+def _continued(keeping: Store | None, path: Path, kind: str, session: int | None) -> Journal:
+    """Return a session's journal; where its store can only be read, it goes on in memory."""
+    read = keeping or Store.copied(path)
+    number = session if session is not None else read.latest(kind)
     if number is None:
         msg = f"there is no {kind} session to resume; begin one: advisor {kind} what is wrong, in your words"
         raise AdvisorError(msg)
-    events: list[Event] = keeping.events(number)
+    events: list[Event] = read.events(number)
     if not events or not isinstance(events[0], Began):
         msg = f"session {number} holds nothing; begin a new one"
         raise AdvisorError(msg)
@@ -219,7 +224,7 @@ def _say_trouble(trouble: str, screen: "Console") -> None:
 def _loop(desk: Desk, screen: "Console") -> None:
     from advisor.show import bench as draw  # noqa: PLC0415 - as above
 
-    show = True
+    show, handed_over = True, -1  # how many events the last sheet shown had
     while True:
         if show:
             screen.print(_drawn(desk))
@@ -231,9 +236,10 @@ def _loop(desk: Desk, screen: "Console") -> None:
         if desk.journal.trouble != before:
             _say_trouble(desk.journal.trouble, screen)
         _say_contradictions(known, desk, screen)
+        handed_over = len(desk.journal.events) if line.strip().lower() in WISHES["hand over"] else handed_over
         if not go_on:
             break
-    if desk.state.kind == PHONE:
+    if desk.state.kind == PHONE and handed_over != len(desk.journal.events):
         screen.print(_sheet(desk))
     screen.print(draw.ended(desk.question, desk.state.kind, kept=desk.journal.store is not None))
 
@@ -323,5 +329,5 @@ def _told_more(wish: "Wish", desk: Desk, screen: "Console") -> bool:
         return True
     if _understand(wish.what, desk, screen):
         return True
-    screen.print("! nothing is known by these words; try others for what is seen or heard")
+    screen.print(NOT_UNDERSTOOD)
     return False

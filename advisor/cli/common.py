@@ -1,13 +1,15 @@
 """What every command shares: where the rules lie, how the result is shown."""
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
+from click.core import ParameterSource
 
 from advisor.diagnose import Advisor
+from advisor.errors import AdvisorError
 from advisor.places import shipped
 from advisor.rulebase import Rulebase, load
 
@@ -51,6 +53,19 @@ def rulebase(overlays: tuple[Path, ...] = ()) -> Rulebase:
 def advisor(overlays: tuple[Path, ...] = ()) -> Advisor:
     """Return the rule base made ready for cases."""
     return Advisor(rulebase(overlays))
+
+
+def refuse(given: Collection[str], why: str) -> None:
+    """Raise AdvisorError if any of these options stands on the command line, instead of leaving it out silently."""
+    context = click.get_current_context()
+    written = [
+        one.opts[-1]
+        for one in context.command.params
+        if one.name in given and context.get_parameter_source(one.name) is ParameterSource.COMMANDLINE
+    ]
+    if written:
+        msg = f"{', '.join(written)}: {why}; leave it out"
+        raise AdvisorError(msg)
 
 
 def typed_line() -> str | None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from advisor.cli.common import advisor, rulebase, rules_option, typed_line
+from advisor.cli.common import advisor, refuse, rulebase, rules_option, typed_line
 from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
@@ -38,6 +38,10 @@ def practice(
     from advisor.show.screen import console  # noqa: PLC0415 - only what is drawn is imported
 
     screen = console()
+    if progress:
+        refuse(("seed", "level", "area", "lesson"), "--progress shows what is kept of all bikes")
+    if lesson:
+        refuse(("seed", "level", "area"), "--lesson brings bikes of its own")
     try:
         if progress:
             _progress(screen, overlays)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from advisor.cli.common import advisor, folders, rules_option
+from advisor.cli.common import advisor, folders, refuse, rules_option
 from advisor.errors import AdvisorError
 
 if TYPE_CHECKING:
@@ -46,6 +46,7 @@ def score(  # noqa: PLR0913 - one option each
 
     screen = console()
     if resolved is not None:
+        refuse(("cases", "seed", "planned", "jobs", "rows"), "resolved cases are scored all, and nothing is drawn")
         _resolved(resolved, overlays, screen)
         return
     from advisor.show.score import frame, scores  # noqa: PLC0415 - pandas comes with it

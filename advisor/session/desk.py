@@ -61,6 +61,11 @@ class Desk:
             self.journal.add(OfBike(bike))
         self._refresh()
 
+    def of_bike(self, bike: Bike) -> None:
+        """Keep which bike it is."""
+        self.journal.add(OfBike(bike))
+        self._refresh()
+
     def at_hand(self, means: Means) -> None:
         """Keep who is there with what, from now on."""
         self.journal.add(AtHand(means))

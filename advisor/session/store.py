@@ -5,7 +5,9 @@ there. Two sessions at once on one store wait for each other (SQLite's own locki
 """
 
 import os
+import shutil
 import sqlite3
+import tempfile
 import time
 from pathlib import Path
 
@@ -48,6 +50,33 @@ class Store:
             self.database.executescript(SCHEMA)
         except (OSError, sqlite3.Error) as error:
             raise self._failed(error) from error
+
+    @classmethod
+    def copied(cls, path: Path) -> "Store":
+        """Return a store's sessions in memory, where it can be read but not written.
+
+        What stands in its write-ahead log is among them. Raises StoreError where there is nothing to be read.
+        """
+        if not path.is_file():
+            msg = f"there is no store at {path}, so nothing can be resumed"
+            raise StoreError(msg)
+        try:
+            with tempfile.TemporaryDirectory() as folder:
+                for part in (path, path.with_name(f"{path.name}-wal")):
+                    if part.is_file():
+                        shutil.copyfile(part, Path(folder) / part.name)
+                store = cls(Path(folder) / path.name)
+                memory = sqlite3.connect(":memory:", isolation_level=None)
+                store.database.backup(memory)
+                store.close()
+        except OSError as error:
+            msg = f"{path} cannot be read: {(error.strerror or 'no access').lower()}"
+            raise StoreError(msg) from error
+        except StoreError as error:
+            msg = f"{path} is no store of sessions, so nothing can be resumed"
+            raise StoreError(msg) from error
+        store.path, store.database = path, memory
+        return store
 
     def begin(self) -> int:
         """Return a new session's number."""

@@ -2,6 +2,7 @@
 
 import os
 import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -10,6 +11,7 @@ import pexpect
 import pytest
 
 from advisor.cli.bench import _numbers
+from advisor.places import shipped
 
 ESCAPE = "\x1b["
 BLIP = "Blip the throttle"
@@ -210,6 +212,53 @@ def test_a_store_that_cannot_be_written_goes_on_in_memory(home: dict[str, str], 
     assert "going on in memory" in done.stdout
     assert "idle-hangs" in out.read_text(encoding="utf-8")
     assert piped(home, "", "diagnose", str(out)).returncode == 0
+
+
+def test_a_session_goes_on_in_memory_where_its_store_can_only_be_read(home: dict[str, str], tmp_path: Path) -> None:
+    store = tmp_path / "a shop" / "s.sqlite"
+    piped(home, "workshop\nall\n1\nnot known\nstop\n", "bench", "--store", str(store), "the revs hang after a blip")
+    kept = {one.name: one.read_bytes() for one in store.parent.iterdir()}
+    away = tmp_path / "not there.yaml"
+    shut = f'mount --bind -o ro "{store.parent}" "{store.parent}" && exec "$@"'
+    aside = [shutil.which("unshare") or "none", "-m", "bash", "-c", shut, "-"]  # root writes where he may not, else
+    if aside[0] == "none" or subprocess.run([*aside, "true"], capture_output=True, check=False).returncode:
+        pytest.skip("a folder cannot be made read-only here")
+    done = subprocess.run(
+        [*aside, sys.executable, "-m", "advisor", "bench", "--resume", "--store", str(store)],
+        input=f"where\nsave {away}\nstop\n",
+        capture_output=True,
+        text=True,
+        env=home,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert "goes on: the revs hang after a blip" in done.stdout
+    assert "going on in memory" in done.stdout
+    assert "not known" in done.stdout
+    assert "idle-hangs" in away.read_text(encoding="utf-8")
+    assert kept == {one.name: one.read_bytes() for one in store.parent.iterdir()}
+
+
+def test_what_is_no_store_cannot_be_resumed(home: dict[str, str], tmp_path: Path) -> None:
+    other = tmp_path / "notes.sqlite"
+    other.write_text("not a store", encoding="utf-8")
+    done = piped(home, "", "bench", "--resume", "--store", str(other))
+    assert (done.returncode, done.stderr.count("\n")) == (1, 1)
+    assert "is no store of sessions" in done.stderr
+
+
+def test_more_words_and_a_sheet_are_taken_as_a_session_goes_on(home: dict[str, str]) -> None:
+    piped(home, "workshop\nall\n1\nstop\n", "bench", "the revs hang after a blip")
+    sheet = str(next(iter(sorted((shipped("cases_demo") / "bikes").glob("*.yaml")))))
+    done = piped(home, "1\nwhere\nstop\n", "bench", "--resume", "--bike", sheet, "pops back through a carburettor")
+    assert done.returncode == 0, done.stderr
+    assert "Pops back through a carburettor" in done.stdout.split("SO FAR")[1]
+
+
+def test_a_sheet_asked_for_is_not_shown_again_at_the_end(home: dict[str, str]) -> None:
+    once = piped(home, "1\nhand over\nstop\n", "phone", "the revs hang after a blip").stdout
+    again = piped(home, "1\nhand over\nnot known\nstop\n", "phone", "the revs hang after a blip").stdout
+    assert (once.count("FOR THE WORKSHOP"), again.count("FOR THE WORKSHOP")) == (1, 2)
 
 
 @pytest.mark.parametrize(
