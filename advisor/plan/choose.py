@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterable
 
 import msgspec
 
-from advisor.plan.candidates import Candidate, Result, Scene, candidates, feasible
+from advisor.plan.candidates import Candidate, Result, Scene, candidates, feasible, real_outcomes
 from advisor.plan.cost import Search, minutes, open_after
 from advisor.plan.deciding import deciding_check, settled
 from advisor.plan.information import Told, at_most, told_by
@@ -26,6 +26,7 @@ SHORTLIST = 8  # checks looked at one step ahead
 SAME_RATE = 1e-6  # bits a minute
 LOOK_AGAIN = 0.1  # so likely must be what was found sound to be looked at once more: judgement
 LEAST_CHANCE = 1e-6  # of a result that is followed up
+ANSWERED_BEFORE = 2.0  # checks of each kind that count as answered before the first one: judgement
 # Running a cold engine costs the checks that need it cold this long a wait; judgement, and the least bits worth it.
 COOLING_MINUTES, WORTH_KEEPING_COLD = 20.0, 0.05
 
@@ -33,13 +34,15 @@ COOLING_MINUTES, WORTH_KEEPING_COLD = 20.0, 0.05
 class Weighed(msgspec.Struct, frozen=True):
     """A check with what it would tell and the minutes it takes here.
 
-    `price` are the minutes it counts for, `to_cause` those expected from its beginning to the cause.
+    `price` are the minutes it counts for, `to_cause` those expected from its beginning to the cause. `answers` is how
+    often checks known in this way gave an answer here.
     """
 
     candidate: Candidate
     told: Told
     minutes: float
     price: float
+    answers: float
     to_cause: float = 0.0
 
 
@@ -71,7 +74,8 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     ]
     ahead = _Ahead(base, joint, here, {(one.check.id, one.side) for one, _ in possible})
     everything = most > SHORTLIST or here.case.means.engine == "cold"
-    scored = _all_told(possible, joint) if everything else _best_told(possible, joint, ahead.look)
+    often = answered(here, base)
+    scored = _all_told(possible, joint, often) if everything else _best_told(possible, joint, often, ahead.look)
     if here.case.means.engine == "cold" and any(_loses_with_heat(one) for one in scored):
         scored = [_kept_cold(one) for one in scored]
     scored.sort(key=lambda one: (-_rate(one), *_tie(one, base)))
@@ -89,17 +93,38 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
 
 
 def _rate(one: Weighed) -> float:
-    return round(one.told.bits / one.price, 6)
+    return round(one.told.bits * one.answers / one.price, 6)
 
 
-def _all_told(possible: list[tuple[Candidate, float]], joint: Joint) -> list[Weighed]:
-    told = [Weighed(one, told_by(one, joint), takes, takes) for one, takes in possible]
+def answered(here: Scene, base: Rulebase) -> dict[str, float]:
+    """Return, for each way of knowing, how often a check of that way gives an answer here: not every rider can tell.
+
+    Those that it gave so far, next to some that it would (the rule of succession).
+    """
+    asked, gave = dict.fromkeys(base.words.trust, ANSWERED_BEFORE), dict.fromkeys(base.words.trust, ANSWERED_BEFORE)
+    known = {(one.sign, one.side) for one in here.case.seen}
+    for name, side in here.case.not_again:
+        check = base.checks.get(name)
+        if check:
+            asked[check.how] += 1
+            gave[check.how] += any(
+                not settled.keys().isdisjoint(known)
+                for outcome in check.outcomes
+                for _, settled in real_outcomes(outcome, side, base)
+            )
+    return {how: gave[how] / asked[how] for how in asked}
+
+
+def _all_told(possible: list[tuple[Candidate, float]], joint: Joint, often: dict[str, float]) -> list[Weighed]:
+    told = [Weighed(one, told_by(one, joint), takes, takes, often[one.check.how]) for one, takes in possible]
     return [one for one in told if one.told.bits >= LEAST_BITS]
 
 
-def _best_told(possible: list[tuple[Candidate, float]], joint: Joint, always: SideOf | None) -> list[Weighed]:
+def _best_told(
+    possible: list[tuple[Candidate, float]], joint: Joint, often: dict[str, float], always: SideOf | None
+) -> list[Weighed]:
     """Return the checks of the short list, and perhaps others: one that cannot tell enough is not gone into."""
-    bound = {id(one): at_most(one, joint) / takes for one, takes in possible}
+    bound = {id(one): at_most(one, joint) * often[one.check.how] / takes for one, takes in possible}
     scored: list[Weighed] = []
     best: list[float] = []  # a heap of the short list's rates
     for one, takes in sorted(possible, key=lambda pair: -bound[id(pair[0])]):
@@ -108,8 +133,9 @@ def _best_told(possible: list[tuple[Candidate, float]], joint: Joint, always: Si
             continue
         told = told_by(one, joint)
         if told.bits >= LEAST_BITS:
-            scored.append(Weighed(one, told, takes, takes))
-            (heapq.heappush if len(best) < SHORTLIST else heapq.heappushpop)(best, told.bits / takes)
+            answers = often[one.check.how]
+            scored.append(Weighed(one, told, takes, takes, answers))
+            (heapq.heappush if len(best) < SHORTLIST else heapq.heappushpop)(best, told.bits * answers / takes)
     return scored
 
 
@@ -136,6 +162,7 @@ class _Ahead:
         self._searches: dict[tuple[SideOf, ...], Search] = {}
         self._after: dict[SideOf, list[tuple[float, list[float]]]] = {}
         now, chances = self._search(self.opened), joint.ranking.posterior.causes
+        self.chances = chances
         self.at_once = now.expected(chances)
         looks = [deciding_check(*cause, base) for cause in self.causes]
         open_ones = [
@@ -186,10 +213,12 @@ class _Ahead:
         if key not in self._after:
             pairs = zip(one.candidate.results, one.told.chances, strict=True)
             self._after[key] = [
-                (chance, self._causes(self.joint.after(result.findings)))
+                (one.answers * chance, self._causes(self.joint.after(result.findings)))
                 for result, chance in pairs
                 if chance > LEAST_CHANCE
             ]
+            if one.answers < 1:
+                self._after[key].append((1 - one.answers, list(self.chances)))
         return self._after[key]
 
     def _causes(self, after: dict[int, float]) -> list[float]:

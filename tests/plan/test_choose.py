@@ -5,7 +5,7 @@ from msgspec.structs import replace
 
 from advisor.diagnose import Advisor
 from advisor.plan.candidates import feasible, scene
-from advisor.plan.choose import Plan, plan
+from advisor.plan.choose import ANSWERED_BEFORE, Plan, answered, plan
 from advisor.plan.cost import LOST, RETEST, Search, expected_minutes
 from advisor.plan.deciding import deciding_check
 from advisor.rank.joint import Joint
@@ -101,3 +101,35 @@ def test_nobody_is_sent_to_a_check_that_he_cannot_do(advisor: Advisor) -> None:
         if found.goes_for and not found.proven and likely[found.goes_for] < advisor.base.words.act_at:
             check, side = deciding_check(*found.goes_for, advisor.base)
             assert feasible(advisor.base.checks[check], side, here, advisor.base)
+
+
+def test_questions_that_get_no_answer_are_asked_less(advisor: Advisor) -> None:
+    """What a rider could not answer lowers what his next answer is worth, and that of no look at a part."""
+    told = _complained(("hard-to-start", None), ("runs-badly", None))
+
+    def asked(*checks: str, seen: bool) -> Case:
+        shown = [report(advisor.base.checks[one].outcomes[0].shows[0].sign, seen=True) for one in checks if seen]
+        return replace(told, seen=(*told.seen, *shown), not_again=tuple((one, None) for one in checks))
+
+    def often(one: Case) -> dict[str, float]:
+        chained, _ = advisor.rank(one)
+        return answered(scene(advisor.base, one, chained.signs, chained.forbidden), advisor.base)
+
+    questions = ("ask-how-it-grew", "ask-about-popping", "ask-whether-it-stood")
+    assert {advisor.base.checks[one].how for one in questions} == {"told"}
+    before, silent, talks = often(told), often(asked(*questions, seen=False)), often(asked(*questions, seen=True))
+    assert before == talks == dict.fromkeys(advisor.base.words.trust, 1.0)
+    assert silent == before | {"told": ANSWERED_BEFORE / (ANSWERED_BEFORE + 3)}
+
+    def to_cause(one: Case) -> dict[str, float]:
+        return {
+            weighed.candidate.check.id: weighed.to_cause - weighed.price
+            for weighed in _planned(advisor, one).checks
+            if weighed.to_cause and weighed.candidate.check.how == "told"
+        }
+
+    mute = replace(told, not_again=tuple((one, None) for one in questions))
+    skips = replace(told, not_again=tuple((one, side) for one in ("look-at-the-plug",) for side in BOTH))
+    shared = to_cause(mute).keys() & to_cause(skips).keys()
+    assert shared
+    assert all(to_cause(mute)[one] > to_cause(skips)[one] for one in shared)
