@@ -30,7 +30,7 @@ from advisor.records import (
 )
 from advisor.rulebase.model import Rulebase
 from advisor.sides import fill
-from advisor.trace import leaves_unexplained, why
+from advisor.trace import leaves_unexplained, weighed, why
 
 MOST_CHECKS = 5
 UNEXPLAINED_FROM = 0.85  # so likely that no cause shows the sign; a doubtful report alone does not reach it
@@ -148,6 +148,7 @@ class Advisor:
     def _causes(self, chained: Chained, what_if: WhatIf) -> tuple[RankedCause, ...]:
         ranking = what_if.ranking
         factors = {key: what_if.factors(key) for key in ranking.findings}
+        signs = weighed(ranking, factors, chained.evidence, self.base)
         ranked = []
         for index, (name, side) in enumerate(ranking.network.causes):
             page = self.base.causes[name]
@@ -159,8 +160,8 @@ class Advisor:
                     probability=ranking.probability(index),
                     remedy=fill(page.remedy, side),
                     minutes=page.minutes,
-                    why=why(index, ranking, factors, chained.evidence, self.base),
-                    unexplained=leaves_unexplained(index, ranking, chained.evidence, self.base),
+                    why=why(index, name, signs),
+                    unexplained=leaves_unexplained(index, signs),
                 )
             )
         return tuple(sorted(ranked, key=lambda one: (-one.probability, one.id, one.side or "")))

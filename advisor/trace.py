@@ -1,6 +1,8 @@
 """Why a cause stands where it stands: each sign's factor, found by leaving it out."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+
+import msgspec
 
 from advisor.rank.network import SideOf
 from advisor.rank.ranking import Ranking
@@ -12,37 +14,53 @@ Factors = Mapping[SideOf, Mapping[int, float]]
 LEAST_SHIFT = 1.05  # a factor nearer to 1 than this (or its inverse) is not worth a line
 
 
-def why(
-    cause: int, ranking: Ranking, factors: Factors, evidence: tuple[Evidence, ...], base: Rulebase
-) -> tuple[Why, ...]:
-    """Return the signs that bear on a cause, the strongest first, with the facts and rules behind each.
+class Weighed(msgspec.Struct, frozen=True):
+    """One sign that counts: its title, the causes that show it, those that show what its report amounts to.
 
-    `factors` holds, for each sign, how many times it raises each cause's odds (1 where it says nothing).
+    `times` says how many times it raises each cause's odds (1 where it says nothing).
     """
+
+    evidence: Evidence
+    title: str
+    shown_by: Mapping[int, float]
+    explained_by: Mapping[int, float]
+    times: Mapping[int, float]
+
+
+def weighed(ranking: Ranking, factors: Factors, evidence: Sequence[Evidence], base: Rulebase) -> list[Weighed]:
+    """Return the signs that count for any cause; a vague sign that one of its kinds says again does not."""
     found = []
-    name = ranking.network.causes[cause][0]
     for one in evidence:
         key = (one.sign, one.side)
-        if key not in ranking.findings:  # a vague sign, said again by one of its kinds
-            continue
-        times = factors[key].get(cause, 1.0)
-        linked = cause in ranking.network.signs[key].strengths
+        if key in ranking.findings:
+            title = fill(base.signs[one.sign].title, one.side)
+            linked, left = ranking.network.signs[key].strengths, ranking.findings[key].leaky.strengths
+            found.append(Weighed(one, title, linked, left, factors[key]))
+    return found
+
+
+def why(cause: int, name: str, signs: Sequence[Weighed]) -> tuple[Why, ...]:
+    """Return the signs that bear on a cause, the strongest first, with the facts and rules behind each."""
+    found = []
+    for sign in signs:
+        times, linked = sign.times.get(cause, 1.0), cause in sign.shown_by
         if not linked and 1 / LEAST_SHIFT < times < LEAST_SHIFT:
             continue
-        rules = (*one.rules, f"{name}/{one.sign}") if linked else one.rules
-        state = "seen" if one.seen else "not seen"
-        title = fill(base.signs[one.sign].title, one.side)
+        one = sign.evidence
         found.append(
-            Why(sign=one.sign, side=one.side, state=state, title=title, factor=times, rules=rules, facts=one.facts)
+            Why(
+                sign=one.sign,
+                side=one.side,
+                state="seen" if one.seen else "not seen",
+                title=sign.title,
+                factor=times,
+                rules=(*one.rules, f"{name}/{one.sign}") if linked else one.rules,
+                facts=one.facts,
+            )
         )
     return tuple(sorted(found, key=lambda line: (-max(line.factor, 1 / line.factor), line.sign, line.side or "")))
 
 
-def leaves_unexplained(cause: int, ranking: Ranking, evidence: tuple[Evidence, ...], base: Rulebase) -> tuple[str, ...]:
+def leaves_unexplained(cause: int, signs: Sequence[Weighed]) -> tuple[str, ...]:
     """Return the seen signs that this cause does not show."""
-    found = ranking.findings
-    return tuple(
-        fill(base.signs[one.sign].title, one.side)
-        for one in evidence
-        if one.seen and (one.sign, one.side) in found and cause not in found[one.sign, one.side].leaky.strengths
-    )
+    return tuple(sign.title for sign in signs if sign.evidence.seen and cause not in sign.explained_by)

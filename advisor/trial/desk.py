@@ -19,7 +19,8 @@ from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRi
 from advisor.session.state import fold
 from advisor.sides import Side
 from advisor.trial.answer import SLIPS, Answer, answer
-from advisor.trial.complaint import complaint, history
+from advisor.trial.beginnings import history
+from advisor.trial.complaint import complaint
 from advisor.trial.draw import Hidden, cause_of
 from advisor.trial.figures import NOT_READ, SHEET, take
 from advisor.trial.taken import Taken
