@@ -19,7 +19,8 @@ class Noticed:
     clearer_rpm: float = 25.0  # an idle that is better than before
     idle_high_rpm: float = 1170.0
     idle_low_rpm: float = 940.0
-    idle_dies_rpm: float = 750.0  # idle at which it is sure to stall now and then
+    idle_dies_rpm: float = 700.0  # idle at which it is sure to stall now and then
+    dip_rpm: float = 400.0  # that the idle dips where a side misses for a while
     swing_rpm: float = 36.0  # wander of the idle, low to high
     lumps: float = 0.20  # share of cycles missed at which an idle limps
     skips: float = 0.20  # share of cycles missed that is heard at one exhaust

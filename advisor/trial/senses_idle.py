@@ -52,7 +52,8 @@ def jumps(v: View) -> bool:
 
 def dies(v: View) -> bool:
     """Whether it stalls at idle, now and then at least."""
-    return not v.runs or v.one("idle_rpm") - float(v.idling.swing_rpm) / 2 < N.idle_dies_rpm
+    lowest = v.one("idle_rpm") - float(v.idling.swing_rpm) / 2 - N.dip_rpm * max(v.two("misfire"))
+    return not v.runs or lowest < N.idle_dies_rpm
 
 
 def _grown(v: View) -> float:
