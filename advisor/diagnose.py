@@ -69,10 +69,14 @@ class Advisor:
         more = tuple(one for one in measured if one.reading not in by_hand)
         return replace(case, seen=(*case.seen, *seen), measured=(*case.measured, *more), shakes=(), logs=())
 
+    def chained(self, case: Case) -> Chained:
+        """Return what the chain makes of a case; its logs and shakes must have been read (`in_full`)."""
+        return self.chain.run(case, judge(reduce(case.measured, case.before, self.base), case.bike, self.base))
+
     def rank(self, case: Case) -> tuple[Chained, Ranking]:
         """Return what the chain made of a case, and the ranking on it."""
         case = self.in_full(case)
-        chained = self.chain.run(case, judge(reduce(case.measured, case.before, self.base), case.bike, self.base))
+        chained = self.chained(case)
         if chained.off not in self.networks:
             self.networks[chained.off] = build(self.base, chained.off)
         network = self.networks[chained.off].without((*case.put_right, *case.ruled_out))

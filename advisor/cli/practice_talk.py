@@ -41,7 +41,9 @@ class Talk:
         first, rest = words[0], words[1:]
         text = " ".join(words)
         pending, self.pending = self.pending, None
-        if pending and (said := said_side(words))[1] and not said[0]:
+        if titled := self.finder.titled(text):
+            self._act(*titled)
+        elif pending and (said := said_side(words))[1] and not said[0]:
             self._act(pending, said_side(words)[1])
         elif text in ENDS:
             return False
@@ -84,6 +86,9 @@ class Talk:
                 self._found(self.finder.checks([first, *words] if first == "look" else words), sides)
         else:
             words, sides = said_side([first, *rest])
+            if not sides and not any(letter.isalpha() for letter in " ".join(words)):
+                msg = f"'{' '.join(words)}' is no number of the list and no words; 'help' shows what may be typed"
+                raise AdvisorError(msg)
             if not words:
                 msg = f"{first} of what? Say it with a number of the list, like '3 {first}', or with a check"
                 raise AdvisorError(msg)
@@ -99,7 +104,11 @@ class Talk:
         if stage is not None:
             self._new(f"{verb.upper()} WHICH? {self.base.areas[stage].title}", causes_of(stage, verb, self.now))
         elif verb == NAME and ";" in text:
-            self.now.name([key for part in text.split(";") if part.strip() for key in self._exact(part.split())])
+            parts = [part.split() for part in text.split(";") if part.strip()]
+            if not parts:
+                msg = "name: say a cause on either side of the ';', like 'name plug loose left; cable slack right'"
+                raise AdvisorError(msg)
+            self.now.name([key for part in parts for key in self._exact(part)])
         else:
             words, sides = said_side(rest)
             self._found(self.finder.causes(words, verb), sides)

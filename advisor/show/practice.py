@@ -19,6 +19,7 @@ MODEL = (
     "A virtual bike. Its figures come from a model whose constants were set by hand: go by signs and by order, "
     "less by magnitudes."
 )
+CONTENT = "I notice nothing. Look it over before I ride off with it."
 NEXT = "Next: a number of the list, list, know, fix or name."
 HELP = [
     ("3, 3 left", "the line with that number in the list shown last, on a side where it has two ('both' for both)"),
@@ -52,9 +53,20 @@ def opening(now: Round) -> Group:
         heading(f"PRACTICE, seed {now.seed}, {now.level}: {faults}{f' in {now.area}' if now.area else ''}"),
         Rows([("", Text(MODEL, style="dim"))], label=2),
         Text(),
-        heading("THE RIDER SAYS"),
-        Rows([("  -", Text(now.told(one))) for one in now.complaint], label=4),
+        *_complaint(now),
     )
+
+
+def _complaint(now: Round) -> Iterator[RenderableType]:
+    """Yield what the rider says; and what somebody found, where no rider could notice that."""
+    rider = now.base.persons[0]
+    says = [now.told(one) for one in now.complaint if now.base.signs[one[0]].seen_by == rider]
+    found = [now.told(one) for one in now.complaint if now.base.signs[one[0]].seen_by != rider]
+    yield heading("THE RIDER SAYS")
+    yield Rows([("  -", Text(text)) for text in says or [CONTENT]], label=4)
+    if found:
+        yield heading("A WORKSHOP FOUND")
+        yield Rows([("  -", Text(text)) for text in found], label=4)
 
 
 def stages(counts: Sequence[int], base: Rulebase) -> Group:
@@ -102,20 +114,34 @@ def _step(done: Step, now: Round) -> Iterator[RenderableType]:
     if done.kind == DO:
         check = base.checks[done.id]
         yield heading(f"{fill(check.title, done.side)} ({minutes(done.minutes)})")
-        yield cautions([base.cautions[one].says for one in done.cautions])
+        yield from _care(done, base)
         yield Rows([("  -", Text(fill(one, done.side), style="dim")) for one in check.steps], label=4)
         yield Rows([("  →", Text(done.says, style="bold"))], label=4)
         yield Rows([("   ", Text(line)) for line in readings(done.readings, base)], label=4)
         return
     cause = base.causes[done.id]
     yield heading(f"Put right: {fill(cause.title, done.side)} ({minutes(done.minutes)} with a run)")
-    yield cautions([base.cautions[one].says for one in done.cautions])
+    yield from _care(done, base)
     yield Rows([("  -", Text(fill(cause.remedy, done.side), style="dim"))], label=4)
     yield Rows([("  →", Text(_gone(done, now), style="bold"))], label=4)
     yield Rows([("  -", Text(now.told(one))) for one in done.still], label=4)
 
 
+def _care(done: Step, base: Rulebase) -> Iterator[RenderableType]:
+    """Yield the cautions of a step: in full once, by name from then on."""
+    yield cautions([base.cautions[one].says for one in done.cautions])
+    if done.as_before:
+        names = ", ".join(one.replace("-", " ") for one in done.as_before)
+        yield Rows([("  !", Text(f"as before: {names}", style="bold"))], label=4)
+
+
 def _gone(done: Step, now: Round) -> str:
+    if done.set_anew:
+        return f"Stops and cables had been set around it, and were set anew. {_after(done, now)}"
+    return _after(done, now)
+
+
+def _after(done: Step, now: Round) -> str:
     if not now.stand.left:
         return "The rider is content: the trouble is gone."
     if done.still:
@@ -142,6 +168,7 @@ def _sides(taken: Taken) -> str:
 
 
 def _figure(value: float) -> str:
+    value = value or 0.0  # no minus zero
     return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"  # noqa: PLR2004 - three figures that count
 
 

@@ -2,14 +2,15 @@
 
 from collections.abc import Iterator, Sequence
 
+from msgspec.structs import replace
 from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.rulebase.model import Rulebase
 from advisor.show.practice import MODEL, again, cautions, note, readings
 from advisor.show.screen import Rows, heading
-from advisor.show.words import minutes
-from advisor.sides import fill
+from advisor.show.words import minutes, per_cent
+from advisor.sides import Side, fill
 from advisor.trial.lesson import Stage
 from advisor.trial.practice import DO, GIVEN_UP, HALF, RIGHT, Round, Step
 from advisor.trial.score import Move
@@ -41,7 +42,7 @@ def _verdict(found: Verdict, now: Round) -> Iterator[RenderableType]:
     yield Text()
     yield heading("WHAT YOU DID")
     yield Rows([_done(one, base) for one in found.steps] or [("  -", Text("nothing"))], label=10)
-    if found.early or found.idle:
+    if found.early or found.idle or found.guessed:
         yield Text()
         yield heading("WHERE THE ORDER WENT WRONG")
         yield Rows(list(_order(found, base)), label=4)
@@ -54,24 +55,46 @@ def _verdict(found: Verdict, now: Round) -> Iterator[RenderableType]:
 
 
 def _planner(found: Verdict) -> str:
-    """Return the heading over what the planner did: a good order only where it got there with no repair in vain."""
+    """Return the heading over what the planner did: a good order only where it was one."""
     in_vain = sum(one.kind == "fix" and not one.right for one in found.plan)
-    if found.plan_found and not in_vain:
+    if found.good_order:
         return "A GOOD ORDER: what the planner did on the same bike"
     repairs = "a repair" if in_vain == 1 else f"{in_vain} repairs"
-    but = f"{repairs} in vain" if in_vain else "it did not find all"
+    but = f"{repairs} in vain" if in_vain else "it took long" if found.plan_found else "it did not find all"
     return f"WHAT THE PLANNER DID on the same bike, no order to follow: {but}"
 
 
-def _moves(plan: Sequence[Move], base: Rulebase) -> Iterator[tuple[str, Text]]:
+def _moves(moves: Sequence[Move], base: Rulebase) -> Iterator[tuple[str, Text]]:
+    plan = list(_together(moves, base))
     half = MOST_MOVES // 2
     left_out = len(plan) - 2 * half
     for number, one in enumerate(plan):
         if left_out <= 1 or not half <= number < len(plan) - half:
-            yield _move(one, base)
+            yield _move(*one, base)
         elif number == half:
-            took = sum(move.minutes for move in plan[half : len(plan) - half])
+            took = sum(move.minutes for move, _ in plan[half : len(plan) - half])
             yield "  ...", Text(f"{left_out} steps more, {_min(took)}")
+
+
+def _together(moves: Sequence[Move], base: Rulebase) -> Iterator[tuple[Move, int]]:
+    """Yield the moves with how often each was done: a look that is taken once more before a repair is one line."""
+    times = 1
+    for number, one in enumerate(moves):
+        after = moves[number + 1] if number + 1 < len(moves) else None
+        if after and after.kind == "settle" and _looked(one, base) == _looked(after, base):
+            moves = [*moves[: number + 1], replace(after, minutes=one.minutes + after.minutes), *moves[number + 2 :]]
+            times += 1
+            continue
+        yield one, times
+        times = 1
+
+
+def _looked(move: Move, base: Rulebase) -> tuple[str, Side] | None:
+    """Return the check that a move does, on its side; None for a repair."""
+    if move.kind == "fix":
+        return None
+    check = base.checks[move.name if move.kind == "check" else base.causes[move.name].settled_by]
+    return check.id, move.side if check.sided else None
 
 
 def _compared(found: Verdict) -> str:
@@ -96,16 +119,21 @@ def _planted(fault: Planted, found: Verdict) -> Iterator[tuple[str, Text]]:
 def _done(one: Step, base: Rulebase) -> tuple[str, Text]:
     price = f"  {_min(one.minutes)}"
     if one.kind != DO:
-        return price, Text(
-            f"Put right: {fill(base.causes[one.id].title, one.side)}: {'it was that' if one.right else 'was sound'}"
+        other = "; ".join(
+            fill(base.causes[cause].title, side) for cause, side in one.cured if (cause, side) != (one.id, one.side)
         )
-    before, after = one.suspects
-    many = f", suspects about {before:.0f} before, {after:.0f} after"
+        what = f"it was: {other}" if other else "it was that" if one.right else "was sound"
+        return price, Text(f"Put right: {fill(base.causes[one.id].title, one.side)}: {what}")
+    before, after = map(per_cent, one.given)
     text = Text(f"{fill(base.checks[one.id].title, one.side)}: {one.says} ")
-    return price, text.append(f"Told {told(one)}{many}.", style="bold" if told(one) == "much" else "dim")
+    much, where = told(one), f", the fault {before} likely before, {after} after"
+    says = f"Misled{where}." if much == "misled" else f"Told {much}{where}."
+    return price, text.append(says, style="bold" if one.settled or much == "much" else "dim")
 
 
 def _order(found: Verdict, base: Rulebase) -> Iterator[tuple[str, Text]]:
+    if found.guessed:
+        yield "  -", Text("A cause was acted on with nothing looked at. Right or not, that was a guess.")
     if found.early:
         step, stage, reason, own = found.early
         title = fill(base.checks[step.id].title, step.side)
@@ -116,15 +144,16 @@ def _order(found: Verdict, base: Rulebase) -> Iterator[tuple[str, Text]]:
         yield "  -", Text(f"Told nothing, and cost {_min(sum(one.minutes for one in found.idle))}: {titles}")
 
 
-def _move(move: Move, base: Rulebase) -> tuple[str, Text]:
+def _move(move: Move, times: int, base: Rulebase) -> tuple[str, Text]:
     price = f"  {_min(move.minutes)}"
+    again = f" ({times} looks)" if times > 1 else ""
     if move.kind == "check":
         return price, Text(fill(base.checks[move.name].title, move.side))
     title = fill(base.causes[move.name].title, move.side)
     if move.kind == "fix":
         return price, Text(f"put right: {title}")
     check = fill(base.checks[base.causes[move.name].settled_by].title, move.side)
-    return price, Text(f"{check}: it speaks {'for' if move.right else 'against'} '{title}'")
+    return price, Text(f"{check}{again}: it speaks {'for' if move.right else 'against'} '{title}'")
 
 
 def lesson_opening(base: Rulebase) -> Group:

@@ -79,11 +79,13 @@ def answer(  # noqa: PLR0913 - what is asked, of what, by whom
     *,
     slips: float = SLIPS,
     told: Mapping[SignSide, bool] | None = None,
+    readings: Mapping[str, Taken] | None = None,
 ) -> Answer:
     """Return the outcome of a check, done on this side (None if it is done once), that agrees best with the senses.
 
-    `told` are findings that the bike does not hold, its history above all. Without any sign that can be sensed the
-    most innocent outcome is given. Raises AdvisorError for a check that the rule base has not.
+    `told` are findings that the bike does not hold, its history above all, or that its `readings` say. Without
+    any sign that can be sensed the most innocent outcome is given. Raises AdvisorError for a check that the rule base
+    has not.
     """
     if check not in base.checks:
         message = f"no such check: {check}{nearest(check, base.checks)}"
@@ -91,5 +93,6 @@ def answer(  # noqa: PLR0913 - what is asked, of what, by whom
     done = base.checks[check]
     fits = _fits(base, done, side, _Person(view, rng, slips, told or {}))
     best = min(fits, key=lambda fit: fit.misfit)
-    readings = {name: take(view, name, rng) for name in done.takes if name not in NOT_READ}
-    return Answer(best.says, best.side, best.findings, readings)
+    if readings is None:
+        readings = {name: take(view, name, rng) for name in done.takes if name not in NOT_READ}
+    return Answer(best.says, best.side, best.findings, dict(readings))

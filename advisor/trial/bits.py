@@ -1,25 +1,19 @@
-"""How much a check told: how far it moved the ranking."""
+"""How much a check told of the fault: how far it raised what the ranking gave to it."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping
 
+from advisor.rank.ranking import odds
 from advisor.sides import Side
 
 Key = tuple[str, Side]
 
 
-def _shares(chances: Mapping[Key, float], among: Sequence[Key]) -> list[float]:
-    total = sum(chances[one] for one in among)
-    return [chances[one] / total for one in among] if total else [1 / len(among)] * len(among)
+def given(chances: Mapping[Key, float], faults: Collection[Key]) -> float:
+    """Return what the ranking gives to the fault that it holds likeliest (0 where none is left)."""
+    return max((chances[one] for one in faults), default=0.0)
 
 
-def suspects(chances: Mapping[Key, float]) -> float:
-    """Return how many causes the ranking leaves about alike likely: 2 to the power of its entropy in bits."""
-    return float(2 ** -sum(one * math.log2(one) for one in _shares(chances, list(chances)) if one > 0))
-
-
-def moved(before: Mapping[Key, float], after: Mapping[Key, float]) -> float:
-    """Return how far the ranking moved, in bits: the entropy of what it is relative to what it was."""
-    both = [one for one in before if one in after]
-    pairs = zip(_shares(after, both), _shares(before, both), strict=True)
-    return sum(now * math.log2(now / was) for now, was in pairs if now > 0 and was > 0)
+def raised(before: float, after: float) -> float:
+    """Return by how many bits the odds of a probability rose: 1 for twice the odds, below 0 where they fell."""
+    return math.log2(odds(after) / odds(before))

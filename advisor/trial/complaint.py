@@ -27,16 +27,21 @@ MISSED_BY_RIDER = 0.15  # chance that a rider leaves out a sign that is there: j
 
 
 def complaint(
-    view: View, begun: Mapping[SignSide, bool], rng: np.random.Generator, by_rider: Collection[str]
+    view: View,
+    begun: Mapping[SignSide, bool],
+    rng: np.random.Generator,
+    by_rider: Collection[str],
+    settles: Collection[str] = (),
 ) -> dict[SignSide, bool]:
     """Return the two to four signs that the rider tells first; fewer where no more can be perceived.
 
     `by_rider` names the signs that a rider perceives. Half of the riders begin with vague words. Where nothing is felt
-    on the road, it is what he or a mechanic has found.
+    on the road, it is what he or a mechanic has found, but not by the signs of `settles`: who has found those knows
+    what it is.
     """
-    there: list[SignSide] = []
-    for among in (UNASKED & set(by_rider), by_rider, SENSES):
-        there = there or [key for key, seen in sensed(view, among).items() if seen]
+    there = [key for key, seen in sensed(view, UNASKED & set(by_rider)).items() if seen]
+    for among in (by_rider, SENSES):
+        there = there or [key for key, seen in sensed(view, set(among) - set(settles)).items() if seen]
     told = [key for key in there if rng.random() > MISSED_BY_RIDER] or there
     began = [key for key, seen in begun.items() if seen and key[0] in by_rider]
     vague = rng.random() < VAGUE_SHARE  # only that it was worked on, or on what

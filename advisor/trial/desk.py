@@ -4,7 +4,9 @@ from collections.abc import Mapping
 
 import msgspec
 import numpy as np
+from msgspec.structs import replace
 
+from advisor.chain.cases import MEASURED
 from advisor.diagnose import Advisor
 from advisor.intake.spoken import spoken
 from advisor.plan.candidates import scene
@@ -21,8 +23,8 @@ from advisor.sides import Side
 from advisor.trial.answer import SLIPS, Answer, answer
 from advisor.trial.beginnings import history
 from advisor.trial.complaint import complaint
-from advisor.trial.draw import Hidden, cause_of
-from advisor.trial.figures import NOT_READ, SHEET, take
+from advisor.trial.draw import Hidden, cause_of, planted
+from advisor.trial.figures import FIGURES, NOT_READ, SHEET, take
 from advisor.trial.taken import Taken
 from advisor.trial.view import View, view
 from advisor.virtual_bike.bike import Bike as Engine
@@ -56,6 +58,7 @@ ALSO_CURES = {
 }
 # Repairs done to both sides, as their pages say: a new pair of plugs, both gaps, all clearances, both cables alike.
 ON_BOTH_SIDES = frozenset({"plug-dead", "plug-gap-wrong", "clearance-tight", "cable-slack-unequal", "no-cable-slack"})
+SET_AGAIN = 15.0  # minutes for stops and cables that had been set around a fault: judgement
 # The readings that a mechanic may bring along, and how often: judgement.
 OPENING = {"idle-speed": 0.9, "column-idle": 0.7, "column-off-idle": 0.6, "drop-idle": 0.6, "drop-off-idle": 0.3}
 SignSide = tuple[str, Side]
@@ -89,6 +92,7 @@ class Stand:
         self.minutes = 0.0
         self.left = dict.fromkeys(hidden.causes)
         self.in_vain: set[SignSide] = set()  # causes looked at once in vain
+        self.set_around = hidden.bike != planted(hidden.faults).bike
 
     @property
     def case(self) -> Case:
@@ -99,7 +103,8 @@ class Stand:
         """Let the rider tell what is wrong; return the signs."""
         base = self.advisor.base
         by_rider = [sign.id for sign in base.signs.values() if sign.seen_by == base.persons[0]]
-        signs = tuple(complaint(self.view, self.told, self.rng, by_rider))
+        settles = {sign for one in self.left for sign, _ in settling(base.causes[one[0]], one[1], base)}
+        signs = tuple(complaint(self.view, self.told, self.rng, by_rider, settles))
         how = base.words.opening
         self.events.append(Told(tuple(SignReport(sign=sign, side=side, seen=True, how=how) for sign, side in signs)))
         return signs
@@ -118,17 +123,32 @@ class Stand:
         """Do a check; what it shows and reads is known from then on, and its minutes are gone."""
         base = self.advisor.base
         self.minutes += minutes(base.checks[check], side, self.case.opened, base)
-        found = answer(base, check, side, self.view, self.rng, slips=self.slips, told=self.told)
+        readings = self._taken(check, side)
+        measured = [one for name, taken in readings.items() for one in _measured(base, name, taken)]
+        told = self.told | self._read_off(measured)
+        found = answer(base, check, side, self.view, self.rng, slips=self.slips, told=told, readings=readings)
         how = base.checks[check].how
         reports = tuple(
             SignReport(sign=sign, side=at, seen=seen, how=how) for (sign, at), seen in found.findings.items()
         )
         self.events.append(Answered(check, side, found.says, reports))
-        looked_at = [one for name, taken in found.readings.items() for one in _measured(base, name, taken)]
-        readings = [one for one in looked_at if side is None or one.side in {side, None}]
-        if readings:
-            self.events.append(Read(tuple(readings)))
+        if measured:
+            self.events.append(Read(tuple(measured)))
         return found
+
+    def _taken(self, check: str, side: Side) -> dict[str, Taken]:
+        """Return the readings of a check: of the one side, where it is done on one."""
+        taken = {
+            name: take(self.view, name, self.rng) for name in self.advisor.base.checks[check].takes if name in FIGURES
+        }
+        return {name: one.on(side) for name, one in taken.items()} if side else taken
+
+    def _read_off(self, measured: list[Measured]) -> dict[SignSide, bool]:
+        """Return what these readings say of signs by themselves: nobody says otherwise who has read them."""
+        if not measured:
+            return {}
+        chained = self.advisor.chained(replace(self.case, seen=(), measured=tuple(measured)))
+        return {(one.id, one.side): one.state == "seen" for one in chained.signs if one.how == MEASURED}
 
     def settle(self, cause: str, side: Side, *, seen: bool = False) -> bool:
         """Do a cause's deciding check; return whether it says that this is one. A second look in vain rules it out.
@@ -154,7 +174,7 @@ class Stand:
         return any(found.findings.get(key) for key in settling(page, side, base))
 
     def put_right(self, cause: str, side: Side) -> bool:
-        """Put a cause right; return whether that put one of the faults right."""
+        """Put a cause right; return whether that put one of the faults right. What was set around it is set anew."""
         self.minutes += self.advisor.base.causes[cause].minutes + RETEST
         self.events.append(PutRight(cause, side))
         cures = {cause, *ALSO_CURES.get(cause, ())}
@@ -162,6 +182,8 @@ class Stand:
         if not cured:
             return False
         self.left = {one: None for one in self.left if one not in cured}
+        self.minutes += SET_AGAIN if self.set_around else 0.0
+        self.set_around = False
         self.view = view(without(self.hidden, self.left))
         return True
 
@@ -181,14 +203,8 @@ class Stand:
 
 
 def without(hidden: Hidden, left: Mapping[tuple[str, Side], object]) -> Engine:
-    """Return the bike with only these of its faults, settings as they are."""
-    from advisor.virtual_bike.faults import plant_all  # noqa: PLC0415 - needed only after a repair
-
-    bike = plant_all(Engine(), [one for one in hidden.faults if cause_of(one) in left])
-    for side in ("left", "right"):
-        now = hidden.bike.side(side)
-        bike = bike.change(side, stop_deg=now.stop_deg, screw_turns=now.screw_turns, enricher=now.enricher)
-    return bike
+    """Return the bike with only these of its faults, set anew."""
+    return planted([one for one in hidden.faults if cause_of(one) in left]).bike
 
 
 def parts(hidden: Hidden) -> dict[str, str]:

@@ -23,7 +23,7 @@ SUNK_G = 3.0  # of fuel in a float that has sunk for good
 POINTS_MM, POINTS_WIDER_MM, DWELL_DEG, DWELL_LESS_DEG = 0.38, 0.25, 80.0, 22.0
 PRIMARY_OHM, SECONDARY_KOHM, BROKEN_KOHM, SHORTED = 1.5, 12.0, 30.0, 0.6
 FEED_V, REST_V, REST_LESS_V, CHARGE_V, CHARGE_LESS_V = 0.2, 12.7, 1.2, 14.1, 1.7
-REACH_MM = 9.0  # that a healthy coil's spark jumps in open air
+REACH_MM, OPENED_MM = 9.0, 7.0  # that a healthy coil's spark jumps in open air; to which a tester is opened
 NOTCH, NOTCH_MM = 3.0, 0.9
 FULL_DEG = ENGINE.static_advance + ENGINE.advance_span
 # What the handbook of the virtual bike says, by the name of a figure of the rule base: lowest, highest, unit.
@@ -60,7 +60,8 @@ def _secondary(v: View) -> Pair:
 def _reach(v: View) -> Pair:
     b, common = v.bike, v.bike.coil_share
     left, right = (REACH_MM * s.coil_share * common / (1 + max(s.cap_ohm - 5000, 0) / 200e3) for s in (b.left, b.right))
-    return left if left > 1 else float("nan"), right if right > 1 else float("nan")
+    # a tester is never opened further: what jumps that far is sound
+    return min(left, OPENED_MM) if left > 1 else float("nan"), min(right, OPENED_MM) if right > 1 else float("nan")
 
 
 def _late(v: View) -> Pair:

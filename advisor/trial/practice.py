@@ -3,7 +3,7 @@
 The same seed, level and area with the same moves give the same answers.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import msgspec
 import numpy as np
@@ -12,11 +12,12 @@ from advisor.chain.cases import Chained
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.plan.candidates import Scene, feasible, scene
+from advisor.plan.deciding import settling
 from advisor.records import SignReport
 from advisor.rulebase.model import Check
 from advisor.session.events import Told
 from advisor.sides import Side, fill
-from advisor.trial.bits import moved, suspects
+from advisor.trial.bits import given
 from advisor.trial.complaint import UNASKED
 from advisor.trial.desk import Stand
 from advisor.trial.levels import GONE, LEVELS, drawn, faults
@@ -31,9 +32,10 @@ MOST_STILL = 4  # signs that the rider tells after a repair
 
 
 class Step(msgspec.Struct, frozen=True, kw_only=True):
-    """A check or a repair that was done. `suspects` says how many causes are about alike likely, before and after.
+    """A check or a repair that was done. `given` is what the ranking gave to the likeliest fault, before and after.
 
-    `bits` is how far the ranking moved (its relative entropy); `still` what the rider perceives after a repair.
+    `settled` says whether it was a fault's deciding check and spoke for it; `still` what the rider perceives after a
+    repair, `set_anew` whether stops and cables had been set around the fault.
     """
 
     kind: str
@@ -43,12 +45,15 @@ class Step(msgspec.Struct, frozen=True, kw_only=True):
     says: str = ""
     readings: dict[str, Taken] = {}
     cautions: tuple[str, ...] = ()  # those not shown before
-    bits: float = 0.0
-    suspects: tuple[float, float] = (0.0, 0.0)
+    as_before: tuple[str, ...] = ()  # the other ones
+    given: tuple[float, float] = (0.0, 0.0)
+    settled: bool = False
     stages: tuple[int, ...] = ()  # stages in which something had been done before
     right: bool = False
     still: tuple[Key, ...] = ()
     quiet: bool = False  # whether the rider perceives nothing, and no trouble is clearly there
+    set_anew: bool = False
+    cured: tuple[Key, ...] = ()
 
 
 class Round:
@@ -99,10 +104,10 @@ class Round:
         page, here = self.base.checks[check], self.scene()
         if not feasible(page, side, here, self.base):
             raise AdvisorError(_why_not(page, side, here))
-        before, stages, clock = self.ranked(), self._stages(), self.minutes
+        before, stages, clock = given(self.ranked(), self.stand.left), self._stages(), self.minutes
         found = self.stand.do(check, side)
         self._known = None
-        after = self.ranked()
+        fresh, again = self._new(page.cautions)
         step = Step(
             kind=DO,
             id=check,
@@ -110,28 +115,38 @@ class Round:
             minutes=self.minutes - clock,
             says=found.says,
             readings=found.readings,
-            cautions=self._new(page.cautions),
-            bits=moved(before, after),
-            suspects=(suspects(before), suspects(after)),
+            cautions=fresh,
+            as_before=again,
+            given=(before, given(self.ranked(), self.stand.left)),
+            settled=any(self._settles(one, check, found.findings) for one in self.stand.left),
             stages=stages,
         )
         self.steps.append(step)
         return step
 
+    def _settles(self, fault: Key, check: str, findings: Mapping[Key, bool]) -> bool:
+        """Whether a check is the one that decides this fault, and spoke for it."""
+        page = self.base.causes[fault[0]]
+        return page.settled_by == check and any(findings.get(key) for key in settling(page, fault[1], self.base))
+
     def fix(self, cause: str, side: Side) -> Step:
         """Put a cause right, run the bike again and ask the rider. It is over once no fault is left."""
-        clock, stages = self.minutes, self._stages()
+        clock, stages, were, around = self.minutes, self._stages(), dict(self.stand.left), self.stand.set_around
         right = self.stand.put_right(cause, side)
         self._known = None
+        fresh, again = self._new(self.base.causes[cause].cautions)
         still = self._still()
         step = Step(
             kind=FIX,
             id=cause,
             side=side,
             minutes=self.minutes - clock,
-            cautions=self._new(self.base.causes[cause].cautions),
+            cautions=fresh,
+            as_before=again,
             stages=stages,
             right=right,
+            set_anew=right and around,
+            cured=tuple(one for one in were if one not in self.stand.left),
             still=still[:MOST_STILL],
             quiet=not still and trouble(self.stand.view) < GONE,
         )
@@ -175,10 +190,11 @@ class Round:
             sorted({self.base.order_of(self.base.checks[one.id].place) for one in self.steps if one.kind == DO})
         )
 
-    def _new(self, cautions: Sequence[str]) -> tuple[str, ...]:
+    def _new(self, cautions: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Return the cautions that were not shown before, and the others."""
         fresh = tuple(one for one in cautions if one not in self._cautioned)
         self._cautioned.update(fresh)
-        return fresh
+        return fresh, tuple(one for one in cautions if one not in fresh)
 
 
 def _why_not(check: Check, side: Side, here: Scene) -> str:

@@ -25,6 +25,12 @@ class Taken:
         """Return the repeats on this side."""
         return self.values.get(side, ())
 
+    def on(self, side: Side) -> "Taken":
+        """Return what was read on this side alone; all of it where it has no sides."""
+        if side not in self.values:
+            return self
+        return Taken(self.unit, {side: self.values[side]}, {one: n for one, n in self.stalls.items() if one == side})
+
 
 Reader = Callable[[View, np.random.Generator], Taken]
 

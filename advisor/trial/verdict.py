@@ -5,6 +5,7 @@ import msgspec
 from advisor.plan.deciding import settling
 from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import Side, either, fill
+from advisor.trial.bits import raised
 from advisor.trial.draw import cause_of
 from advisor.trial.practice import DO, FIX, HALF, RIGHT, Key, Round, Step
 from advisor.trial.score import Move, play
@@ -13,7 +14,9 @@ from advisor.trial.view import view
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import plant
 
-MUCH, LITTLE = 0.5, 0.02  # bits from which a check told much, or anything: judgement
+MUCH, LITTLE = 1.0, 0.15  # bits of odds from which a check told much of the fault, or anything: judgement
+ALL = "it all: this settles it"
+GOOD_MINUTES = 240.0  # beyond which no order is called good: judgement
 MOST_LOOKS = 4
 OFTEN = 0.5
 HOW_BAD = ((0.75, "severe"), (0.5, "plain to find"), (0.0, "slight"))
@@ -36,8 +39,8 @@ class Planted(msgspec.Struct, frozen=True, kw_only=True):
 class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """How a round ended. Minutes are those to the cause, without the repairs that were right, on both sides.
 
-    `early` is the first check that came before its turn, with the stage that comes before it and why;
-    `wrong_side` a right fault on the wrong side.
+    `early` is the first check that came before its turn, with the stage that comes before it and why; `guessed`
+    whether a cause was acted on with nothing looked at, `wrong_side` a right fault on the wrong side.
     """
 
     outcome: str
@@ -50,11 +53,21 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     plan_minutes: float
     plan_found: bool
     wrong_side: bool
+    guessed: bool
+
+    @property
+    def good_order(self) -> bool:
+        """Whether the planner found all, put right nothing in vain, and took no half day."""
+        in_vain = any(one.kind == "fix" and not one.right for one in self.plan)
+        return self.plan_found and not in_vain and self.plan_minutes <= GOOD_MINUTES
 
 
 def told(step: Step) -> str:
-    """Return in words how much a check told."""
-    return "much" if step.bits >= MUCH else "little" if step.bits >= LITTLE else "nothing"
+    """Return in words how much a check told of the fault."""
+    if step.settled:
+        return ALL
+    bits = raised(*step.given)
+    return "much" if bits >= MUCH else "little" if bits >= LITTLE else "nothing" if bits > -MUCH else "misled"
 
 
 def verdict(now: Round) -> Verdict:
@@ -78,6 +91,7 @@ def verdict(now: Round) -> Verdict:
         plan_minutes=planned,
         plan_found=not stand.left,
         wrong_side=now.over not in {RIGHT, HALF} and any(cause in sides_aside for cause, _ in now.named),
+        guessed=bool(now.named or fixed) and all(one.kind == FIX for one in now.steps),
     )
 
 
@@ -125,7 +139,10 @@ def _relies(check: Check, base: Rulebase) -> bool:
 
 
 def _early(now: Round) -> tuple[Step, str, str, bool] | None:
-    """Return the first check before which an earlier stage was left out: the fault's own stage before any other."""
+    """Return the first check before which an earlier stage was left out that mattered.
+
+    That is a stage in which a fault lay, or any, where balance was read that relies on it.
+    """
     base = now.base
     faulty = {base.order_of(base.causes[cause].place) for cause, _ in now.hidden.causes}
     asked = [one for one in now.steps if one.kind == DO and _relies(base.checks[one.id], base)]
@@ -133,9 +150,10 @@ def _early(now: Round) -> tuple[Step, str, str, bool] | None:
     late: tuple[Step, int] | None = None
     for step in asked:
         place = base.order_of(base.checks[step.id].place)
-        missing = [stage for stage in range(place) if stage not in seen]
+        missing = [stage for stage in range(place) if stage not in seen and base.areas[stage].items]
         own = [stage for stage in missing if stage in faulty]
-        if own or (missing and late is None):
+        relies = place < len(base.areas) and bool(base.areas[place].relies)
+        if own or (relies and missing and late is None):
             late = step, (own or missing)[0]
         if own:
             break

@@ -11,7 +11,7 @@ from advisor.plan.candidates import feasible
 from advisor.plan.cost import minutes
 from advisor.rulebase.model import Rulebase
 from advisor.rulebase.search import Index, stems
-from advisor.sides import BOTH, Side, either, sides_of
+from advisor.sides import BOTH, Side, either, fill, sides_of
 from advisor.trial.practice import DO, FIX, Round
 
 NAME = "name"
@@ -127,6 +127,15 @@ class Finder:
             msg = f"measure {' '.join(words)}: no check takes it; try 'look {' '.join(words)}'"
             raise AdvisorError(msg)
         return [_check(one, sides_of(self.base.checks[one].sided), self.now) for one in found]
+
+    def titled(self, text: str) -> tuple[Offer, tuple[Side, ...]] | None:
+        """Return the check that is called exactly so, and the side that its title says; None for none."""
+        for check in self.base.checks.values():
+            for side in (*sides_of(check.sided), None):
+                said = either(check.title, None) if side is None else fill(check.title, side)
+                if said.lower() == text:
+                    return _check(check.id, sides_of(check.sided), self.now), (side,) if side else ()
+        return None
 
     def _pages(self, words: Sequence[str], kind: str, known: Iterable[str]) -> list[str]:
         """Return the pages meant, best first; the first alone where it is clearly that."""

@@ -8,21 +8,27 @@ import msgspec
 import numpy as np
 import pandas as pd
 import pytest
+from msgspec.structs import replace
 
+from advisor.chain.cases import MEASURED
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError, CaseError
 from advisor.places import shipped
+from advisor.plan.cost import RETEST
 from advisor.rulebase import Rulebase
 from advisor.show.score import frame, interval, scores
 from advisor.sides import BOTH, Side, other
 from advisor.trial.accounts import read_accounts
-from advisor.trial.desk import OPENING, Stand, sheet
+from advisor.trial.complaint import UNASKED
+from advisor.trial.desk import OPENING, SET_AGAIN, Stand, sheet
 from advisor.trial.draw import Hidden, draw, set_around
 from advisor.trial.score import Row, Task, batch, place_of, play, score, tasks
+from advisor.trial.senses import sensed
 from advisor.trial.view import view, views
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import CAUSES, ODD_SIDE, ONE_SIDED, plant
 from advisor.virtual_bike.not_shown import NOT_SHOWN
+from advisor.virtual_bike.operate import tune
 
 RULES = shipped("rules")
 
@@ -113,13 +119,51 @@ def test_a_clear_fault_is_found_and_cured_and_the_trouble_is_then_gone(advisor: 
 def test_left_and_right_exchanged_score_alike(advisor: Advisor) -> None:
     chances = []
     for side in BOTH:
-        bike = plant(Bike(), "cable-slack-unequal", side, 0.9)
-        hidden = Hidden(bike, (("cable-slack-unequal", side, 0.9),))
+        bike = plant(Bike(), "plug-dead", side, 0.9)
+        hidden = Hidden(bike, (("plug-dead", side, 0.9),))
         stand = Stand(advisor, hidden, view(bike), np.random.default_rng(5), slips=0.0)
-        stand.do("feel-the-cables", None)
+        stand.do("listen-at-each-exhaust", None)  # nothing is read there: readings scatter on either side by themselves
         chances.append(stand.chances())
     mirrored = {(cause, other(side)): chance for (cause, side), chance in chances[1].items()}
     assert chances[0] == pytest.approx(mirrored, abs=1e-9)
+
+
+def test_words_follow_from_the_figures_read_with_them(advisor: Advisor) -> None:
+    """Two columns 0.2 kPa apart are level, whatever an eye might make of them; a check of one side reads one side."""
+    base = advisor.base
+    for seed in range(6):
+        hidden = draw(np.random.default_rng(seed), evenly=True)
+        stand = Stand(advisor, hidden, view(hidden.bike), np.random.default_rng(seed), slips=0.5)
+        for check in (
+            "compare-columns-at-idle",
+            "short-each-plug-at-idle",
+            "feel-the-cables",
+            "measure-the-compression",
+        ):
+            found = stand.do(check, None)
+            read = {one.reading for one in stand.case.measured if one.reading in base.checks[check].takes}
+            by_figures = advisor.chained(
+                replace(stand.case, seen=(), measured=tuple(one for one in stand.case.measured if one.reading in read))
+            )
+            states = {(one.id, one.side): one.state == "seen" for one in by_figures.signs if one.how == MEASURED}
+            assert {key: states[key] for key in found.findings if key in states} == {
+                key: seen for key, seen in found.findings.items() if key in states
+            }
+        one_sided = stand.do("test-the-spark", "left").readings
+        assert one_sided
+        assert not any(taken.at("right") for taken in one_sided.values())
+
+
+def test_what_was_set_around_a_fault_is_set_anew_once_it_is_gone(advisor: Advisor) -> None:
+    for cause in ("intake-joint-leak", "mixture-out", "set-too-cold", "out-of-adjustment"):
+        fault: tuple[str, Side, float] = (cause, "left", 0.9)
+        hidden = Hidden(tune(plant(Bike(), *fault)), (fault,))
+        stand = Stand(advisor, hidden, view(hidden.bike), np.random.default_rng(1))
+        before = stand.minutes
+        assert stand.put_right(*hidden.causes[0])
+        assert stand.view.bike == Bike()
+        assert stand.minutes == before + advisor.base.causes[cause].minutes + RETEST + SET_AGAIN
+        assert not any(sensed(stand.view, UNASKED).values())
 
 
 def test_the_virtual_bikes_sheet_is_read_in_the_rules_units(base: Rulebase) -> None:
