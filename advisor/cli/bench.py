@@ -120,7 +120,8 @@ def _begin(kind: str, sentence: str, bike: Bike | None, desk: Desk, screen: "Con
     if not sentence:
         sentence = _ask(screen, "What is wrong, in your own words?") or ""
     desk.begin(kind, sentence, _at_hand(kind, desk, screen), bike)
-    _understand(sentence, desk, screen)
+    if sentence and not _understand(sentence, desk, screen):
+        screen.print("! nothing is known by these words; 'also WORDS' tells it in others")
 
 
 def _understand(sentence: str, desk: Desk, screen: "Console") -> bool:
@@ -129,6 +130,7 @@ def _understand(sentence: str, desk: Desk, screen: "Console") -> bool:
 
     found = desk.understood(sentence) if sentence else []
     if found:
+        found.sort(key=lambda one: not one.warns)  # what is dangerous first
         screen.print(draw.understood(found))
         desk.told([found[number - 1] for number in _chosen(screen, "Numbers?", len(found))])
     return bool(found)
@@ -236,6 +238,8 @@ def _loop(desk: Desk, screen: "Console") -> None:
         if desk.journal.trouble != before:
             _say_trouble(desk.journal.trouble, screen)
         _say_contradictions(known, desk, screen)
+        if line.strip().lower().startswith("undo") and show and not desk.state.undoable:
+            _understand(desk.state.case.complaint, desk, screen)  # the slip was in what was understood
         handed_over = len(desk.journal.events) if line.strip().lower() in WISHES["hand over"] else handed_over
         if not go_on:
             break

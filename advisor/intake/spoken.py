@@ -18,10 +18,13 @@ def spoken(name: str, words: str, base: Rulebase) -> list[Measured]:
     problems: list[Problem] = []
     parts = [part.strip(" ,:") for part in SIDES.split(words)]
     value: Node
+    if len(parts) == 1 and name in base.readings and base.readings[name].sided:
+        msg = f"'{name}' is measured on a side; write '{name} left {parts[0]} right ...', or one side alone"
+        raise AdvisorError(msg)
     if len(parts) == 1:
         value = _value(parts[0], problems)
     elif parts[0]:
-        msg = f"'{parts[0]}' stands before any side; write '{name}: left ... right ...'"
+        msg = f"'{parts[0]}' stands before any side; write '{name} left ... right ...'"
         raise AdvisorError(msg)
     else:
         sides: dict[str, Node] = {}

@@ -11,14 +11,14 @@ from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Sk
 from advisor.session.guide import CHECK, FIXED, HOLDS, REPAIR, Question
 from advisor.session.state import State
 
-NOT_KNOWN, CANNOT = ("not known", "?", "don't know", "dont know", "unknown"), ("can't", "cant", "cannot", "no tool")
+NOT_KNOWN, CANNOT = ("not known", "don't know", "dont know", "unknown"), ("can't", "cant", "cannot", "no tool")
 ALREADY = re.compile(r"^already done:?\s*", re.IGNORECASE)
 WISHES = {
     "where": ("where", "where do we stand", "show me where we stand", "stand"),
     "why": ("why",),
     "hand over": ("hand over", "handover", "sheet"),
     "stop": ("stop", "quit", "exit"),
-    "help": ("help", "h"),
+    "help": ("help", "h", "?"),
     "tools": ("tools", "who"),
 }
 NUMBERS = re.compile(r"^\d+(?:[ ,]+\d+)*$")

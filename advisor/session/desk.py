@@ -1,5 +1,6 @@
 """A session at work: one question at a time, each answer kept before the next question shows."""
 
+from collections.abc import Mapping
 from pathlib import Path
 
 import msgspec
@@ -8,7 +9,8 @@ from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError, nearest
 from advisor.intake.caseout import case_text
 from advisor.records import Bike, Means, RankedCause, Report, SignReport
-from advisor.rulebase.search import Found, Index
+from advisor.rulebase.model import SignIs
+from advisor.rulebase.search import Found, Index, stems
 from advisor.session.answers import Wish, understand
 from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRight, Read, RuledOut, Skipped, Told
 from advisor.session.guide import Question, next_question
@@ -26,6 +28,7 @@ class Understood(msgspec.Struct, frozen=True, kw_only=True):
     side: Side
     title: str
     question: str
+    warns: bool  # whether it is dangerous if it is so
 
 
 class WouldBe(msgspec.Struct, frozen=True, kw_only=True):
@@ -44,6 +47,13 @@ class Desk:
         self.base = advisor.base
         self.journal = journal
         self.index: Index | None = None
+        self.warning = {
+            when.sign
+            for rule in self.base.rules.values()
+            if rule.warns or rule.forbids
+            for when in rule.when
+            if isinstance(when, SignIs) and when.seen
+        }
         self.state: State
         self.question: Question
         self.report: Report
@@ -83,7 +93,11 @@ class Desk:
                 if side is None or not said or side in said:
                     found.append(
                         Understood(
-                            sign=sign.id, side=side, title=fill(sign.title, side), question=fill(sign.question, side)
+                            sign=sign.id,
+                            side=side,
+                            title=fill(sign.title, side),
+                            question=fill(sign.question, side),
+                            warns=sign.id in self.warning,
                         )
                     )
         return found[:MOST_UNDERSTOOD]
@@ -137,13 +151,25 @@ class Desk:
         same = [one for one in self.report.causes if one.id == plain]
         if same:
             return same[0]
-        if self.index is None:
-            self.index = Index(self.base)
-        pages = self.index.search(words, ["cause"])
-        if not pages:
-            msg = f"no cause is called '{words}'{nearest(words, names)}"
+        return self._by_words(plain.split(), names)
+
+    def _by_words(self, words: list[str], names: Mapping[str, RankedCause]) -> RankedCause:
+        """Return the cause that words mean: the likeliest of those whose title holds them all, else the best found.
+
+        Where a side is said, it is on that side if the cause has sides.
+        """
+        sides, plain = {one for one in words if one in BOTH}, [one for one in words if one not in BOTH]
+        wanted = set(stems(" ".join(plain)))
+        found = [one for one in self.report.causes if wanted and wanted <= set(stems(f"{one.title} {one.id}"))]
+        if not found:
+            if self.index is None:
+                self.index = Index(self.base)
+            pages = self.index.search(" ".join(plain), ["cause"])
+            found = [one for one in self.report.causes if pages and one.id == pages[0].id]
+        if not found:
+            msg = f"no cause is called '{' '.join(words)}'{nearest(' '.join(words), names)}"
             raise AdvisorError(msg)
-        return next(one for one in self.report.causes if one.id == pages[0].id)
+        return next((one for one in found if one.side in sides), found[0])
 
     def save(self, path: Path) -> None:
         """Write the session as a case file. Raises AdvisorError where it cannot be written."""

@@ -2,16 +2,20 @@
 
 import msgspec
 
+from advisor.chain.compile import side_at
 from advisor.diagnose import Advisor
 from advisor.plan.candidates import real_outcomes
+from advisor.rank.network import SideOf
 from advisor.records import Case, NextCheck, Report, SignReport
 from advisor.rulebase.model import Check, Rulebase
-from advisor.session.events import Answered, PutRight
+from advisor.session.events import Answered, PutRight, Told
 from advisor.session.state import State
 from advisor.sides import BOTH, Side, fill
 
 CHECK, REPAIR, HOLDS, DONE, LOST, HAND_OVER = "check", "put right", "does it hold", "done", "none fits", "hand over"
 ALL_HOLDS = "It all holds now."
+TELLS = 0.05  # bits from which a rider is asked on, though it is likely enough to act on: judgement
+MOST_COMPLAINTS = 4  # that are asked for again after a repair
 FIXED, SOUND = "It is put right.", "That was sound."
 
 
@@ -46,11 +50,18 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
     report = advisor.diagnose(state.case)
     last = state.counting[-1] if state.counting else None
     if isinstance(last, PutRight):
-        return _holds(last, advisor.base), report
+        return _holds(last, state, advisor.base), report
     if isinstance(last, Answered) and last.says == ALL_HOLDS:
         return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
     found = _from_report(state.case, report, advisor.base)
     if found.kind == REPAIR and state.case.means.person == advisor.base.persons[0]:
+        # no rider puts it right: what he can still tell is worth more to the workshop than his time
+        more = (
+            None if report.advice.proven else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
+        )
+        if more:
+            page = advisor.base.checks[more.id]
+            return _check(page, more.side, _because(more, report), more, advisor.base), report
         return _plain(HAND_OVER, f"This is for the workshop: {found.title}", report.advice.says), report
     return found, report
 
@@ -151,13 +162,10 @@ def _repair(report: Report, base: Rulebase) -> Question:
     )
 
 
-def _holds(event: PutRight, base: Rulebase) -> Question:
-    """Ask for the acceptance: each sign that must be gone, by name, or all of them."""
+def _holds(event: PutRight, state: State, base: Rulebase) -> Question:
+    """Ask for the acceptance: each sign that must be gone, by name, or all of them; and what was complained of."""
     page = base.causes[event.cause]
-    gone: list[tuple[str, Side]] = []
-    for name in page.must_hold:
-        sides: tuple[Side, ...] = ((event.side,) if event.side else BOTH) if base.signs[name].sided else (None,)
-        gone += [(name, side) for side in sides]
+    gone = tuple(dict.fromkeys([*_of_the_fault(event, base), *_complained_of(state, base)]))
     reports = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in gone)
     still = [
         Option(
@@ -173,13 +181,38 @@ def _holds(event: PutRight, base: Rulebase) -> Question:
         title=f"Does it hold? {fill(page.title, event.side)}",
         because="a repair is proven by what is gone afterwards; what was set around the fault is set again first",
         minutes=10,
-        engine="warm",
+        engine="any",
         steps=tuple(f"Look whether it is gone: {fill(base.signs[name].title, side)}." for name, side in gone),
         tools=(),
         cautions=(),
         options=(Option(says=ALL_HOLDS, reports=reports), *still),
         takes=(),
     )
+
+
+def _of_the_fault(event: PutRight, base: Rulebase) -> list[SideOf]:
+    """Return what must be gone by the cause's page, each on the side on which the fault shows it."""
+    page, here = base.causes[event.cause], event.side or "left"
+    sides = {name: [side_at(one.bearing, here) for one in page.links if one.sign == name] for name in page.must_hold}
+    found: list[SideOf] = []
+    for name in page.must_hold:
+        if not base.signs[name].sided:
+            found.append((name, None))
+        else:
+            found += [(name, side) for side in BOTH if event.side is None or side in sides[name]]
+    return found
+
+
+def _complained_of(state: State, base: Rulebase) -> list[SideOf]:
+    """Return what was told unasked, as what is wrong, and is not known to be gone."""
+    how = base.words.opening
+    told = [one for past in state.counting if isinstance(past, Told) for one in past.reports]
+    known = {(one.sign, one.side) for one in state.case.seen}
+    return [
+        (one.sign, one.side)
+        for one in told
+        if one.seen and one.how == how and not base.signs[one.sign].past and (one.sign, one.side) not in known
+    ][:MOST_COMPLAINTS]
 
 
 def _plain(kind: str, title: str, says: str) -> Question:

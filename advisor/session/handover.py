@@ -43,5 +43,5 @@ def hand_over(desk: Desk) -> HandOver:
         open=still,
         bring=tuple(dict.fromkeys(tool for one in still for tool in one.tools)),
         may_ride="riding" not in report.forbidden,
-        cautions=tuple(one.says for one in report.cautions if "riding" in report.forbidden),
+        cautions=tuple(one.says for one in report.cautions if one.of_the_case),
     )

@@ -99,8 +99,15 @@ def _reported(seen: tuple[SignReport, ...], fresh: Sequence[SignReport]) -> tupl
 
 
 def _measured(taken: tuple[Measured, ...], fresh: Sequence[Measured]) -> tuple[Measured, ...]:
-    replaced = {one.reading for one in fresh}
-    return (*(one for one in taken if one.reading not in replaced), *fresh)
+    """Return the readings with fresh ones: those of a side take the place of that side's, the other side's stay.
+
+    How much more one side has takes the place of both, and both of it.
+    """
+    leads = {one.reading for one in (*taken, *fresh) if one.over_other}
+    replaced = {(one.reading, one.side) for one in fresh}
+    anew = {one.reading for one in fresh} & leads
+    kept = (one for one in taken if one.reading not in anew and (one.reading, one.side) not in replaced)
+    return (*kept, *fresh)
 
 
 def put_right(case: Case, cause: str, side: Side, base: Rulebase) -> Case:

@@ -28,6 +28,9 @@ def _question(asked: Question, report: Report, base: Rulebase) -> Iterator[Rende
         yield heading("STOP")
         yield Rows([("  !", text) for text in (*due, Text(DO_NOT_RIDE, style="bold"))], label=4)
     if asked.kind != CHECK:
+        if due and "riding" not in report.forbidden:
+            yield heading("SAY FIRST")
+            yield Rows([("  !", text) for text in due], label=4)
         yield heading(asked.title)
         yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
     else:

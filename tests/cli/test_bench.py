@@ -255,6 +255,20 @@ def test_more_words_and_a_sheet_are_taken_as_a_session_goes_on(home: dict[str, s
     assert "Pops back through a carburettor" in done.stdout.split("SO FAR")[1]
 
 
+def test_undo_of_what_was_understood_offers_it_again_the_dangerous_first(home: dict[str, str]) -> None:
+    said = piped(home, "1\nundo\n\nstop\n", "phone", "idles badly and petrol drips from the left carb").stdout
+    assert said.count("I understood this") == 2
+    assert said.split("I understood this")[1].splitlines()[1].strip() == "1  Fuel drips from the left carburettor"
+    nothing = piped(home, "stop\n", "phone", "xyzzy").stdout
+    assert "nothing is known by these words" in nothing
+
+
+def test_a_question_mark_helps_and_takes_no_answer(home: dict[str, str]) -> None:
+    said = piped(home, "1\n?\nwhere\nstop\n", "phone", "the revs hang after a blip").stdout
+    assert "YOU MAY TYPE" in said
+    assert "not known:" not in said
+
+
 def test_a_sheet_asked_for_is_not_shown_again_at_the_end(home: dict[str, str]) -> None:
     once = piped(home, "1\nhand over\nstop\n", "phone", "the revs hang after a blip").stdout
     again = piped(home, "1\nhand over\nnot known\nstop\n", "phone", "the revs hang after a blip").stdout

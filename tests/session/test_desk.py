@@ -18,7 +18,7 @@ from advisor.records import Case, Means, SignReport
 from advisor.session.answers import Wish
 from advisor.session.desk import Desk
 from advisor.session.events import Answered, PutRight, Read, RuledOut, Skipped, Told
-from advisor.session.guide import ALL_HOLDS, CHECK, DONE, HOLDS, REPAIR
+from advisor.session.guide import ALL_HOLDS, CHECK, DONE, HAND_OVER, HOLDS, REPAIR
 from advisor.session.handover import hand_over
 from advisor.session.state import fold, put_right
 from advisor.session.store import Journal, Store
@@ -251,3 +251,80 @@ def test_events_fold_to_one_case_whatever_was_undone(advisor: Advisor) -> None:
         state = fold(at.journal.events, advisor.base)
         assert state == at.state
         assert fold(state.counting, advisor.base).case == state.case
+
+
+@pytest.mark.parametrize(
+    ("words", "sign"),
+    [
+        ("petrol leak under the left carb", "fuel-drips"),
+        ("fuel leak", "fuel-drips"),
+        ("won't start at all since I cleaned the carburettors", "wont-start"),
+        ("wont start", "wont-start"),
+        ("when I let go of the throttle the revs stay up", "throttle-stays-open"),
+        ("the left side is dead", "side-dead"),
+        ("weaker on the left", "one-side-weak"),
+        ("it tingles at 80", "cruise-vibration"),
+    ],
+)
+def test_what_is_dangerous_or_decisive_is_understood_in_a_riders_words(advisor: Advisor, words: str, sign: str) -> None:
+    found = desk(advisor).understood(words)
+    assert sign in [one.sign for one in found]
+    assert all(one.warns for one in found if one.sign in {"fuel-drips", "throttle-stays-open"})
+
+
+def test_a_reading_of_one_side_leaves_that_of_the_other(advisor: Advisor) -> None:
+    apart, at_once = desk(advisor, "idle-bad"), desk(advisor, "idle-bad")
+    apart.answer("clearance-exhaust right 0.05 mm")
+    apart.answer("clearance-exhaust left 0.20 mm")
+    at_once.answer("clearance-exhaust left 0.20 mm right 0.05 mm")
+
+    def read(at: Desk) -> set[tuple[str, str | None, tuple[float, ...]]]:
+        return {(one.reading, one.side, one.values) for one in at.state.case.measured}
+
+    assert read(apart) == read(at_once)
+    assert apart.report.causes[0].id == at_once.report.causes[0].id == "clearance-tight"
+    apart.answer("clearance-exhaust right 0.25 mm")
+    assert ("clearance-exhaust", "left", (0.2,)) in read(apart)
+    assert len(read(apart)) == 2
+    leads = desk(advisor, "idle-bad")
+    leads.answer("column-idle left 240 mmHg right 205 mmHg")
+    leads.answer("column-idle left more by 3 mmHg")
+    assert len(leads.state.case.measured) == 1
+
+
+def test_after_a_repair_each_sign_is_asked_for_on_its_own_side_and_what_was_complained_of_too(advisor: Advisor) -> None:
+    """A leak on the left lowers the left column: what must be gone is more depression on the right."""
+    at = desk(advisor)
+    how = advisor.base.words.opening
+    at.journal.add(Told((SignReport(sign="pops", side=None, seen=True, how=how),)))
+    at.journal.add(PutRight("intake-joint-leak", "left"))
+    asked = Desk(advisor, at.journal).question
+    assert asked.kind == HOLDS
+    gone = {(report.sign, report.side) for report in asked.options[0].reports}
+    assert ("column-higher-idle", "right") in gone
+    assert ("column-higher-idle", "left") not in gone
+    assert ("pops", None) in gone
+    assert len(asked.options) == len(gone) + 1
+
+
+def test_why_not_keeps_to_the_side_and_the_part_that_are_named(advisor: Advisor) -> None:
+    at = desk(advisor, "idle-bad")
+    for words in ("right plug dead", "left plug fouled", "right diaphragm torn"):
+        side, part, _ = words.split()
+        found = at.cause(words)
+        assert (found.side, part in found.title.lower()) == (side, True)
+    assert "plug" in at.cause("right plug").title
+
+
+def test_a_rider_is_asked_on_where_he_can_still_tell_something(advisor: Advisor) -> None:
+    rider = Means(person=advisor.base.persons[0], tools=frozenset(), engine="")
+    at = desk(advisor, "fuel-smell", "one-side-weak", kind="phone", means=rider)
+    at.journal.add(Told((SignReport(sign="header-cold", side="left", seen=True, how="told"),)))
+    at.journal.add(Told((SignReport(sign="began-suddenly", side=None, seen=True, how="told"),)))
+    at = Desk(advisor, at.journal)
+    for _ in range(12):
+        if at.question.kind != CHECK:
+            break
+        assert advisor.base.checks[at.question.name].who == advisor.base.persons[0]
+        at.answer("not known")
+    assert at.report.advice.kind != "put right" or at.question.kind in {CHECK, HAND_OVER}
