@@ -258,6 +258,9 @@ def test_events_fold_to_one_case_whatever_was_undone(advisor: Advisor) -> None:
     [
         ("petrol leak under the left carb", "fuel-drips"),
         ("fuel leak", "fuel-drips"),
+        ("left carb leaks", "fuel-drips"),
+        ("needs choke all the time", "enricher-helps"),
+        ("the revs drop slowly", "idle-hangs"),
         ("won't start at all since I cleaned the carburettors", "wont-start"),
         ("wont start", "wont-start"),
         ("when I let go of the throttle the revs stay up", "throttle-stays-open"),
