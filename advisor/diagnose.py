@@ -104,10 +104,11 @@ class Advisor:
             f"{cause.id}/{link.sign}": link.shows for cause in self.base.causes.values() for link in cause.links
         }
 
-    def diagnose(self, case: Case, *, exact: bool = False) -> Report:
+    def diagnose(self, case: Case, *, exact: bool = False, gone_into: int = 1) -> Report:
         """Return the full report of a case. Raises AdvisorError when it cannot be ranked.
 
-        The ranking is always exact. `exact` asks for exact factors too, where that would take long.
+        The ranking is always exact. `exact` asks for exact factors too, where that would take long. So many of the next
+        checks are `gone_into`: what each of their results would lead to.
         """
         case = self.in_full(case)
         chained, ranking = self.rank(case)
@@ -117,7 +118,7 @@ class Advisor:
         causes = self._causes(chained, what_if)
         here = scene(self.base, case, chained.signs, chained.forbidden)
         planned = plan(self.base, what_if.joint, here, MOST_CHECKS)
-        checks = in_words(self.base, what_if, planned.checks[:MOST_CHECKS])
+        checks = in_words(self.base, what_if, planned.checks[:MOST_CHECKS], gone_into)
         unexplained = self._unexplained(chained, what_if)
         advice = advise(self.base, causes, checks, unexplained, here, planned)
         return Report(
@@ -141,13 +142,6 @@ class Advisor:
             not_told_apart=self._not_told_apart(causes, ranking),
             order_of_work=self._order_of_work(causes),
         )
-
-    def checks_for(self, case: Case) -> tuple[NextCheck, ...]:
-        """Return every check that could still tell something here, best first."""
-        chained, ranking = self.rank(case)
-        here = scene(self.base, case, chained.signs, chained.forbidden)
-        what_if = WhatIf(ranking)
-        return in_words(self.base, what_if, plan(self.base, what_if.joint, here, len(self.base.checks) * 2).checks)
 
     def _causes(self, chained: Chained, what_if: WhatIf) -> tuple[RankedCause, ...]:
         ranking = what_if.ranking

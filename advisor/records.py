@@ -180,7 +180,7 @@ class OutcomeSeen(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class NextCheck(msgspec.Struct, frozen=True, kw_only=True):
-    """A check worth doing next, with its price and what it is expected to tell."""
+    """A check worth doing next, with its price and what it is expected to tell; its outcomes where it was gone into."""
 
     id: str
     side: Side

@@ -7,7 +7,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from advisor.diagnose import Advisor
+from advisor.diagnose import MOST_CHECKS, Advisor
+from advisor.plan.candidates import candidates, scene
 from advisor.rank.ranking import odds
 from advisor.records import Bike, Means, Report
 from advisor.sides import fill, other
@@ -48,7 +49,7 @@ def test_the_order_in_which_it_is_told_changes_nothing(advisor: Advisor, data: A
 @SLOW
 @given(data=st.data())
 def test_every_probability_is_one(advisor: Advisor, data: Any) -> None:
-    found = advisor.diagnose(data.draw(random_cases(advisor.base)))
+    found = advisor.diagnose(data.draw(random_cases(advisor.base)), gone_into=MOST_CHECKS)
     chances = [cause.probability for cause in found.causes]
     assert all(0 <= chance <= 1 for chance in chances)
     assert chances == sorted(chances, reverse=True)
@@ -201,8 +202,21 @@ def test_only_what_can_be_done_here_is_proposed(advisor: Advisor, means: Means, 
 def test_a_check_whose_precondition_is_known_to_fail_is_not_proposed(advisor: Advisor) -> None:
     told = (report("misfires-idle", "left"), report("balance-wont-hold"))
     for ports, wanted in (("fitted", True), ("none", False)):
-        checks = advisor.checks_for(case(*told, parts={"vacuum-ports": ports}))
-        assert ("compare-columns-at-idle" in {check.id for check in checks}) == wanted
+        known = case(*told, parts={"vacuum-ports": ports})
+        chained, ranking = advisor.rank(known)
+        here = scene(advisor.base, known, chained.signs, chained.forbidden)
+        checks = {one.check.id for one in candidates(advisor.base, ranking.network, here)}
+        assert ("compare-columns-at-idle" in checks) == wanted
+
+
+def test_only_so_many_checks_are_gone_into_and_the_ranking_does_not_hang_on_it(advisor: Advisor) -> None:
+    told = case(report("misfires-idle", "left"), report("idle-hangs"))
+    one, all_ = advisor.diagnose(told), advisor.diagnose(told, gone_into=MOST_CHECKS)
+    assert [bool(check.outcomes) for check in one.next_checks] == [True, *[False] * (len(one.next_checks) - 1)]
+    assert all(check.outcomes for check in all_.next_checks)
+    plain = [replace(check, outcomes=()) for check in all_.next_checks]
+    assert plain == [replace(check, outcomes=()) for check in one.next_checks]
+    assert one.causes == all_.causes
 
 
 def test_an_answer_is_not_asked_for_again(advisor: Advisor) -> None:

@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from advisor.cli.common import advisor, format_option, rules_option
+from advisor.diagnose import MOST_CHECKS
 from advisor.intake.casefile import read_case
 
 
@@ -18,7 +19,7 @@ def diagnose(case: Path, form: str, overlays: tuple[Path, ...]) -> None:
     CASE is a file that tells what was seen and measured; see the demo cases for examples.
     """
     ready = advisor(overlays)
-    found = ready.diagnose(read_case(case, ready.base))
+    found = ready.diagnose(read_case(case, ready.base), gone_into=MOST_CHECKS if form == "json" else 1)
     if form == "json":
         from advisor.show.json import dump  # noqa: PLC0415 - only what is drawn is imported
 

@@ -6,7 +6,7 @@ is saved where that was it, and what it would say then seldom changes that the b
 """
 
 import heapq
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Sequence
 
 import msgspec
 
@@ -57,10 +57,15 @@ class Plan(msgspec.Struct, frozen=True):
     proven: bool = False
 
 
-def in_words(base: Rulebase, what_if: WhatIf, checks: Iterable[Weighed]) -> tuple[NextCheck, ...]:
-    """Return checks as they are shown, with what each result would lead to."""
+def in_words(base: Rulebase, what_if: WhatIf, checks: Sequence[Weighed], gone_into: int) -> tuple[NextCheck, ...]:
+    """Return checks as they are shown; the first so many are gone into: what each result would lead to."""
     quiet = silences(base)
-    return tuple(_next(base, what_if, quiet, one) for one in checks)
+    found = []
+    for number, one in enumerate(checks):
+        results = zip(one.candidate.results, one.told.chances, strict=True) if number < gone_into else ()
+        outcomes = tuple(_outcome(base, what_if, quiet, result, chance) for result, chance in results)
+        found.append(_next(base, one, outcomes))
+    return tuple(found)
 
 
 def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
@@ -236,21 +241,19 @@ def _loses_with_heat(one: Weighed) -> bool:
     return check.engine == "cold" and "running" not in check.involves and one.told.bits >= WORTH_KEEPING_COLD
 
 
-def _next(base: Rulebase, what_if: WhatIf, quiet: Silences, one: Weighed) -> NextCheck:
-    candidate, told = one.candidate, one.told
-    check, side = candidate.check, candidate.side
-    results = zip(candidate.results, told.chances, strict=True)
+def _next(base: Rulebase, one: Weighed, outcomes: tuple[OutcomeSeen, ...]) -> NextCheck:
+    check, side = one.candidate.check, one.candidate.side
     return NextCheck(
         id=check.id,
         side=side,
         title=fill(check.title, side),
         steps=tuple(fill(step, side) for step in check.steps),
         minutes=one.minutes,
-        gain_bits=told.bits,
+        gain_bits=one.told.bits,
         tools=tuple(base.tools[tool].title for tool in check.tools),
         engine=check.engine,
         cautions=check.cautions,
-        outcomes=tuple(_outcome(base, what_if, quiet, result, chance) for result, chance in results),
+        outcomes=outcomes,
     )
 
 
