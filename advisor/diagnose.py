@@ -104,17 +104,17 @@ class Advisor:
             f"{cause.id}/{link.sign}": link.shows for cause in self.base.causes.values() for link in cause.links
         }
 
-    def diagnose(self, case: Case, *, exact: bool = False, gone_into: int = 1) -> Report:
+    def diagnose(self, case: Case, *, exact: bool = False, closely: bool = False, gone_into: int = 1) -> Report:
         """Return the full report of a case. Raises AdvisorError when it cannot be ranked.
 
         The ranking is always exact. `exact` asks for exact factors too, where that would take long. So many of the next
-        checks are `gone_into`: what each of their results would lead to.
+        checks are `gone_into`: what their results would lead to, `closely` where somebody will see it come true.
         """
         case = self.in_full(case)
         chained, ranking = self.rank(case)
         reduced = reduce(case.measured, case.before, self.base)
         judged = judge(reduced, case.bike, self.base)
-        what_if = WhatIf(ranking, exact=exact)
+        what_if = WhatIf(ranking, exact=exact, closely=closely)
         causes = self._causes(chained, what_if)
         here = scene(self.base, case, chained.signs, chained.forbidden)
         planned = plan(self.base, what_if.joint, here, MOST_CHECKS)

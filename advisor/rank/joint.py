@@ -19,7 +19,7 @@ from advisor.rank.ranking import SMALLEST, Ranking, odds
 EQUAL = 1e-9
 SWEEPS, HALF_A_STEP = 8, 0.5
 MOST_SUSPECTS, LIKELY_SUSPECTS = 9, 6
-CHEAP = 8_000  # of one exact run, as `Ranking.cost` counts it; about a millisecond
+CHEAP, BEARABLE = 8_000, 100_000  # of one exact run, as `Ranking.cost` counts it: about one millisecond, about four
 
 
 class Exact:
@@ -280,9 +280,14 @@ def _normal(weights: list[float]) -> list[float]:
 class WhatIf:
     """Whom to ask what a known sign does and what another would do; `joint` is the picture of the likeliest causes."""
 
-    def __init__(self, ranking: Ranking, *, exact: bool = False) -> None:
-        """Ask the exact ranking while its runs are cheap, or always if `exact`; else the joint picture."""
+    def __init__(self, ranking: Ranking, *, exact: bool = False, closely: bool = False) -> None:
+        """Ask the exact ranking while its runs are cheap, or always if `exact`; else the joint picture.
+
+        `closely` asks it what comes after a finding even where its runs are dear, while somebody can wait for them.
+        """
         self.ranking = ranking
         self.joint = Joint(ranking)
-        ask = Exact(ranking) if exact or ranking.cost <= CHEAP else self.joint
-        self.factors, self.after, self.only_leak = ask.factors, ask.after, ask.only_leak
+        whole = Exact(ranking)
+        ask = whole if exact or ranking.cost <= CHEAP else self.joint
+        self.factors, self.only_leak = ask.factors, ask.only_leak
+        self.after = whole.after if closely and ranking.cost <= BEARABLE else ask.after

@@ -47,7 +47,7 @@ class Question(msgspec.Struct, frozen=True, kw_only=True):
 
 def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
     """Return the question that tells most next, with the report behind it."""
-    report = advisor.diagnose(state.case)
+    report = advisor.diagnose(state.case, closely=True)
     last = state.counting[-1] if state.counting else None
     if isinstance(last, PutRight):
         return _holds(last, state, advisor.base), report

@@ -331,3 +331,17 @@ def test_a_rider_is_asked_on_where_he_can_still_tell_something(advisor: Advisor)
         assert advisor.base.checks[at.question.name].who == advisor.base.persons[0]
         at.answer("not known")
     assert at.report.advice.kind != "put right" or at.question.kind in {CHECK, HAND_OVER}
+
+
+@pytest.mark.parametrize("signs", [("idle-hangs",), ("idle-bad", "one-side-weak", "hard-start-cold", "began-suddenly")])
+def test_what_stands_beside_an_answer_comes_true(advisor: Advisor, signs: tuple[str, ...]) -> None:
+    """The cause and the probability beside an answer are those that lead once it is given."""
+    at = desk(advisor, *signs)
+    for _ in range(6):
+        if at.question.kind != CHECK:
+            break
+        for number, option in enumerate(at.question.options, start=1):
+            if option.leads:  # not where it is a cause's deciding check, which needs no leads
+                would_be = at.what_if(str(number)).causes
+                assert max(chance for _, chance in would_be) == pytest.approx(option.chance, abs=0.005)
+        at.answer("1")
