@@ -1,6 +1,7 @@
 """What was typed, as an event or a wish. Nothing here decides anything about the bike."""
 
 import re
+from collections.abc import Iterator
 
 import msgspec
 
@@ -95,11 +96,28 @@ def _chosen(numbers: list[int], question: Question) -> Event:
 
 
 def _read(text: str, question: Question, base: Rulebase) -> Event:
-    first, _, rest = text.partition(" ")
+    first = text.partition(" ")[0]
     if first.rstrip(":") in base.readings:
-        return Read(tuple(spoken(first.rstrip(":"), rest, base)))
+        return Read(tuple(one for name, words in _by_name(text, base) for one in spoken(name, words, base)))
     if question.takes and (first.lower() in {"left", "right"} or first[:1].isdigit()):
+        if len(question.takes) > 1:
+            msg = f"which of {', '.join(question.takes)}? Write its name before it, like '{question.takes[0]} {text}'"
+            raise AdvisorError(msg)
         return Read(tuple(spoken(question.takes[0], text, base)))
     near = nearest(first, base.readings) if len(first) > 3 else ""  # noqa: PLR2004 - a short word is near to anything
     msg = f"'{text}' is no answer here{near}; write a number, a reading with its unit, 'not known', 'can't' or 'help'"
     raise AdvisorError(msg)
+
+
+def _by_name(text: str, base: Rulebase) -> Iterator[tuple[str, str]]:
+    """Yield each reading that a line names, with the words up to the next one."""
+    name, words = "", list[str]()
+    for word in text.split():
+        called = word.strip(",;:")
+        if called in base.readings:
+            if name:
+                yield name, " ".join(words).strip(" ,;")
+            name, words = called, []
+        else:
+            words.append(word)
+    yield name, " ".join(words)

@@ -15,7 +15,7 @@ from advisor.intake.caseout import case_text
 from advisor.pages import read_text
 from advisor.places import shipped
 from advisor.records import Case, Means, SignReport
-from advisor.session.answers import Wish
+from advisor.session.answers import Wish, understand
 from advisor.session.desk import Desk
 from advisor.session.events import Answered, PutRight, Read, RuledOut, Skipped, Told
 from advisor.session.guide import ALL_HOLDS, CHECK, DONE, HAND_OVER, HOLDS, REPAIR
@@ -345,3 +345,16 @@ def test_what_stands_beside_an_answer_comes_true(advisor: Advisor, signs: tuple[
                 would_be = at.what_if(str(number)).causes
                 assert max(chance for _, chance in would_be) == pytest.approx(option.chance, abs=0.005)
         at.answer("1")
+
+
+def test_several_readings_on_one_line_and_one_that_could_be_either(advisor: Advisor) -> None:
+    at = desk(advisor, "idle-bad")
+    at.answer("clearance-inlet right 0.15 mm, clearance-exhaust: right 0.05 mm left 0.2 mm")
+    assert {(one.reading, one.side, one.values) for one in at.state.case.measured} == {
+        ("clearance-inlet", "right", (0.15,)),
+        ("clearance-exhaust", "right", (0.05,)),
+        ("clearance-exhaust", "left", (0.2,)),
+    }
+    both = replace(at.question, takes=("clearance-inlet", "clearance-exhaust"))
+    with pytest.raises(AdvisorError, match=r"which of clearance-inlet, clearance-exhaust\?"):
+        understand("right 0.05 mm", both, at.state, advisor.base)
