@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from advisor.plan.candidates import Scene, feasible
 from advisor.plan.choose import Plan
-from advisor.plan.deciding import settled, settling
+from advisor.plan.deciding import gone_with, settled, settling
 from advisor.quantities import convert, show, widen
 from advisor.readings.verdicts import figure_of, limit_for
 from advisor.records import Advice, Case, NextCheck, Proof, RankedCause, Unexplained
@@ -75,7 +75,7 @@ def _proof(check: Check, side: Side) -> Proof:
 def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[str, ...]:
     """Return what must hold once a cause is put right: readings within limits where there are any, else signs gone."""
     lines: list[str] = []
-    for sign in cause.must_hold:
+    for sign, at in gone_with(cause, side, base):
         readings = [
             _within(one, case, base)
             for rule in base.rules.values()
@@ -83,7 +83,7 @@ def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[st
             if isinstance(one, ReadingIs) and _shows(rule.shows, sign)
         ]
         gone = (
-            fill(base.signs[sign].title, side)
+            fill(base.signs[sign].title, at)
             if side or not base.signs[sign].sided
             else base.signs[sign].title.replace("the {side}", "either side").replace("{side}", "either")
         )

@@ -5,7 +5,7 @@ from advisor.chain.compile import side_at
 from advisor.plan.candidates import Scene
 from advisor.rank.network import SideOf
 from advisor.rulebase.model import Cause, Rulebase
-from advisor.sides import Side
+from advisor.sides import BOTH, Side
 
 
 def deciding_check(cause: str, side: Side, base: Rulebase) -> SideOf:
@@ -34,3 +34,16 @@ def settled(cause: str, side: Side, here: Scene, base: Rulebase) -> bool | None:
     if any(known.values()):
         return True
     return False if len(known) == len(signs) else None
+
+
+def gone_with(cause: Cause, side: Side, base: Rulebase) -> list[SideOf]:
+    """Return what must be gone once a cause is put right, each sign on the side on which the cause shows it.
+
+    On either side where the cause has none, or the page does not say on which it shows it.
+    """
+    found: list[SideOf] = []
+    for name in cause.must_hold:
+        shown = {side_at(link.bearing, side) for link in cause.links if link.sign == name} if side else set()
+        at: tuple[Side, ...] = tuple(one for one in BOTH if one in shown) or BOTH
+        found += [(name, one) for one in (at if base.signs[name].sided else (None,))]
+    return found

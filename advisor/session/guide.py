@@ -2,15 +2,15 @@
 
 import msgspec
 
-from advisor.chain.compile import side_at
 from advisor.diagnose import Advisor
 from advisor.plan.candidates import real_outcomes
+from advisor.plan.deciding import gone_with
 from advisor.rank.network import SideOf
 from advisor.records import Case, NextCheck, Report, SignReport
 from advisor.rulebase.model import Check, Rulebase
 from advisor.session.events import Answered, PutRight, Told
 from advisor.session.state import State
-from advisor.sides import BOTH, Side, fill
+from advisor.sides import Side, fill
 
 CHECK, REPAIR, HOLDS, DONE, LOST, HAND_OVER = "check", "put right", "does it hold", "done", "none fits", "hand over"
 ALL_HOLDS = "It all holds now."
@@ -165,7 +165,7 @@ def _repair(report: Report, base: Rulebase) -> Question:
 def _holds(event: PutRight, state: State, base: Rulebase) -> Question:
     """Ask for the acceptance: each sign that must be gone, by name, or all of them; and what was complained of."""
     page = base.causes[event.cause]
-    gone = tuple(dict.fromkeys([*_of_the_fault(event, base), *_complained_of(state, base)]))
+    gone = tuple(dict.fromkeys([*gone_with(page, event.side, base), *_complained_of(state, base)]))
     reports = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in gone)
     still = [
         Option(
@@ -188,19 +188,6 @@ def _holds(event: PutRight, state: State, base: Rulebase) -> Question:
         options=(Option(says=ALL_HOLDS, reports=reports), *still),
         takes=(),
     )
-
-
-def _of_the_fault(event: PutRight, base: Rulebase) -> list[SideOf]:
-    """Return what must be gone by the cause's page, each on the side on which the fault shows it."""
-    page, here = base.causes[event.cause], event.side or "left"
-    sides = {name: [side_at(one.bearing, here) for one in page.links if one.sign == name] for name in page.must_hold}
-    found: list[SideOf] = []
-    for name in page.must_hold:
-        if not base.signs[name].sided:
-            found.append((name, None))
-        else:
-            found += [(name, side) for side in BOTH if event.side is None or side in sides[name]]
-    return found
 
 
 def _complained_of(state: State, base: Rulebase) -> list[SideOf]:
