@@ -66,7 +66,7 @@ def contrast(base: Rulebase, ranking: Ranking, evidence: tuple[Evidence, ...], o
         second_title=fill(base.causes[names[second][0]].title, names[second][1]),
         second_probability=ranking.probability(second),
         weighed=_weigh(base, ranking, evidence, first, second),
-        turns=_turns(base, ranking, first, second),
+        turns=_turns(base, ranking, evidence, first, second),
     )
 
 
@@ -87,7 +87,9 @@ def _weigh(
     return tuple(sorted(weighed, key=lambda line: (-max(line.factor, 1 / line.factor), line.sign, line.side or "")))
 
 
-def _turns(base: Rulebase, ranking: Ranking, first: int, second: int) -> tuple[Turn, ...]:
+def _turns(
+    base: Rulebase, ranking: Ranking, evidence: tuple[Evidence, ...], first: int, second: int
+) -> tuple[Turn, ...]:
     """Try every sign that bears on either cause: one not known, seen or not; one known, turned round."""
     turns = []
     quiet = silences(base)
@@ -99,7 +101,7 @@ def _turns(base: Rulebase, ranking: Ranking, first: int, second: int) -> tuple[T
         trust = known.trust if known else base.words.trust[WOULD_BE_SEEN_AS]
         leaky = sign.reported(trust) if trust else sign
         for seen in states:
-            less = silenced([key[0]] if seen else [], ranking.findings, quiet)
+            less = silenced([key[0]] if seen else [], evidence, quiet) & ranking.findings.keys()
             causes = ranking.with_more({key: Finding(leaky, seen, trust)}, less - {key}).causes
             if causes[second] > causes[first] and causes[second] >= LEAST_WORTH:
                 turns.append(_turn(base, key, seen, known is not None, causes[first], causes[second]))

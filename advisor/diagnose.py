@@ -118,7 +118,7 @@ class Advisor:
         causes = self._causes(chained, what_if)
         here = scene(self.base, case, chained.signs, chained.forbidden)
         planned = plan(self.base, what_if.joint, here, MOST_CHECKS)
-        checks = in_words(self.base, what_if, planned.checks[:MOST_CHECKS], gone_into)
+        checks = in_words(self.base, what_if, chained.evidence, planned.checks[:MOST_CHECKS], gone_into)
         unexplained = self._unexplained(chained, what_if)
         advice = advise(self.base, causes, checks, unexplained, here, planned)
         return Report(

@@ -14,10 +14,10 @@ from advisor.plan.candidates import Candidate, Result, Scene, candidates, feasib
 from advisor.plan.cost import Search, minutes, open_after
 from advisor.plan.deciding import deciding_check, settled
 from advisor.plan.information import Told, at_most, told_by
-from advisor.plan.silence import Silences, silenced, silences
+from advisor.plan.silence import silenced, silences
 from advisor.rank.joint import Joint, WhatIf
 from advisor.rank.network import SideOf
-from advisor.records import NextCheck, OutcomeSeen
+from advisor.records import Evidence, NextCheck, OutcomeSeen
 from advisor.rulebase.model import Rulebase
 from advisor.sides import either, fill
 
@@ -57,13 +57,18 @@ class Plan(msgspec.Struct, frozen=True):
     proven: bool = False
 
 
-def in_words(base: Rulebase, what_if: WhatIf, checks: Sequence[Weighed], gone_into: int) -> tuple[NextCheck, ...]:
+def in_words(
+    base: Rulebase, what_if: WhatIf, evidence: Sequence[Evidence], checks: Sequence[Weighed], gone_into: int
+) -> tuple[NextCheck, ...]:
     """Return checks as they are shown; the first so many are gone into: what each result would lead to."""
     quiet = silences(base)
     found = []
     for number, one in enumerate(checks):
         results = zip(one.candidate.results, one.told.chances, strict=True) if number < gone_into else ()
-        outcomes = tuple(_outcome(base, what_if, quiet, result, chance) for result, chance in results)
+        outcomes = tuple(
+            _outcome(base, what_if, silenced(_seen(result), evidence, quiet), result, chance)
+            for result, chance in results
+        )
         found.append(_next(base, one, outcomes))
     return tuple(found)
 
@@ -257,9 +262,12 @@ def _next(base: Rulebase, one: Weighed, outcomes: tuple[OutcomeSeen, ...]) -> Ne
     )
 
 
-def _outcome(base: Rulebase, what_if: WhatIf, quiet: Silences, result: Result, chance: float) -> OutcomeSeen:
-    seen = [key[0] for key, finding in result.findings.items() if finding.seen]
-    after = what_if.after(result.findings, silenced(seen, what_if.ranking.findings, quiet))
+def _seen(result: Result) -> list[str]:
+    return [key[0] for key, finding in result.findings.items() if finding.seen]
+
+
+def _outcome(base: Rulebase, what_if: WhatIf, less: set[SideOf], result: Result, chance: float) -> OutcomeSeen:
+    after = what_if.after(result.findings, {key for key in less if key in what_if.ranking.findings})
     lead = max(after, key=after.__getitem__)  # the first of equals: causes come in their order
     cause, side = what_if.ranking.network.causes[lead]
     if any(after[lead] - after[one] < SAME_CHANCE for one in _twins(what_if, lead)):

@@ -2,14 +2,25 @@
 
 from collections.abc import Iterable
 
+import msgspec
+
 from advisor.rank.network import SideOf
+from advisor.records import Evidence
 from advisor.rulebase.model import ReadingIs, Rulebase, SignIs
 
-Silences = dict[str, frozenset[str]]  # a sign -> the signs that no longer count once it is seen
+
+class Aside(msgspec.Struct, frozen=True):
+    """What no longer counts once a sign is seen: these signs however they are known, and those read off a figure."""
+
+    signs: frozenset[str]
+    read_off: frozenset[str]
+
+
+Silences = dict[str, Aside]
 
 
 def silences(base: Rulebase) -> Silences:
-    """Return, for each sign, the signs that no longer count once it is seen.
+    """Return, for each sign, what no longer counts once it is seen.
 
     Only what one seen sign does by itself: the readiness order, and rules with that sign as their one condition.
     """
@@ -24,7 +35,10 @@ def silences(base: Rulebase) -> Silences:
             found.setdefault(rule.when[0].sign, set()).update(rule.sets_aside)
     derived = _derived(base)
     return {
-        sign: frozenset(one for what in aside for one in (what, *derived.get(what, ())) if one in base.signs)
+        sign: Aside(
+            signs=frozenset(what for what in aside if what in base.signs),
+            read_off=frozenset(one for what in aside for one in derived.get(what, ())),
+        )
         for sign, aside in found.items()
         if aside
     }
@@ -40,7 +54,11 @@ def _derived(base: Rulebase) -> dict[str, set[str]]:
     return found
 
 
-def silenced(seen: Iterable[str], known: Iterable[SideOf], silences: Silences) -> set[SideOf]:
-    """Return which known findings no longer count once these signs are seen too."""
-    aside = frozenset().union(*(silences.get(sign, frozenset()) for sign in seen))
-    return {key for key in known if key[0] in aside}
+def silenced(seen: Iterable[str], evidence: Iterable[Evidence], silences: Silences) -> set[SideOf]:
+    """Return which of the evidence no longer counts once these signs are seen too."""
+    asides = [silences[sign] for sign in seen if sign in silences]
+    return {
+        (one.sign, one.side)
+        for one in evidence
+        if any(one.sign in aside.signs or (one.rules and one.sign in aside.read_off) for aside in asides)
+    }

@@ -81,5 +81,6 @@ def test_figures_stay_in_their_bounds(bike: Bike, rpm: float) -> None:
 def test_less_fuel_is_leaner(bike: Bike, rpm: float, less: float) -> None:
     poorer = replace(bike, left=replace(bike.left, pilot_share=bike.left.pilot_share * (1 - less)))
     r = run(rpm, bike, poorer)
-    assert r.excess[1, 0, 0] >= r.excess[0, 0, 0]
+    # a closed screw leaves almost no fuel to take away; what is left is rounding of the suction's iteration
+    assert r.excess[1, 0, 0] >= r.excess[0, 0, 0] * (1 - 1e-5)
     assert r.depression[1, 0, 0] == r.depression[0, 0, 0]
