@@ -65,7 +65,7 @@ def _planner(found: Verdict) -> str:
 
 
 def _moves(moves: Sequence[Move], base: Rulebase) -> Iterator[tuple[str, Text]]:
-    plan = list(_together(moves, base))
+    plan = _together(moves, base)
     half = MOST_MOVES // 2
     left_out = len(plan) - 2 * half
     for number, one in enumerate(plan):
@@ -76,17 +76,17 @@ def _moves(moves: Sequence[Move], base: Rulebase) -> Iterator[tuple[str, Text]]:
             yield "  ...", Text(f"{left_out} steps more, {_min(took)}")
 
 
-def _together(moves: Sequence[Move], base: Rulebase) -> Iterator[tuple[Move, int]]:
-    """Yield the moves with how often each was done: a look that is taken once more before a repair is one line."""
-    times = 1
-    for number, one in enumerate(moves):
-        after = moves[number + 1] if number + 1 < len(moves) else None
-        if after and after.kind == "settle" and _looked(one, base) == _looked(after, base):
-            moves = [*moves[: number + 1], replace(after, minutes=one.minutes + after.minutes), *moves[number + 2 :]]
-            times += 1
-            continue
-        yield one, times
-        times = 1
+def _together(moves: Sequence[Move], base: Rulebase) -> list[tuple[Move, int]]:
+    """Return the moves with how often each was done: a look that is taken once more before a repair is one line."""
+    found: list[tuple[Move, int]] = []
+    for one in moves:
+        before, times = found[-1] if found else (None, 0)
+        again = before is not None and one.kind == "settle" and _looked(before, base) == _looked(one, base)
+        if again and before and (before.kind == "check" or (before.name, before.side) == (one.name, one.side)):
+            found[-1] = replace(one, minutes=before.minutes + one.minutes), times + 1
+        else:
+            found.append((one, 1))
+    return found
 
 
 def _looked(move: Move, base: Rulebase) -> tuple[str, Side] | None:

@@ -17,7 +17,7 @@ from advisor.trial.view import View
 
 __all__ = ["NOT_SENSED", "SENSES", "Sense", "sense", "sensed"]
 
-HEARD = 2.0  # of a difference of the sides in units of what is clear on a gauge
+HEARD = 2.0  # of a difference of the sides in units of what is clear on a gauge: judgement
 EXACT: dict[str, Sense] = BALANCE | IDLE | ROAD | CARBURETTOR | CABLES | SUPPLY | IGNITION | MECHANICAL
 
 

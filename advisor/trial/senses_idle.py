@@ -11,7 +11,7 @@ from advisor.trial.view import Pair, Seen, View, usual
 CRANKED = 0.5  # share of cycles missed while cranking at which it starts badly
 LEAST_KPA = 800.0  # compression below which it starts badly
 IDLES_ON_RPM = 750.0
-ONE_MISSES = 0.2  # share of cycles that the worse side misses, cranked cold: it starts on the other one, and slowly
+ONE_MISSES = 0.2  # share of cycles that the worse side misses, cranked cold, where it starts badly: judgement
 WET = 0.72  # excess air, cranked hot, below which it starts badly
 NEVER = 0.9  # the same, at which it does not start
 

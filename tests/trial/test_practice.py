@@ -2,6 +2,7 @@
 
 import io
 
+import msgspec
 import pytest
 from rich.console import Console
 
@@ -11,11 +12,13 @@ from advisor.errors import AdvisorError
 from advisor.plan.candidates import feasible
 from advisor.plan.deciding import settling
 from advisor.rulebase.model import Rulebase
+from advisor.show.verdict import _together
 from advisor.sides import BOTH, fill, sides_of
 from advisor.trial.complaint import UNASKED
 from advisor.trial.lesson import BEFORE, stages
 from advisor.trial.levels import LEVELS
 from advisor.trial.practice import GIVEN_UP, HALF, RIGHT, WRONG, Key, Round
+from advisor.trial.score import Move
 from advisor.trial.trouble import trouble
 from advisor.trial.verdict import ALL, told, verdict
 from advisor.trial.wanted import NAME, Finder, checks_of, on_side, said_side, stage_of
@@ -260,3 +263,15 @@ def test_a_checks_own_title_is_that_check(advisor: Advisor) -> None:
         words = fill(page.title, "right").replace(" right", "").split()
         if len(twins) == 1:
             assert [one.id for one in find.checks(words)] == [page.id]
+
+
+def test_looks_taken_together_keep_their_minutes_and_what_they_were_for(base: Rulebase) -> None:
+    look = Move("check", "measure-the-clearances", "left", right=False, minutes=15.0)
+    tight, wide = (
+        Move("settle", one, "left", right=True, minutes=10.0) for one in ("clearance-tight", "clearance-wide")
+    )
+    fix = Move("fix", "clearance-tight", "left", right=True, minutes=30.0)
+    assert _together([look, tight, fix], base) == [(msgspec.structs.replace(tight, minutes=25.0), 2), (fix, 1)]
+    assert [times for _, times in _together([wide, tight, tight], base)] == [1, 2]
+    moves = [look, wide, tight, tight, fix, look]
+    assert sum(one.minutes for one, _ in _together(moves, base)) == sum(one.minutes for one in moves)
