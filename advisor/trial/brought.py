@@ -9,9 +9,13 @@ from advisor.trial.draw import WORST, Fault, Hidden, draw, planted, set_around
 from advisor.trial.senses import sensed
 from advisor.trial.trouble import trouble
 from advisor.trial.view import View, views
+from advisor.virtual_bike.bike import Bike
+from advisor.virtual_bike.serviced import serviced
 
 CLEAR = 1.0  # of `trouble`, what is clearly noticed
 TRIES = 3  # a fault that is not clearly felt is drawn worse once, then as bad as it gets
+
+Own = tuple[int, Fault]  # a fault on the bike of this number
 
 
 def brought(
@@ -19,22 +23,27 @@ def brought(
 ) -> list[tuple[Hidden, View]]:
     """Return a bike for each generator, with its view; what one is like hangs on its own generator alone.
 
-    A fault clearly felt at no severity is found by a mechanic who looks, so it stays as it was drawn worst.
+    No two were alike before they had their faults. A fault clearly felt at no severity is found by a mechanic who
+    looks, so it stays as it was drawn worst.
     """
+    sound = serviced([rng.spawn(1)[0] for rng in generators])
     drawn = [list(draw(rng, among, evenly=evenly).faults) for rng in generators]
-    alone: dict[Fault, View] = {}
-    clear: dict[Fault, bool] = {}
+    alone: dict[Own, View] = {}
+    clear: dict[Own, bool] = {}
     for left in range(TRIES, 0, -1):
-        faint = [(n, k) for n, faults in enumerate(drawn) for k, fault in enumerate(faults) if not clear.get(fault)]
-        new = _views({drawn[n][k] for n, k in faint} - set(alone))
+        faint = [
+            (n, k) for n, faults in enumerate(drawn) for k, fault in enumerate(faults) if not clear.get((n, fault))
+        ]
+        new = _views({(n, drawn[n][k]) for n, k in faint} - set(alone), sound)
         alone |= new
-        clear |= {fault: felt(seen) for fault, seen in new.items()}
+        clear |= {own: felt(seen) for own, seen in new.items()}
         for n, k in faint if left > 1 else ():
             cause, side, severity = drawn[n][k]
-            if not clear[drawn[n][k]]:
+            if not clear[n, drawn[n][k]]:
                 worse = WORST if left == 2 else float(generators[n].uniform(severity, WORST))  # noqa: PLR2004 - the last try
                 drawn[n][k] = cause, side, round(worse, 3)
-    return _set_around([planted(faults) for faults in drawn], generators, alone)
+    bikes = [planted(faults, one) for faults, one in zip(drawn, sound, strict=True)]
+    return _set_around(bikes, generators, alone)
 
 
 def felt(seen: View) -> bool:
@@ -42,13 +51,13 @@ def felt(seen: View) -> bool:
     return trouble(seen) >= CLEAR and any(sensed(seen, UNASKED).values())
 
 
-def _views(faults: Iterable[Fault]) -> dict[Fault, View]:
+def _views(faults: Iterable[Own], sound: Sequence[Bike]) -> dict[Own, View]:
     ordered = list(faults)
-    return dict(zip(ordered, views([planted([fault]).bike for fault in ordered]), strict=True))
+    return dict(zip(ordered, views([planted([fault], sound[n]).bike for n, fault in ordered]), strict=True))
 
 
 def _set_around(
-    bikes: list[Hidden], generators: Sequence[np.random.Generator], alone: dict[Fault, View]
+    bikes: list[Hidden], generators: Sequence[np.random.Generator], alone: dict[Own, View]
 ) -> list[tuple[Hidden, View]]:
     """Return the bikes with their views, some set around what is wrong; not those on which it is no longer felt."""
     after = set_around(bikes, generators)
@@ -57,9 +66,9 @@ def _set_around(
     found: list[tuple[Hidden, View]] = []
     for n, (one, was) in enumerate(zip(after, bikes, strict=True)):
         if n not in seen:
-            found.append((was, alone[was.faults[0]]))
+            found.append((was, alone[n, was.faults[0]]))
         elif one is was or felt(seen[n]):
             found.append((one, seen[n]))
         else:
-            found.append((was, alone[was.faults[0]] if len(was.faults) == 1 else views([was.bike])[0]))
+            found.append((was, alone[n, was.faults[0]] if len(was.faults) == 1 else views([was.bike])[0]))
     return found

@@ -92,7 +92,7 @@ class Stand:
         self.minutes = 0.0
         self.left = dict.fromkeys(hidden.causes)
         self.in_vain: set[SignSide] = set()  # causes looked at once in vain
-        self.set_around = hidden.bike != planted(hidden.faults).bike
+        self.set_around = hidden.set_around
 
     @property
     def case(self) -> Case:
@@ -204,7 +204,7 @@ class Stand:
 
 def without(hidden: Hidden, left: Mapping[tuple[str, Side], object]) -> Engine:
     """Return the bike with only these of its faults, set anew."""
-    return planted([one for one in hidden.faults if cause_of(one) in left]).bike
+    return planted([one for one in hidden.faults if cause_of(one) in left], hidden.sound).bike
 
 
 def parts(hidden: Hidden) -> dict[str, str]:

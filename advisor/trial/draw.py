@@ -1,7 +1,7 @@
 """Draws bikes with hidden faults: which, where and how bad, and what a mechanic set around them before giving up."""
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -51,15 +51,24 @@ def cause_of(fault: Fault) -> tuple[str, Side]:
 
 @dataclass(frozen=True)
 class Hidden:
-    """A bike with its faults: cause, side (None for the whole bike, else the odd one out) and severity, 0 to 1."""
+    """A bike with its faults: cause, side (None for the whole bike, else the odd one out) and severity, 0 to 1.
+
+    `sound` is the same bike before it had any.
+    """
 
     bike: Bike
     faults: tuple[Fault, ...]
+    sound: Bike = field(default_factory=Bike)
 
     @property
     def causes(self) -> tuple[tuple[str, Side], ...]:
         """The faults as causes."""
         return tuple(cause_of(fault) for fault in self.faults)
+
+    @property
+    def set_around(self) -> bool:
+        """Whether stops and cables were set again around what is wrong."""
+        return self.bike != planted(self.faults, self.sound).bike
 
 
 def draw(
@@ -68,11 +77,13 @@ def draw(
     severity: tuple[float, float] = (SLIGHT, WORST),
     counts: tuple[float, ...] = COUNTS,
     *,
+    sound: Bike | None = None,
     evenly: bool = True,
 ) -> Hidden:
     """Return a bike with one or more faults of the model, or of those `among` it, every cause alike often.
 
-    Not `evenly`, the common ones are drawn more often than the rare ones.
+    Not `evenly`, the common ones are drawn more often than the rare ones. They come to a `sound` bike, or to one by the
+    book.
     """
     known = sorted(set(CAUSES) & set(among)) if among else sorted(CAUSES)
     count = min(int(rng.choice(len(counts), p=counts)) + 1, len(known))
@@ -83,12 +94,13 @@ def draw(
         cause = known[index]
         side: Side = ("left", "right")[int(rng.integers(2))] if cause in ONE_SIDED | ODD_SIDE else None
         faults.append((cause, side, round(float(rng.uniform(*severity)), 3)))
-    return planted(faults)
+    return planted(faults, sound)
 
 
-def planted(faults: Sequence[Fault]) -> Hidden:
-    """Return a healthy bike with these faults."""
-    return Hidden(plant_all(Bike(), list(faults)), tuple(faults))
+def planted(faults: Sequence[Fault], sound: Bike | None = None) -> Hidden:
+    """Return a sound bike, or one by the book, with these faults."""
+    before = sound or Bike()
+    return Hidden(plant_all(before, list(faults)), tuple(faults), before)
 
 
 def set_around(hidden: Sequence[Hidden], generators: Sequence[np.random.Generator]) -> list[Hidden]:
@@ -104,5 +116,5 @@ def set_around(hidden: Sequence[Hidden], generators: Sequence[np.random.Generato
     tuned = operate.tune_all(tuple(hidden[number].bike for number in chosen)) if chosen else ()
     found = list(hidden)
     for number, bike in zip(chosen, tuned, strict=True):
-        found[number] = Hidden(bike, hidden[number].faults)
+        found[number] = replace(hidden[number], bike=bike)
     return found

@@ -1,6 +1,7 @@
 """Bikes to practise on: how bad, how many faults, where."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -12,6 +13,7 @@ from advisor.trial.trouble import trouble
 from advisor.trial.view import View, view
 from advisor.virtual_bike import operate
 from advisor.virtual_bike.faults import CAUSES
+from advisor.virtual_bike.serviced import serviced
 
 TRIES, TRIES_AROUND = (
     25,
@@ -50,6 +52,7 @@ def faults(base: Rulebase, area: str) -> list[str]:
 def drawn(seed: int, name: str, among: Sequence[str]) -> tuple[Hidden, View]:
     """Return the first bike that is as bad as the level asks, or the worst of many; with its view."""
     level, rng = LEVELS[name], np.random.default_rng([seed, list(LEVELS).index(name)])
+    sound = serviced(rng.spawn(1))[0]
     severity = level.severity
     counts: tuple[float, ...] = (1.0,)
     if level.around:
@@ -57,9 +60,9 @@ def drawn(seed: int, name: str, among: Sequence[str]) -> tuple[Hidden, View]:
         severity, counts = (severity, (0.0, 1.0)) if two else (SLIGHT, (1.0,))
     worst: tuple[float, Hidden, View] | None = None
     for _ in range(TRIES_AROUND if level.around else TRIES):
-        one = draw(rng, among, severity, counts)
+        one = draw(rng, among, severity, counts, sound=sound)
         if level.around:
-            one = Hidden(operate.tune_all((one.bike,))[0], one.faults)
+            one = replace(one, bike=operate.tune(one.bike))
         seen = view(one.bike)
         bad = trouble(seen)
         if worst is None or bad > worst[0]:

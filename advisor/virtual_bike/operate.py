@@ -142,6 +142,7 @@ def _tuned_split(bikes: tuple[Bike, ...], b: Batch) -> Array:
             break
         slope = (error - wrong) / np.where(split == last, 1.0, split - last)
         step = np.where(np.abs(slope) > 1.0, -error / np.where(slope == 0, 1.0, slope), 0.0)
+        step = np.where(np.abs(error) < ENOUGH[0], 0.0, step)  # a bike's own end, whatever the others still need
         last, wrong, split = split, error, np.clip(split + np.clip(step, -1.0, 1.0), -4.0, 4.0)
     return split
 

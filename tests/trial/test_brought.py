@@ -5,6 +5,7 @@ import numpy as np
 from advisor.trial.brought import brought, felt
 from advisor.trial.draw import COMMON, MISSET, RARE, WORST, planted
 from advisor.trial.view import view
+from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import CAUSES
 
 
@@ -23,13 +24,19 @@ def test_nobody_brings_what_he_does_not_feel_if_it_can_be_felt() -> None:
         assert seen.bike == hidden.bike
         if len(hidden.faults) > 1:
             continue  # each is felt alone; together two settings may make up for each other
-        worst = planted([(cause, side, WORST) for cause, side, _ in hidden.faults])
+        worst = planted([(cause, side, WORST) for cause, side, _ in hidden.faults], hidden.sound)
         assert felt(seen) or not felt(view(worst.bike)) or hidden.faults == worst.faults
 
 
 def test_a_setting_that_is_the_fault_is_not_set_again() -> None:
     for hidden, _ in brought(_rngs(*range(12)), MISSET & CAUSES.keys()):
-        assert hidden.bike == planted(hidden.faults).bike
+        assert not hidden.set_around
+
+
+def test_no_two_bikes_were_alike_before_they_had_their_faults() -> None:
+    sound = [hidden.sound for hidden, _ in brought(_rngs(*range(6)), CAUSES)]
+    assert len(set(sound)) == len(sound)
+    assert not {Bike()} & set(sound)
 
 
 def test_common_faults_are_brought_more_often() -> None:
