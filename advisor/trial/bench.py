@@ -23,8 +23,8 @@ EXCHANGES: dict[str, tuple[str, ...]] = {
     "jets": JETS,
     "float": FLOAT,
     "plug": PLUG,
-    "cap": ("cap_ohm",),
-    "lead": ("cap_ohm", "lead_ohm"),
+    "cap": ("cap_ohm", "cap_share"),
+    "lead": ("cap_ohm", "cap_share", "lead_ohm"),
     "coil": ("coil_share",),
 }
 HEALTHY = SideState()

@@ -59,7 +59,10 @@ def _secondary(v: View) -> Pair:
 
 def _reach(v: View) -> Pair:
     b, common = v.bike, v.bike.coil_share
-    left, right = (REACH_MM * s.coil_share * common / (1 + max(s.cap_ohm - 5000, 0) / 200e3) for s in (b.left, b.right))
+    left, right = (
+        REACH_MM * min(s.coil_share * common, s.cap_share) / (1 + max(s.cap_ohm - 5000, 0) / 200e3)
+        for s in (b.left, b.right)
+    )
     # a tester is never opened further: what jumps that far is sound
     return min(left, OPENED_MM) if left > 1 else float("nan"), min(right, OPENED_MM) if right > 1 else float("nan")
 

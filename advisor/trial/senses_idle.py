@@ -45,9 +45,14 @@ def hunts(v: View) -> bool:
     return v.runs and float(v.idling.swing_rpm) > N.swing_rpm
 
 
+def _rocks(v: View) -> bool:
+    """Whether a spindle rocks so far that its butterfly comes to rest now here, now there."""
+    return any(v.each(lambda s: s.spindle_mm > 2 * N.play_mm))
+
+
 def jumps(v: View) -> bool:
     """Whether the idle has two levels."""
-    return sticks(v) or (v.runs and v.fall[0] > v.one("idle_rpm") + N.hang_rpm)
+    return sticks(v) or _rocks(v) or (v.runs and v.fall[0] > v.one("idle_rpm") + N.hang_rpm)
 
 
 def dies(v: View) -> bool:
@@ -71,8 +76,8 @@ def _climbs(v: View) -> bool:
 
 def _shifts(v: View) -> bool:
     """Whether the balance shifts with heat, play or a cable that sticks."""
-    play = v.each(lambda s: s.spindle_mm > 2 * N.play_mm or s.sticks_mm > s.adjuster_mm + s.stop_deg * 0.35)
-    return v.shift_mm() > 2 * N.column_mm or any(play) or _marked_loose(v)
+    stuck = v.each(lambda s: s.sticks_mm > s.adjuster_mm + s.stop_deg * 0.35)
+    return v.shift_mm() > 2 * N.column_mm or any(stuck) or _rocks(v) or _marked_loose(v)
 
 
 def _marked_loose(v: View) -> bool:
@@ -90,11 +95,12 @@ def _dead(v: View) -> Seen:
 
 
 def _joins(v: View) -> Seen:
-    idle, held = v.two("drop_rpm"), v.two("held_drop_rpm")
+    # on the road: held at 2,500 rpm without load an engine still lives on its idle and progression passages
+    idle, riding = v.two("drop_rpm"), v.at("side_nm", "cruise")
 
     def joins(this: int) -> bool:
         other = 1 - this
-        return idle[this] < 0.5 * idle[other] and held[this] > 0.7 * held[other]
+        return idle[this] < 0.5 * idle[other] and riding[this] > 0.7 * riding[other] > 0
 
     return joins(0), joins(1)
 

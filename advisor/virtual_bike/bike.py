@@ -59,6 +59,7 @@ class SideState:
     plug_ohm: float = ENGINE.plug_ohm
     lead_ohm: float = ENGINE.lead_ohm
     coil_share: float = 1.0  # of the voltage it should give
+    cap_share: float = 1.0  # of that voltage which cap and lead hold before it breaks through them to earth
     timing_deg: float = 0.0  # this side's advance beyond the other's
     # cylinder
     inlet_clearance_mm: float = ENGINE.inlet_clearance_mm  # cold

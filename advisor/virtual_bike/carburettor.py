@@ -75,12 +75,13 @@ def openings(b: Batch) -> Openings:
     """Return every way into the tracts for the settings and leaks of the batch."""
     angle = plate_angle(b)
     worn = np.maximum(b["spindle_mm"] - E.spindle_clearance_mm, 0.0)
-    plate = plate_area(angle) + E.spindle_leak * worn + E.plate_gap_leak * b["plate_gap_mm"]
+    plate = plate_area(angle) + E.plate_gap_leak * b["plate_gap_mm"]
     warmth = np.clip((b["head_c"] - COLD_HEAD_C) / (HOT_HEAD_C - COLD_HEAD_C), 0.0, 1.5)
     leak = np.where(b["sealed"] > 0, 0.0, b["joint_leak_mm2"] + b["port_leak_mm2"]) + b["crack_mm2"] * (
         0.4 + 0.6 * warmth
     )
-    leak = (leak + GUIDE_LEAK * b["guide_mm"] + b["screw_leak_mm2"]) * MM2
+    # a worn spindle draws air from outside, past its ends into the low pressure behind the plate, not past the slide
+    leak = (leak + GUIDE_LEAK * b["guide_mm"] + b["screw_leak_mm2"]) * MM2 + E.spindle_leak * worn
     uncovered = np.clip((angle - E.progression_starts) / E.progression_span, 0.0, 1.0)
     turns = np.clip(b["screw_turns"] + b["screw_seat_turns"], 0.0, 5.0) / E.screw_turns
     outlet = E.pilot_outlet * (1 - E.screw_share + E.screw_share * turns)

@@ -45,7 +45,7 @@ class Constants:
     butterfly_discharge: float = 0.72
     closed_leak: float = 0.8e-6  # m2
     spindle_clearance_mm: float = 0.03
-    spindle_leak: float = 16e-6  # m2 for each mm of clearance beyond the above
+    spindle_leak: float = 16e-6  # m2 effective, of air from outside, for each mm of clearance beyond the above
     plate_gap_leak: float = 40e-6  # m2 for each mm that the closed plate stands off its bore
     lever_mm_per_degree: float = 0.35  # cable pull that turns the plate by a degree
     filter_area: float = 900e-6  # m2, a side

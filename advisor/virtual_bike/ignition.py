@@ -19,8 +19,9 @@ def resistance(b: Batch) -> Array:
 
 
 def voltage(b: Batch) -> Array:
-    """Return the voltage, kV, that the coil can raise across a plug of this fouling."""
-    return np.asarray(E.coil_voltage_kv * b["coil_share"] * b["common_coil_share"] * (1 - 0.75 * b["plug_fouling"]))
+    """Return the voltage, kV, that the coil can raise across a plug of this fouling, as far as cap and lead hold it."""
+    raised = E.coil_voltage_kv * b["coil_share"] * b["common_coil_share"] * (1 - 0.75 * b["plug_fouling"])
+    return np.asarray(np.minimum(raised, E.coil_voltage_kv * b["cap_share"]))
 
 
 def needed(b: Batch, charge: Array) -> Array:

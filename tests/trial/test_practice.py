@@ -156,7 +156,7 @@ def test_the_deciding_check_that_speaks_for_a_fault_tells_all(advisor: Advisor, 
 
 
 def test_the_order_is_blamed_only_where_a_skipped_stage_mattered(advisor: Advisor) -> None:
-    for seed in range(30):
+    for seed in range(10):
         now = Round(advisor, seed, "easy")
         cause, side = now.hidden.causes[0]
         place = advisor.base.causes[cause].place

@@ -89,6 +89,20 @@ def test_cures_cure_what_they_should() -> None:
         assert not sense(view(plant(Bike(), "rings-worn", "left", 0.8)), sign), sign
 
 
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_side_without_its_idle_passage_joins_in_on_the_road(side: Side) -> None:
+    v = view(plant(Bike(), "idle-passage-blocked", side, 0.7))
+    assert sense(v, "side-joins-at-revs", side)
+    assert not sense(v, "side-joins-at-revs", other(side))
+    assert not sense(view(plant(Bike(), "plug-dead", side, 0.7)), "side-joins-at-revs", side)
+
+
+def test_a_spindle_that_rocks_lets_the_idle_jump_and_a_leaking_joint_does_not() -> None:
+    assert sense(view(plant(Bike(), "throttle-spindle-worn", "left", 0.9)), "idle-jumps")
+    assert not sense(view(plant(Bike(), "throttle-spindle-worn", "left", 0.3)), "idle-jumps")
+    assert not sense(view(plant(Bike(), "intake-joint-leak", "left", 0.9)), "idle-jumps")
+
+
 def test_two_faults_show_both() -> None:
     bike = plant_all(Bike(), [("intake-joint-leak", "left", 0.7), ("plug-gap-wrong", "right", 0.7)])
     v = view(bike)

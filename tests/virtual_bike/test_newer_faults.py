@@ -56,3 +56,19 @@ def test_a_fault_leaves_its_marks_and_they_stay_when_it_is_tuned() -> None:
     assert tune(bike).marks == marks
     assert ("plug-loose", "left", 0.4) in bike.mirrored().marks
     assert plant(Bike(), "plug-loose", "left", 0.0).marks == frozenset()
+
+
+def test_a_worn_spindle_lets_false_air_in_as_a_leaking_joint_does() -> None:
+    """Its air comes from outside, past its ends: it leans the idle as much as a joint with a hole of that size."""
+    worn, leaky = plant(Bike(), "throttle-spindle-worn", "left", 0.6), plant(Bike(), "intake-joint-leak", "left", 0.6)
+    spindle, joint = measure.steady(worn, leaky).excess
+    assert np.allclose(spindle, joint, rtol=1e-6)
+    assert spindle[0] > spindle[1] + 0.05
+
+
+def test_a_failing_cap_misses_under_load_and_hardly_off_it() -> None:
+    """A full charge asks for the most voltage (Paschen), and a cracked cap holds less of it."""
+    found, healthy = both("cap-or-lead-failing", 0.9)
+    assert found.full_misfire[0, 0] > 0.3 > found.misfire[0, 0] - healthy.misfire[0, 0]
+    assert found.held_misfire[0, 0] < 0.1
+    assert np.allclose(found.full_misfire[0, 1], healthy.full_misfire[0, 1], atol=1e-3)
