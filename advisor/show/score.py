@@ -9,6 +9,7 @@ from rich.text import Text
 from advisor.show.screen import Rows, heading
 from advisor.show.words import per_cent
 from advisor.trial.accounts import STAGES, share
+from advisor.trial.desk import OPENING
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -63,8 +64,9 @@ def _found(table: "pd.DataFrame") -> Iterator["RenderableType"]:
     for name in ("bikes", "", "first", "in the first three"):
         grid.add_column(name, justify="left" if name == "bikes" else "right")
     for name, part in (
-        ("the fault shows in them", table[table.shows]),
-        ("it does not", table[~table.shows]),
+        ("all read, and it shows", table[table.shows & (table.read == len(OPENING))]),
+        ("some read, and it shows", table[table.shows & (table.read < len(OPENING))]),
+        ("it does not show", table[~table.shows]),
         ("all", table),
     ):
         grid.add_row(name, str(len(part)), _share(part.place == 1), _share(part.place <= 3))  # noqa: PLR2004 - the first three

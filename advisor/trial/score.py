@@ -19,6 +19,7 @@ from advisor.trial.trouble import shows
 from advisor.virtual_bike.faults import CAUSES
 
 BATCH, SMALL_BATCH = 20, 2  # bikes whose running is worked out at once
+ALL_READ = 0.5  # share of the bikes of which all opening readings are taken; of the others some, as they are brought
 MOST_MINUTES, MOST_STEPS = 480.0, 120  # after a working day, or so many checks and repairs, the planner has lost
 Cause = tuple[str, Side]
 
@@ -31,7 +32,8 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
     side: Side
     severity: float
     faults: int
-    shows: bool  # in the opening readings, by the model alone
+    read: int  # how many of the opening readings were taken
+    shows: bool  # in those, by the model alone
     first: str  # what is ranked first
     first_chance: float
     hit: bool  # whether that is one of the faults, on its side
@@ -104,7 +106,7 @@ def batch(task: Task) -> list[Row]:
 def _row(number: int, stand: Stand, *, on: bool) -> Row:
     hidden = stand.hidden
     stand.complain()
-    stand.measure(dict.fromkeys(OPENING, 1.0))
+    read = stand.measure(dict.fromkeys(OPENING, 1.0) if stand.rng.random() < ALL_READ else OPENING)
     chances = stand.chances()
     top = max(chances, key=lambda one: chances[one])
     best = max(hidden.causes, key=lambda one: chances[one])
@@ -117,7 +119,8 @@ def _row(number: int, stand: Stand, *, on: bool) -> Row:
         side=best[1],
         severity=severity,
         faults=len(hidden.faults),
-        shows=shows(opening),
+        read=len(read),
+        shows=shows(opening, read),
         first=named(*top),
         first_chance=chances[top],
         hit=top in hidden.causes,

@@ -3,6 +3,8 @@
 Every figure is in units of what is clearly noticed: 1 is clear, 0 is as on a healthy bike.
 """
 
+from collections.abc import Collection
+
 import numpy as np
 
 from advisor.trial.view import View, usual
@@ -59,11 +61,17 @@ def trouble(v: View) -> float:
     return max(*(abs(value) for value in uneven(v).values()), *overall(v).values())
 
 
-def shows(v: View) -> bool:
-    """Whether a balance's readings show that something is wrong: idle, columns, drops, at idle and at 2500 rpm."""
+def shows(v: View, read: Collection[str] | None = None) -> bool:
+    """Whether a balance's readings, or those of them that were `read`, show that something is wrong."""
     sides, engine = uneven(v), overall(v)
-    seen = (abs(sides["idle"]), abs(sides["held"]), engine["idle speed"], engine["columns"], engine["columns held"])
-    return max(seen) >= 1
+    clear = {
+        "idle-speed": engine["idle speed"],
+        "column-idle": engine["columns"],
+        "column-off-idle": engine["columns held"],
+        "drop-idle": abs(sides["idle"]),
+        "drop-off-idle": abs(sides["held"]),
+    }
+    return any(clear[name] >= 1 for name in (clear if read is None else read))
 
 
 def gone(before: View, name: str) -> bool:

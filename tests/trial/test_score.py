@@ -24,6 +24,7 @@ from advisor.trial.desk import OPENING, SET_AGAIN, Stand, sheet
 from advisor.trial.draw import Hidden, draw, set_around
 from advisor.trial.score import Row, Task, batch, place_of, play, score, tasks
 from advisor.trial.senses import sensed
+from advisor.trial.trouble import shows
 from advisor.trial.view import view, views
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import CAUSES, ODD_SIDE, ONE_SIDED, plant
@@ -226,3 +227,15 @@ def test_a_new_pair_of_plugs_cures_either_side(advisor: Advisor) -> None:
     assert stand("plug-dead").put_right("plug-dead", "left")
     assert not stand("cap-or-lead-failing").put_right("cap-or-lead-failing", "left")
     assert stand("cap-or-lead-failing").put_right("cap-or-lead-failing", "right")
+
+
+def test_what_is_read_is_drawn_and_only_that_can_show_the_fault() -> None:
+    bikes = [row for one in map(batch, tasks(24, 5, [RULES], planned=0)) for row in one]
+    assert {row.read == len(OPENING) for row in bikes} == {True, False}
+    dead = view(plant(Bike(), "plug-dead", "left", 0.9))
+    apart = view(plant(Bike(), "cable-slack-unequal", "left", 0.9))
+    assert shows(dead, ["drop-idle"])
+    assert not shows(apart, ["idle-speed", "drop-idle", "column-idle"])
+    assert shows(apart, ["column-off-idle"])
+    assert shows(apart) == shows(apart, OPENING)
+    assert not shows(apart, ())
