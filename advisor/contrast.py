@@ -101,7 +101,7 @@ def _turns(
         trust = known.trust if known else base.words.trust[WOULD_BE_SEEN_AS]
         leaky = sign.reported(trust) if trust else sign
         for seen in states:
-            less = silenced([key[0]] if seen else [], evidence, quiet) & ranking.findings.keys()
+            less = silenced([key[0]] if seen else [], evidence, quiet) & ranking.reports.keys()
             causes = ranking.with_more({key: Finding(leaky, seen, trust)}, less - {key}).causes
             if causes[second] > causes[first] and causes[second] >= LEAST_WORTH:
                 turns.append(_turn(base, key, seen, known is not None, causes[first], causes[second]))

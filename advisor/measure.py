@@ -86,14 +86,27 @@ def _once(one: Reduced) -> bool:
     return one.of != "lead" or one.value > 0 or (one.value == 0 and one.side == "left")
 
 
-def _worth(one: Judged, judged: list[Judged]) -> bool:
-    """Whether a verdict is worth a line: of a comparison of the sides, the one that holds, or the left's."""
+def _worth(one: Judged, judged: list[Judged], base: Rulebase) -> bool:
+    """Whether a verdict is worth a line: of a comparison of the sides, the one that holds, or the left's.
+
+    Of several limits that the sides are further apart than, the widest.
+    """
+    if " lead " in one.name and one.held and any(_further(two, one, base) for two in judged):
+        return False
     twin = next((two for two in judged if two.name == one.name and two.side != one.side), None)
     if " lead " not in one.name or twin is None:
         return True
     return one.held is True or (
         twin.held is not True and (one.side == "left" if one.held == twin.held else one.held is None)
     )
+
+
+def _further(two: Judged, one: Judged, base: Rulebase) -> bool:
+    """Whether this verdict says more than that one of the same reading: over a wider limit."""
+    if two.held is not True or two.reading != one.reading or " lead " not in two.name or two.side != one.side:
+        return False
+    wide, narrow = (base.limits[judged.limit] for judged in (two, one))
+    return wide.unit == narrow.unit and wide.value > narrow.value
 
 
 def _figure(one: Reduced, base: Rulebase) -> Figure:
@@ -108,7 +121,7 @@ def _all_held(judged: list[Judged], base: Rulebase) -> tuple[Held, ...]:
     """Return every verdict once: of two questions on one limit, the one that asks for what is wrong."""
     found: dict[tuple[str, Side], Held] = {}
     for one in judged:
-        if _worth(one, judged):
+        if _worth(one, judged, base):
             found.setdefault((one.limit, one.side), _held(one, base))
     return tuple(found.values())
 
@@ -141,4 +154,7 @@ def _pictures(name: str, judged: list[Judged], base: Rulebase) -> list[str]:
 
 
 def _signs(chained: Chained, base: Rulebase) -> tuple[str, ...]:
-    return tuple(fill(base.signs[one.id].title, one.side) for one in chained.signs if one.state == "seen")
+    """Return the signs that are seen; no vague one of which an exact kind is."""
+    seen = [one for one in chained.signs if one.state == "seen"]
+    vague = {base.signs[one.id].kind_of for one in seen}
+    return tuple(fill(base.signs[one.id].title, one.side) for one in seen if one.id not in vague)

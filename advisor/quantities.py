@@ -58,6 +58,7 @@ MMHG = 133.322_387_415  # Pa
 GRAVITY = 9.80665  # m/s2, standard acceleration of free fall (ISO 80000-3)
 # Columns of these need no stated density (kg/m3): the conventional ones (ISO 80000-4).
 FLUIDS = {"mercury": 13_595.1, "water": 1_000.0}
+COLUMN_READ = 0.010  # m to which both legs of a settled tube are read by eye: common practice, no source
 SHOWN, MOST_DECIMALS = 3, 5  # three figures that count
 NUMBER = r"[-+]?[0-9]+(?:\.[0-9]+|/[1-9][0-9]*)?"  # 1050, 0.15 or 3/16
 FIGURE = re.compile(
@@ -143,6 +144,16 @@ def widen(width: float, unit: str, to: str, table: dict[str, Unit]) -> float:
     return width * have.factor / want.factor
 
 
+def _column_read(given: str, unit: Unit) -> float:
+    """Return how far a column of a light fluid is trusted, in its own unit; 0 where it is none, or of mercury."""
+    match = COLUMN.match(ALIASES.get(given, given))
+    if match is None or match["fluid"] == "mercury":
+        return 0.0
+    density = FLUIDS[match["fluid"]] if match["fluid"] else _number(match["density"])
+    scale = 1.0 if match["fluid"] or match["unit"] == "kg/m3" else 1e3
+    return density * scale * GRAVITY * COLUMN_READ / unit.factor if density * scale < FLUIDS["mercury"] else 0.0
+
+
 def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # noqa: PLR0911 - one return a mistake
     """Return the quantity in `unit`, or one sentence that says what is wrong with the text.
 
@@ -165,7 +176,7 @@ def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # no
         return f"'{given}' is no unit known here{nearest(given, units_like(unit, table))}; {usual}"
     if known.dimension != table[unit].dimension:
         return f"'{given}' is the wrong kind of unit; one of: {', '.join(units_like(unit, table))}"
-    figure, half, swing = _number(match["figure"]), float(match["give"] or 0.0), 0.0
+    figure, half, swing = _number(match["figure"]), float(match["give"] or _column_read(given, known)), 0.0
     if match["upto"]:
         upto = _number(match["upto"])
         if upto < figure:

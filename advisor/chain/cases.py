@@ -93,6 +93,15 @@ class Chain:
             return msgspec.structs.replace(evidence, how=least)
         return evidence
 
+    def _exact(self, evidence: list[Evidence]) -> list[Evidence]:
+        """Leave out the vague sign where figures show an exact kind of it: the one reading counts once."""
+        read = {(one.sign, one.side) for one in evidence if one.rules and one.seen}
+        vague: set[tuple[str, Side]] = set()
+        for sign, side in read:
+            while sign := self.base.signs[sign].kind_of:
+                vague.add((sign, side if self.base.signs[sign].sided else None))
+        return [one for one in evidence if (one.sign, one.side) not in vague & read]
+
     def _chained(self, case: Case, book: "_Book", overruled: list[SetAside]) -> Chained:
         evidence: list[Evidence] = []
         states: list[SignState] = []
@@ -121,7 +130,7 @@ class Chain:
         ready = readiness(self.base, states, case.bike.parts, book.trust)
         shaky = unready(self.base, ready)
         return Chained(
-            evidence=tuple(self._as_far_as_ready(one, shaky) for one in evidence),
+            evidence=tuple(self._as_far_as_ready(one, shaky) for one in self._exact(evidence)),
             signs=tuple(states),
             set_aside=tuple(set_aside),
             readiness=ready,

@@ -12,13 +12,19 @@ MOST_REPEATS = 20
 
 
 def again(judged: Iterable[Judged], reduced: Iterable[Reduced], bike: Bike, base: Rulebase) -> tuple[Again, ...]:
-    """Return each figure that was too close to call, once, with how often to repeat it."""
-    asked = questions(base)
+    """Return each figure that was too close to call, once, with how often to repeat it.
+
+    Sides that are clearly apart need not be measured again to tell how far.
+    """
+    judged, asked = list(judged), questions(base)
+    apart = {one.reading for one in judged if one.held and asked[one.name].of == "lead"}
     figures = {(one.of, one.reading, one.side): one for one in reduced}
     found: dict[tuple[str, str], Again] = {}
     for one in judged:
         if one.held is None:
             condition = asked[one.name]
+            if condition.of == "lead" and one.reading in apart:
+                continue
             figure = figures[figure_of(condition, base), one.reading, one.side]
             limit = limit_for(condition, bike, base)
             if condition.of == "lead" and not condition.above:

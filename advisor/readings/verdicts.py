@@ -40,7 +40,10 @@ def questions(base: Rulebase) -> dict[str, ReadingIs]:
 
 
 def judge(reduced: Iterable[Reduced], bike: Bike, base: Rulebase) -> list[Judged]:
-    """Return every question that these readings answer, or come too close to answer."""
+    """Return every question that these readings answer, or come too close to answer.
+
+    Whether the sides differ by less than such a reading is trusted within is no question for that instrument.
+    """
     figures = {(one.of, one.reading, one.side): one for one in reduced}
     sides: tuple[Side, ...] = ("left", "right", None)
     found = []
@@ -49,8 +52,15 @@ def judge(reduced: Iterable[Reduced], bike: Bike, base: Rulebase) -> list[Judged
         for side in sides:
             figure = figures.get((of, condition.reading, side))
             if figure is not None:
-                found.append(_held(name, condition, figure, bike, base))
+                one = _held(name, condition, figure, bike, base)
+                if one.held is not None or not _too_fine(condition, figure, bike, base):
+                    found.append(one)
     return found
+
+
+def _too_fine(condition: ReadingIs, figure: Reduced, bike: Bike, base: Rulebase) -> bool:
+    """Whether even level sides would be too close to call, read like this."""
+    return condition.of == "lead" and math.isfinite(figure.half) and figure.half >= limit_for(condition, bike, base)
 
 
 def figure_of(condition: ReadingIs, base: Rulebase) -> str:

@@ -14,6 +14,8 @@ class Noticed:
     # idle, by ear and tachometer
     drop_rpm: float = 30.0  # between the two drops, idle
     drop_held_rpm: float = 110.0  # the same from 2500 rpm
+    drop_half_rpm: float = 130.0  # between the two drops at idle: the one is hardly half the other
+    drop_half_held_rpm: float = 250.0  # the same from 2500 rpm, hundreds
     dead_drop_rpm: float = 15.0  # no change at all when that plug is shorted
     moves_rpm: float = 10.0  # a change of idle while something is done to it
     clearer_rpm: float = 25.0  # an idle that is better than before
@@ -33,6 +35,7 @@ class Noticed:
     # columns of an 860 kg/m3 fluid
     column_mm: float = 20.0
     column_held_mm: float = 25.0
+    column_far_mm: float = 120.0  # that gauges show as well, idle or held
     column_moves_mm: float = 10.0
     depression_low: float = 0.75  # share of the usual one
     # settings and fits

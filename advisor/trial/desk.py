@@ -233,7 +233,8 @@ def _measured(base: Rulebase, reading: str, taken: Taken) -> list[Measured]:
 
 def _typed(taken: Taken, side: Side) -> str:
     stalls = ["stalls"] * taken.stalls.get(side, 0)
-    return ", ".join([*(f"{value:.6f} {taken.unit}" for value in taken.at(side)), *stalls])
+    within = f" ± {taken.trusted:.3f}" if taken.trusted else ""
+    return ", ".join([*(f"{value:.6f}{within} {taken.unit}" for value in taken.at(side)), *stalls])
 
 
 __all__ = ["NOT_READ", "OPENING", "PARTS", "Stand", "sheet", "without"]

@@ -1,7 +1,7 @@
 """A reading as it was taken: its unit and repeats, and the instruments' scatter."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,12 +14,15 @@ from advisor.virtual_bike.instruments import Instrument
 class Taken:
     """Repeats of a reading, by side (None for the whole bike), all in `unit`; how often it stalled instead.
 
+    Each repeat is trusted within `trusted` either way; 0 where that is not told.
+
     A side without any repeat and without a stall gave no figure: the engine does not run so.
     """
 
     unit: str
     values: dict[Side, tuple[float, ...]]
     stalls: dict[Side, int]
+    trusted: float = 0.0
 
     def at(self, side: Side = None) -> tuple[float, ...]:
         """Return the repeats on this side."""
@@ -29,7 +32,8 @@ class Taken:
         """Return what was read on this side alone; all of it where it has no sides."""
         if side not in self.values:
             return self
-        return Taken(self.unit, {side: self.values[side]}, {one: n for one, n in self.stalls.items() if one == side})
+        stalls = {one: n for one, n in self.stalls.items() if one == side}
+        return replace(self, values={side: self.values[side]}, stalls=stalls)
 
 
 Reader = Callable[[View, np.random.Generator], Taken]

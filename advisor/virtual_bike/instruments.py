@@ -86,6 +86,12 @@ class Readings:
         return {name: tuple(value) if isinstance(value, list) else value for name, value in found.items()}
 
 
+def unsteady(missed: tuple[float, float], bike: Bike) -> float:
+    """Return how many times its usual scatter a column has, by the side that misses more: who reads it sees that."""
+    worse = max(0.0, float(np.nan_to_num(missed).max()) - USUALLY_MISSED)
+    return (1.0 if bike.gauge.damped else SWING) * (1 + MISSING * worse)
+
+
 def columns(
     sides: tuple[Array, Array], bikes: Sequence[Bike], instrument: Instrument, rng: np.random.Generator
 ) -> Array:

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.chain.cases import Chain, Chained
 from advisor.diagnose import Advisor
@@ -118,3 +119,19 @@ def test_a_chain_can_be_used_again(ours: Advisor) -> None:
     _run(ours, case(report("fuel-drips", "right")))
     assert _run(ours, case(*_dead("seen"))) == first
     assert isinstance(ours.chain, Chain)
+
+
+def test_of_one_reading_the_exact_kind_counts(ours: Advisor) -> None:
+    """Columns far apart are uneven too, which says nothing more; a little apart, they are that and not far apart."""
+    base = ours.base
+
+    def counts(left: float, right: float) -> dict[tuple[str, str | None], bool]:
+        read = (figure("column-idle", "left", left, base), figure("column-idle", "right", right, base))
+        pair = tuple(replace(one, give=0.1) for one in read)
+        found = _run(ours, case(measured=pair)).evidence
+        return {(one.sign, one.side): one.seen for one in found if one.sign.startswith("column-")}
+
+    assert counts(32.0, 27.0)["column-higher-idle", "left"]
+    assert ("column-uneven-idle", "left") not in counts(32.0, 27.0)
+    assert counts(28.0, 27.2)["column-uneven-idle", "left"]
+    assert not counts(28.0, 27.2)["column-higher-idle", "left"]

@@ -132,4 +132,5 @@ def test_questions_that_get_no_answer_are_asked_less(advisor: Advisor) -> None:
     skips = replace(told, not_again=tuple((one, side) for one in ("look-at-the-plug",) for side in BOTH))
     shared = to_cause(mute).keys() & to_cause(skips).keys()
     assert shared
-    assert all(to_cause(mute)[one] > to_cause(skips)[one] for one in shared)
+    assert all(to_cause(mute)[one] >= to_cause(skips)[one] for one in shared)
+    assert any(to_cause(mute)[one] > to_cause(skips)[one] for one in shared)

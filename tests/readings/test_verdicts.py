@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor.intake.spoken import spoken
 from advisor.readings.again import again
 from advisor.readings.reduce import reduce
 from advisor.readings.verdicts import judge, unknown_figures
@@ -99,6 +100,27 @@ def test_too_close_asks_for_more_readings_the_closer_the_more(base: Rulebase) ->
     assert nearer == sorted(nearer)
     assert nearer[0] >= 2
     assert _again(base, 300 - limit - 1, 300) == [0]  # nearer than the tachometer can tell
+
+
+def test_sides_clearly_apart_need_not_be_read_again_to_tell_how_far(base: Rulebase) -> None:
+    limit = base.limits["drop-far-apart"].value
+    assert _again(base, 300 - limit + 10, 300) == []
+
+
+def test_a_tube_answers_what_gauges_are_not_asked(base: Rulebase) -> None:
+    """Gauges that agree to 3 mmHg each cannot tell 3 mmHg; a tube read to 10 mm of water can."""
+    fine, coarse = "column-idle lead above column-leads-idle", "column-idle lead above column-apart-idle"
+
+    def asked(words: str) -> dict[str, bool | None]:
+        reduced = reduce(spoken("column-idle", words, base), (), base)
+        judged = judge(reduced, Bike(), base)
+        assert again(judged, reduced, Bike(), base) == ()
+        return {one.name: one.held for one in judged if one.side == "left" and one.name in {fine, coarse}}
+
+    assert asked("left 221 mmHg right 222 mmHg") == {coarse: False}
+    assert asked("left 240 mmHg right 205 mmHg") == {coarse: True, fine: True}
+    assert asked("left more by 60 mm of water") == {coarse: False, fine: True}
+    assert asked("left more by 15 mm of water") == {coarse: False, fine: False}
 
 
 def test_so_many_readings_would_decide_it(base: Rulebase) -> None:

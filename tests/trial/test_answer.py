@@ -30,7 +30,7 @@ def test_the_right_side_is_named(base: Rulebase) -> None:
         got = answer(base, "short-each-plug-at-idle", None, v, rng(), slips=0.0)
         assert got.side == side
         assert side in got.says
-        assert got.findings == {("drop-small-idle", side): True}
+        assert got.findings == {("drop-half-idle", side): True}
         assert got.readings["drop-idle"].unit == "rpm"
 
 
