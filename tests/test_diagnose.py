@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from advisor.diagnose import MOST_CHECKS, Advisor
+from advisor.plan.advice import acceptance
 from advisor.plan.candidates import candidates, scene
 from advisor.rank.ranking import odds
 from advisor.records import Bike, Means, Report
@@ -132,6 +133,14 @@ def test_a_settled_cause_is_to_be_put_right(advisor: Advisor) -> None:
     assert (found.advice.cause, found.advice.side, found.advice.proven) == ("clearance-tight", "right", True)
     assert found.advice.proof is None
     assert any("within 50 rpm" in line for line in found.advice.then_must_hold)
+
+
+def test_a_balance_is_set_as_near_as_the_instrument_can_tell(advisor: Advisor) -> None:
+    """Gauges within 10 mmHg, a tube with water or oil within 3: level on a gauge can be a hand apart on a tube."""
+    page = advisor.base.causes["intake-joint-leak"]
+    lines = acceptance(page, "left", case(), advisor.base)
+    assert "Depression at idle: left and right within 10 mmHg; 3 mmHg where the instrument can tell it" in lines
+    assert not [line for line in lines if "drop" in line.lower() and "instrument" in line]
 
 
 def test_a_likely_cause_is_proven_first(advisor: Advisor) -> None:

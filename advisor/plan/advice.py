@@ -76,12 +76,9 @@ def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[st
     """Return what must hold once a cause is put right: readings within limits where there are any, else signs gone."""
     lines: list[str] = []
     for sign, at in gone_with(cause, side, base):
-        readings = [
-            _within(one, case, base)
-            for rule in base.rules.values()
-            for one in rule.when
-            if isinstance(one, ReadingIs) and _shows(rule.shows, sign)
-        ]
+        readings = [_within(one, case, base) for one in _read_off(sign, base)]
+        finer = [_figure(one, case, base) for one in _read_off(base.signs[sign].kind_of, base) if one.of == "lead"]
+        readings = [f"{one}; {finer[0]} where the instrument can tell it" if finer else one for one in readings]
         gone = (
             fill(base.signs[sign].title, at)
             if side or not base.signs[sign].sided
@@ -91,24 +88,34 @@ def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[st
     return tuple(dict.fromkeys(lines))
 
 
+def _read_off(sign: str, base: Rulebase) -> list[ReadingIs]:
+    """Return the conditions on readings by which rules show this sign; none for no sign."""
+    rules = [rule for rule in base.rules.values() if _shows(rule.shows, sign)]
+    return [one for rule in rules for one in rule.when if isinstance(one, ReadingIs)]
+
+
 def _shows(shown: Sequence[object], sign: str) -> bool:
     return any(getattr(one, "sign", "") == sign and getattr(one, "seen", False) for one in shown)
 
 
 def _within(condition: ReadingIs, case: Case, base: Rulebase) -> str:
-    """Return the reading that clears a sign, in words, in the limit's unit and in the one the mechanic used."""
-    title, limit = base.readings[condition.reading].title, base.limits[condition.limit]
-    value = limit_for(condition, case.bike, base)
-    unit = "%" if figure_of(condition, base) == "lead %" else base.readings[condition.reading].unit
-    turn = convert if condition.of == "reading" else widen
-    used = [one.unit for one in case.measured if one.reading == condition.reading and unit != "%"]
-    units = list(dict.fromkeys([limit.unit, *used]))
-    figure = " or ".join(show(turn(value, unit, one, base.units), one) for one in units)
+    """Return the reading that clears a sign, in words."""
+    title, figure = base.readings[condition.reading].title, _figure(condition, case, base)
     if condition.of == "lead":
         return f"{title}: left and right within {figure}"
     if condition.of == "change":
         return f"{title}: not moved by more than {figure}"
     return f"{title}: {'at most' if condition.above else 'at least'} {figure}"
+
+
+def _figure(condition: ReadingIs, case: Case, base: Rulebase) -> str:
+    """Return a condition's limit in its own unit and in the one the mechanic used."""
+    limit, value = base.limits[condition.limit], limit_for(condition, case.bike, base)
+    unit = "%" if figure_of(condition, base) == "lead %" else base.readings[condition.reading].unit
+    turn = convert if condition.of == "reading" else widen
+    used = [one.unit for one in case.measured if one.reading == condition.reading and unit != "%"]
+    units = list(dict.fromkeys([limit.unit, *used]))
+    return " or ".join(show(turn(value, unit, one, base.units), one) for one in units)
 
 
 def _none_fits(unexplained: Sequence[Unexplained]) -> str:
