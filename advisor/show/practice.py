@@ -1,5 +1,6 @@
 """A practice round on a terminal: what the rider says, what can be done, what a check shows."""
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from rich.console import Group, RenderableType
@@ -159,7 +160,7 @@ def readings(taken: Mapping[str, Taken], base: Rulebase) -> list[str]:
 def _sides(taken: Taken) -> str:
     parts = []
     for side in taken.values or {None: ()}:
-        figures = [_figure(value) for value in taken.at(side)]
+        figures = [_figure(value, taken.trusted) for value in taken.at(side)]
         stalls = ["stalls"] * taken.stalls.get(side, 0)
         unit = f" {taken.unit}" if figures and taken.unit else ""
         said = f"{', '.join(figures)}{unit}{', ' if figures and stalls else ''}{', '.join(stalls)}"
@@ -167,8 +168,12 @@ def _sides(taken: Taken) -> str:
     return "; ".join(parts)
 
 
-def _figure(value: float) -> str:
+def _figure(value: float, trusted: float) -> str:
+    """Return a figure with three digits that count; one whose trust is known with that, as far as it goes."""
     value = value or 0.0  # no minus zero
+    if trusted:
+        places = max(0, -math.floor(math.log10(trusted)))
+        return f"{value:.{places}f} ± {trusted:.1g}"
     return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"  # noqa: PLR2004 - three figures that count
 
 

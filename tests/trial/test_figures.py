@@ -103,3 +103,14 @@ def test_exchanged_hoses_exchange_the_legs_but_not_the_offset() -> None:
     for name in ("column-idle", "column-exchanged"):
         taken = take(v, name, rng())
         assert taken.at("left")[0] - taken.at("right")[0] > 0.15
+
+
+def test_columns_come_with_how_far_they_are_trusted() -> None:
+    """Twice the scatter of a leg, more where a side misses or nothing damps the gauge; others do not say it."""
+    calm, draws = take(usual(), "column-idle", rng()), rng()
+    assert 0 < calm.trusted < 0.2
+    assert take(view(plant(Bike(), "plug-fouled", "left", 0.9)), "column-idle", draws).trusted > calm.trusted
+    assert take(view(plant(Bike(), "gauge-undamped", None, 0.9)), "column-idle", draws).trusted > 3 * calm.trusted
+    assert take(usual(), "column-off-idle", draws).trusted > calm.trusted
+    assert take(usual(), "idle-speed", draws).trusted == 0
+    assert calm.on("left").trusted == calm.trusted
