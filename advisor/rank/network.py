@@ -102,12 +102,12 @@ def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Netw
         (sign.id, side): {} for sign in base.signs.values() for side in sides_of(sign.sided)
     }
     for index, (cause, side) in enumerate(causes):
+        # A fault of the whole bike has no side of its own: 'this' and 'other' are left and right.
+        here: Side = side or "left"
+        where: dict[str, Side] = {"this": here, "other": other(here), "none": None}
         for link in base.causes[cause].links:
             if (cause, link.sign) not in off:
-                # A fault of the whole bike has no side of its own: 'this' and 'other' are left and right.
-                here: Side = side or "left"
-                where = {"this": here, "other": other(here), "none": None}[link.bearing]
-                strengths[link.sign, where][index] = link.strength(base.words)
+                strengths[link.sign, where[link.bearing]][index] = link.strength(base.words)
     signs = {key: Leaky(base.words.healthy[base.signs[key[0]].healthy], found) for key, found in strengths.items()}
     met = [base.words.met[base.causes[cause].met] for cause, _ in causes]
     # More pages must not make more faults: a page split in two would else count twice.
