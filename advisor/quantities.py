@@ -144,14 +144,13 @@ def widen(width: float, unit: str, to: str, table: dict[str, Unit]) -> float:
     return width * have.factor / want.factor
 
 
-def _column_read(given: str, unit: Unit) -> float:
+def _column_read(given: str, unit: Unit, table: dict[str, Unit]) -> float:
     """Return how far a column of a light fluid is trusted, in its own unit; 0 where it is none, or of mercury."""
     match = COLUMN.match(ALIASES.get(given, given))
-    if match is None or match["fluid"] == "mercury":
+    if match is None:
         return 0.0
-    density = FLUIDS[match["fluid"]] if match["fluid"] else _number(match["density"])
-    scale = 1.0 if match["fluid"] or match["unit"] == "kg/m3" else 1e3
-    return density * scale * GRAVITY * COLUMN_READ / unit.factor if density * scale < FLUIDS["mercury"] else 0.0
+    length = table[ALIASES.get(match["length"], match["length"])].factor
+    return COLUMN_READ / length if unit.factor < FLUIDS["mercury"] * GRAVITY * length else 0.0
 
 
 def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # noqa: PLR0911 - one return a mistake
@@ -176,7 +175,7 @@ def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # no
         return f"'{given}' is no unit known here{nearest(given, units_like(unit, table))}; {usual}"
     if known.dimension != table[unit].dimension:
         return f"'{given}' is the wrong kind of unit; one of: {', '.join(units_like(unit, table))}"
-    figure, half, swing = _number(match["figure"]), float(match["give"] or _column_read(given, known)), 0.0
+    figure, half, swing = _number(match["figure"]), float(match["give"] or _column_read(given, known, table)), 0.0
     if match["upto"]:
         upto = _number(match["upto"])
         if upto < figure:

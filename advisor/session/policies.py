@@ -66,10 +66,8 @@ def draw(base: Rulebase, network: Network, rng: random.Random) -> Bench:
     for (sign, side), by in shown.items():
         if base.signs[sign].exclusive and by and shown[sign, other(side)]:
             shown[sign, rng.choice(BOTH)] = frozenset()
-    for (
-        sign,
-        side,
-    ), below in network.kinds.items():  # nor does a vague sign lead on the one side, its kind on the other
+    # nor does a vague sign lead on the one side and its kind on the other
+    for (sign, side), below in network.kinds.items():
         if base.signs[sign].exclusive and any(shown[kind] for kind in below):
             shown[sign, other(side)] = frozenset()
     past = frozenset(sign.id for sign in base.signs.values() if sign.past)
