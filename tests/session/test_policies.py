@@ -3,10 +3,11 @@
 import random
 
 import pytest
+from scipy.stats import poisson
 
 from advisor.rank.network import build
 from advisor.rulebase import Rulebase
-from advisor.session.policies import POLICIES, Game, compare, draw, floor, overhead, perturbed, play
+from advisor.session.policies import FAULTS, POLICIES, Game, compare, draw, floor, overhead, perturbed, play
 from advisor.sides import other
 
 
@@ -17,6 +18,14 @@ def test_a_drawn_bike_has_faults_and_shows_them_as_the_network_says(base: Ruleba
     for signs in [one.signs(one.faults) for one in benches]:
         assert all(signs[vague] for vague, kinds in network.kinds.items() if any(signs[kind] for kind in kinds))
         assert not any(signs[key] and signs[key[0], other(key[1])] for key in signs if base.signs[key[0]].exclusive)
+
+
+def test_a_bike_that_has_faults_has_as_many_of_them_as_the_priors_say(base: Rulebase) -> None:
+    # many independent rare events: Poisson, here of those that happened (Le Cam 1960, from memory)
+    by_priors = poisson(sum(build(base).priors))
+    some = 1 - by_priors.pmf(0)
+    drawn = [share / sum(FAULTS) for share in FAULTS]
+    assert [by_priors.pmf(count) / some for count in (1, 2, 3)] == pytest.approx(drawn, abs=0.03)
 
 
 def test_a_repaired_bike_shows_what_healthy_ones_show_and_what_is_past(base: Rulebase) -> None:
