@@ -83,11 +83,22 @@ def _lead(mine: Reduced, theirs: Reduced) -> Reduced:
 def _share(lead: Reduced, mine: Reduced, theirs: Reduced) -> list[Reduced]:
     """Return a lead in per cent of the higher figure; a share of what may be nothing is no figure."""
     highest = max(abs(mine.value), abs(theirs.value))
+    if math.isinf(lead.value):
+        return _share_of_a_stall(lead, *sorted((mine, theirs), key=lambda one: one.value))
     if not math.isfinite(highest) or not highest > max(lead.value - lead.low, lead.high - lead.value, NOTHING):
         return []
     share = 100 / highest
     found = derived(lead, "lead %", share * lead.value, (share * lead.low, share * lead.high), lead.said)
     return [replace(found, unit="%", written="%")]
+
+
+def _share_of_a_stall(lead: Reduced, lower: Reduced, stalled: Reduced) -> list[Reduced]:
+    """Return a lead in per cent of a stall; of this only a lower bound is known, and so of the share."""
+    if lower.high >= stalled.low:
+        return []
+    least = 100 * (1 - max(lower.high, 0.0) / stalled.low)
+    bounds = (least, math.inf) if lead.value > 0 else (-math.inf, -least)
+    return [replace(derived(lead, "lead %", lead.value, bounds, lead.said), unit="%", written="%")]
 
 
 def _exchanged(reading: Reading, leads: Figures) -> Reduced | None:

@@ -34,13 +34,13 @@ COMPARISONS = {  # what is compared, and whether it must lie above the limit
 
 
 class Names(msgspec.Struct):
-    """Everything that pages may refer to by name."""
+    """Everything that pages may refer to by name; of each cause the signs that its page links it to."""
 
     signs: dict[str, Sign]
     readings: dict[str, Reading]
     limits: dict[str, Limit]
     parts: dict[str, Choice]
-    causes: set[str]
+    causes: dict[str, tuple[str, ...]]
     checks: set[str]
     cautions: set[str]
     tools: set[str]

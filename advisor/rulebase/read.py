@@ -61,7 +61,7 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         readings=readings,
         limits=limits,
         parts=parts,
-        causes=set(_cause_ids(pages["causes"])),
+        causes=_cause_signs(pages["causes"]),
         checks={name for _, page in pages["checks"] for name in page.pairs()},
         cautions=set(cautions),
         tools=set(tools),
@@ -107,8 +107,10 @@ def _sections(pages: Pages) -> dict[str, Pages]:
     return found
 
 
-def _cause_ids(pages: Pages) -> list[str]:
-    return [node.pairs()["id"].text() for _, node in pages if "id" in node.pairs()]
+def _cause_signs(pages: Pages) -> dict[str, tuple[str, ...]]:
+    """Return the id of every cause with the signs on its page; a later page of the same cause counts."""
+    found = [node.pairs() for _, node in pages]
+    return {one["id"].text(): tuple(one["signs"].pairs()) if "signs" in one else () for one in found if "id" in one}
 
 
 def _causes(reader: _Reader, read: "tables.Reader[Cause]") -> dict[str, Cause]:

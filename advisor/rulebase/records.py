@@ -26,6 +26,7 @@ CHECK_SIDES = {"one at a time": True, "once": False}
 PICTURES = ("higher", "level")
 NO_PICTURE: dict[str, str] = {}
 HEALTHY = "word for how often it is seen on a healthy bike"
+EVERY = "every"  # sign on a cause's page
 EFFECTS = ("shows", "sets aside", "switches off", "warns", "forbids", "remarks")
 NO_CONDITIONS: tuple[Condition, ...] = ()
 LINK_SIDES: dict[str, tuple[Bearing, ...]] = {"same side": ("this",), "other side": ("other",)}
@@ -162,14 +163,20 @@ def rule(name: str, node: Node, names: Names) -> Rule | None:
 
 
 def _links(node: Node, names: Names) -> tuple[tuple[str, str], ...]:
-    """Return (cause, sign) pairs that a rule switches off."""
-    found = []
+    """Return (cause, sign) pairs that a rule switches off: one sign, or `every` one on the cause's page but some."""
+    found: list[tuple[str, str]] = []
     for item in node.items():
-        fields = item.fields(need=("cause", "sign"), what="a link to switch off")
-        if len(fields) == 2:  # noqa: PLR2004 - cause and sign
-            pair = known(fields["cause"], names.causes, "cause"), known(fields["sign"], names.signs, "sign")
-            if all(pair):
-                found.append(pair)
+        fields = item.fields(need=("cause", "sign"), may=("but",), what="a link to switch off")
+        if not {"cause", "sign"} <= set(fields):
+            continue
+        cause = known(fields["cause"], names.causes, "cause")
+        linked = names.causes.get(cause, ())
+        kept: tuple[str, ...] = ()
+        if fields["sign"].text() != EVERY:
+            linked = (known(fields["sign"], names.signs, "sign"),)
+        if "but" in fields and linked:  # else that page is at fault, and says so itself
+            kept = known_list(fields["but"], linked, "sign that it switches off")
+        found += [(cause, sign) for sign in linked if cause and sign and sign not in kept]
     return tuple(found)
 
 

@@ -85,6 +85,13 @@ def test_a_link_is_switched_off(ours: Advisor) -> None:
     assert ("plug-dead", "hard-start-cold") not in points.off
 
 
+def test_every_link_of_a_cause_is_switched_off_but_those_named(advisor: Advisor) -> None:
+    off = _run(advisor, case(parts={"ignition": "electronic"})).off
+    page = advisor.base.causes["points-burnt"]
+    kept = {"points-gap-off", "points-arc", "points-faces-burnt"}
+    assert {sign for cause, sign in off if cause == page.id} == {link.sign for link in page.links} - kept
+
+
 def test_set_aside_readings_give_no_signs(ours: Advisor) -> None:
     base = ours.base
     columns = tuple(figure("column-idle", side, value, base) for side, value in (("left", 30.0), ("right", 20.0)))  # type: ignore[arg-type]  # sides

@@ -70,6 +70,17 @@ def test_a_stall_is_a_bound_and_no_figure(base: Rulebase) -> None:
     assert lead.low == -math.inf
 
 
+def test_a_stall_leaves_at_most_a_share(base: Rulebase) -> None:
+    """Arithmetic: of a drop of more than 400 rpm, 100 rpm is less than a quarter."""
+    bound = base.readings["drop-idle"].stalls
+    stalled = {side: replace(measured("drop-idle", side), stalls=2) for side in BOTH}
+    made = found(base, stalled["right"], measured("drop-idle", "left", bound / 4))
+    assert made["lead %", "drop-idle", "right"].low == pytest.approx(75, abs=5)
+    assert made["lead %", "drop-idle", "left"].high == -made["lead %", "drop-idle", "right"].low
+    nearer = found(base, stalled["right"], measured("drop-idle", "left", bound + 10))
+    assert ("lead %", "drop-idle", "left") not in {**nearer, **found(base, *stalled.values())}
+
+
 def test_some_stalls_open_the_upper_end_only(base: Rulebase) -> None:
     one = found(base, replace(measured("drop-idle", "left", 300.0, 310.0, give=20.0), stalls=1))[
         "reading", "drop-idle", "left"

@@ -103,8 +103,8 @@ def test_too_close_asks_for_more_readings_the_closer_the_more(base: Rulebase) ->
 
 
 def test_sides_clearly_apart_need_not_be_read_again_to_tell_how_far(base: Rulebase) -> None:
-    limit = base.limits["drop-far-apart"].value
-    assert _again(base, 300 - limit + 10, 300) == []
+    share = base.limits["drop-far-apart"].value / 100
+    assert _again(base, 300 * (1 - share) + 10, 300) == []
 
 
 def test_a_tube_answers_what_gauges_are_not_asked(base: Rulebase) -> None:

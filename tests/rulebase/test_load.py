@@ -118,6 +118,12 @@ MISTAKES = [
         "'now and then' is no word for how often it is seen on a healthy bike",
     ),
     ("strength.yaml", "usually: 0.75", "usually: 1.75", "1.75 is no chance"),
+    (
+        "patterns/ignition.yaml",
+        "but: [fault-follows-coil]",
+        "but: [fault-follows-plug]",
+        "no sign that it switches off is called 'fault-follows-plug' (did you mean 'fault-follows-coil'?)",
+    ),
 ]
 
 
