@@ -1,34 +1,35 @@
 """`advisor bench`: a session at the bike."""
 
-import contextlib
-import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
-import msgspec
-from rich.text import Text
 
+from advisor.cli.bench_asks import (
+    NOT_UNDERSTOOD,
+    PHONE,
+    Ended,
+    ask,
+    ask_what_it_is_like,
+    asked_at_hand,
+    at_hand,
+    understand,
+)
 from advisor.cli.common import advisor, rules_option, typed_line
 from advisor.errors import AdvisorError
 from advisor.intake.bike import read_sheet
-from advisor.records import Bike, Conflict, Means
+from advisor.records import Bike, Conflict
 from advisor.session.answers import WISHES
 from advisor.session.desk import Desk
-from advisor.session.events import Answered, Began, Event, Read
-from advisor.session.guide import DONE
+from advisor.session.events import Answered, Began, Event, Read, Undone
+from advisor.session.guide import DONE, dangers
 from advisor.session.store import Journal, Store, StoreError, default_path
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
 
-    from advisor.rulebase.model import Rulebase
     from advisor.session.answers import Wish
-
-HABIT, PHONE = "at hand", "phone"
-NOT_UNDERSTOOD = "! nothing is known by these words; try others for what is seen or heard"
-RANGE = re.compile(r"^(?P<first>\d{1,3})(?:-(?P<last>\d{1,3}))?$")
 
 
 @click.command()
@@ -70,29 +71,44 @@ def run(  # noqa: PLR0913 - what the command line holds
     bike = read_sheet(sheet, ready.base) if sheet else None
     screen = console()
     keeping, trouble = _open(path or default_path())
-    if resume or session is not None:
-        journal = _continued(keeping, path or default_path(), kind, session)
-        desk = Desk(ready, journal)
-        screen.print(f"Session {journal.session} goes on: {desk.state.case.complaint or 'no words told'}")
-        if bike is not None:
-            desk.of_bike(bike)
-        if not desk.state.undoable:  # it ended before what was told had been understood
-            _understand(desk.state.case.complaint, desk, screen)
-        if sentence and not _understand(sentence, desk, screen):
-            screen.print(NOT_UNDERSTOOD)
-    else:
-        journal = Journal(keeping, keeping.begin() if keeping else 0)
-        desk = Desk(ready, journal)
-        _begin(kind, sentence, bike, desk, screen)
-    _say_trouble(trouble or journal.trouble, screen)
+    desk: Desk | None = None
     try:
+        if resume or session is not None:
+            journal = _continued(keeping, path or default_path(), kind, session)
+            desk = Desk(ready, journal)
+            _go_on(sentence, bike, desk, screen)
+        else:
+            journal = Journal(keeping, keeping.begin() if keeping else 0)
+            desk = Desk(ready, journal)
+            _begin(kind, sentence, bike, desk, screen)
+        _say_trouble(trouble or journal.trouble, screen)
         _loop(desk, screen)
+    except Ended:
+        assert desk is not None  # noqa: S101 - it was asked something
+        if kind == PHONE and desk.state.undoable:
+            screen.print(_sheet(desk))
+        screen.print(draw.ended(desk.question, kind, kept=_kept(desk)))
     except KeyboardInterrupt:
-        screen.print(draw.ended(desk.question, kind, kept=desk.journal.store is not None))
+        screen.print(draw.ended(desk.question, kind, kept=_kept(desk)) if desk else "Stopped.")
         raise SystemExit(1) from None
     finally:
         if keeping is not None:
             keeping.close()
+
+
+def _kept(desk: Desk | None) -> bool:
+    """Whether a session can be gone on with: there is a store, and it holds how the session began."""
+    return desk is not None and desk.journal.store is not None and bool(desk.journal.events)
+
+
+def _go_on(sentence: str, bike: Bike | None, desk: Desk, screen: "Console") -> None:
+    screen.print(f"Session {desk.journal.session} goes on: {desk.state.case.complaint or 'no words told'}")
+    if bike is not None:
+        desk.of_bike(bike)
+    if not desk.state.undoable:  # it ended before what was told had been understood
+        understand(desk.state.case.complaint, desk, screen)
+    if sentence and not understand(sentence, desk, screen):
+        screen.print(NOT_UNDERSTOOD)
 
 
 def _open(path: Path) -> tuple[Store | None, str]:
@@ -118,104 +134,12 @@ def _continued(keeping: Store | None, path: Path, kind: str, session: int | None
 
 def _begin(kind: str, sentence: str, bike: Bike | None, desk: Desk, screen: "Console") -> None:
     if not sentence:
-        sentence = _ask(screen, "What is wrong, in your own words?") or ""
-    desk.begin(kind, sentence, _at_hand(kind, desk, screen), bike)
-    if sentence and not _understand(sentence, desk, screen):
-        screen.print("! nothing is known by these words; 'also WORDS' tells it in others")
-
-
-def _understand(sentence: str, desk: Desk, screen: "Console") -> bool:
-    """Offer the signs that a sentence may mean, and keep those that are so; return whether it may mean any."""
-    from advisor.show import bench as draw  # noqa: PLC0415 - as above
-
-    found = desk.understood(sentence) if sentence else []
-    if found:
-        found.sort(key=lambda one: not one.warns)  # what is dangerous first
-        screen.print(draw.understood(found))
-        desk.told([found[number - 1] for number in _chosen(screen, "Numbers?", len(found))])
-    return bool(found)
-
-
-def _at_hand(kind: str, desk: Desk, screen: "Console") -> Means:
-    """Return who is there with what: asked once, and remembered."""
-    base, keeping = desk.base, desk.journal.store
-    if kind == PHONE:
-        return Means(person=base.persons[0], tools=frozenset(), engine="")
-    if keeping is not None:
-        with contextlib.suppress(StoreError, msgspec.MsgspecError):
-            kept = keeping.habit(HABIT)
-            if kept:
-                return msgspec.json.decode(kept, type=Means)
-    return _asked_at_hand(desk, screen, Means(person=base.persons[1], tools=None, engine=""))
-
-
-def _asked_at_hand(desk: Desk, screen: "Console", otherwise: Means) -> Means:
-    """Ask who is there with what, say what was understood, and remember it; `otherwise` where nobody answers."""
-    means = _ask_at_hand(desk.base, screen)
-    if means is None:
-        return otherwise
-    tools = "all tools" if means.tools is None else f"{len(means.tools)} kinds of tools" if means.tools else "no tools"
-    screen.print(f"{means.person}, {tools}: remembered; 'tools' asks again")
-    if desk.journal.store is not None:
-        with contextlib.suppress(StoreError):
-            desk.journal.store.remember(HABIT, means)
-    return means
-
-
-def _ask_at_hand(base: "Rulebase", screen: "Console") -> Means | None:
-    """Return who is there with what; None when the input has ended."""
-    person = ""
-    while not person:
-        said = _ask(screen, f"Who is at the bike: {', '.join(base.persons)}?")
-        if said is None:
-            return None
-        low = said.strip().lower()
-        person = next((one for one in base.persons if low and one.startswith(low)), "")
-    names = list(base.tools)
-    screen.print("Which tools are there? Numbers like 1 3 5-9, 'all', or 'none'.")
-    for number, name in enumerate(names, start=1):
-        screen.print(Text(f"  {number:2} {base.tools[name].title}"))
-    while True:
-        said = _ask(screen, "Tools?")
-        if said is None:
-            return None
-        low = said.strip().lower()
-        if low == "all":
-            return Means(person=person, tools=None, engine="")
-        chosen = [] if low == "none" else _numbers(said, len(names))
-        if chosen is not None and (chosen or low == "none"):
-            return Means(person=person, tools=frozenset(names[one - 1] for one in chosen), engine="")
-        screen.print(f"! '{said}' is not understood; write numbers from 1 to {len(names)}, 'all' or 'none'")
-
-
-def _chosen(screen: "Console", prompt: str, most: int) -> list[int]:
-    """Return the numbers chosen; none where nothing is written."""
-    while True:
-        said = _ask(screen, prompt)
-        chosen = _numbers(said or "", most)
-        if chosen is not None:
-            return chosen
-        screen.print(f"! '{said}' is not understood; write numbers from 1 to {most}, or nothing for none of them")
-
-
-def _numbers(said: str, most: int) -> list[int] | None:
-    """Return the numbers of a line, ranges too; None where anything in it is none of them."""
-    found: set[int] = set()
-    for word in said.replace(",", " ").split():
-        match = RANGE.match(word)
-        if not match:
-            return None
-        first, last = int(match["first"]), int(match["last"] or match["first"])
-        if not 1 <= first <= last <= most:
-            return None
-        found |= set(range(first, last + 1))
-    return sorted(found)
-
-
-def _ask(screen: "Console", prompt: str) -> str | None:
-    """Return one line; None when the input has ended."""
-    screen.print(prompt)
-    return typed_line()
+        sentence = ask(screen, "What is wrong, in your own words?") or ""
+    desk.begin(kind, sentence, at_hand(kind, desk, screen), bike)
+    if sentence and not understand(sentence, desk, screen):
+        screen.print(NOT_UNDERSTOOD)
+    if not desk.state.undoable:
+        ask_what_it_is_like(desk, screen)
 
 
 def _say_trouble(trouble: str, screen: "Console") -> None:
@@ -227,11 +151,13 @@ def _loop(desk: Desk, screen: "Console") -> None:
     from advisor.show import bench as draw  # noqa: PLC0415 - as above
 
     show, handed_over = True, -1  # how many events the last sheet shown had
+    heard: set[str] = set()  # cautions that were shown in full
     while True:
         if show:
-            screen.print(_drawn(desk))
-        line = None if desk.question.kind == DONE else typed_line()
-        if line is None:
+            screen.print(_drawn(desk, heard))
+            heard |= {*desk.question.cautions, *dangers(desk.question, desk.report)}
+        line = typed_line()
+        if line is None or (desk.question.kind == DONE and not line.strip()):
             break
         before, known = desk.journal.trouble, desk.report.conflicts
         go_on, show = _take(line, desk, screen) if line.strip() else (True, False)
@@ -239,7 +165,7 @@ def _loop(desk: Desk, screen: "Console") -> None:
             _say_trouble(desk.journal.trouble, screen)
         _say_contradictions(known, desk, screen)
         if line.strip().lower().startswith("undo") and show and not desk.state.undoable:
-            _understand(desk.state.case.complaint, desk, screen)  # the slip was in what was understood
+            understand(desk.state.case.complaint, desk, screen)  # the slip was in what was understood
         handed_over = len(desk.journal.events) if line.strip().lower() in WISHES["hand over"] else handed_over
         if not go_on:
             break
@@ -248,12 +174,12 @@ def _loop(desk: Desk, screen: "Console") -> None:
     screen.print(draw.ended(desk.question, desk.state.kind, kept=desk.journal.store is not None))
 
 
-def _drawn(desk: Desk) -> "RenderableType":
+def _drawn(desk: Desk, heard: Collection[str]) -> "RenderableType":
     from advisor.show import bench, phone  # noqa: PLC0415 - as above
 
     if desk.state.kind == PHONE:
-        return phone.question(desk.question, desk.report, desk.base)
-    return bench.question(desk.question, desk.report)
+        return phone.question(desk.question, desk.report, desk.base, heard)
+    return bench.question(desk.question, desk.report, heard)
 
 
 def _sheet(desk: Desk) -> "RenderableType":
@@ -265,10 +191,11 @@ def _sheet(desk: Desk) -> "RenderableType":
 
 def _take(line: str, desk: Desk, screen: "Console") -> tuple[bool, bool]:
     """Take one line; return whether to go on, and whether to show the question again."""
+    steps = desk.steps_taken()
     try:
         wish = desk.answer(line)
         if wish is None:
-            _acknowledge(desk, screen)
+            _acknowledge(steps, desk, screen)
             return True, True
         return wish.name != "stop", wish.name != "stop" and _grant(wish, desk, screen)
     except AdvisorError as error:
@@ -277,12 +204,14 @@ def _take(line: str, desk: Desk, screen: "Console") -> tuple[bool, bool]:
         return True, False
 
 
-def _acknowledge(desk: Desk, screen: "Console") -> None:
-    """Say what was taken: read back to a rider, and a reading to anybody."""
+def _acknowledge(steps: Sequence[str], desk: Desk, screen: "Console") -> None:
+    """Say what was taken: read back to a rider, a reading to anybody, and what was taken back of the `steps` so far."""
     from advisor.show.phone import read_back  # noqa: PLC0415 - as above
 
-    last = desk.state.counting[-1] if desk.state.counting else None
-    if isinstance(last, Read):
+    last = desk.journal.events[-1]
+    if isinstance(last, Undone):
+        screen.print(f"Taken back: {'; '.join(steps[len(desk.steps_taken()) :])}")
+    elif isinstance(last, Read):
         screen.print("; ".join(desk.in_words(last)))
     elif desk.state.kind == PHONE and isinstance(last, Answered):
         screen.print(read_back(last.says))
@@ -310,6 +239,7 @@ def _grant(wish: "Wish", desk: Desk, screen: "Console") -> bool:
         case "where":
             screen.print(draw.standing(desk.report, desk.steps_taken()))
         case "why":
+            screen.print(draw.why(desk.question))
             screen.print(explained(desk.report.causes[0], desk.advisor.reasons()))
         case "why not":
             screen.print(explained(desk.cause(wish.what), desk.advisor.reasons()))
@@ -329,9 +259,9 @@ def _told_more(wish: "Wish", desk: Desk, screen: "Console") -> bool:
         if desk.state.kind == PHONE:
             screen.print("! on the phone it is the rider, with no tools")
             return False
-        desk.at_hand(_asked_at_hand(desk, screen, desk.state.case.means))
+        desk.at_hand(asked_at_hand(desk, screen, desk.state.case.means))
         return True
-    if _understand(wish.what, desk, screen):
+    if understand(wish.what, desk, screen):
         return True
     screen.print(NOT_UNDERSTOOD)
     return False

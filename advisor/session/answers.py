@@ -2,17 +2,23 @@
 
 import re
 from collections.abc import Iterator
+from difflib import get_close_matches
 
 import msgspec
 
-from advisor.errors import AdvisorError, nearest
+from advisor.errors import AdvisorError
 from advisor.intake.spoken import spoken
 from advisor.rulebase.model import Rulebase
 from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped, Undone
 from advisor.session.guide import CHECK, FIXED, HOLDS, REPAIR, Question
 from advisor.session.state import State
 
-NOT_KNOWN, CANNOT = ("not known", "don't know", "dont know", "unknown"), ("can't", "cant", "cannot", "no tool")
+NOT_KNOWN = (
+    *("not known", "don't know", "dont know", "i don't know", "i dont know", "unknown", "dunno", "no idea"),
+    *("not sure", "unsure", "skip", "pass", "he doesn't know", "she doesn't know"),
+)
+# Only the whole line: what begins so may tell of the bike ("can't hear the left one").
+CANNOT = re.compile(r"^(?:i |he |she )?(?:can'?t|cannot)(?: do)?(?: that| it| this)?(?: now| here)*$|^no tools?$")
 ALREADY = re.compile(r"^already done:?\s*", re.IGNORECASE)
 WISHES = {
     "where": ("where", "where do we stand", "show me where we stand", "stand"),
@@ -23,7 +29,16 @@ WISHES = {
     "tools": ("tools", "who"),
 }
 NUMBERS = re.compile(r"^\d+(?:[ ,]+\d+)*$")
-UNDO = re.compile(r"^undo(?:\s+(?P<count>\d+))?$")
+UNDO = re.compile(r"^(?:undo|back)(?:\s+(?P<count>\d+|all))?$")
+WITH_WORDS = {
+    "why not": "why not CAUSE",
+    "what if": "what if 2",
+    "also": "also WORDS",
+    "save": "save FILE",
+    "undo": "undo, undo 3 or undo all",
+}
+ALIKE = 0.75  # from this ratio a word may be a misspelt one
+YES_OR_NO = frozenset({"yes", "no", "y", "n", "yeah", "nope", "ok", "maybe"})
 NAMED = re.compile(r"^(?P<wish>why not|what if|also|save)\s+(?P<what>.+)$")
 
 
@@ -42,11 +57,12 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
         if low in words:
             return Wish(name)
     if match := UNDO.match(low):
-        return _undo(int(match["count"] or 1), state)
+        return _undo(state.undoable if match["count"] == "all" else int(match["count"] or 1), state)
     if match := NAMED.match(text):
         return Wish(match["wish"], match["what"])
-    if low in NOT_KNOWN or low.startswith(CANNOT):
-        return _skipped(question, "not known" if low in NOT_KNOWN else "can't")
+    plain = low.rstrip(".!").replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+    if plain in NOT_KNOWN or CANNOT.match(plain):
+        return _skipped(question, "not known" if plain in NOT_KNOWN else "can't")
     text = ALREADY.sub("", text)
     if NUMBERS.match(text):
         return _chosen([int(one) for one in re.findall(r"\d+", text)], question)
@@ -104,9 +120,27 @@ def _read(text: str, question: Question, base: Rulebase) -> Event:
             msg = f"which of {', '.join(question.takes)}? Write its name before it, like '{question.takes[0]} {text}'"
             raise AdvisorError(msg)
         return Read(tuple(spoken(question.takes[0], text, base)))
-    near = nearest(first, base.readings) if len(first) > 3 else ""  # noqa: PLR2004 - a short word is near to anything
-    msg = f"'{text}' is no answer here{near}; write a number, a reading with its unit, 'not known', 'can't' or 'help'"
-    raise AdvisorError(msg)
+    raise AdvisorError(_no_answer(text, question, base))
+
+
+def _no_answer(text: str, question: Question, base: Rulebase) -> str:
+    """Return why a line is no answer, and what would be one."""
+    low = text.lower().rstrip("?!. ")
+    half = next((form for word, form in WITH_WORDS.items() if low == word or low.startswith(f"{word} ")), "")
+    if half:
+        return f"'{text}' lacks something: write it like '{half}'"
+    most = len(question.options)
+    if low in YES_OR_NO and most:
+        return f"'{text}' could be any of these; write the number of the answer, 1 to {most}"
+    commands = [word for words in WISHES.values() for word in words] + list(WITH_WORDS)
+    first = text.partition(" ")[0]
+    near = get_close_matches(low, commands, 1, ALIKE) or get_close_matches(first, base.readings, 1, ALIKE)
+    meant = f" (did you mean '{near[0]}'?)" if near else ""
+    number = f"a number from 1 to {most}" if most else "a number"
+    return (
+        f"'{text}' is no answer here{meant}; write {number}, a reading with its unit, 'not known' or 'can't'; "
+        "'also WORDS' tells something else, 'help' shows all"
+    )
 
 
 def _by_name(text: str, base: Rulebase) -> Iterator[tuple[str, str]]:

@@ -1,5 +1,6 @@
 """A session at work: one question at a time, each answer kept before the next question shows."""
 
+from collections import Counter
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -86,21 +87,48 @@ class Desk:
         if self.index is None:
             self.index = Index(self.base)
         said = {side for side in BOTH if side in sentence.lower().split()}
-        found: list[Understood] = []
-        for page in self._signs(sentence):
-            sign = self.base.signs[page.id]
-            for side in sides_of(sign.sided):
-                if side is None or not said or side in said:
-                    found.append(
-                        Understood(
-                            sign=sign.id,
-                            side=side,
-                            title=fill(sign.title, side),
-                            question=fill(sign.question, side),
-                            warns=sign.id in self.warning,
-                        )
-                    )
+        found = [
+            self._offered(page.id, side)
+            for page in self._signs(sentence)
+            for side in sides_of(self.base.signs[page.id].sided)
+            if side is None or not said or side in said
+        ]
         return found[:MOST_UNDERSTOOD]
+
+    def _offered(self, name: str, side: Side) -> Understood:
+        sign = self.base.signs[name]
+        return Understood(
+            sign=name,
+            side=side,
+            title=fill(sign.title, side),
+            question=fill(sign.question, side),
+            warns=name in self.warning,
+        )
+
+    def troubles(self) -> list[Understood]:
+        """Return the main troubles that a rider may have: what has kinds, but for what is as wide as 'runs badly'."""
+        kinds = Counter(sign.kind_of for sign in self.base.signs.values() if sign.kind_of)
+        wide = {name for name, many in kinds.items() if not self.base.signs[name].kind_of and many > MOST_UNDERSTOOD}
+        return [
+            self._offered(name, None)
+            for name, _ in kinds.most_common()
+            if name not in wide and self._is_trouble(name) and self.base.signs[name].kind_of in {"", None, *wide}
+        ]
+
+    def _is_trouble(self, name: str) -> bool:
+        sign = self.base.signs[name]
+        return sign.seen_by == self.base.persons[0] and not sign.past and not sign.sided
+
+    def dangers_of(self, found: list[Understood]) -> tuple[str, ...]:
+        """Return what can hurt if any of these is so: the cautions of the rules that such a sign alone sets off."""
+        signs = {one.sign for one in found}
+        names = [
+            name
+            for rule in self.base.rules.values()
+            if all(isinstance(when, SignIs) and when.seen and when.sign in signs for when in rule.when)
+            for name in rule.warns
+        ]
+        return tuple(self.base.cautions[name].says for name in dict.fromkeys(names))
 
     def _signs(self, sentence: str) -> list[Found]:
         """Return the signs that a sentence mentions, else those that a search finds for its words."""

@@ -8,13 +8,15 @@ from advisor.plan.deciding import gone_with
 from advisor.rank.network import SideOf
 from advisor.records import Case, NextCheck, Report, SignReport
 from advisor.rulebase.model import Check, Rulebase
-from advisor.session.events import Answered, PutRight, Told
+from advisor.session.events import Answered, PutRight, Skipped, Told
 from advisor.session.state import State
 from advisor.sides import Side, fill
 
 CHECK, REPAIR, HOLDS, DONE, LOST, HAND_OVER = "check", "put right", "does it hold", "done", "none fits", "hand over"
 ALL_HOLDS = "It all holds now."
 TELLS = 0.05  # bits from which a rider is asked on, though it is likely enough to act on: judgement
+SAYS_NOTHING = 0.015  # bits below which a rider is asked no more: judgement
+ENOUGH = 5  # questions on a bike that must not be ridden: the rest is found faster where it stands on a lift
 MOST_COMPLAINTS = 4  # that are asked for again after a repair
 FIXED, SOUND = "It is put right.", "That was sound."
 
@@ -54,6 +56,8 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
     if isinstance(last, Answered) and last.says == ALL_HOLDS:
         return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
     found = _from_report(state.case, report, advisor.base)
+    if state.case.means.person == advisor.base.persons[0] and (ends := _ends_call(found, state, report)):
+        return ends, report
     if found.kind == REPAIR and state.case.means.person == advisor.base.persons[0]:
         # no rider puts it right: what he can still tell is worth more to the workshop than his time
         more = (
@@ -64,6 +68,20 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
             return _check(page, more.side, _because(more, report), more, advisor.base), report
         return _plain(HAND_OVER, f"This is for the workshop: {found.title}", report.advice.says), report
     return found, report
+
+
+def _ends_call(found: Question, state: State, report: Report) -> Question | None:
+    """Return the end of a call where asking on helps nobody: no answer tells much, or the bike is carried anyhow."""
+    if found.kind != CHECK:
+        return None
+    if "riding" in report.forbidden and sum(isinstance(one, Answered | Skipped) for one in state.counting) >= ENOUGH:
+        return _plain(
+            HAND_OVER, "This is for the workshop", "It must not be ridden, and enough is known to begin there."
+        )
+    if report.advice.kind == "check" and max(one.gain_bits for one in report.next_checks) < SAYS_NOTHING:
+        says = "Nothing that a rider can do tells apart what is left."
+        return _plain(HAND_OVER, "This is for the workshop", says)
+    return None
 
 
 def dangers(asked: Question, report: Report) -> tuple[str, ...]:
@@ -154,7 +172,7 @@ def _repair(report: Report, base: Rulebase) -> Question:
         else "it is by far the likeliest, and cannot be proven here",
         minutes=page.minutes,
         engine="any",
-        steps=(fill(page.remedy, advice.side),),
+        steps=(fill(page.remedy, advice.side), *_not_explained(report, base)),
         tools=(),
         cautions=tuple(base.cautions[name].says for name in page.cautions),
         options=(Option(says=FIXED), Option(says=SOUND)),
@@ -162,10 +180,19 @@ def _repair(report: Report, base: Rulebase) -> Question:
     )
 
 
+def _not_explained(report: Report, base: Rulebase) -> tuple[str, ...]:
+    """Return one line on what the repair would leave as it is, if anything."""
+    repaired = report.advice.cause, report.advice.side
+    left = next((one.unexplained for one in report.causes if (one.id, one.side) == repaired), ())
+    past = {sign.title for sign in base.signs.values() if sign.past}
+    still = [title for title in left if title not in past][:MOST_COMPLAINTS]
+    return (f"It does not explain: {'; '.join(still)}. Look for that afterwards.",) if still else ()
+
+
 def _holds(event: PutRight, state: State, base: Rulebase) -> Question:
     """Ask for the acceptance: each sign that must be gone, by name, or all of them; and what was complained of."""
     page = base.causes[event.cause]
-    gone = tuple(dict.fromkeys([*gone_with(page, event.side, base), *_complained_of(state, base)]))
+    gone = tuple(dict.fromkeys([*gone_with(page, event.side, base), *_complained_of(state, base), *_left(state, base)]))
     reports = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in gone)
     still = [
         Option(
@@ -199,6 +226,15 @@ def _complained_of(state: State, base: Rulebase) -> list[SideOf]:
         (one.sign, one.side)
         for one in told
         if one.seen and one.how == how and not base.signs[one.sign].past and (one.sign, one.side) not in known
+    ][:MOST_COMPLAINTS]
+
+
+def _left(state: State, base: Rulebase) -> list[SideOf]:
+    """Return what a rider would feel, was found and is not what the repaired fault shows: it may still be there."""
+    return [
+        (one.sign, one.side)
+        for one in state.case.seen
+        if one.seen and base.signs[one.sign].seen_by == base.persons[0] and not base.signs[one.sign].past
     ][:MOST_COMPLAINTS]
 
 

@@ -29,11 +29,18 @@ class HandOver(msgspec.Struct, frozen=True, kw_only=True):
     cautions: tuple[str, ...]
 
 
+def _is_told(check: str, desk: Desk) -> bool:
+    """Whether a check only asks whoever rides it, who was asked already."""
+    page = desk.base.checks.get(check)
+    return page is not None and page.how == "told"
+
+
 def hand_over(desk: Desk) -> HandOver:
     """Return the sheet for a workshop with every tool."""
     base, report = desk.base, desk.report
     everything = Means(person=base.persons[-1], tools=None, engine="")
-    case = replace(desk.state.case, means=everything, not_again=())
+    asked = tuple(one for one in desk.state.case.not_again if _is_told(one[0], desk))
+    case = replace(desk.state.case, means=everything, not_again=asked)
     checks = desk.advisor.diagnose(case).next_checks[:MOST_OPEN]
     still = tuple(OpenCheck(title=one.title, minutes=one.minutes, tools=one.tools) for one in checks)
     return HandOver(

@@ -1,6 +1,6 @@
 """A session on a terminal: one question, its answers, and where it stands."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from rich.console import Group, RenderableType
 from rich.text import Text
@@ -9,7 +9,7 @@ from advisor.records import Report
 from advisor.session.desk import Understood, WouldBe
 from advisor.session.guide import CHECK, DONE, Option, Question, dangers
 from advisor.show.screen import Rows, heading
-from advisor.show.words import ill_matched, minutes, per_cent
+from advisor.show.words import ill_matched, in_short, minutes, per_cent
 
 HELP = [
     ("2", "the answer with that number"),
@@ -18,7 +18,7 @@ HELP = [
     ("can't", "it cannot be done here; it is not asked again"),
     ("already done: 2", "it was done before, with this result"),
     ("also WORDS", "tell one more thing that you see or hear"),
-    ("undo, undo 3", "take back the last answers; everything is worked out anew"),
+    ("undo, undo 3", "take back the last answers (undo all: every one); all is worked out anew"),
     ("where", "show what is likely, and what was answered so far"),
     ("why", "why this question; 'why not CAUSE': why not that"),
     ("what if 2", "what would lead if this were the answer; nothing is kept"),
@@ -26,32 +26,54 @@ HELP = [
 ]
 
 
-def question(asked: Question, report: Report) -> Group:
-    """Return the question, to be printed, after what can hurt on this bike as it is."""
-    return Group(*_question(asked, report))
+def question(asked: Question, report: Report, heard: Collection[str] = ()) -> Group:
+    """Return the question, to be printed, after what can hurt on this bike as it is.
+
+    Cautions that were `heard` before are said in short.
+    """
+    return Group(*_question(asked, report, heard))
 
 
-def _question(asked: Question, report: Report) -> Iterator[RenderableType]:
+def _question(asked: Question, report: Report, heard: Collection[str]) -> Iterator[RenderableType]:
     yield Text()
     due = dangers(asked, report)
     if due:
         yield heading("STOP" if "riding" in report.forbidden else "TAKE CARE")
-        yield Rows([("  !", Text(text, style="bold")) for text in due], label=4)
-    yield heading(asked.title)
+        yield cautions(due, heard)
     price = [minutes(asked.minutes)] if asked.minutes else []
     price += [f"engine {asked.engine}"] if asked.engine != "any" else []
-    if asked.because:
-        cost = f" ({', '.join(price)})" if price else ""
-        yield Rows([("  why", Text(f"{asked.because}{cost}", style="dim"))], label=7)
-    yield Rows([("  !", Text(text, style="bold")) for text in asked.cautions], label=4)
+    yield Text.assemble((asked.title, "bold"), (f" ({', '.join(price)})" if price else "", "dim"))
+    yield cautions(asked.cautions, heard)
     yield Rows([("  need", Text(", ".join(asked.tools)))] if asked.tools else [], label=7)
     yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
     if asked.options:
         yield Text()
         yield Rows([(f"  {number}", _option(one)) for number, one in enumerate(asked.options, start=1)], label=5)
+    if asked.because:
+        yield Rows([("  why", Text(asked.because, style="dim"))], label=7)
+    yield Rows([("", Text(_may_type(asked), style="dim"))], label=5)
+
+
+def cautions(says: Sequence[str], heard: Collection[str]) -> Rows:
+    """Return cautions as lines, in short where they were heard before."""
+    return Rows([("  !", Text(in_short(text) if text in heard else text, style="bold")) for text in says], label=4)
+
+
+def _may_type(asked: Question) -> str:
     if asked.kind == CHECK:
         more = f"or a reading ({', '.join(asked.takes)}), " if asked.takes else "or "
-        yield Rows([("", Text(f"{more}not known, can't, undo, where, why, help", style="dim"))], label=5)
+        return f"{more}not known, can't, undo, where, why, help"
+    return "undo, if that was a slip; nothing, to end" if asked.kind == DONE else "undo, where, why, stop, help"
+
+
+def why(asked: Question) -> Group:
+    """Return why a question is asked next, and what each answer would lead to."""
+    return Group(
+        heading("WHY THIS IS NEXT"),
+        Rows([("  -", Text(asked.because or asked.title))], label=4),
+        Rows([("  -", _option(one)) for one in asked.options if one.leads], label=4),
+        Text(),
+    )
 
 
 def _option(one: Option) -> Text:
@@ -59,12 +81,23 @@ def _option(one: Option) -> Text:
     return Text.assemble(one.says, (leads, "dim"))
 
 
-def understood(found: Sequence[Understood]) -> Group:
-    """Return the signs that a sentence may mean, numbered."""
-    return Group(
-        heading("I understood this. Which of it is so?"),
-        Rows([(f"  {number}", Text(one.title)) for number, one in enumerate(found, start=1)], label=5),
-        Text("  numbers, like 1 3, or nothing for none of them", style="dim"),
+def understood(found: Sequence[Understood], dangers_if_so: Sequence[str]) -> Group:
+    """Return the signs that a sentence may mean, numbered, after what can hurt if it is so."""
+    first: list[RenderableType] = []
+    if dangers_if_so:
+        first = [heading("TAKE CARE, if it is so"), cautions(dangers_if_so, ()), Text()]
+    return Group(*first, heading("I understood this. Which of it is so?"), *_numbered(found))
+
+
+def troubles(known: Sequence[Understood]) -> Group:
+    """Return the main troubles, numbered, for whoever was not understood."""
+    return Group(heading("What is it most like?"), *_numbered(known))
+
+
+def _numbered(signs: Sequence[Understood]) -> tuple[RenderableType, ...]:
+    return (
+        Rows([(f"  {number}", Text(one.title)) for number, one in enumerate(signs, start=1)], label=5),
+        Text("  numbers, like 1 3; nothing for none of them; or other words", style="dim"),
     )
 
 

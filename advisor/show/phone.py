@@ -1,6 +1,6 @@
 """A session on the phone: what to say aloud, what may be answered, when to stop, and the hand-over sheet."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from rich.console import Group, RenderableType
 from rich.text import Text
@@ -10,42 +10,41 @@ from advisor.rulebase.aloud import aloud
 from advisor.rulebase.model import Rulebase
 from advisor.session.guide import CHECK, Question, dangers
 from advisor.session.handover import HandOver
+from advisor.show.bench import cautions
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent
 
-DO_NOT_RIDE = "Tell the rider: do not ride on. Leave it where it stands, or have it carried."
+DO_NOT_RIDE = "Do not ride on. Leave it where it stands, or have it carried."
+MAY_TYPE = "or not known, can't, undo, where, why, hand over, help"
+MAY_END = "hand over shows the sheet, stop ends the call with it; undo, where, why, help"
 
 
-def question(asked: Question, report: Report, base: Rulebase) -> Group:
-    """Return the question, to be printed."""
-    return Group(*_question(asked, report, base))
+def question(asked: Question, report: Report, base: Rulebase, heard: Collection[str] = ()) -> Group:
+    """Return the question, to be printed. Cautions that were `heard` before are said in short."""
+    return Group(*_question(asked, report, base, heard))
 
 
-def _question(asked: Question, report: Report, base: Rulebase) -> Iterator[RenderableType]:
+def _question(asked: Question, report: Report, base: Rulebase, heard: Collection[str]) -> Iterator[RenderableType]:
     yield Text()
-    due = [Text(text, style="bold") for text in dangers(asked, report)]
-    if "riding" in report.forbidden:
+    due, stop = dangers(asked, report), "riding" in report.forbidden
+    if stop:
         yield heading("STOP")
-        yield Rows([("  !", text) for text in (*due, Text(DO_NOT_RIDE, style="bold"))], label=4)
-    if asked.kind != CHECK:
-        if due and "riding" not in report.forbidden:
-            yield heading("SAY FIRST")
-            yield Rows([("  !", text) for text in due], label=4)
-        yield heading(asked.title)
-        yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
-    else:
-        first = [] if "riding" in report.forbidden else due
-        if first or asked.cautions:
-            yield heading("SAY FIRST")
-            yield Rows([("  !", text) for text in (*first, *map(Text, asked.cautions))], label=4)
+        yield cautions((*due, DO_NOT_RIDE), heard)
+    first = () if stop else due
+    if first or asked.cautions:
+        yield heading("SAY FIRST")
+        yield cautions((*first, *asked.cautions), heard)
+    if asked.kind == CHECK:
         yield heading("SAY")
         yield Rows([("", Text(f"“{aloud(base.checks[asked.name], asked.side, base)}”", style="bold"))], label=2)
         yield Rows([("  how", Text(" ".join(asked.steps), style="dim"))], label=7)
+    else:
+        yield heading(asked.title)
+        yield Rows([("  -", Text(step)) for step in asked.steps if step != asked.title], label=4)
     if asked.options:
         yield heading("THE ANSWER IS LIKE")
         yield Rows([(f"  {number}", Text(one.says)) for number, one in enumerate(asked.options, start=1)], label=5)
-    if asked.kind == CHECK:
-        yield Rows([("", Text("or not known, can't, undo, where, why, hand over, help", style="dim"))], label=5)
+    yield Rows([("", Text(MAY_TYPE if asked.kind == CHECK else MAY_END, style="dim"))], label=5)
 
 
 def read_back(says: str) -> Text:
@@ -65,7 +64,7 @@ def _sheet(found: HandOver) -> Iterator[RenderableType]:
         yield Text(f"“{found.complaint}”", style="italic")
     if not found.may_ride:
         yield Rows([("  !", Text("Not to be ridden as it is.", style="bold"))], label=4)
-        yield Rows([("  !", Text(text)) for text in found.cautions], label=4)
+    yield Rows([("  !", Text(text)) for text in found.cautions], label=4)
     yield heading("FOUND")
     yield Rows([("  -", Text(line)) for line in found.found or ("nothing yet",)], label=4)
     yield heading("HOW SURE")

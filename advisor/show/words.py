@@ -35,3 +35,9 @@ def _round(figure: float) -> str:
 def minutes(figure: float) -> str:
     """Return a time in minutes."""
     return f"{figure:g} min"
+
+
+def in_short(caution: str) -> str:
+    """Return a caution's first sentence: what to do, for those who have heard why."""
+    first, _, rest = caution.partition(". ")
+    return f"{first}." if rest else caution

@@ -10,7 +10,7 @@ from pathlib import Path
 import pexpect
 import pytest
 
-from advisor.cli.bench import _numbers
+from advisor.cli.bench_asks import numbers
 from advisor.places import shipped
 
 ESCAPE = "\x1b["
@@ -79,6 +79,13 @@ def test_from_a_sentence_to_a_fix(home: dict[str, str]) -> None:
             child.sendline("1")
             child.expect("It all holds now")
             child.sendline("1")
+            child.expect("put right and proven")
+            child.sendline("undo")
+            child.expect("Does it hold")
+            child.expect("undo, where")
+            child.sendline("1")
+            child.expect("put right and proven")
+            child.sendline("")
             child.expect("Fixed")
             break
         assert seen == 0
@@ -276,11 +283,11 @@ def test_a_sheet_asked_for_is_not_shown_again_at_the_end(home: dict[str, str]) -
 
 
 @pytest.mark.parametrize(
-    ("said", "numbers"),
+    ("said", "meant"),
     [("1 3", [1, 3]), ("1-3, 5", [1, 2, 3, 5]), ("", []), ("nine", None), ("0", None), ("8-12", None), ("3-1", None)],
 )
-def test_numbers_are_taken_as_meant_or_not_at_all(said: str, numbers: list[int] | None) -> None:
-    assert _numbers(said, 9) == numbers
+def test_numbers_are_taken_as_meant_or_not_at_all(said: str, meant: list[int] | None) -> None:
+    assert numbers(said, 9) == meant
 
 
 def test_what_is_not_understood_is_asked_again_and_nobody_there_is_not_remembered(home: dict[str, str]) -> None:
@@ -295,3 +302,37 @@ def test_what_is_not_understood_is_asked_again_and_nobody_there_is_not_remembere
     assert again.count("Who is at the bike") == 2
     assert "'spanners' is not understood" in again
     assert "mechanic, 9 kinds of tools" in again
+
+
+def test_what_is_dangerous_is_warned_of_before_anything_is_chosen(home: dict[str, str]) -> None:
+    said = piped(home, "\nstop\n", "phone", "the throttle is stuck wide open").stdout
+    assert "TAKE CARE, if it is so" in said.split("Numbers?")[0]
+    assert "stop switch" in said.split("Numbers?")[0]
+
+
+def test_in_place_of_numbers_other_words_or_stop_are_taken(home: dict[str, str]) -> None:
+    said = piped(home, "the revs hang after a blip\n1\nwhere\nstop\n", "phone", "it idles badly").stdout
+    assert "told: Revs hang after a blip" in said
+    stopped = piped(home, "stop\n", "phone", "it idles badly")
+    assert (stopped.returncode, stopped.stdout.strip().splitlines()[-1][:5]) == (0, "Kept.")
+    assert "I understood this" in piped(home, "", "phone", "--resume").stdout
+
+
+def test_who_is_not_understood_may_choose_a_trouble(home: dict[str, str]) -> None:
+    said = piped(home, "1\nwhere\nstop\n", "phone", "xyzzy").stdout
+    assert "What is it most like?" in said
+    assert "told: Bad idle" in said
+
+
+def test_an_undo_says_what_it_took_back_and_a_caution_is_long_once(home: dict[str, str]) -> None:
+    said = piped(home, "1\n1\nundo\nstop\n", "phone", "smells of fuel").stdout
+    assert said.count("READ BACK") == 1
+    assert "Taken back: " in said
+    calls = said.split("FOR THE WORKSHOP")[0].count("A smell of fuel may be a leak"), said.count("No flame near")
+    assert calls == (4, 3)  # in full beside what was understood, with the first question, and on the sheet
+
+
+def test_why_says_first_why_this_is_asked(home: dict[str, str]) -> None:
+    said = piped(home, "1\nwhy\nstop\n", "phone", "the revs hang after a blip").stdout
+    assert "WHY THIS IS NEXT" in said
+    assert "→" in said.split("WHY THIS IS NEXT")[1].split("SPEAKS FOR IT")[0]

@@ -88,7 +88,11 @@ def test_wishes_change_nothing(advisor: Advisor) -> None:
 
 
 @pytest.mark.parametrize(
-    "line", ["99", "0", "1 2", "blah", "idle-speed 1300", "undo 50", "left 3 bar", "what if", "already done: 77"]
+    "line",
+    [
+        *("99", "0", "1 2", "blah", "idle-speed 1300 kg", "undo 50", "left 3 bar", "what if", "already done: 77"),
+        *("yes", "can't hear the left one at all", "cannot say which side it was"),
+    ],
 )
 def test_what_means_nothing_is_said_and_nothing_is_lost(advisor: Advisor, line: str) -> None:
     at = desk(advisor, "idle-hangs")
@@ -106,6 +110,34 @@ def test_no_line_breaks_it(advisor: Advisor, line: str) -> None:
         at.answer(line)
     except AdvisorError:
         assert len(at.journal.events) == 3
+
+
+@pytest.mark.parametrize(
+    ("line", "why"),
+    [("dunno", "not known"), ("Not sure.", "not known"), ("skip", "not known"), ("can't do that", "can't")],
+)
+def test_who_cannot_tell_says_so_in_his_own_words(advisor: Advisor, line: str, why: str) -> None:
+    at = desk(advisor, "idle-hangs")
+    at.answer(line)
+    last = at.state.counting[-1]
+    assert isinstance(last, Skipped)
+    assert last.why == why
+
+
+def test_all_can_be_taken_back_at_once(advisor: Advisor) -> None:
+    at = desk(advisor, "idle-hangs")
+    at.answer("1")
+    at.answer("undo all")
+    assert at.state.undoable == 0
+    with pytest.raises(AdvisorError):
+        at.answer("back")
+
+
+def test_a_slip_in_a_command_is_taken_for_that_command(advisor: Advisor) -> None:
+    at = desk(advisor, "idle-hangs")
+    for line, meant in (("hand ovr", "hand over"), ("what if", "what if 2"), ("idle-sped 1000 rpm", "idle-speed")):
+        with pytest.raises(AdvisorError, match=meant):
+            at.answer(line)
 
 
 def test_already_done_takes_an_answer_or_a_reading(advisor: Advisor) -> None:
@@ -308,6 +340,49 @@ def test_after_a_repair_each_sign_is_asked_for_on_its_own_side_and_what_was_comp
     assert ("column-higher-idle", "left") not in gone
     assert ("pops", None) in gone
     assert len(asked.options) == len(gone) + 1
+
+
+def test_what_a_repair_does_not_explain_is_said_before_it_and_asked_for_after_it(advisor: Advisor) -> None:
+    at = desk(advisor)
+    at.journal.add(
+        Answered("feel-which-side-works", None, "", (SignReport(sign="side-dead", side="left", seen=True, how="seen"),))
+    )
+    at.journal.add(PutRight("throttle-spindle-worn", "right"))
+    asked = Desk(advisor, at.journal).question
+    assert ("side-dead", "left") in {(report.sign, report.side) for report in asked.options[0].reports}
+
+
+def test_the_main_troubles_can_be_chosen_from(advisor: Advisor) -> None:
+    found = [one.sign for one in desk(advisor).troubles()]
+    assert found[0] == "idle-bad"
+    assert {"cuts-out", "one-side-weak", "hard-to-start", "power-low"} <= set(found)
+    assert not {"runs-badly", "began-after-work", "idle-lumpy"} & set(found)
+
+
+def test_the_workshop_is_not_told_to_ask_again_what_the_rider_could_not_say(advisor: Advisor) -> None:
+    rider = Means(person=advisor.base.persons[0], tools=frozenset(), engine="")
+    at = desk(advisor, "idle-bad", kind="phone", means=rider)
+    skipped = set()
+    for _ in range(8):
+        if at.question.kind == CHECK and advisor.base.checks[at.question.name].how == "told":
+            skipped.add(at.question.title)
+        at.answer("not known")
+    assert skipped
+    assert not skipped & {one.title for one in hand_over(at).open}
+
+
+def test_a_call_about_a_bike_that_must_not_be_ridden_ends_soon(advisor: Advisor) -> None:
+    rider = Means(person=advisor.base.persons[0], tools=frozenset(), engine="")
+    at = desk(advisor, kind="phone", means=rider)
+    at.journal.add(Told((SignReport(sign="fuel-drips", side="left", seen=True, how="told"),)))
+    at, asked = Desk(advisor, at.journal), 0
+    while at.question.kind == CHECK:
+        at.answer("not known")
+        asked += 1
+    assert at.question.kind == HAND_OVER
+    assert 0 < asked <= 5
+    at.answer("undo")
+    assert at.question.kind == CHECK
 
 
 def test_why_not_keeps_to_the_side_and_the_part_that_are_named(advisor: Advisor) -> None:
