@@ -6,10 +6,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from advisor.quantities import convert
 from advisor.rulebase.model import Rulebase
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes
-from advisor.sides import fill, named
+from advisor.sides import Side, fill, named
+from advisor.trial.figures import SHEET
 from advisor.trial.practice import DO, Round, Step
 from advisor.trial.progress import Standing
 from advisor.trial.taken import Taken
@@ -29,10 +31,16 @@ HELP = [
     ("measure WORDS", "a reading by its words: measure slack"),
     ("fix WORDS", "put a cause right, run it, ask the rider; 'fix 2' lists the causes of a stage"),
     ("name WORDS", "say what it is, and end; 'name 2' lists. Two causes: name A left; B right"),
+    (
+        "again",
+        "a check or a repair once more, for its minutes, after it was said that it was done: look plug left again",
+    ),
+    ("handbook", "the bike's own figures"),
     ("know", "all that is known so far"),
     ("clock", "the minutes so far"),
     ("give up", "end, and be shown what it was"),
-    ("stop", "leave; nothing is kept"),
+    ("stop", "leave; 'advisor practice --resume' goes on from there"),
+    ("help, ?", "this list"),
 ]
 
 
@@ -80,7 +88,7 @@ def stages(counts: Sequence[int], base: Rulebase) -> Group:
         Text(),
         heading("WHERE TO LOOK, in the order in which it must be right"),
         Rows(rows, label=5),
-        note("A number opens a stage. Or say it: look plug left. 'help' shows the rest."),
+        note("A number opens a stage. Or say it: look plug left. 'handbook': its figures. 'help': the rest."),
     )
 
 
@@ -121,9 +129,9 @@ def _step(done: Step, now: Round) -> Iterator[RenderableType]:
         yield Rows([("   ", Text(line)) for line in readings(done.readings, base)], label=4)
         return
     cause = base.causes[done.id]
-    yield heading(f"Put right: {fill(cause.title, done.side)} ({minutes(done.minutes)} with a run)")
+    yield heading(f"Put right: {repaired(done, base)} ({minutes(done.minutes)} with a run)")
     yield from _care(done, base)
-    yield Rows([("  -", Text(fill(cause.remedy, done.side), style="dim"))], label=4)
+    yield Rows([("  -", Text(_on(cause.remedy, done), style="dim"))], label=4)
     yield Rows([("  →", Text(_gone(done, now), style="bold"))], label=4)
     yield Rows([("  -", Text(now.told(one))) for one in done.still], label=4)
 
@@ -134,6 +142,58 @@ def _care(done: Step, base: Rulebase) -> Iterator[RenderableType]:
     if done.as_before:
         names = ", ".join(one.replace("-", " ") for one in done.as_before)
         yield Rows([("  !", Text(f"as before: {names}", style="bold"))], label=4)
+
+
+def repaired(done: Step, base: Rulebase) -> str:
+    """Return the title of a cause that was put right, on its side or on both."""
+    return _on(base.causes[done.id].title, done)
+
+
+def _on(text: str, done: Step) -> str:
+    if not done.both:
+        return fill(text, done.side)
+    return text.replace("{side}", "left and right").replace("{other}", "other")
+
+
+def done_before(done: Step, now: Round) -> Group:
+    """Return that this was done already, what it gave then, and how to do it once more."""
+    base = now.base
+    lines: list[RenderableType] = [Text()]
+    if done.kind == DO:
+        lines += [
+            heading(f"Done already: {fill(base.checks[done.id].title, done.side)}"),
+            Rows([("  →", Text(done.says, style="bold"))], label=4),
+            Rows([("   ", Text(line)) for line in readings(done.readings, base)], label=4),
+        ]
+    else:
+        lines.append(heading(f"Put right already: {repaired(done, base)}"))
+    return Group(*lines, note(f"That took {minutes(done.minutes)}. Once more, for its minutes: again."))
+
+
+def sure(causes: Sequence[tuple[str, Side]], base: Rulebase) -> Rows:
+    """Return the question whether a cause that was not called by its own name is meant."""
+    titles = "; ".join(fill(base.causes[cause].title, side) for cause, side in causes)
+    return Rows([("", Text(f"Name '{titles}', and end with that? Say yes; anything else goes on."))], label=0)
+
+
+def handbook(now: Round) -> Group:
+    """Return the bike's own figures."""
+    rows = [(f"  {now.base.figures[name].title}:", name) for name in SHEET]
+    return Group(
+        Text(),
+        heading("THE HANDBOOK OF THIS BIKE"),
+        Rows([("", Text(f"{title} {asked(name, '', now.base)}")) for title, name in rows], label=0),
+        note("Each stands beside its reading too. Of what is not here the handbook says nothing."),
+    )
+
+
+def asked(name: str, unit: str, base: Rulebase) -> str:
+    """Return what the virtual bike's handbook asks of a figure, in this unit ('' for its own); '' for nothing."""
+    if name not in SHEET:
+        return ""
+    low, high, own = SHEET[name]
+    ends = [_figure(convert(one, own, unit or own, base.units), 0.0) for one in (low, high)]
+    return f"{' to '.join(dict.fromkeys(ends))} {unit or own}"
 
 
 def _gone(done: Step, now: Round) -> str:
@@ -154,7 +214,11 @@ def _after(done: Step, now: Round) -> str:
 
 def readings(taken: Mapping[str, Taken], base: Rulebase) -> list[str]:
     """Return readings as they were taken: repeats by side, with the unit and stalls."""
-    return [f"{base.readings[name].title} [{name}]: {_sides(one)}" for name, one in taken.items()]
+    lines = []
+    for name, one in taken.items():
+        asks = asked(name, one.unit, base)
+        lines.append(f"{base.readings[name].title} [{name}]: {_sides(one)}{f' (handbook: {asks})' if asks else ''}")
+    return lines
 
 
 def _sides(taken: Taken) -> str:
@@ -181,8 +245,7 @@ def known(now: Round) -> Group:
     """Return all that is known so far."""
     rows = [("  told", Text(now.told(one))) for one in now.complaint]
     for done in now.steps:
-        page = now.base.checks[done.id] if done.kind == DO else now.base.causes[done.id]
-        title = fill(page.title, done.side)
+        title = fill(now.base.checks[done.id].title, done.side) if done.kind == DO else repaired(done, now.base)
         if done.kind == DO:
             read = "; ".join(readings(done.readings, now.base))
             rows.append(("  found", Text(f"{title}: {done.says}{f' {read}' if read else ''}")))

@@ -1,21 +1,25 @@
 """How a practice round went, on a terminal; and the lesson of the readiness order."""
 
 from collections.abc import Iterator, Sequence
+from textwrap import shorten
+from typing import TypeVar
 
 from msgspec.structs import replace
 from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.rulebase.model import Rulebase
-from advisor.show.practice import MODEL, again, cautions, note, readings
+from advisor.show.practice import MODEL, again, cautions, note, readings, repaired
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent
 from advisor.sides import Side, fill
 from advisor.trial.lesson import Stage
 from advisor.trial.practice import DO, GIVEN_UP, HALF, RIGHT, Round, Step
 from advisor.trial.score import Move
-from advisor.trial.verdict import Planted, Verdict, told
+from advisor.trial.verdict import Heard, Planted, Verdict, told
 
+M = TypeVar("M", bound=Move)
+FEW_WORDS = 60  # letters of what a plain check of the planner's said
 MOST_MOVES = 14  # of the planner that are shown: the first, and those that led to the end
 SAYS = {
     RIGHT: "RIGHT",
@@ -32,8 +36,7 @@ def verdict(found: Verdict, now: Round) -> Group:
 def _verdict(found: Verdict, now: Round) -> Iterator[RenderableType]:
     base = now.base
     yield Text()
-    wrong = "WRONG: the right fault on the wrong side" if found.wrong_side else "WRONG"
-    yield heading(f"{SAYS.get(found.outcome, wrong)}, {minutes(now.minutes)} on the clock")
+    yield heading(f"{_outcome(found)}, {minutes(now.minutes)} on the clock")
     if now.named and found.outcome != RIGHT:
         named = "; ".join(fill(base.causes[cause].title, side) for cause, side in now.named)
         yield Rows([("  named", Text(named))], label=10)
@@ -42,7 +45,7 @@ def _verdict(found: Verdict, now: Round) -> Iterator[RenderableType]:
     yield Text()
     yield heading("WHAT YOU DID")
     yield Rows([_done(one, base) for one in found.steps] or [("  -", Text("nothing"))], label=10)
-    if found.early or found.idle or found.guessed:
+    if found.early or found.idle or found.guessed or found.in_vain or found.blind:
         yield Text()
         yield heading("WHERE THE ORDER WENT WRONG")
         yield Rows(list(_order(found, base)), label=4)
@@ -54,17 +57,25 @@ def _verdict(found: Verdict, now: Round) -> Iterator[RenderableType]:
     yield note(f"The same bike again: {again(now)}")
 
 
+def _outcome(found: Verdict) -> str:
+    if found.outcome == RIGHT and found.wrong_side:
+        return "CURED, but the wrong side was named"
+    wrong = "WRONG: the right fault on the wrong side" if found.wrong_side else "WRONG"
+    return SAYS.get(found.outcome, wrong)
+
+
 def _planner(found: Verdict) -> str:
     """Return the heading over what the planner did: a good order only where it was one."""
     in_vain = sum(one.kind == "fix" and not one.right for one in found.plan)
     if found.good_order:
         return "A GOOD ORDER: what the planner did on the same bike"
     repairs = "a repair" if in_vain == 1 else f"{in_vain} repairs"
-    but = f"{repairs} in vain" if in_vain else "it took long" if found.plan_found else "it did not find all"
-    return f"WHAT THE PLANNER DID on the same bike, no order to follow: {but}"
+    lost = "it took longer than you" if found.beaten else "it was lost too" if not found.found else "it was lost"
+    but = f"{repairs} in vain" if in_vain else lost if found.plan_found else "it did not find all"
+    return f"WHAT THE PLANNER DID, no order to follow: {but}"
 
 
-def _moves(moves: Sequence[Move], base: Rulebase) -> Iterator[tuple[str, Text]]:
+def _moves(moves: Sequence[Heard], base: Rulebase) -> Iterator[tuple[str, Text]]:
     plan = _together(moves, base)
     half = MOST_MOVES // 2
     left_out = len(plan) - 2 * half
@@ -76,9 +87,9 @@ def _moves(moves: Sequence[Move], base: Rulebase) -> Iterator[tuple[str, Text]]:
             yield "  ...", Text(f"{left_out} steps more, {_min(took)}")
 
 
-def _together(moves: Sequence[Move], base: Rulebase) -> list[tuple[Move, int]]:
+def _together(moves: Sequence[M], base: Rulebase) -> list[tuple[M, int]]:
     """Return the moves with how often each was done: a look that is taken once more before a repair is one line."""
-    found: list[tuple[Move, int]] = []
+    found: list[tuple[M, int]] = []
     for one in moves:
         before, times = found[-1] if found else (None, 0)
         again = before is not None and one.kind == "settle" and _looked(before, base) == _looked(one, base)
@@ -100,7 +111,8 @@ def _looked(move: Move, base: Rulebase) -> tuple[str, Side] | None:
 def _compared(found: Verdict) -> str:
     you = f"you {_min(found.minutes)}{'' if found.outcome == RIGHT else ' and not all found'}"
     planner = f"planner {_min(found.plan_minutes)}{'' if found.plan_found else ' and not all found'}"
-    return f"To the cause, repairs left out: {you}; {planner}."
+    but = ", but for those for which nothing had spoken" if found.blind else ""
+    return f"To the cause, right repairs left out{but}: {you}; {planner}."
 
 
 def _min(figure: float) -> str:
@@ -123,17 +135,21 @@ def _done(one: Step, base: Rulebase) -> tuple[str, Text]:
             fill(base.causes[cause].title, side) for cause, side in one.cured if (cause, side) != (one.id, one.side)
         )
         what = f"it was: {other}" if other else "it was that" if one.right else "was sound"
-        return price, Text(f"Put right: {fill(base.causes[one.id].title, one.side)}: {what}")
+        return price, Text(f"Put right: {repaired(one, base)}: {what}")
     before, after = map(per_cent, one.given)
     text = Text(f"{fill(base.checks[one.id].title, one.side)}: {one.says} ")
     much, where = told(one), f", the fault {before} likely before, {after} after"
-    says = f"Misled{where}." if much == "misled" else f"Told {much}{where}."
+    says = f"{much.capitalize()}{where}." if much.startswith("misled") else f"Told {much}{where}."
     return price, text.append(says, style="bold" if one.settled or much == "much" else "dim")
 
 
 def _order(found: Verdict, base: Rulebase) -> Iterator[tuple[str, Text]]:
     if found.guessed:
         yield "  -", Text("A cause was acted on with nothing looked at. Right or not, that was a guess.")
+    yield from (("  -", Text(_in_vain(one, base))) for one in found.in_vain)
+    for one in () if found.guessed else found.blind:
+        before = f"{per_cent(one.likely)} likely by what was known"
+        yield "  -", Text(f"Nothing had spoken for '{repaired(one, base)}' ({before}). That it was so was luck.")
     if found.early:
         step, stage, reason, own = found.early
         title = fill(base.checks[step.id].title, step.side)
@@ -144,16 +160,31 @@ def _order(found: Verdict, base: Rulebase) -> Iterator[tuple[str, Text]]:
         yield "  -", Text(f"Told nothing, and cost {_min(sum(one.minutes for one in found.idle))}: {titles}")
 
 
-def _move(move: Move, times: int, base: Rulebase) -> tuple[str, Text]:
+def _in_vain(one: Step, base: Rulebase) -> str:
+    """Return what a repair on something sound cost, and whether anything had spoken for it."""
+    remedy = base.causes[one.id].remedy.lower()
+    parts = ", and new parts" if "new" in remedy.split() else ""
+    where = "On the sound side of" if one.right else "Put right, though it was sound:"
+    known = "" if one.right else f" It was {per_cent(one.likely)} likely by what was known"
+    blind = f"{known}: nothing had spoken for it." if one.blind and known else f"{known}." if known else ""
+    return f"{where} '{repaired(one, base)}', {_min(one.in_vain)}{parts} for nothing.{blind}"
+
+
+def _move(move: Heard, times: int, base: Rulebase) -> tuple[str, Text]:
     price = f"  {_min(move.minutes)}"
     again = f" ({times} looks)" if times > 1 else ""
     if move.kind == "check":
-        return price, Text(fill(base.checks[move.name].title, move.side))
+        return price, Text(f"{fill(base.checks[move.name].title, move.side)}: {_few_words(move.says)}")
     title = fill(base.causes[move.name].title, move.side)
     if move.kind == "fix":
         return price, Text(f"put right: {title}")
     check = fill(base.checks[base.causes[move.name].settled_by].title, move.side)
     return price, Text(f"{check}{again}: it speaks {'for' if move.right else 'against'} '{title}'")
+
+
+def _few_words(says: str) -> str:
+    """Return the first sentence of a result, shortened where it is long."""
+    return shorten(says.partition(". ")[0].rstrip("."), FEW_WORDS, placeholder=" ...")
 
 
 def lesson_opening(base: Rulebase) -> Group:

@@ -12,30 +12,38 @@ from advisor.chain.cases import Chained
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.plan.candidates import Scene, feasible, scene
+from advisor.plan.cost import RETEST
 from advisor.plan.deciding import settling
 from advisor.records import SignReport
 from advisor.rulebase.model import Check
 from advisor.session.events import Told
-from advisor.sides import Side, fill
-from advisor.trial.bits import given
+from advisor.sides import BOTH, Side, fill, other
+from advisor.trial.answer import Answer
+from advisor.trial.bits import given, raised
 from advisor.trial.complaint import UNASKED
-from advisor.trial.desk import Stand
+from advisor.trial.desk import ON_BOTH_SIDES, Stand
+from advisor.trial.draw import Hidden
 from advisor.trial.levels import GONE, LEVELS, drawn, faults
 from advisor.trial.senses import sensed
 from advisor.trial.taken import Taken
 from advisor.trial.trouble import trouble
+from advisor.trial.view import View
 
 Key = tuple[str, Side]
 RIGHT, HALF, WRONG, GIVEN_UP = "right", "half right", "wrong", "given up"
 DO, FIX = "check", "fix"
 MOST_STILL = 4  # signs that the rider tells after a repair
+SPOKE = 1.0  # bits of odds by which checks must have raised a cause to have spoken for it: judgement
+PAIRWISE = ("both sides", "as a pair", "in pairs", "both ports")  # of a remedy that is for both sides at once
+LIKELY = 0.5  # a cause that is as likely as this was not put right blindly: judgement
 
 
 class Step(msgspec.Struct, frozen=True, kw_only=True):
     """A check or a repair that was done. `given` is what the ranking gave to the likeliest fault, before and after.
 
     `settled` says whether it was a fault's deciding check and spoke for it; `still` what the rider perceives after a
-    repair, `set_anew` whether stops and cables had been set around the fault.
+    repair, `set_anew` whether stops and cables had been set around the fault. A repair on `both` sides has its first
+    side in `side`; `likely` is what the ranking gave to its cause before it, `in_vain` its minutes on what was sound.
     """
 
     kind: str
@@ -54,6 +62,36 @@ class Step(msgspec.Struct, frozen=True, kw_only=True):
     quiet: bool = False  # whether the rider perceives nothing, and no trouble is clearly there
     set_anew: bool = False
     cured: tuple[Key, ...] = ()
+    both: bool = False
+    likely: float = 0.0
+    spoken: bool = False  # whether anything known had spoken for the cause that was put right
+    in_vain: float = 0.0
+
+    @property
+    def blind(self) -> bool:
+        """Whether a cause was put right for which nothing had spoken."""
+        return self.kind == FIX and not self.spoken
+
+    @property
+    def wrong_side(self) -> bool:
+        """Whether a repair cured something, but only on the side that was not said."""
+        said = self.side is not None and not self.both
+        return said and bool(self.cured) and all(side == other(self.side) for _, side in self.cured)
+
+
+class Recorded(Stand):
+    """A stand that keeps what each check said, by the minutes on the clock when it was done."""
+
+    def __init__(self, advisor: Advisor, hidden: Hidden, seen: View, rng: np.random.Generator) -> None:
+        """Put the bike on the stand; `seen` is its view."""
+        super().__init__(advisor, hidden, seen, rng)
+        self.heard: dict[float, str] = {}
+
+    def do(self, check: str, side: Side) -> Answer:
+        """Do a check, and keep its words."""
+        found = super().do(check, side)
+        self.heard[self.minutes] = found.says
+        return found
 
 
 class Round:
@@ -70,10 +108,11 @@ class Round:
         self.over = ""
         self._cautioned: set[str] = set()
         self._known: tuple[Chained, dict[Key, float]] | None = None
+        self._opening: dict[Key, float] = {}  # what the ranking made of the complaint alone
 
-    def fresh_stand(self) -> Stand:
+    def fresh_stand(self) -> Recorded:
         """Return the same bike as it came in, nothing told or done."""
-        return Stand(self.advisor, self.hidden, self.first, np.random.default_rng([self.seed, len(LEVELS)]))
+        return Recorded(self.advisor, self.hidden, self.first, np.random.default_rng([self.seed, len(LEVELS)]))
 
     @property
     def minutes(self) -> float:
@@ -82,7 +121,10 @@ class Round:
 
     def ranked(self) -> dict[Key, float]:
         """Return what the ranking makes of all that is known: every cause's probability."""
-        return self._ranking()[1]
+        chances = self._ranking()[1]
+        if not self.steps:
+            self._opening = chances
+        return chances
 
     def _ranking(self) -> tuple[Chained, dict[Key, float]]:
         if self._known is None:
@@ -96,8 +138,17 @@ class Round:
         return scene(self.base, self.stand.case, chained.signs, chained.forbidden)
 
     def done(self, check: str, side: Side) -> bool:
-        """Whether this was done already."""
-        return any((one.kind, one.id, one.side) == (DO, check, side) for one in self.steps)
+        """Whether this check was done already, and nothing was put right since."""
+        return self.earlier(DO, check, side) is not None
+
+    def earlier(self, kind: str, name: str, side: Side) -> Step | None:
+        """Return when this was done already: a check since the last repair, a repair at any time. None for not yet."""
+        for one in reversed(self.steps):
+            if (one.kind, one.id) == (kind, name) and (one.both or one.side == side):
+                return one
+            if kind == DO and one.kind == FIX:
+                return None
+        return None
 
     def do(self, check: str, side: Side) -> Step:
         """Do a check. Raises AdvisorError, and takes no time, where it cannot be done."""
@@ -129,31 +180,62 @@ class Round:
         page = self.base.causes[fault[0]]
         return page.settled_by == check and any(findings.get(key) for key in settling(page, fault[1], self.base))
 
-    def fix(self, cause: str, side: Side) -> Step:
-        """Put a cause right, run the bike again and ask the rider. It is over once no fault is left."""
+    def fix(self, cause: str, side: Side, *, both: bool = False) -> Step:
+        """Put a cause right, run the bike again and ask the rider. It is over once no fault is left.
+
+        On `both` sides it is one job with one trial run.
+        """
         clock, stages, were, around = self.minutes, self._stages(), dict(self.stand.left), self.stand.set_around
-        right = self.stand.put_right(cause, side)
+        sides = BOTH if both else (side,)
+        likely, spoken = self._spoken(cause, sides)
+        sound = self._put_right(cause, sides)
         self._known = None
+        cured = tuple(one for one in were if one not in self.stand.left)
         fresh, again = self._new(self.base.causes[cause].cautions)
         still = self._still()
         step = Step(
             kind=FIX,
             id=cause,
-            side=side,
+            side=sides[0],
+            both=both,
             minutes=self.minutes - clock,
             cautions=fresh,
             as_before=again,
             stages=stages,
-            right=right,
-            set_anew=right and around,
-            cured=tuple(one for one in were if one not in self.stand.left),
+            right=bool(cured),
+            set_anew=bool(cured) and around,
+            cured=cured,
             still=still[:MOST_STILL],
             quiet=not still and trouble(self.stand.view) < GONE,
+            likely=likely,
+            spoken=spoken,
+            in_vain=sound if cured else self.minutes - clock,
         )
         self.steps.append(step)
         if not self.stand.left:
             self.over = RIGHT
         return step
+
+    def _spoken(self, cause: str, sides: Sequence[Side]) -> tuple[float, bool]:
+        """Return how likely a cause is on the likeliest of these sides, and whether anything spoke for it there."""
+        chances = self.ranked()
+        found = [(chances[cause, side], raised(self._opening[cause, side], chances[cause, side])) for side in sides]
+        likely = max(chance for chance, _ in found)
+        return likely, likely >= LIKELY or any(bits >= SPOKE for _, bits in found)
+
+    def _put_right(self, cause: str, sides: Sequence[Side]) -> float:
+        """Put a cause right on these sides in one job; return the minutes of the work on a side that was sound."""
+        work, sound = self.base.causes[cause].minutes, 0.0
+        remedy = self.base.causes[cause].remedy
+        at_once = cause in ON_BOTH_SIDES or any(
+            words in remedy for words in PAIRWISE
+        )  # the page's minutes are for both
+        for number, side in enumerate(sides):
+            cured = self.stand.put_right(cause, side)
+            if number:
+                self.stand.minutes -= RETEST + (work if at_once else 0.0)
+            sound += 0.0 if cured or at_once else work
+        return sound
 
     def _still(self) -> tuple[Key, ...]:
         """Return what the rider perceives now, what he complained of first; it is known from then on."""

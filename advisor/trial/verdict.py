@@ -1,5 +1,8 @@
 """How a practice round went: what was planted, what each step told and cost, and what a good order would have been."""
 
+import math
+from collections.abc import Mapping, Sequence
+
 import msgspec
 
 from advisor.plan.deciding import settling
@@ -15,8 +18,9 @@ from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import plant
 
 MUCH, LITTLE = 1.0, 0.15  # bits of odds from which a check told much of the fault, or anything: judgement
+MANY, FEW = 5, 2  # points of the per cent as they are shown, without which it did not: judgement
 ALL = "it all: this settles it"
-GOOD_MINUTES = 240.0  # beyond which no order is called good: judgement
+GOOD_MINUTES = 90.0  # beyond which no order is called good: judgement
 MOST_LOOKS = 4
 OFTEN = 0.5
 HOW_BAD = ((0.75, "severe"), (0.5, "plain to find"), (0.0, "slight"))
@@ -36,11 +40,20 @@ class Planted(msgspec.Struct, frozen=True, kw_only=True):
     found: bool
 
 
-class Verdict(msgspec.Struct, frozen=True, kw_only=True):
-    """How a round ended. Minutes are those to the cause, without the repairs that were right, on both sides.
+class Heard(Move, frozen=True):
+    """A step of the planner, with the words of a plain check's result."""
 
-    `early` is the first check that came before its turn, with the stage that comes before it and why; `guessed`
-    whether a cause was acted on with nothing looked at, `wrong_side` a right fault on the wrong side.
+    says: str = ""
+
+
+class Verdict(msgspec.Struct, frozen=True, kw_only=True):
+    """How a round ended. Minutes are those to the cause, of the apprentice and of the planner.
+
+    Repairs that were right are left out of them, but for blind ones: those were how it was looked for.
+
+    `early` is the first check that came before its turn, with the stage that comes before it and why; `in_vain` are
+    the repairs on something sound, `blind` the right ones for which nothing had spoken; `guessed` whether a cause was
+    acted on with nothing looked at, `wrong_side` a right fault on the wrong side (put right there, it may be cured).
     """
 
     outcome: str
@@ -49,25 +62,41 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     minutes: float
     early: tuple[Step, str, str, bool] | None
     idle: tuple[Step, ...]
-    plan: tuple[Move, ...]
+    in_vain: tuple[Step, ...]
+    blind: tuple[Step, ...]
+    plan: tuple[Heard, ...]
     plan_minutes: float
     plan_found: bool
     wrong_side: bool
     guessed: bool
 
     @property
+    def found(self) -> bool:
+        """Whether the apprentice found it all: on its side, and by looking."""
+        return self.outcome == RIGHT and not self.wrong_side and not self.guessed
+
+    @property
+    def beaten(self) -> bool:
+        """Whether the apprentice's own order was the shorter one, and no luck."""
+        return self.found and not self.blind and self.minutes < self.plan_minutes
+
+    @property
     def good_order(self) -> bool:
-        """Whether the planner found all, put right nothing in vain, and took no half day."""
+        """Whether the planner found all, put right nothing in vain, and took no longer than is good."""
         in_vain = any(one.kind == "fix" and not one.right for one in self.plan)
-        return self.plan_found and not in_vain and self.plan_minutes <= GOOD_MINUTES
+        return self.plan_found and not in_vain and self.plan_minutes <= GOOD_MINUTES and not self.beaten
 
 
 def told(step: Step) -> str:
-    """Return in words how much a check told of the fault."""
+    """Return in words how much a check told of the fault: by its odds, and by the per cent that stand beside it."""
     if step.settled:
         return ALL
-    bits = raised(*step.given)
-    return "much" if bits >= MUCH else "little" if bits >= LITTLE else "nothing" if bits > -MUCH else "misled"
+    bits, points = raised(*step.given), round(100 * step.given[1]) - round(100 * step.given[0])
+    if abs(bits) >= MUCH and abs(points) >= MANY:
+        return "much" if bits > 0 else "misled"
+    if abs(bits) >= LITTLE and abs(points) >= FEW:
+        return "little" if bits > 0 else "misled a little"
+    return "nothing"
 
 
 def verdict(now: Round) -> Verdict:
@@ -75,24 +104,38 @@ def verdict(now: Round) -> Verdict:
     stand = now.fresh_stand()
     stand.complain()
     moves = play(stand)
-    fixed = {(one.id, one.side) for one in now.steps if one.kind == FIX and one.right}
-    found = fixed | (set(now.named) & set(now.hidden.causes))
-    repairs = sum(one.minutes for one in now.steps if one.kind == FIX and one.right)
+    repairs = [one for one in now.steps if one.kind == FIX]
+    right = [one for one in repairs if one.right]
+    found = {key for one in right for key in one.cured} | (set(now.named) & set(now.hidden.causes))
+    known = sum(one.minutes - one.in_vain for one in right if not one.blind)
     planned = sum(one.minutes for one in moves if not (one.kind == "fix" and one.right))
     sides_aside = {cause for cause, _ in now.hidden.causes}
     return Verdict(
         outcome=now.over,
         planted=tuple(_planted(fault, now, found) for fault in now.hidden.faults),
         steps=tuple(now.steps),
-        minutes=now.minutes - repairs,
+        minutes=now.minutes - known,
         early=_early(now),
         idle=tuple(one for one in now.steps if one.kind == DO and told(one) == "nothing"),
-        plan=moves,
+        in_vain=tuple(one for one in repairs if one.in_vain),
+        blind=tuple(one for one in right if one.blind),
+        plan=_heard(moves, stand.heard),
         plan_minutes=planned,
         plan_found=not stand.left,
-        wrong_side=now.over not in {RIGHT, HALF} and any(cause in sides_aside for cause, _ in now.named),
-        guessed=bool(now.named or fixed) and all(one.kind == FIX for one in now.steps),
+        wrong_side=any(one.wrong_side for one in right)
+        or (now.over not in {RIGHT, HALF} and any(cause in sides_aside for cause, _ in now.named)),
+        guessed=bool(now.named or right) and all(one.kind == FIX for one in now.steps),
     )
+
+
+def _heard(moves: Sequence[Move], heard: Mapping[float, str]) -> tuple[Heard, ...]:
+    """Return the planner's steps with what its plain checks said; `heard` is by the minutes on its clock."""
+    found, clock = [], 0.0
+    for one in moves:
+        clock += one.minutes
+        says = next((text for at, text in heard.items() if math.isclose(at, clock)), "") if one.kind == "check" else ""
+        found.append(Heard(one.kind, one.name, one.side, one.right, one.minutes, says))
+    return tuple(found)
 
 
 def _planted(fault: tuple[str, Side, float], now: Round, found: set[Key]) -> Planted:

@@ -19,7 +19,7 @@ MOST_FOUND = 6
 SURE = 0.15  # by so much must the best page be ahead of the next one
 WHOLE = 0.8  # share of the words that must stand in a page that is taken at once
 SHORT = {"l": "left", "r": "right"}
-NUMBER = re.compile(r"^\d+$")
+NUMBER, WORD = re.compile(r"^\d+$"), re.compile(r"[a-z]+")
 
 
 class Offer(msgspec.Struct, frozen=True, kw_only=True):
@@ -54,6 +54,18 @@ def stage_of(words: str, base: Rulebase) -> int | None:
     wanted = set(stems(words))
     for place, area in enumerate(base.areas):
         if wanted and wanted <= set(stems(f"{area.id} {area.title} {' '.join(area.places)}")):
+            return place
+    return None
+
+
+def stage_like(words: str, base: Rulebase) -> int | None:
+    """Return the stage that is meant, also by the beginnings of words of its title or places; None for none."""
+    exact = stage_of(words, base)
+    if exact is not None or not words.strip():
+        return exact
+    for place, area in enumerate(base.areas):
+        known = WORD.findall(f"{area.id} {area.title} {' '.join(area.places)}".lower())
+        if all(any(one.startswith(begun) for one in known) for begun in words.lower().split()):
             return place
     return None
 
@@ -108,7 +120,19 @@ class Finder:
 
     def causes(self, words: Sequence[str], verb: str) -> list[Offer]:
         """Return the causes that are meant: one where that is clear. Raises AdvisorError for none."""
-        return [_cause(one, verb, self.now) for one in self._pages(words, "cause", self.base.causes)]
+        called = self.called(words)
+        ids = [called] if called else self._pages(words, "cause", self.base.causes)
+        return [_cause(one, verb, self.now) for one in ids]
+
+    def called(self, words: Sequence[str]) -> str | None:
+        """Return the cause whose name, or title without its side, these words are; None for none."""
+        name = "-".join(words)
+        if name in self.base.causes:
+            return name
+        titles = {
+            " ".join(one.title.lower().replace("{side}", " ").split()): one.id for one in self.base.causes.values()
+        }
+        return titles.get(" ".join(words))
 
     def measured(self, words: Sequence[str]) -> list[Offer]:
         """Return the checks that take the reading that is meant. Raises AdvisorError for none."""

@@ -21,7 +21,10 @@ MISTAKES = [
     ("more", "no more of this list"),
     ("left", "left of what?"),
     ("list sidecar", "no such stage"),
-    ("name plug-dead; plug-fouled right", "may be several"),
+    ("name plug-dead; plug-fouled right", "may be several; write one of: plug-dead left, plug-dead right"),
+    ("2\nfix 2\nmeasure 3", "the list shown last is of causes"),
+    ("undo", "there is no undo here"),
+    ("hint", "there is no hint here"),
 ]
 
 
@@ -54,7 +57,7 @@ def test_from_the_complaint_to_a_verdict_and_progress() -> None:
         "RIGHT, 7 min",
         "The right plug is dead",
         "WHAT YOU DID",
-        "A GOOD ORDER",
+        "WHAT THE PLANNER DID",
         "WHERE THE ORDER WENT WRONG",
     ):
         assert part in done.output
@@ -69,6 +72,54 @@ def test_a_wrong_name_is_said() -> None:
     assert done.exit_code == 0
     assert "WRONG, 0 min" in done.output
     assert "named" in done.output
+
+
+def test_what_is_not_called_by_its_name_is_asked_back() -> None:
+    asked = " ".join(practise("name nothing\nclock\nyes\n", *BIKE).output.split())
+    assert "Say yes; anything else goes on" in asked
+    assert "0 min on the clock" in asked
+    assert "'yes' finds no check" in asked  # the question is let go of
+    assert "WRONG" not in asked
+    assert "WRONG, 0 min" in practise("name nothing\nyes\n", *BIKE).output
+
+
+def test_a_repair_on_the_wrong_side_that_cures_is_said() -> None:
+    done = practise("fix plug-dead left\n", *BIKE).output
+    assert "CURED, but the wrong side was named" in done
+    assert "the trouble is gone" in done
+
+
+def test_a_repair_in_vain_is_named_with_what_it_cost() -> None:
+    done = " ".join(practise("look plug left\nfix spindle left\ngive up\n", *BIKE).output.split())
+    assert "WHERE THE ORDER WENT WRONG" in done
+    assert "though it was sound: 'The left throttle spindle or its seals are worn', 185 min, and new parts" in done
+    assert "nothing had spoken for it" in done
+
+
+def test_what_was_done_is_said_and_done_again_only_when_asked() -> None:
+    done = practise(
+        "look plug right\nlook plug right\nclock\nagain\nclock\nagain\nlook plug right again\n", *BIKE
+    ).output
+    assert done.count("Done already: Look at the right plug") == 1
+    assert done.count("Wet with fuel.") == 4
+    assert "again: say what" in done
+    assert "4 min on the clock, steps: 1" in done
+    assert "5 min on the clock, steps: 2" in done
+    assert "6 min on the clock. Next" in done
+
+
+def test_readings_stand_beside_the_handbooks_figures() -> None:
+    done = practise("handbook\nmeasure idle speed\n1\n", *BIKE).output
+    assert "Ignition timing at full advance, before top dead centre: 37 to 39 deg" in done
+    assert "rpm (handbook: 1000 to 1100 rpm)" in " ".join(done.split())
+
+
+def test_a_number_behind_a_word_is_the_lists_line() -> None:
+    done = practise("2\nmeasure 9\nfix 1\nfix 7 left\n?\n", *BIKE).output
+    assert "9 left" not in done
+    assert "left, right or both?" in done
+    assert "Put right: " in done
+    assert "YOU MAY TYPE" in done
 
 
 def test_a_fault_put_right_ends_it() -> None:

@@ -10,6 +10,7 @@ from advisor.cli.practice_talk import Talk
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.plan.candidates import feasible
+from advisor.plan.cost import RETEST
 from advisor.plan.deciding import settling
 from advisor.rulebase.model import Rulebase
 from advisor.show.verdict import _together
@@ -17,10 +18,10 @@ from advisor.sides import BOTH, fill, sides_of
 from advisor.trial.complaint import UNASKED
 from advisor.trial.lesson import BEFORE, stages
 from advisor.trial.levels import LEVELS
-from advisor.trial.practice import GIVEN_UP, HALF, RIGHT, WRONG, Key, Round
+from advisor.trial.practice import DO, FIX, GIVEN_UP, HALF, RIGHT, WRONG, Key, Round, Step
 from advisor.trial.score import Move
 from advisor.trial.trouble import trouble
-from advisor.trial.verdict import ALL, told, verdict
+from advisor.trial.verdict import ALL, Heard, told, verdict
 from advisor.trial.wanted import NAME, Finder, checks_of, on_side, said_side, stage_of
 
 
@@ -118,6 +119,102 @@ def test_a_wrong_repair_costs_its_minutes_and_changes_nothing(advisor: Advisor) 
     assert done.minutes == advisor.base.causes[cause[0]].minutes + 5
 
 
+def test_both_sides_are_one_job_with_one_trial_run(advisor: Advisor) -> None:
+    now, page = Round(advisor, 7, "easy"), advisor.base.causes["coil-wire-bad"]
+    done = now.fix(page.id, "left", both=True)
+    assert (done.minutes, done.in_vain) == (2 * page.minutes + RETEST, 2 * page.minutes + RETEST)
+    assert now.earlier(FIX, page.id, "right") is done
+    now, page = Round(advisor, 7, "easy"), advisor.base.causes["plug-dead"]
+    done = now.fix(page.id, "left", both=True)  # its page means both plugs anyhow
+    assert (done.right, done.wrong_side, done.minutes, done.in_vain) == (True, False, page.minutes + RETEST, 0.0)
+
+
+def test_the_sound_side_of_a_repair_on_both_is_in_vain(advisor: Advisor) -> None:
+    rounds = (Round(advisor, seed, "easy", "carburettor") for seed in range(40))
+    now = next(one for one in rounds if one.hidden.causes[0][0] in {"slide-sticking", "idle-passage-blocked"})
+    cause = now.hidden.causes[0][0]
+    done = now.fix(cause, "left", both=True)
+    work = advisor.base.causes[cause].minutes
+    assert (done.right, done.minutes, done.in_vain) == (True, 2 * work + RETEST, work)
+    assert verdict(now).in_vain == (done,)
+
+
+def test_a_repair_is_blind_until_a_check_has_spoken_for_it(advisor: Advisor) -> None:
+    now = Round(advisor, 7, "easy")
+    cause, side = now.hidden.causes[0]
+    blind = now.fix(cause, side)
+    assert blind.blind
+    assert verdict(now).blind == (blind,)
+    assert verdict(now).minutes == blind.minutes
+    now = Round(advisor, 7, "easy")
+    look = now.do(advisor.base.causes[cause].settled_by, side)
+    assert look.settled
+    seen = now.fix(cause, side)
+    found = verdict(now)
+    assert (seen.blind, found.blind, found.in_vain, found.guessed) == (False, (), (), False)
+    assert (found.minutes, found.found) == (look.minutes, True)
+
+
+def test_a_cure_by_the_wrong_side_is_no_find(advisor: Advisor) -> None:
+    now = Round(advisor, 7, "easy")
+    assert now.hidden.causes == (("plug-dead", "right"),)
+    now.do("look-at-the-plug", "left")
+    now.fix("plug-dead", "left")
+    found = verdict(now)
+    assert (now.over, found.wrong_side, found.found) == (RIGHT, True, False)
+
+
+def test_a_check_counts_as_done_until_something_is_put_right(advisor: Advisor) -> None:
+    now = Round(advisor, 5, "easy")
+    step = now.do("look-at-the-plug", "left")
+    assert now.earlier(DO, "look-at-the-plug", "left") is step
+    assert not now.done("look-at-the-plug", "right")
+    cause = sound(now)
+    now.fix(*cause)
+    assert not now.done("look-at-the-plug", "left")
+    assert now.earlier(FIX, *cause) is not None
+
+
+@pytest.mark.parametrize(
+    ("given", "word"),
+    [
+        ((0.026, 0.034), "nothing"),  # both are shown as 3%
+        ((0.03, 0.04), "nothing"),
+        ((0.37, 0.38), "nothing"),
+        ((0.03, 0.06), "little"),
+        ((0.10, 0.30), "much"),
+        ((0.30, 0.20), "misled a little"),
+        ((0.30, 0.10), "misled"),
+        ((0.004, 0.012), "nothing"),
+    ],
+)
+def test_what_a_check_told_goes_with_the_figures_beside_it(given: tuple[float, float], word: str) -> None:
+    assert told(Step(kind=DO, id="x", side=None, minutes=1.0, given=given)) == word
+
+
+def test_an_order_is_good_only_where_it_is_short_and_no_longer_than_ones_own(advisor: Advisor) -> None:
+    now = Round(advisor, 1, "easy")
+    cause, side = now.hidden.causes[0]
+    now.give_up()
+    found = verdict(now)
+    fix = Heard("fix", cause, side, right=True, minutes=30.0)
+    good = msgspec.structs.replace(found, plan=(fix,), plan_found=True, plan_minutes=60.0)
+    assert good.good_order
+    for changed in ({"plan_minutes": 100.0}, {"plan_found": False}, {"outcome": RIGHT, "minutes": 20.0}):
+        assert not msgspec.structs.replace(good, **changed).good_order
+    assert msgspec.structs.replace(good, outcome=RIGHT, minutes=20.0, guessed=True).good_order
+
+
+def test_the_planners_plain_checks_show_what_they_said(advisor: Advisor) -> None:
+    now = Round(advisor, 3, "fair")
+    now.give_up()
+    plain = [one for one in verdict(now).plan if one.kind == "check"]
+    assert plain
+    for one in plain:
+        outcomes = {fill(each.says, at) for each in advisor.base.checks[one.name].outcomes for at in (*BOTH, None)}
+        assert one.says in outcomes
+
+
 def test_what_is_open_makes_the_next_check_cheaper(advisor: Advisor) -> None:
     now = Round(advisor, 5, "easy")
     first, again = now.do("look-at-the-plug", "left"), now.do("look-at-the-plug", "left")
@@ -139,7 +236,7 @@ def test_the_verdict_weighs_each_check(advisor: Advisor) -> None:
     found = verdict(now)
     assert found.outcome == GIVEN_UP
     assert len(found.steps) == len(checks(advisor.base))
-    assert {told(one) for one in found.steps} <= {ALL, "much", "little", "nothing", "misled"}
+    assert {told(one) for one in found.steps} <= {ALL, "much", "little", "nothing", "misled", "misled a little"}
     assert all(0 <= chance <= 1 for one in found.steps for chance in one.given)
     assert found.plan_found
     assert found.plan_minutes == sum(one.minutes for one in found.plan if not (one.kind == "fix" and one.right))
