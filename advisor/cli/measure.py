@@ -11,7 +11,7 @@ from advisor.errors import AdvisorError, nearest
 from advisor.intake.bike import read_sheet
 from advisor.intake.spoken import spoken
 from advisor.quantities import KMH, parse
-from advisor.records import Bike, LogFile, Measured, ShakeReport
+from advisor.records import Bike, LogFile, ShakeReport
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -61,8 +61,7 @@ def _reading(name: str) -> click.Command:
 
         given = spoken(name, " ".join(words), ready.base)
         found = work_out(name, given, _bike(sheet, ready.base), ready)
-        extra = _test(name, given, ready.base) if ready.base.readings[name].stalls else []
-        _out(form, found, worked(found, extra))
+        _out(form, found, worked(found))
 
     return command
 
@@ -76,34 +75,6 @@ def _bike_option(command: T) -> T:
 
 def _bike(sheet: Path | None, base: "Rulebase") -> Bike:
     return read_sheet(sheet, base) if sheet else Bike()
-
-
-def _test(name: str, given: list[Measured], base: "Rulebase") -> list[str]:
-    """Return what a proper test says of repeated drops."""
-    sides = {one.side: one for one in given if not one.over_other}
-    if set(sides) != {"left", "right"}:
-        return []
-    from advisor.readings.shorting import compare  # noqa: PLC0415 - scipy, only for this test
-    from advisor.readings.verdicts import limit_for, questions  # noqa: PLC0415 - as below
-
-    left, right = sides["left"], sides["right"]
-    leads = [one for one in questions(base).values() if one.reading == name and one.of == "lead"]
-    bound = limit_for(leads[0], Bike(), base) if leads else 0.0
-    found = compare(left.values, right.values, bound, max(left.give, right.give), (left.stalls, right.stalls))
-    verdict = {"": "alike", None: "too close to call"}.get(found.weaker, f"{found.weaker} is the weaker")
-    by = (
-        f": left less right {found.by:+.0f} rpm ({found.low:+.0f} to {found.high:+.0f})" if found.by is not None else ""
-    )
-    more = "" if found.weaker is not None else _more(found.more)
-    return [f"{verdict}{by}; {found.test}{more}"]
-
-
-def _more(count: int | None) -> str:
-    return (
-        "; thirty trials a side would not decide it"
-        if count is None
-        else f"; about {count} more trials a side would decide it"
-    )
 
 
 def _out(form: str, found: object, drawn: "RenderableType") -> None:

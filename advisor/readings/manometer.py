@@ -10,6 +10,10 @@ import msgspec
 from advisor.quantities import GRAVITY
 
 SETTLED_AFTER = 3.0  # time constants: exp(-3) is within 5 % of the new height
+# Pa, less than any engine draws that idles by itself (105 mmHg), or is held at 2,500 rpm: common practice, no source.
+RUNNING = 14_000.0
+TALL = 1.0  # m: a fluid in which that stands higher is in no gauge with a leg to each side of it, but in a U-tube
+FAR_BELOW, NEAR = 0.5, 0.25  # shares of it: legs of one tube stand no higher, and no further apart. Judgement
 
 
 class Damping(msgspec.Struct, frozen=True):
@@ -50,3 +54,14 @@ def most_it_shows(leg: float, top: float, loop: float, density: float) -> float:
     `top` (height of the tube above the bottom), and air passes once the falling leg and its half of the loop are empty.
     """
     return 2 * min(top - leg, leg + loop / 2) * density * GRAVITY
+
+
+def legs_of_one_tube(left: float, right: float, density: float) -> bool:
+    """Return whether two pressures, read in a fluid, are the heights of the two legs of one U-tube.
+
+    Joined to both carburettors it shows only their difference. A running engine's whole depression would hold more than
+    a metre of a light fluid, p = density x g x h; legs that stand far below that, and near each other, do not show it.
+    """
+    low, high = min(left, right), max(left, right)
+    light = height(RUNNING, density) > TALL
+    return light and low > 0 and high < FAR_BELOW * RUNNING and high - low < NEAR * RUNNING

@@ -5,6 +5,8 @@ from collections.abc import Iterable
 
 from msgspec.structs import replace
 
+from advisor.quantities import ALIASES, COLUMN, GRAVITY, unit_of
+from advisor.readings.manometer import legs_of_one_tube
 from advisor.readings.reduced import Figures, Reduced, around, as_measured, derived
 from advisor.records import Measured
 from advisor.rulebase.model import Reading, Rulebase
@@ -14,9 +16,13 @@ NOTHING = 1e-6  # of any unit here, less than can be measured
 
 
 def reduce(measured: Iterable[Measured], before: Iterable[Measured], base: Rulebase) -> list[Reduced]:
-    """Return every reading with its bounds, and all that can be made of them."""
+    """Return every reading with its bounds, and all that can be made of them.
+
+    Of the two legs of one U-tube only the difference is a figure: their heights are not returned.
+    """
     everything = list(measured)
     plain: Figures = {(one.reading, one.side): as_measured(one, base) for one in everything if not one.over_other}
+    tubes = _tubes(plain, base)
     plain = _zeroed(plain, base) | _sums(plain, base)
     leads: Figures = {}
     for one in everything:
@@ -27,11 +33,39 @@ def reduce(measured: Iterable[Measured], before: Iterable[Measured], base: Ruleb
         if all((name, side) in plain for side in BOTH):
             for side in BOTH:
                 leads[name, side] = _lead(plain[name, side], plain[name, other(side)])
-                shares += _share(leads[name, side], plain[name, side], plain[name, other(side)])
+                if name not in tubes:
+                    shares += _share(leads[name, side], plain[name, side], plain[name, other(side)])
+    plain = {(name, side): one for (name, side), one in plain.items() if name not in tubes}
     stays = [_exchanged(reading, leads) for reading in base.readings.values() if reading.exchanges]
     earlier = {(one.reading, one.side): as_measured(one, base) for one in before if not one.over_other}
     changes = [_change(now, earlier[key]) for key, now in plain.items() if key in earlier]
     return [*plain.values(), *leads.values(), *shares, *(one for one in stays if one), *changes]
+
+
+def _tubes(plain: Figures, base: Rulebase) -> set[str]:
+    """Return the readings whose two figures, as they were read, are the legs of one U-tube."""
+    names = {name for name, _ in plain if base.readings[name].zeroed_by}
+    return {name for name in names if all((name, side) in plain for side in BOTH) and _one_tube(name, plain, base)}
+
+
+def _one_tube(name: str, plain: Figures, base: Rulebase) -> bool:
+    left, right = plain[name, "left"], plain[name, "right"]
+    density = _density(left.written, base)
+    pascals = base.units[left.unit].factor
+    return (
+        density > 0
+        and left.written == right.written
+        and legs_of_one_tube(left.value * pascals, right.value * pascals, density)
+    )
+
+
+def _density(written: str, base: Rulebase) -> float:
+    """Return the density (kg/m3) of the fluid in a unit like `mm of 860 kg/m3`; 0 where it is no such unit."""
+    match, unit = COLUMN.match(ALIASES.get(written, written)), unit_of(written, base.units)
+    if match is None or unit is None:
+        return 0.0
+    length = base.units[ALIASES.get(match["length"], match["length"])].factor
+    return unit.factor / (GRAVITY * length)
 
 
 def _zeroed(plain: Figures, base: Rulebase) -> Figures:

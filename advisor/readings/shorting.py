@@ -10,17 +10,25 @@ from collections.abc import Sequence
 import msgspec
 from scipy import stats
 
+from advisor.readings.uncertainty import half_width, scatters
+
 CONFIDENCE = 0.95
 MOST_TRIALS = 30
 SURE_ENOUGH = 0.05
 FEWEST = 2  # trials a side from which a test can be made
+PLAIN = "by how far each trial is trusted"
+WELCH = "by the scatter of the trials (Welch's test)"
+BOUND = "a stall is a drop of {:.0f} rpm or more"
+LOG_RANK = "a stall counts as a drop larger than any that was read (log-rank test)"
+ALL_STALLED = "every trial a stall: raise the idle a little"
 
 
 class Shorted(msgspec.Struct, frozen=True, kw_only=True):
     """What the trials say. `weaker` is a side, '' for equal, None for too close to call.
 
-    `by` is how much more the other side's drop is (rpm, None where stalls leave no figure), with its interval;
-    `more` how many more trials a side would likely decide it (0: decided; None: not in thirty), `test` what was done.
+    `by` is how much more the left side's drop is than the right's (rpm, None where stalls leave no figure), with its
+    interval; `more` how many more trials a side would likely decide it (0: decided, or no use; None: not in thirty);
+    `test` what was done.
     """
 
     weaker: str | None
@@ -31,26 +39,38 @@ class Shorted(msgspec.Struct, frozen=True, kw_only=True):
     test: str
 
 
+class Trust(msgspec.Struct, frozen=True):
+    """What is known of one trial: trusted within `give` rpm (95 %), of which repeating leaves `instrument`.
+
+    A stall says that the drop was at least `stall` rpm (0: nobody knows).
+    """
+
+    give: float
+    instrument: float = 0.0
+    stall: float = 0.0
+
+
 def compare(
     left: Sequence[float],
     right: Sequence[float],
     limit: float,
-    give: float,
+    trust: Trust,
     stalls: tuple[int, int] = (0, 0),
 ) -> Shorted:
     """Return which side is the weaker: the one whose shorting drops the revs less by more than `limit`.
 
-    Each trial is trusted within `give` rpm (95 %), so that no spread is taken for smaller than that allows.
-    Without stalls: Welch's interval for a difference of means (scipy.stats.ttest_ind, equal_var=False), which
-    decides where it lies wholly inside or outside the limit. With stalls, which are censored: the log-rank test.
+    Trials that scatter no more than they should are trusted as far as `trust` says. Where one side's scatter more:
+    Welch's interval for a difference of means (scipy.stats.ttest_ind, equal_var=False), which decides where it lies
+    wholly inside or outside the limit. With stalls: by what they say at least, else the log-rank test, as censored.
     """
     if sum(stalls):
-        return _with_stalls(left, right, stalls)
-    if min(len(left), len(right)) < FEWEST:
-        return _single(left, right, limit, give)
-    difference = math.fsum(left) / len(left) - math.fsum(right) / len(right)
+        return _by_bounds(left, right, limit, trust, stalls) or _with_stalls(left, right, stalls)
+    wild = any(scatters(side, trust.give, trust.instrument) for side in (left, right))
+    if not wild or min(len(left), len(right)) < FEWEST:
+        return _trusted(left, right, limit, trust)
+    difference = _mean(left) - _mean(right)
     # Repeats that happen to agree better than one reading can be trusted are a matter of luck.
-    least = (give / 2) * math.sqrt(1 / len(left) + 1 / len(right))
+    least = (trust.give / 2) * math.sqrt(1 / len(left) + 1 / len(right))
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", RuntimeWarning)  # repeats that are all alike have no spread; `least` stands in
         found = stats.ttest_ind(left, right, equal_var=False)
@@ -58,7 +78,11 @@ def compare(
     welch = (interval.high - interval.low) / 2 if math.isfinite(interval.high) else 0.0
     half = max(welch, 2 * least)
     error = welch / float(stats.t.ppf((1 + CONFIDENCE) / 2, found.df)) if welch == half else least
-    return _decided(difference, half, error, limit, (len(left) + len(right)) / 2, "Welch's test")
+    return _decided(difference, half, error, limit, (len(left) + len(right)) / 2, WELCH)
+
+
+def _mean(values: Sequence[float]) -> float:
+    return math.fsum(values) / len(values)
 
 
 def _decided(difference: float, half: float, error: float, limit: float, trials: float, test: str) -> Shorted:
@@ -69,11 +93,29 @@ def _decided(difference: float, half: float, error: float, limit: float, trials:
     return Shorted(weaker=weaker, by=difference, low=difference - half, high=difference + half, more=more, test=test)
 
 
-def _single(left: Sequence[float], right: Sequence[float], limit: float, give: float) -> Shorted:
-    """Compare what may be one trial a side: trusted as far as one reading is."""
-    half = give * math.sqrt(1 / len(left) + 1 / len(right))
-    difference = math.fsum(left) / len(left) - math.fsum(right) / len(right)
-    return _decided(difference, half, half / 2, limit, (len(left) + len(right)) / 2, "one reading's trust")
+def _trusted(left: Sequence[float], right: Sequence[float], limit: float, trust: Trust) -> Shorted:
+    """Compare trials, perhaps one a side, as far as readings are trusted: the halves add as squares."""
+    half = math.hypot(*(half_width(side, trust.give, trust.instrument) for side in (left, right)))
+    return _decided(_mean(left) - _mean(right), half, half / 2, limit, (len(left) + len(right)) / 2, PLAIN)
+
+
+def _by_bounds(
+    left: Sequence[float], right: Sequence[float], limit: float, trust: Trust, stalls: tuple[int, int]
+) -> Shorted | None:
+    """Return the weaker side where what a stall says at least is enough to tell; else None."""
+    sides = zip((left, right), stalls, strict=True)
+    (low_left, high_left), (low_right, high_right) = (_bounds(seen, count, trust) for seen, count in sides)
+    weaker = "left" if low_right - high_left > limit else "right" if low_left - high_right > limit else None
+    test = BOUND.format(trust.stall)
+    return Shorted(weaker=weaker, by=None, low=None, high=None, more=0, test=test) if weaker else None
+
+
+def _bounds(seen: Sequence[float], stalls: int, trust: Trust) -> tuple[float, float]:
+    """Return the least and the most that one side's mean drop may be."""
+    if not seen:
+        return trust.stall, math.inf
+    half = half_width(seen, trust.give, trust.instrument)
+    return _mean(seen) - half, math.inf if stalls else _mean(seen) + half
 
 
 def _more(error: float, needed: float, trials: float) -> int | None:
@@ -101,9 +143,7 @@ def _with_stalls(left: Sequence[float], right: Sequence[float], stalls: tuple[in
     ]
     trials = len(left) + len(right) + sum(stalls)
     if not left and not right:
-        return Shorted(
-            weaker=None, by=None, low=None, high=None, more=None, test="every trial a stall: raise the idle a little"
-        )
+        return Shorted(weaker=None, by=None, low=None, high=None, more=0, test=ALL_STALLED)
     found = stats.logrank(*sides)
     side = "left" if means[0] < means[1] else "right"
     weaker = side if found.pvalue < SURE_ENOUGH and means[0] != means[1] else None
@@ -115,4 +155,4 @@ def _with_stalls(left: Sequence[float], right: Sequence[float], stalls: tuple[in
         factor = (float(stats.norm.ppf(1 - SURE_ENOUGH / 2)) / max(abs(float(found.statistic)), 1e-9)) ** 2
         more = math.ceil(trials / 2 * (factor - 1))
         more = more if trials / 2 + more <= MOST_TRIALS else None
-    return Shorted(weaker=weaker, by=None, low=None, high=None, more=more, test="log-rank test, stalls as censored")
+    return Shorted(weaker=weaker, by=None, low=None, high=None, more=more, test=LOG_RANK)

@@ -16,7 +16,8 @@ from advisor.sides import Side
 class Judged(msgspec.Struct, frozen=True, kw_only=True):
     """One figure held against one limit. `held` is None where it is too close to call.
 
-    `name` is what rules ask for, on `side`: `reading above limit`, `reading lead above limit`, ...
+    `name` is what rules ask for, on `side`: `reading above limit`, `reading lead above limit`, ... `by` is the figure
+    that stands against the limit, in its reading's unit or in per cent: of a lead, how far this side is over, or under.
     """
 
     name: str
@@ -25,6 +26,7 @@ class Judged(msgspec.Struct, frozen=True, kw_only=True):
     said: str
     reading: str
     limit: str
+    by: float
 
 
 def question(condition: ReadingIs) -> str:
@@ -42,7 +44,8 @@ def questions(base: Rulebase) -> dict[str, ReadingIs]:
 def judge(reduced: Iterable[Reduced], bike: Bike, base: Rulebase) -> list[Judged]:
     """Return every question that these readings answer, or come too close to answer.
 
-    Whether the sides differ by less than such a reading is trusted within is no question for that instrument.
+    Whether the sides differ by less than such a reading is trusted within is no question for that instrument, as long
+    as a coarser one asks whether they differ. An undecided answer to that one stands: it is not a no.
     """
     figures = {(one.of, one.reading, one.side): one for one in reduced}
     sides: tuple[Side, ...] = ("left", "right", None)
@@ -53,9 +56,29 @@ def judge(reduced: Iterable[Reduced], bike: Bike, base: Rulebase) -> list[Judged
             figure = figures.get((of, condition.reading, side))
             if figure is not None:
                 one = _held(name, condition, figure, bike, base)
-                if one.held is not None or not _too_fine(condition, figure, bike, base):
+                if one.held is not None or not _too_fine(condition, figure, bike, base) or _coarsest(name, base):
                     found.append(one)
     return found
+
+
+def of_sides(base: Rulebase) -> dict[str, list[str]]:
+    """Return the questions by which a sign tells that the sides differ, by reading; the coarsest of each first.
+
+    One in per cent comes after one in the reading's own unit: it asks whether they differ by far.
+    """
+    rules = [rule for rule in base.rules.values() if rule.shows]
+    leads = {
+        question(one): one for rule in rules for one in rule.when if isinstance(one, ReadingIs) and one.of == "lead"
+    }
+    order = sorted(leads.items(), key=lambda pair: (figure_of(pair[1], base), -limit_for(pair[1], Bike(), base)))
+    found: dict[str, list[str]] = {}
+    for name, one in order:
+        found.setdefault(one.reading, []).append(name)
+    return found
+
+
+def _coarsest(name: str, base: Rulebase) -> bool:
+    return any(names[0] == name for names in of_sides(base).values())
 
 
 def _too_fine(condition: ReadingIs, figure: Reduced, bike: Bike, base: Rulebase) -> bool:
@@ -98,6 +121,7 @@ def _held(name: str, condition: ReadingIs, figure: Reduced, bike: Bike, base: Ru
         said=f"{figure.said}; {_comparison(condition, figure, limit, base)}",
         reading=condition.reading,
         limit=condition.limit,
+        by=figure.value if condition.above or condition.of != "lead" else -figure.value,
     )
 
 

@@ -1,18 +1,25 @@
 """One reduction on a terminal: the figures, what they are held against, and the picture in words."""
 
 import math
+import re
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.measure import CLOSE, Figure, Worked
+from advisor.measure import CLOSE, OUTSIDE, Figure, Held, Worked
 from advisor.quantities import GRAVITY, MMHG, show
 from advisor.readings.air import SEA_PRESSURE, density, mixture_change, pressure
 from advisor.readings.manometer import Damping
 from advisor.show.screen import Rows, heading
 
+if TYPE_CHECKING:
+    from advisor.readings.shorting import Shorted
+
 LABEL = 17
+TELLING = {*OUTSIDE, CLOSE}
+ONE = re.compile(r"(?<![\w.,/-])1 (?P<many>turns|notches)\b")
 SIDE_OF_LEAD = {"reading": "", "lead": "more by", "stays": "stays"}
 OWNERS = {
     "rear wheel": "It comes with the rear wheel: look at tyre, wheel, bearings and drive, not at the carburettors.",
@@ -25,30 +32,56 @@ OWNERS = {
 }
 
 
-def worked(found: Worked, extra: list[str]) -> Group:
-    """Return one reading's reduction, to be printed; `extra` are lines of the method's own."""
-    return Group(*_worked(found, extra))
+def worked(found: Worked) -> Group:
+    """Return one reading's reduction, to be printed: what to do next before what it rests on."""
+    return Group(*_worked(found))
 
 
-def _worked(found: Worked, extra: list[str]) -> Iterator[RenderableType]:
+def _worked(found: Worked) -> Iterator[RenderableType]:
     yield heading(found.title.replace("{side}", "each side"))
-    lines = [(f"  {_label(one)}", Text(_figure(one))) for one in found.figures]
-    yield Rows(lines, label=LABEL)
-    for one in found.held:
-        side = f"{one.side}: " if one.side else ""
-        meaning = f" ({one.meaning})" if one.verdict in {"over", "under", CLOSE} else ""
-        yield Rows([("  held", Text(f"{side}{one.said}: {one.verdict}{meaning}", style="dim"))], label=LABEL)
-    yield Rows([("  test", Text(line)) for line in extra], label=LABEL)
-    if found.picture or found.signs:
-        yield Text()
-        yield Rows([("  →", Text(line, style="bold")) for line in found.picture], label=4)
-        yield Rows([("  sign", Text(line)) for line in found.signs], label=LABEL)
+    yield Rows([("  →", Text(_plain(line), style="bold")) for line in found.picture], label=4)
+    yield Rows([("  sign", Text(line)) for line in found.signs], label=LABEL)
+    yield Text()
+    yield Rows([(f"  {_label(one)}", Text(_plain(_figure(one)))) for one in found.figures], label=LABEL)
+    telling = [one for one in found.held if one.verdict in TELLING]
+    for one in telling:
+        text = f"{_against(one)}: {one.verdict} ({one.meaning})"
+        yield Rows([("  held", Text(text, style="dim"))], label=LABEL)
+    within = "; ".join(_against(one) for one in found.held if one.verdict not in TELLING)
+    yield Rows([("  within", Text(line, style="dim")) for line in [within] if line], label=LABEL)
+    if found.test:
+        yield Rows([("  test", Text(tested(found.test)))], label=LABEL)
     # A test on the repeats themselves knows better how many more it takes.
-    again = [] if extra else [f"{one.said}: {CLOSE}; {_repeats(one.repeats)}" for one in found.measure_again]
-    yield Rows([("  again", Text(line)) for line in again], label=LABEL)
+    again = [] if found.test else [f"{one.said}: {CLOSE}; {_repeats(one.repeats)}" for one in found.measure_again]
+    yield Rows([("  again", Text(_plain(line))) for line in again], label=LABEL)
     if found.default_figures:
         text = f"no bike sheet given, so by cautious defaults: {', '.join(found.default_figures)}"
         yield Rows([("  *", Text(text, style="dim"))], label=4)
+
+
+def _against(one: Held) -> str:
+    return _plain(f"{one.side}: {one.said}" if one.side else one.said)
+
+
+def tested(found: "Shorted") -> str:
+    """Return what the test of repeated drops says, in words; how it was done stands last."""
+    verdict = {"": "alike", None: CLOSE}.get(found.weaker, f"{found.weaker} is the weaker")
+    if found.by is not None:
+        verdict += f": left less right {found.by:+.0f} rpm ({found.low:+.0f} to {found.high:+.0f})"
+    more = "" if found.weaker is not None or found.more == 0 else f"; {_more(found.more)}"
+    return f"{verdict}{more}; {found.test}"
+
+
+def _more(count: int | None) -> str:
+    if count is None:
+        return "thirty trials a side would not decide it"
+    trials = "trial" if count == 1 else "trials"
+    return f"about {count} more {trials} a side would decide it"
+
+
+def _plain(text: str) -> str:
+    """Return a text with one of something called so."""
+    return ONE.sub(lambda found: {"turns": "1 turn", "notches": "1 notch"}[found["many"]], text)
 
 
 def _label(one: Figure) -> str:
@@ -65,7 +98,7 @@ def _figure(one: Figure) -> str:
 
 
 def _repeats(count: int) -> str:
-    return f"{count} readings on each side would decide it" if count else "this instrument cannot decide it"
+    return f"{count} readings on each side would decide it" if count else "more readings like these would not"
 
 
 def lines(title: str, rows: list[tuple[str, str]], picture: list[str]) -> Group:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.readings.uncertainty import STUDENT, half_width, verdict
+from advisor.readings.uncertainty import DIXON, STUDENT, half_width, odd_one_out, verdict
 
 
 def test_student_table() -> None:
@@ -33,6 +33,36 @@ def test_scattered_repeats_are_trusted_by_their_own_spread() -> None:
     calm, wild = half_width([100, 101, 99], 5.0, 0.0), half_width([60, 100, 140], 5.0, 0.0)
     assert calm == pytest.approx(5 / math.sqrt(3))
     assert wild == pytest.approx(4.53 * 40 / math.sqrt(3))
+
+
+def test_two_that_scatter_are_trusted_by_student_with_one_degree_of_freedom() -> None:
+    """JCGM 100:2008, table G.2: 13.97 at one degree of freedom; the mean of 400 and 600 has a spread of 100."""
+    assert half_width([400, 600], 30.0, 5.0) == pytest.approx(13.97 * 100, rel=0.01)
+    assert half_width([200, 215], 20.0, 5.0) == pytest.approx(math.hypot(19.36 / math.sqrt(2), 5.0), rel=0.01)
+
+
+def test_the_odd_one_out() -> None:
+    assert odd_one_out([200, 205, 900], 20.0) == 2
+    assert odd_one_out([10, 205, 200, 210], 20.0) == 0
+    assert odd_one_out([200, 200, 215], 20.0) is None  # further than two readings can differ it is not
+    assert odd_one_out([200, 400, 600], 20.0) is None
+    assert odd_one_out([200, 900], 20.0) is None
+
+
+def test_the_odd_one_out_by_a_published_example() -> None:
+    """An example often shown with Dixon's test, from memory: of these ten, 0.167 has Q = 0.455, too little at 95 %."""
+    ten = [0.189, 0.167, 0.187, 0.183, 0.186, 0.182, 0.181, 0.184, 0.181, 0.177]
+    assert odd_one_out(ten, 0.0) is None
+    assert odd_one_out([*ten[:1], 0.160, *ten[2:]], 0.0) == 1
+
+
+def test_dixons_figures_by_simulation() -> None:
+    """At 95 %, one set of normal readings in twenty has one that stands out by chance."""
+    rng = random.Random(7)
+    for size in (3, 5, 10):
+        odd = sum(odd_one_out([rng.gauss(0, 1) for _ in range(size)], 0.0) is not None for _ in range(4_000))
+        assert 0.035 < odd / 4_000 < 0.065
+    assert len(DIXON) == 8
 
 
 def test_a_mean_lies_within_its_half_width_as_often_as_it_should() -> None:
