@@ -74,7 +74,7 @@ def _practise(screen: "Console", seed: int, level: str, area: str, overlays: tup
 def _judge(now: "Round", screen: "Console") -> None:
     from advisor.show.verdict import verdict as drawn  # noqa: PLC0415 - as above
     from advisor.trial.practice import RIGHT  # noqa: PLC0415 - as above
-    from advisor.trial.progress import Kept, keep, progress_path  # noqa: PLC0415 - as above
+    from advisor.trial.progress import Kept, keep, progress_path, read  # noqa: PLC0415 - as above
     from advisor.trial.verdict import verdict  # noqa: PLC0415 - as above
 
     if screen.is_terminal:
@@ -85,11 +85,15 @@ def _judge(now: "Round", screen: "Console") -> None:
         seed=now.seed,
         level=now.level,
         area=now.base.causes[found.planted[0].cause].place,
-        found=found.outcome == RIGHT,
+        found=found.found,
         minutes=found.minutes,
         planner=found.plan_minutes,
+        asked=now.area,
+        guessed=found.guessed and found.outcome == RIGHT,
     )
     try:
+        if any(before.bike == one.bike for before in read(progress_path())[0]):
+            screen.print("This bike's answer was shown before: --progress goes by the first time.", style="dim")
         keep(one, progress_path())
     except AdvisorError as error:
         screen.print(f"! {error}")

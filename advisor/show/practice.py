@@ -285,12 +285,17 @@ def standings(rows: Sequence[Standing]) -> Group:
     """Return the table of progress by area."""
     lines = [f"  {'area':12} {'bikes':>5} {'found':>5} {'minutes':>8} {'planner':>8}  last five"]
     lines += [
-        f"  {one.area:12} {one.bikes:5} {one.found:5} {one.minutes:8.0f} {one.planner:8.0f}  "
-        f"{' '.join('+' if yes else '-' for yes in one.last)}"
+        f"  {one.area:12} {one.bikes:5} {one.found:5} {_mean(one.minutes):>8} {_mean(one.planner):>8}  "
+        f"{' '.join(one.last)}"
         for one in rows
     ]
     return Group(
         heading("PRACTICE SO FAR"),
         Rows([("", Text(line)) for line in lines], label=0),
-        note("Minutes are means, to the cause, repairs left out. + found, - not; newest last."),
+        note("Minutes are means, to the cause, over the bikes found. A bike counts the first time only."),
+        note("+ found, - not, ? guessed with nothing looked at; newest last."),
     )
+
+
+def _mean(figure: float | None) -> str:
+    return "-" if figure is None else f"{figure:.0f}"

@@ -3,6 +3,7 @@
 import os
 from collections.abc import Sequence
 from pathlib import Path
+from statistics import fmean
 
 import msgspec
 
@@ -10,10 +11,15 @@ from advisor.errors import AdvisorError
 from advisor.session.store import default_path
 
 LAST = 5
+FOUND, MISSED, GUESSED = "+", "-", "?"
 
 
 class Kept(msgspec.Struct, frozen=True, kw_only=True):
-    """One bike that was practised on: where its (first) fault lay, how it ended, minutes to it, and the planner's."""
+    """One bike that was practised on: where its (first) fault lay, how it ended, minutes to it, and the planner's.
+
+    `asked` is the place that was asked for ('' for any): with seed and level it says which bike it was. `guessed` is
+    one that was right with nothing looked at.
+    """
 
     seed: int
     level: str
@@ -21,17 +27,27 @@ class Kept(msgspec.Struct, frozen=True, kw_only=True):
     found: bool
     minutes: float
     planner: float
+    asked: str = ""
+    guessed: bool = False
+
+    @property
+    def bike(self) -> tuple[int, str, str]:
+        """Which bike it was."""
+        return self.seed, self.level, self.asked
 
 
 class Standing(msgspec.Struct, frozen=True, kw_only=True):
-    """One area over all bikes; `last` are the last five, found or not, newest last. Minutes are means."""
+    """One area over all bikes; `last` are the marks of the last five, newest last.
+
+    Minutes are means over the bikes whose fault was found, the planner's over the same bikes; None where none was.
+    """
 
     area: str
     bikes: int
     found: int
-    minutes: float
-    planner: float
-    last: tuple[bool, ...]
+    minutes: float | None
+    planner: float | None
+    last: tuple[str, ...]
 
 
 class ProgressError(AdvisorError):
@@ -86,18 +102,32 @@ def read(path: Path) -> tuple[list[Kept], list[str]]:
     return found, skipped
 
 
-def standings(bikes: Sequence[Kept], order: Sequence[str]) -> list[Standing]:
+def firsts(bikes: Sequence[Kept]) -> list[Kept]:
+    """Return each bike as it went the first time: its answer was shown then, so that later times prove nothing."""
+    found: dict[tuple[int, str, str], Kept] = {}
+    for one in bikes:
+        found.setdefault(one.bike, one)
+    return list(found.values())
+
+
+def standings(kept: Sequence[Kept], order: Sequence[str]) -> list[Standing]:
     """Return each area that was met, in this order; others after it by name."""
+    bikes = firsts(kept)
     areas = sorted({one.area for one in bikes}, key=lambda area: (order.index(area) if area in order else 99, area))
     return [_standing(area, [one for one in bikes if one.area == area]) for area in areas]
 
 
 def _standing(area: str, bikes: Sequence[Kept]) -> Standing:
+    found = [one for one in bikes if _mark(one) == FOUND]
     return Standing(
         area=area,
         bikes=len(bikes),
-        found=sum(one.found for one in bikes),
-        minutes=sum(one.minutes for one in bikes) / len(bikes),
-        planner=sum(one.planner for one in bikes) / len(bikes),
-        last=tuple(one.found for one in bikes[-LAST:]),
+        found=len(found),
+        minutes=fmean(one.minutes for one in found) if found else None,
+        planner=fmean(one.planner for one in found) if found else None,
+        last=tuple(_mark(one) for one in bikes[-LAST:]),
     )
+
+
+def _mark(one: Kept) -> str:
+    return GUESSED if one.guessed else FOUND if one.found else MISSED

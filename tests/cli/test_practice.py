@@ -163,6 +163,14 @@ def test_a_damaged_line_of_progress_is_said(home: Path) -> None:
     assert "last five" in done.output
 
 
+def test_the_same_bike_again_is_no_new_find() -> None:
+    practise("give up\n", *BIKE)
+    again = practise("look plug right\nname plug-dead right\n", *BIKE).output
+    assert "RIGHT, 4 min" in again
+    assert "answer was shown before" in again
+    assert "ignition         1     0        -        -  -" in practise("", "--progress").output
+
+
 def test_no_progress_yet_says_how_to_begin() -> None:
     assert "Begin with: advisor practice" in practise("", "--progress").output
 

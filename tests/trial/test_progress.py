@@ -3,12 +3,13 @@
 from pathlib import Path
 
 import pytest
+from msgspec.structs import asdict
 
 from advisor.trial.progress import Kept, ProgressError, keep, read, standings
 
 
-def bike(area: str = "fuel", *, found: bool = True, minutes: float = 10) -> Kept:
-    return Kept(seed=1, level="fair", area=area, found=found, minutes=minutes, planner=20)
+def bike(area: str = "fuel", *, found: bool = True, minutes: float = 10, seed: int = 1, guessed: bool = False) -> Kept:
+    return Kept(seed=seed, level="fair", area=area, found=found, minutes=minutes, planner=2 * minutes, guessed=guessed)
 
 
 def test_what_is_kept_is_read_again(tmp_path: Path) -> None:
@@ -39,8 +40,33 @@ def test_a_folder_that_cannot_be_written_is_said(tmp_path: Path) -> None:
 
 
 def test_by_area_in_the_readiness_order() -> None:
-    bikes = [bike("fuel", found=number > 3, minutes=number) for number in range(7)]
-    valves, fuel, other = standings([bike("odd"), *bikes, bike("valves")], ["valves", "fuel"])
+    bikes = [bike("fuel", found=number > 3, minutes=number, seed=number) for number in range(7)]
+    odd, sound = bike("odd", found=False, seed=7), bike("valves", seed=8)
+    valves, fuel, other = standings([odd, *bikes, sound], ["valves", "fuel"])
     assert (valves.area, fuel.area, other.area) == ("valves", "fuel", "odd")
-    assert (fuel.bikes, fuel.found, fuel.minutes, fuel.planner) == (7, 3, 3, 20)
-    assert fuel.last == (False, False, True, True, True)
+    assert (fuel.bikes, fuel.found, fuel.last) == (7, 3, ("-", "-", "+", "+", "+"))
+
+
+def test_only_what_was_found_has_minutes_to_the_cause() -> None:
+    given_up, found = bike(found=False, minutes=0, seed=1), bike(minutes=30, seed=2)
+    guessed = bike(minutes=0, seed=3, guessed=True)
+    (fuel,) = standings([given_up, found, guessed], [])
+    assert (fuel.bikes, fuel.found, fuel.minutes, fuel.planner) == (3, 1, 30, 60)
+    assert fuel.last == ("-", "+", "?")
+    (fuel,) = standings([given_up], [])
+    assert (fuel.minutes, fuel.planner) == (None, None)
+
+
+def test_a_bike_whose_answer_was_shown_counts_the_first_time_only() -> None:
+    shown, again = bike(found=False, minutes=50), bike(found=True, minutes=1)
+    (fuel,) = standings([shown, again], [])
+    assert (fuel.bikes, fuel.found) == (1, 0)
+    (fuel,) = standings([shown, Kept(**{**asdict(again), "asked": "fuel"})], [])  # asked for by place: another bike
+    assert (fuel.bikes, fuel.found) == (2, 1)
+
+
+def test_lines_of_before_are_still_read(tmp_path: Path) -> None:
+    path = tmp_path / "practice.jsonl"
+    path.write_text('{"seed":4,"level":"fair","area":"fuel","found":true,"minutes":9,"planner":8}\n', encoding="utf-8")
+    (kept,), skipped = read(path)
+    assert (kept.bike, kept.guessed, skipped) == ((4, "fair", ""), False, [])
