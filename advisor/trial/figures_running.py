@@ -60,7 +60,7 @@ def _columns(kpa: Pair, missed: Pair, bike: Bike, rng: np.random.Generator, by: 
 def _exchanged(v: View, rng: np.random.Generator) -> Taken:
     gauge = v.bike.gauge
     flipped = v.bike.share(gauge=replace(gauge, exchanged=not gauge.exchanged))
-    return _columns(v.two("depression_kpa"), v.two("misfire"), flipped, rng, read.COLUMN_IDLE)
+    return _columns(v.two("depression_kpa"), v.two("gauge_misfire"), flipped, rng, read.COLUMN_IDLE)
 
 
 def _co(v: View) -> Pair:
@@ -97,9 +97,11 @@ RUNNING: dict[str, Reader] = {
     "idle-speed": whole("rpm", RPM, lambda v: v.one("idle_rpm")),
     "drop-idle": _drop_idle,
     "drop-off-idle": _drop_held,
-    "column-idle": lambda v, rng: _columns(v.two("depression_kpa"), v.two("misfire"), v.bike, rng, read.COLUMN_IDLE),
+    "column-idle": lambda v, rng: _columns(
+        v.two("depression_kpa"), v.two("gauge_misfire"), v.bike, rng, read.COLUMN_IDLE
+    ),
     "column-off-idle": lambda v, rng: _columns(
-        v.two("held_depression_kpa"), v.two("held_misfire"), v.bike, rng, read.COLUMN_HELD
+        v.two("held_depression_kpa"), v.two("held_gauge_misfire"), v.bike, rng, read.COLUMN_HELD
     ),
     "column-at-rest": lambda v, rng: _columns((0.0, 0.0), (0.0, 0.0), v.bike, rng, read.Instrument(2.0, 1.0)),
     "column-exchanged": _exchanged,

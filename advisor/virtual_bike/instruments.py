@@ -124,8 +124,8 @@ def _read_all(source: Steady | Still, rng: np.random.Generator) -> dict[str, Arr
 def read(true: Steady, bikes: Sequence[Bike], rng: np.random.Generator) -> Readings:
     """Return what the instruments show on the running engine."""
     values = _read_all(true, rng)
-    values["column_idle_mm"] = columns((true.depression_kpa, true.misfire), bikes, COLUMN_IDLE, rng)
-    values["column_held_mm"] = columns((true.held_depression_kpa, true.held_misfire), bikes, COLUMN_HELD, rng)
+    values["column_idle_mm"] = columns((true.depression_kpa, true.gauge_misfire), bikes, COLUMN_IDLE, rng)
+    values["column_held_mm"] = columns((true.held_depression_kpa, true.held_gauge_misfire), bikes, COLUMN_HELD, rng)
     values["column_mm"] = values["column_idle_mm"][:, 0] - values["column_idle_mm"][:, 1]
     values["held_column_mm"] = values["column_held_mm"][:, 0] - values["column_held_mm"][:, 1]
     short = values["shorted_rpm"]

@@ -20,6 +20,14 @@ CRUISE_LOAD = 22.0  # N m at 4000 rpm on the level
 FULL_GRIP = 32.0  # mm of cable
 GRIPS = np.concatenate([np.linspace(0.0, 6.0, 16), np.geomspace(6.6, FULL_GRIP, 9)])
 FLUID = 860.0  # kg/m3, gauge
+BY_GAUGE = (
+    "depression_kpa",
+    "column_mm",
+    "gauge_misfire",
+    "held_depression_kpa",
+    "held_column_mm",
+    "held_gauge_misfire",
+)
 
 
 @dataclass(frozen=True)
@@ -30,21 +38,23 @@ class Steady:
     shorted_rpm: Array  # a side: with its plug shorted; NaN where the engine stalls
     drop_rpm: Array  # a side: idle less the above; the whole idle where it stalls
     stalls: npt.NDArray[np.bool_]  # a side: True where shorting its plug stalls the engine
-    depression_kpa: Array  # a side, at idle, mean
-    column_mm: Array  # left less right, at idle, of an 860 kg/m3 fluid
+    depression_kpa: Array  # a side, at idle, mean, with the gauge on
+    column_mm: Array  # left less right, at idle, of an 860 kg/m3 fluid, with the gauge on
     excess: Array  # a side, at idle: excess air (lambda) as delivered
     probe: Array  # a side, at idle: lambda as a probe in the pipe sees it
     header_c: Array  # a side, at idle
     misfire: Array  # a side, at idle: share of cycles lost
+    gauge_misfire: Array  # the same with the gauge on: what its columns jump by
     half_order_rpm: Array  # at idle: amplitude of the speed swing at order 0.5
     first_order_rpm: Array  # the same at order 1
     half_order_nm: Array  # at idle: torque at order 0.5
     held_grip_mm: Array  # cable pull that holds 2500 rpm unloaded
-    held_depression_kpa: Array  # a side, at 2500 rpm
-    held_column_mm: Array  # left less right, at 2500 rpm
+    held_depression_kpa: Array  # a side, at 2500 rpm, with the gauge on
+    held_column_mm: Array  # left less right, at 2500 rpm, with the gauge on
     held_excess: Array  # a side
     held_header_c: Array  # a side
     held_misfire: Array  # a side
+    held_gauge_misfire: Array  # a side
     held_half_order_rpm: Array
     held_shorted_rpm: Array  # a side: from 2500 rpm with its plug shorted, the grip held
     held_drop_rpm: Array  # a side
@@ -118,8 +128,23 @@ def _held_short(bikes: tuple[Bike, ...], grip: Array) -> Array:
     return speeds.reshape(-1, 2)
 
 
+def with_hoses(bike: Bike) -> Bike:
+    """Return the bike with the gauge's hoses on its ports: no cap is there to leak as long as they are on."""
+    return bike.change(port_leak_mm2=0.0)
+
+
 def steady(*bikes: Bike, start: float = idle.USUAL) -> Steady:
     """Return the full set for these bikes; idles are followed from `start` (rpm)."""
+    found = _steady(bikes, start)
+    leaking = [i for i, bike in enumerate(bikes) if with_hoses(bike) != bike]
+    if leaking:
+        read = _steady(tuple(with_hoses(bikes[i]) for i in leaking), start)
+        for name in BY_GAUGE:
+            getattr(found, name)[leaking] = getattr(read, name)
+    return found
+
+
+def _steady(bikes: tuple[Bike, ...], start: float) -> Steady:
     b = pack(bikes)
     rpm, short = idle_speeds(bikes, start)
     runs = np.isfinite(rpm)
@@ -144,6 +169,7 @@ def steady(*bikes: Bike, start: float = idle.USUAL) -> Steady:
         probe=_known(probe[:, :, 0], runs),
         header_c=_known(header[:, :, 0], runs),
         misfire=_known(miss[:, :, 0], runs),
+        gauge_misfire=_known(miss[:, :, 0], runs),
         half_order_rpm=_known(swing.half_rpm[:, 0], runs),
         first_order_rpm=_known(swing.first_rpm[:, 0], runs),
         half_order_nm=_known(swing.half_torque[:, 0], runs),
@@ -153,6 +179,7 @@ def steady(*bikes: Bike, start: float = idle.USUAL) -> Steady:
         held_excess=_known(r.excess[:, :, 1], holds),
         held_header_c=_known(header[:, :, 1], holds),
         held_misfire=_known(miss[:, :, 1], holds),
+        held_gauge_misfire=_known(miss[:, :, 1], holds),
         held_half_order_rpm=_known(swing.half_rpm[:, 1], holds),
         held_shorted_rpm=held_short,
         held_drop_rpm=_known(_drops(np.full(len(bikes), HELD_RPM), held_short), holds),

@@ -11,7 +11,7 @@ from advisor.virtual_bike.batch import Batch, pack
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.constants import ENGINE
 from advisor.virtual_bike.flow import Array
-from advisor.virtual_bike.measure import HELD_RPM, column_mm, hold
+from advisor.virtual_bike.measure import HELD_RPM, column_mm, hold, with_hoses
 from advisor.virtual_bike.shake import depression
 
 TARGET_RPM = 1050.0
@@ -153,7 +153,7 @@ def tune_all(bikes: tuple[Bike, ...], target: float = TARGET_RPM, slack: float =
     First the cables get room, then the stops equal columns at `target` rpm, then the cables equal columns at 2500 rpm
     with at least `slack` mm left on the tighter one. Settings end where the screws do, so a bad fault stays visible.
     """
-    slackened = tuple(bike.change(adjuster_mm=1.0) for bike in bikes)
+    slackened = tuple(with_hoses(bike).change(adjuster_mm=1.0) for bike in bikes)
     stops = _tuned_stops(slackened, target)
     k = ENGINE.lever_mm_per_degree
     set_ = []
@@ -164,7 +164,7 @@ def tune_all(bikes: tuple[Bike, ...], target: float = TARGET_RPM, slack: float =
         ]
         both = [replace(one, stop_deg=stop, adjuster_mm=play) for one, stop, play in at]
         set_.append(replace(bike, left=both[0], right=both[1]))
-    split = _tuned_split(tuple(set_), pack(set_))
+    split = _tuned_split(tuple(set_), pack([with_hoses(bike) for bike in set_]))
     return tuple(
         bike.change("left", adjuster_mm=bike.left.adjuster_mm + max(apart, 0.0)).change(
             "right", adjuster_mm=bike.right.adjuster_mm + max(-apart, 0.0)

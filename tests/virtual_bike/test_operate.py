@@ -33,6 +33,15 @@ def test_tuning_hides_the_fault() -> None:
     assert abs(apart["out-of-adjustment"]) < 0.1
 
 
+def test_who_balances_with_a_gauge_balances_a_perished_cap_away_for_as_long_as_it_is_on() -> None:
+    tuned = do.tune(plant(Bike(), "vacuum-port-leak", "left", 0.7))
+    assert abs(tuned.left.stop_deg - tuned.right.stop_deg) < 0.1
+    assert tuned.left.port_leak_mm2 > 0
+    found = measure.steady(tuned)
+    assert abs(float(found.column_mm[0])) < 10
+    assert found.drop_rpm[0][0] < found.drop_rpm[0][1] - 50
+
+
 def test_tuning_leaves_slack() -> None:
     tuned = do.tune(plant(Bike(), "no-cable-slack", None, 1.0))
     for one in (tuned.left, tuned.right):
