@@ -2,6 +2,7 @@
 
 Each word of the query is matched with the words of each page: the same stem counts in full, a near
 spelling by how near it is (edit ratio and Jaro-Winkler similarity); words that few pages use count for more.
+Words that riders use for the same thing are one (petrol and fuel), and so are the ways to say no.
 """
 
 import math
@@ -13,10 +14,13 @@ from rapidfuzz import fuzz, process
 from rapidfuzz.distance import JaroWinkler
 
 from advisor.rulebase.model import Rulebase
+from advisor.sides import BOTH
 
 WORD = re.compile(r"[a-z0-9]+")
 NEAR = 70.0  # below this similarity (of 100) two words are different words
-NEAR_IN_A_SENTENCE = 80.0  # a whole sentence has many words that are near to something
+NEAR_IN_A_SENTENCE = 88.0  # a whole sentence has many words that are near to something
+SHORTEST_NEAR = 4  # where signs are looked for, a shorter word is near to too much (foo to flood)
+SHORTEST_NEAR_IN_A_SENTENCE = 5  # as above (rain to raises)
 MENTIONED = 0.62  # the share of a sign's name that must stand in a sentence
 SMALL_WORDS = frozenset(
     [
@@ -28,6 +32,8 @@ SMALL_WORDS = frozenset(
         "be",
         "but",
         "by",
+        "do",
+        "does",
         "for",
         "from",
         "i",
@@ -47,15 +53,39 @@ SMALL_WORDS = frozenset(
         "to",
         "was",
         "when",
+        "will",
         "with",
     ]
 )
 LEAST_SHARE = 0.45  # a page that matches less of the query than this is no find
 TITLE, OTHER, SHOWN = 1.0, 0.6, 0.55  # where a word stands: in a name, in the text, in a sign that a cause often shows
+LEAST_OF_A_SENTENCE = 0.6  # as LEAST_SHARE, where signs are looked for: a rider says yes to what he is offered
 OFTEN = 0.5
 # Endings that do not change what a word is about, longest first.
-ENDINGS = ("ing", "ed", "es", "s")
+ENDINGS = ("ing", "ed", "es", "s", "e")
 SHORTEST_STEM = 3
+NOT = "not"
+SIDE = "{side}"  # in another name of a sign: only where a side is said
+NOES = frozenset(["no", "not", "wont", "dont", "doesnt", "isnt", "cant", "cannot", "couldnt", "never", "refuses"])
+AS_ONE = {"tick over": "tickover", "ticks over": "tickover", "on fire": "aflame"}  # not what fires on one side
+# What riders say, and the word that stands for it; both as stems.
+SAME = {
+    "petrol": "fuel",
+    "gasolin": "fuel",
+    "carb": "carburettor",
+    "carburetor": "carburettor",
+    "tickover": "idl",
+    "chok": "enricher",
+    "rpm": "rev",
+    "pot": "cylinder",
+    "jam": "stick",
+    "stuck": "stick",
+    "dying": "die",
+    "motor": "engin",
+    "bang": "pop",
+    "judder": "shak",
+    "vibrat": "shak",
+}
 
 
 class Page(msgspec.Struct, frozen=True):
@@ -65,6 +95,7 @@ class Page(msgspec.Struct, frozen=True):
     id: str
     title: str
     stems: dict[str, float]
+    found_only: bool = False  # a sign that nobody can tell of before a mechanic has looked for it
 
 
 class Found(msgspec.Struct, frozen=True):
@@ -78,17 +109,24 @@ class Found(msgspec.Struct, frozen=True):
 
 def stem(word: str) -> str:
     """Return a word without the ending that only bends it: hangs, hanging and hang are one."""
-    for ending in ENDINGS:
-        if word.endswith(ending) and len(word) - len(ending) >= SHORTEST_STEM:
-            root = word.removesuffix(ending)
-            return root[:-1] if len(root) > SHORTEST_STEM and root[-1] == root[-2] else root
-    return word
+    endings = (one for one in ENDINGS if word.endswith(one) and len(word) - len(one) >= SHORTEST_STEM)
+    root = word.removesuffix(next(endings, ""))
+    return root[:-1] if len(root) > SHORTEST_STEM and root[-1] == root[-2] else root
 
 
 def stems(text: str) -> list[str]:
-    """Return the stems of a text's words, without the small words."""
-    plain = text.lower().replace("{side}", " ").replace("'", "").replace("\N{RIGHT SINGLE QUOTATION MARK}", "")
-    return [stem(word) for word in WORD.findall(plain) if word not in SMALL_WORDS]
+    """Return the stems of a text's words, without the small words; words that mean the same are one."""
+    plain = text.lower().replace(SIDE, " ").replace("'", "").replace("\N{RIGHT SINGLE QUOTATION MARK}", "")
+    for words, one in AS_ONE.items():
+        plain = plain.replace(words, one)
+    return [_plainest(word) for word in WORD.findall(plain) if word not in SMALL_WORDS]
+
+
+def _plainest(word: str) -> str:
+    if word in NOES:
+        return NOT
+    root = stem(word)
+    return SAME.get(root, root)
 
 
 class Index:
@@ -101,49 +139,78 @@ class Index:
         self.weight = {one: math.log(1 + len(self.pages) / used.count(one)) for one in set(used)}
 
     def search(self, query: str, kinds: Iterable[str] = ()) -> list[Found]:
-        """Return the pages that match the query, best first; of the given kinds only, if any are given."""
-        wanted = [self._near(one) for one in dict.fromkeys(stems(query))]
-        whole = sum(self._worth(near) for near in wanted)
+        """Return the pages that match the query, best first; of the given kinds only, if any are given.
+
+        Where only signs are asked for, the query is what somebody complains of: what nobody can tell of before it was
+        looked for is no answer to that.
+        """
         allowed = set(kinds)
+        complaint = allowed == {"sign"}
+        words = dict.fromkeys(stems(query))
+        wanted = [self._near(one) if len(one) >= SHORTEST_NEAR or not complaint else self._same(one) for one in words]
+        whole = sum(self._worth(near) for near in wanted)
+        least = LEAST_OF_A_SENTENCE if complaint else LEAST_SHARE
         found = []
         for page in self.pages:
-            if allowed and page.kind not in allowed:
+            if (allowed and page.kind not in allowed) or (complaint and page.found_only):
                 continue
             score = sum(
                 self._worth(near) * max((page.stems.get(one, 0.0) * alike for one, alike in near.items()), default=0.0)
                 for near in wanted
             )
-            if whole and score / whole >= LEAST_SHARE:
+            if whole and score / whole >= least:
                 found.append(Found(page.kind, page.id, page.title, score / whole))
         return sorted(found, key=lambda one: (-one.score, len(one.title), one.id))
 
     def mentions(self, sentence: str, base: Rulebase) -> list[Found]:
         """Return the signs that a whole sentence mentions, best first.
 
-        A sign is mentioned when most of its title, or of one of its other names, stands in the sentence.
+        A sign is mentioned when most of its title, or of one of its other names, stands in the sentence. Who says which
+        side alone works does not say that this side is dead: of a sign that can never be there together with a better
+        match on the same side, nothing is said.
         """
         said = list(dict.fromkeys(stems(sentence)))
+        sided = bool(set(BOTH) & set(said))
         found = []
         for sign in base.signs.values():
-            best = max((self._told(stems(phrase), said) for phrase in (sign.title, *sign.also)), default=(0.0, 0.0))
+            phrases = [sign.title, *(one for one in sign.also if sided or SIDE not in one)]
+            best = max((self._told(stems(phrase), said) for phrase in phrases), default=(0.0, 0.0))
             if best[0] >= MENTIONED:
                 found.append(Found("sign", sign.id, sign.title, best[0] * best[1]))
-        return sorted(found, key=lambda one: (-one.score, len(one.title), one.id))
+        best_first = sorted(found, key=lambda one: (-one.score, len(one.title), one.id))
+        kept: list[Found] = []
+        for one in best_first:
+            sign = base.signs[one.id]
+            against = any(sign.id in base.signs[rival.id].never_with or rival.id in sign.never_with for rival in kept)
+            if not (sign.sided and against):
+                kept.append(one)
+        return kept
 
     def _told(self, phrase: list[str], said: list[str]) -> tuple[float, float]:
-        """Return how much of a phrase, weighed by how telling its words are, a sentence holds, and that weight."""
+        """Return how much of a phrase, weighed by how telling its words are, a sentence holds, and that weight.
+
+        What denies something (will not start) is told by a sentence that denies something, and counts for nothing else.
+        """
+        if NOT in phrase and NOT not in said:
+            return 0.0, 0.0
+        phrase = [one for one in phrase if one != NOT]
         whole = sum(self.weight.get(one, 1.0) for one in phrase)
-        matched = sum(
-            self.weight.get(one, 1.0) * max((_alike(one, word) for word in said), default=0.0) for one in phrase
-        )
+        alike = {one: max((_alike(one, word) for word in said), default=0.0) for one in phrase}
+        if sum(near > 0 for near in alike.values()) < min(2, len(alike)):
+            return 0.0, 0.0  # one word of several says too little
+        matched = sum(self.weight.get(one, 1.0) * alike[one] for one in phrase)
         return (matched / whole if whole else 0.0), matched
 
     def _near(self, word: str) -> dict[str, float]:
         """Return the known stems that a query's stem may mean, each with how near it is."""
         if word in self.weight:
-            return {word: 1.0}
+            return self._same(word)
         matches = process.extract(word, self.weight.keys(), scorer=_spelling, score_cutoff=NEAR, limit=5)
         return {one: alike / 100 for one, alike, _ in matches}
+
+    def _same(self, word: str) -> dict[str, float]:
+        """Return the stem itself, if it is known."""
+        return {word: 1.0} if word in self.weight else {}
 
     def _worth(self, near: dict[str, float]) -> float:
         """Return how much a query's word counts: rare words more, unknown ones as the rarest."""
@@ -159,13 +226,16 @@ def _alike(one: str, word: str) -> float:
     """Return how near two stems are in spelling; 0 for different words."""
     if one == word:
         return 1.0
+    if min(len(one), len(word)) < SHORTEST_NEAR_IN_A_SENTENCE:
+        return 0.0
     near = _spelling(one, word)
     return near / 100 if near >= NEAR_IN_A_SENTENCE else 0.0
 
 
 def _pages(base: Rulebase) -> Iterator[Page]:
     for sign in base.signs.values():
-        yield _page("sign", sign.id, sign.title, [sign.id, *sign.also], [sign.plain, sign.question])
+        page = _page("sign", sign.id, sign.title, [sign.id, *sign.also], [sign.plain, sign.question])
+        yield msgspec.structs.replace(page, found_only=sign.seen_by != base.persons[0])
     for cause in base.causes.values():
         shown = [base.signs[link.sign] for link in cause.links if base.words.shows[link.shows] >= OFTEN]
         yield _page(

@@ -31,4 +31,11 @@ def test_every_sentence_for_a_rider_asks_him_something(base: Rulebase) -> None:
             assert "?" in said, check.id
             assert not said.startswith("Ask "), check.id
             assert "{" not in said
-            assert len(said) < 330, (check.id, len(said))
+
+
+def test_a_rider_is_asked_one_short_question(base: Rulebase) -> None:
+    for check in base.checks.values():
+        if check.who == base.persons[0]:
+            said = aloud(check, "right" if check.sided else None, base)
+            assert len(said) <= 100, (len(said), check.id, said)
+            assert said.count("?") == 1, (check.id, said)

@@ -48,3 +48,103 @@ def test_stems() -> None:
     assert {stem(word) for word in ("hang", "hangs", "hanging")} == {"hang"}
     assert stem("stopped") == stem("stops") == "stop"
     assert stem("gas") == "gas"
+
+
+def signs(base: Rulebase, sentence: str) -> list[str]:
+    """Return the signs that a sentence may mean, as a session looks for them."""
+    index = Index(base)
+    return [one.id for one in index.mentions(sentence, base) or index.search(sentence, ["sign"])]
+
+
+@pytest.mark.parametrize(
+    ("words", "sign"),
+    [
+        ("there is petrol under the bike", "fuel-leaks"),
+        ("petrol tap leaks", "fuel-leaks"),
+        ("it leaks fuel", "fuel-leaks"),
+        ("fuel on the ground", "fuel-leaks"),
+        ("it is dripping", "fuel-leaks"),
+        ("it stinks of petrol", "fuel-smell"),
+        ("throttle jammed wide open", "throttle-stays-open"),
+        ("throttle stuck wide open", "throttle-stays-open"),
+        ("it revs by itself", "throttle-stays-open"),
+        ("the engine races", "throttle-stays-open"),
+        ("it will not come back down", "throttle-stays-open"),
+        ("flames from the carburettor", "on-fire"),
+        ("it is on fire", "on-fire"),
+        ("smoke from the coil", "wiring-smokes"),
+        ("smoke from the wiring", "wiring-smokes"),
+        ("I get a headache from the fumes", "fumes-felt"),
+        ("dizzy from the exhaust", "fumes-felt"),
+        ("it cuts out like a switch", "cuts-like-a-switch"),
+        ("engine dead, it won't start", "wont-start"),
+        ("carbs wont balance", "balance-wont-hold"),
+        ("flat spot at 3000", "stumbles"),
+        ("misfires in the rain", "worse-in-the-wet"),
+        ("it wont rev past 3000", "wont-rev"),
+        ("tickover goes up and down", "idle-hunts"),
+        ("it dies at every red light", "dies-at-idle"),
+        ("the left plug cap came off", "cap-not-home"),
+    ],
+)
+def test_a_riders_words_find_the_sign_first(base: Rulebase, words: str, sign: str) -> None:
+    assert signs(base, words)[0] == sign
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        "only running on the {} pot",
+        "it only fires on the {}",
+        "it runs on the {} only",
+        "just runs on the {} cylinder",
+        "nothing but the {} works",
+    ],
+)
+def test_the_side_that_alone_works_is_not_the_dead_one(base: Rulebase, words: str, side: str) -> None:
+    found = signs(base, words.format(side))
+    assert found[0] == "only-side-works"
+    assert "side-dead" not in found
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+@pytest.mark.parametrize("words", ["the {} pot is dead", "{} cylinder not firing", "the {} side is dead"])
+def test_the_side_that_is_dead_is_not_the_one_that_alone_works(base: Rulebase, words: str, side: str) -> None:
+    found = signs(base, words.format(side))
+    assert found[0] == "side-dead"
+    assert "only-side-works" not in found
+
+
+def test_only_and_a_side_alone_do_not_make_it_dead(base: Rulebase) -> None:
+    assert "only-side-works" not in signs(base, "it only runs with choke")
+    assert "only-side-works" not in signs(base, "it only shakes on the left")
+
+
+@pytest.mark.parametrize(
+    ("words", "silly"),
+    [
+        ("carbs wont balance", "wheel-seen-out"),
+        ("flat spot at 3000", "wheel-seen-out"),
+        ("misfires in the rain", "compression-rises-with-oil"),
+        ("it wont rev past 3000", "idle-bad"),
+        ("tickover goes up and down", "enriching-helps-side"),
+        ("left carb drips and the petrol tap leaks", "leaks-in-the-dark"),
+        ("wont start", "fades-out"),
+        ("it starts and runs well, then dies", "wont-start"),
+        ("it only fires on the left", "on-fire"),
+    ],
+)
+def test_nothing_silly_is_offered(base: Rulebase, words: str, silly: str) -> None:
+    assert silly not in signs(base, words)
+
+
+@pytest.mark.parametrize("words", ["foo", "xyzzy", "brakes squeal"])
+def test_what_nobody_knows_offers_nothing(base: Rulebase, words: str) -> None:
+    assert signs(base, words) == []
+
+
+def test_a_first_sentence_offers_no_sign_that_only_a_mechanic_finds(base: Rulebase) -> None:
+    for words in ("valve", "coil", "diaphragm torn slightly", "spindle"):
+        found = Index(base).search(words, ["sign"])
+        assert {base.signs[one.id].seen_by for one in found} <= {"rider"}
