@@ -13,6 +13,7 @@ from advisor.errors import AdvisorError
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from advisor.cli.practice_half_way import Keeper
     from advisor.trial.practice import Round
 
 MOST_SEED = 99_999
@@ -28,25 +29,30 @@ MOST_SEED = 99_999
     help="Easy: one bad fault. Fair: one. Hard: two, or a slight one, with all set around it.",
 )
 @click.option("--area", default="", metavar="PLACE", help="Only faults of this place: valves, ignition, fuel, ...")
+@click.option("--resume", is_flag=True, help="Go on with the bike left half-way last, or with the one of --seed.")
 @click.option("--progress", is_flag=True, help="Show how it went so far, by area.")
 @click.option("--lesson", is_flag=True, help="Go through the readiness order, each stage on a bike that fails it.")
 @rules_option
-def practice(
-    *, seed: int | None, level: str, area: str, progress: bool, lesson: bool, overlays: tuple[Path, ...]
+def practice(  # noqa: PLR0913 - as many as there are options
+    *, seed: int | None, level: str, area: str, resume: bool, progress: bool, lesson: bool, overlays: tuple[Path, ...]
 ) -> None:
     """Find a hidden fault on a virtual bike; then see what each check told, and what a good order would have been."""
     from advisor.show.screen import console  # noqa: PLC0415 - only what is drawn is imported
 
     screen = console()
     if progress:
-        refuse(("seed", "level", "area", "lesson"), "--progress shows what is kept of all bikes")
+        refuse(("seed", "level", "area", "resume", "lesson"), "--progress shows what is kept of all bikes")
     if lesson:
-        refuse(("seed", "level", "area"), "--lesson brings bikes of its own")
+        refuse(("seed", "level", "area", "resume"), "--lesson brings bikes of its own")
+    if resume and seed is None:
+        refuse(("level", "area"), "--resume without --seed goes on with the bike left last")
     try:
         if progress:
             _progress(screen, overlays)
         elif lesson:
             _lesson(screen, overlays)
+        elif resume:
+            _resume(screen, None if seed is None else (seed, level, area), overlays)
         else:
             _practise(screen, secrets.randbelow(MOST_SEED) if seed is None else seed, level, area, overlays)
     except KeyboardInterrupt:
@@ -55,20 +61,46 @@ def practice(
 
 
 def _practise(screen: "Console", seed: int, level: str, area: str, overlays: tuple[Path, ...]) -> None:
-    from advisor.cli.practice_talk import Talk  # noqa: PLC0415 - as above
+    from advisor.cli.practice_half_way import Keeper  # noqa: PLC0415 - as above
     from advisor.show import practice as draw  # noqa: PLC0415 - as above
     from advisor.trial.practice import Round  # noqa: PLC0415 - as above
 
     now = Round(advisor(overlays), seed, level, area)
     screen.print(draw.opening(now))
-    talk = Talk(now, screen)
-    talk.stages()
-    while not now.over:
-        line = typed_line()
-        if line is None or not talk.take(line):
-            screen.print(draw.left(now, ended=line is None))
-            return
+    keeper = Keeper(now, screen)
+    keeper.say_if_left()
+    _go_on(now, keeper, screen)
+
+
+def _resume(screen: "Console", bike: tuple[int, str, str] | None, overlays: tuple[Path, ...]) -> None:
+    from advisor.cli.practice_half_way import Keeper, brought_back  # noqa: PLC0415 - as above
+    from advisor.show import practice as draw  # noqa: PLC0415 - as above
+
+    now = brought_back(advisor(overlays), bike)
+    screen.print(draw.opening(now))
+    screen.print(draw.known(now))
+    _go_on(now, Keeper(now, screen), screen)
+
+
+def _go_on(now: "Round", keeper: "Keeper", screen: "Console") -> None:
+    """Take line by line, to the verdict or until it is left."""
+    from advisor.cli.practice_talk import Talk  # noqa: PLC0415 - as above
+    from advisor.show import practice as draw  # noqa: PLC0415 - as above
+
+    talk = Talk(now, screen, keeper.keep)
+    try:
+        talk.stages()
+        while not now.over:
+            line = typed_line()
+            if line is None or not talk.take(line):
+                how = "The input ended" if line is None else "Left"
+                screen.print(draw.left(now, how, kept=keeper.kept))
+                return
+    except KeyboardInterrupt:
+        screen.print(draw.left(now, "\nStopped", kept=keeper.kept))
+        sys.exit(1)
     _judge(now, screen)
+    keeper.forget()
 
 
 def _judge(now: "Round", screen: "Console") -> None:

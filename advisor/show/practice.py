@@ -259,11 +259,17 @@ def clock(now: Round) -> Text:
     return Text(f"{minutes(now.minutes)} on the clock, steps: {len(now.steps)}.")
 
 
-def left(now: Round, *, ended: bool) -> Rows:
-    """Return the last line of a round that was left before it was over."""
-    how = "The input ended" if ended else "Left"
-    text = f"{how}: {minutes(now.minutes)}, steps: {len(now.steps)}; the fault was not named. Again: {again(now)}"
-    return Rows([("", Text(text))], label=0)
+def left(now: Round, how: str, *, kept: bool) -> Rows:
+    """Return the last lines of a round that was left before it was over; `kept` where its steps are."""
+    lines = [f"{how}: {minutes(now.minutes)}, steps: {len(now.steps)}; the fault was not named."]
+    lines += ["Go on from here: advisor practice --resume"] if kept else []
+    return Rows([("", Text(line)) for line in [*lines, f"The same bike from the start: {again(now)}"]], label=0)
+
+
+def left_before(now: Round) -> Rows:
+    """Return that this bike was left half-way before, and how to go on with it."""
+    text = f"This bike was left half-way: {again(now)} --resume goes on with it; the first step here begins it anew."
+    return Rows([("!", Text(text))], label=2)
 
 
 def mistake(text: str) -> Rows:

@@ -272,6 +272,10 @@ class Round:
             sorted({self.base.order_of(self.base.checks[one.id].place) for one in self.steps if one.kind == DO})
         )
 
+    def warn_anew(self) -> None:
+        """Show every caution in full once more: who goes on another day has not just read it."""
+        self._cautioned.clear()
+
     def _new(self, cautions: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Return the cautions that were not shown before, and the others."""
         fresh = tuple(one for one in cautions if one not in self._cautioned)

@@ -1,4 +1,7 @@
-"""How practice went over many bikes: one line a bike in a file of the user's own; what is damaged is left out."""
+"""How practice went over many bikes: one line a bike in a file of the user's own; what is damaged is left out.
+
+A bike that was left half-way has a file of its own beside it, with its steps, until it is ended.
+"""
 
 import os
 from collections.abc import Sequence
@@ -9,8 +12,10 @@ import msgspec
 
 from advisor.errors import AdvisorError
 from advisor.session.store import default_path
+from advisor.sides import Side
 
 LAST = 5
+HALF_WAY = "practice-half-way-"
 FOUND, MISSED, GUESSED = "+", "-", "?"
 
 
@@ -48,6 +53,26 @@ class Standing(msgspec.Struct, frozen=True, kw_only=True):
     minutes: float | None
     planner: float | None
     last: tuple[str, ...]
+
+
+class Moved(msgspec.Struct, frozen=True, kw_only=True):
+    """A step of a bike that was left half-way, with its minutes and words as they were, to be compared."""
+
+    kind: str
+    id: str
+    side: Side
+    both: bool
+    minutes: float
+    says: str
+
+
+class HalfWay(msgspec.Struct, frozen=True, kw_only=True):
+    """A bike that was left half-way; the same steps on the same bike bring it back."""
+
+    seed: int
+    level: str
+    area: str
+    steps: tuple[Moved, ...] = ()
 
 
 class ProgressError(AdvisorError):
@@ -100,6 +125,57 @@ def read(path: Path) -> tuple[list[Kept], list[str]]:
         except (msgspec.MsgspecError, UnicodeDecodeError):
             skipped.append(f"{path}:{number}: this line is damaged and was skipped; the others count")
     return found, skipped
+
+
+def half_way_path(seed: int, level: str, area: str) -> Path:
+    """Return where the steps of a bike are kept until it is ended."""
+    return progress_path().with_name(f"{HALF_WAY}{'-'.join(filter(None, (level, str(seed), area)))}.json")
+
+
+def keep_half_way(one: HalfWay) -> None:
+    """Keep the steps of a bike so far, all of them or as they were before. Raises ProgressError."""
+    path = half_way_path(one.seed, one.level, one.area)
+    fresh = path.with_suffix(".new")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with fresh.open("wb") as file:
+            file.write(msgspec.json.encode(one))
+            file.flush()
+            os.fsync(file.fileno())
+        fresh.replace(path)
+    except OSError as error:
+        msg = (
+            f"{path}: these steps cannot be kept ({(error.strerror or 'no access').lower()}); practice goes on without"
+        )
+        raise ProgressError(msg) from error
+
+
+def forget_half_way(seed: int, level: str, area: str) -> None:
+    """Let go of the steps of a bike that was ended. Raises ProgressError."""
+    path = half_way_path(seed, level, area)
+    try:
+        path.unlink(missing_ok=True)
+    except OSError as error:
+        msg = f"{path}: cannot be removed ({(error.strerror or 'no access').lower()}); remove it yourself"
+        raise ProgressError(msg) from error
+
+
+def last_half_way() -> Path | None:
+    """Return where the steps of the bike lie that was left last; None for none."""
+    kept = list(progress_path().parent.glob(f"{HALF_WAY}*.json"))
+    return max(kept, key=lambda path: path.stat().st_mtime_ns, default=None)
+
+
+def read_half_way(path: Path) -> HalfWay:
+    """Return the steps of a bike that was left half-way. Raises ProgressError."""
+    try:
+        return msgspec.json.decode(path.read_bytes(), type=HalfWay)
+    except OSError as error:
+        msg = f"{path}: cannot be read ({(error.strerror or 'no access').lower()}); make it readable, or move it away"
+        raise ProgressError(msg) from error
+    except (msgspec.MsgspecError, UnicodeDecodeError) as error:
+        msg = f"{path}: this file is damaged, so that bike cannot go on; remove it and begin again"
+        raise ProgressError(msg) from error
 
 
 def firsts(bikes: Sequence[Kept]) -> list[Kept]:

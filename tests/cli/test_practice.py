@@ -147,10 +147,48 @@ def test_a_wrong_area_ends_with_one_message() -> None:
 
 def test_a_folder_that_cannot_be_written_does_not_stop_it(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", "/proc/nowhere")
-    done = practise("give up\n", *BIKE)
+    done = practise("look plug left\nlook plug right\ngive up\n", *BIKE)
     assert done.exit_code == 0
+    assert " ".join(done.output.split()).count("these steps cannot be kept") == 1
     assert "GIVEN UP" in done.output
     assert "cannot be kept" in done.output
+
+
+def test_a_bike_left_half_way_goes_on_where_it_was(home: Path) -> None:
+    left = practise("look plug left\nfix spindle both\nstop\n", *BIKE).output
+    assert "Left: 369 min, steps: 2; the fault was not named." in left
+    assert "Go on from here: advisor practice --resume" in left
+    assert "The same bike from the start: advisor practice --seed 7 --level easy" in left
+    assert "This bike was left half-way" in practise("", *BIKE).output
+    back = practise("look plug left\nclock\n", "--resume").output
+    assert "KNOWN SO FAR, 369 min" in back
+    assert "Look at the left plug: Tan." in back
+    assert "covers burn skin" in back  # who goes on another day reads it again
+    assert "373 min on the clock, steps: 3" in back
+    done = practise("name plug-dead right\n", "--resume", *BIKE).output
+    assert "RIGHT, 373 min" in done
+    assert not list((home / "tuneup-advisor").glob("practice-half-way*"))
+    none = practise("", "--resume")
+    assert (none.exit_code, "no bike was left half-way" in none.output) == (1, True)
+
+
+def test_what_cannot_be_brought_back_is_said(home: Path) -> None:
+    practise("look plug left\nstop\n", *BIKE)
+    (path,) = (home / "tuneup-advisor").glob("practice-half-way*")
+    text = path.read_text(encoding="utf-8")
+    for changed, says in (
+        (text.replace("Tan.", "Black."), "the rules have changed since"),
+        (text.replace("look-at-the-plug", "no-such-check"), "the rules have changed since"),
+        (text[:-9], "this file is damaged"),
+    ):
+        path.write_text(changed, encoding="utf-8")
+        done = practise("", "--resume")
+        assert (done.exit_code, says in done.output, "Traceback" in done.output) == (1, True, False)
+
+
+def test_a_bike_that_was_not_begun_is_not_kept(home: Path) -> None:
+    assert "--resume" not in practise("list 2\nstop\n", *BIKE).output
+    assert not list(home.rglob("practice-half-way*"))
 
 
 def test_a_damaged_line_of_progress_is_said(home: Path) -> None:
@@ -212,7 +250,7 @@ def test_in_a_terminal_it_is_asked_and_an_interrupt_is_one_line() -> None:
     child.expect("> ")
     for _ in range(4):  # one that comes while the rule engine is at work is lost, so a person presses again
         child.sendintr()
-        if child.expect(["Stopped; nothing was kept", pexpect.TIMEOUT], timeout=10) == 0:
+        if child.expect(["Stopped: 4 min, steps: 1(?s:.*)practice --resume", pexpect.TIMEOUT], timeout=10) == 0:
             break
     child.expect(pexpect.EOF)
     child.close()

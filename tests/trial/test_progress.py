@@ -1,11 +1,25 @@
 """Practised bikes are kept one a line; damaged lines are skipped and said; by area with the last five."""
 
+import os
 from pathlib import Path
 
 import pytest
 from msgspec.structs import asdict
 
-from advisor.trial.progress import Kept, ProgressError, keep, read, standings
+from advisor.trial.progress import (
+    HalfWay,
+    Kept,
+    Moved,
+    ProgressError,
+    forget_half_way,
+    half_way_path,
+    keep,
+    keep_half_way,
+    last_half_way,
+    read,
+    read_half_way,
+    standings,
+)
 
 
 def bike(area: str = "fuel", *, found: bool = True, minutes: float = 10, seed: int = 1, guessed: bool = False) -> Kept:
@@ -37,6 +51,25 @@ def test_a_folder_that_cannot_be_written_is_said(tmp_path: Path) -> None:
         keep(bike(), tmp_path / "file" / "practice.jsonl")
     with pytest.raises(ProgressError, match="cannot be read"):
         read(tmp_path)
+
+
+def half_way(seed: int, *steps: Moved) -> HalfWay:
+    return HalfWay(seed=seed, level="hard", area="fuel", steps=steps)
+
+
+def test_the_bike_left_last_is_the_one_to_go_on_with(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    assert last_half_way() is None
+    moved = Moved(kind="check", id="look", side="left", both=False, minutes=4.0, says="Tan.")
+    for order, one in enumerate((half_way(2), half_way(1), half_way(2, moved))):
+        keep_half_way(one)
+        os.utime(half_way_path(one.seed, one.level, one.area), (order, order))
+    last = last_half_way()
+    assert last is not None
+    assert read_half_way(last) == half_way(2, moved)
+    forget_half_way(2, "hard", "fuel")
+    forget_half_way(2, "hard", "fuel")  # ended twice is no mistake
+    assert last_half_way() == half_way_path(1, "hard", "fuel")
 
 
 def test_by_area_in_the_readiness_order() -> None:
