@@ -73,8 +73,9 @@ def search(words: tuple[str, ...], most: int, overlays: tuple[Path, ...]) -> Non
     if not found:
         msg = f"nothing found for '{' '.join(words)}'; try other words for what is seen or heard"
         raise AdvisorError(msg)
-    lines = [(f"{one.kind:8}{one.id:27}", Text(one.title.replace("{side}", "left or right"))) for one in found]
-    console().print(Rows(lines, label=36))
+    wide = max(27, *(len(one.id) + 1 for one in found))
+    lines = [(f"{one.kind:8}{one.id:{wide}}", Text(one.title.replace("{side}", "left or right"))) for one in found]
+    console().print(Rows(lines, label=wide + 9))
 
 
 @rules.command()

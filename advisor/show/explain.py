@@ -21,8 +21,8 @@ def explained(cause: RankedCause, reasons: dict[str, str]) -> Group:
 def _cause(cause: RankedCause, reasons: dict[str, str]) -> Iterator[RenderableType]:
     yield heading(f"{cause.title}: {per_cent(cause.probability)}")
     for name, lines in (
-        ("SPEAKS FOR IT", [why for why in cause.why if why.factor >= 1]),
-        ("SPEAKS AGAINST IT", [why for why in cause.why if why.factor < 1]),
+        ("SPEAKS FOR IT", [why for why in cause.why if why.factor > LEAST_FACTOR]),
+        ("SPEAKS AGAINST IT", [why for why in cause.why if why.factor < 1 / LEAST_FACTOR]),
     ):
         if lines:
             yield Text()
