@@ -3,12 +3,14 @@
 import secrets
 import sys
 from pathlib import Path
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 import click
+from msgspec.structs import replace
 
 from advisor.cli.common import advisor, refuse, rulebase, rules_option, typed_line
-from advisor.errors import AdvisorError
+from advisor.errors import AdvisorError, Problem
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -32,9 +34,18 @@ MOST_SEED = 99_999
 @click.option("--resume", is_flag=True, help="Go on with the bike left half-way last, or with the one of --seed.")
 @click.option("--progress", is_flag=True, help="Show how it went so far, by area.")
 @click.option("--lesson", is_flag=True, help="Go through the readiness order, each stage on a bike that fails it.")
+@click.option("--stage", default="", metavar="STAGE", help="Begin the lesson there: 3, fuel, cables, ...")
 @rules_option
 def practice(  # noqa: PLR0913 - as many as there are options
-    *, seed: int | None, level: str, area: str, resume: bool, progress: bool, lesson: bool, overlays: tuple[Path, ...]
+    *,
+    seed: int | None,
+    level: str,
+    area: str,
+    resume: bool,
+    progress: bool,
+    lesson: bool,
+    stage: str,
+    overlays: tuple[Path, ...],
 ) -> None:
     """Find a hidden fault on a virtual bike; then see what each check told, and what a good order would have been."""
     from advisor.show.screen import console  # noqa: PLC0415 - only what is drawn is imported
@@ -44,20 +55,30 @@ def practice(  # noqa: PLR0913 - as many as there are options
         refuse(("seed", "level", "area", "resume", "lesson"), "--progress shows what is kept of all bikes")
     if lesson:
         refuse(("seed", "level", "area", "resume"), "--lesson brings bikes of its own")
+    else:
+        refuse(("stage",), "it is for the lesson: --lesson --stage 3")
     if resume and seed is None:
         refuse(("level", "area"), "--resume without --seed goes on with the bike left last")
     try:
         if progress:
             _progress(screen, overlays)
         elif lesson:
-            _lesson(screen, overlays)
+            _lesson(screen, stage, overlays)
         elif resume:
             _resume(screen, None if seed is None else (seed, level, area), overlays)
         else:
             _practise(screen, secrets.randbelow(MOST_SEED) if seed is None else seed, level, area, overlays)
+    except AdvisorError as error:
+        raise AdvisorError([_wrapped(one, screen.width) for one in error.problems]) from error
     except KeyboardInterrupt:
-        click.echo("\nStopped; nothing was kept.")
+        click.echo("\nStopped.")
         sys.exit(1)
+
+
+def _wrapped(one: Problem, width: int) -> Problem:
+    """Return a mistake in lines of this width, unless it stands in a file."""
+    text = one.text if one.file else fill(one.text, width, break_long_words=False, break_on_hyphens=False)
+    return replace(one, text=text)
 
 
 def _practise(screen: "Console", seed: int, level: str, area: str, overlays: tuple[Path, ...]) -> None:
@@ -145,28 +166,7 @@ def _progress(screen: "Console", overlays: tuple[Path, ...]) -> None:
     screen.print(drawn(standings(bikes, order)))
 
 
-def _lesson(screen: "Console", overlays: tuple[Path, ...]) -> None:
-    from advisor.show import verdict as draw  # noqa: PLC0415 - as above
-    from advisor.trial.lesson import stages  # noqa: PLC0415 - as above
+def _lesson(screen: "Console", begin: str, overlays: tuple[Path, ...]) -> None:
+    from advisor.cli.practice_lesson import Lesson  # noqa: PLC0415 - as above
 
-    base = rulebase(overlays)
-    screen.print(draw.lesson_opening(base))
-    seen: set[str] = set()
-    for number, taught in enumerate(stages(base), start=1):
-        screen.print(draw.stage(number, taught))
-        last = number == len(base.areas)
-        for shown, ask in (
-            (None, "Enter: its first check on a bike that fails it. q: stop."),
-            (taught, "Enter: next stage. q: stop."),
-        ):
-            if shown is not None:
-                screen.print(draw.shown(taught, seen, base))
-                seen |= set(taught.shown.cautions) if taught.shown else set()
-                if last:
-                    break
-            screen.print(ask, style="dim")
-            line = typed_line()
-            if line is None or line.strip().lower() in {"q", "quit", "stop"}:
-                screen.print(f"Stopped at stage {number} of {len(base.areas)}: {taught.title}.")
-                return
-    screen.print("\nThat is the whole order. Now try it: advisor practice --level easy")
+    Lesson(rulebase(overlays), screen).run(begin)

@@ -5,6 +5,7 @@ from rich.console import Console
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.show import practice as draw
+from advisor.trial.levels import place_of
 from advisor.trial.practice import DO, Round, Step
 from advisor.trial.progress import (
     HalfWay,
@@ -59,7 +60,7 @@ def _moved(step: Step) -> Moved:
 
 def brought_back(advisor: Advisor, bike: tuple[int, str, str] | None) -> Round:
     """Return the bike that was left half-way (None: the last one), as it was left. Raises AdvisorError."""
-    path = half_way_path(*bike) if bike else last_half_way()
+    path = half_way_path(bike[0], bike[1], place_of(bike[2], advisor.base)) if bike else last_half_way()
     if path is None or not path.exists():
         msg = f"no {'such ' if bike else ''}bike was left half-way; begin one: advisor practice --level easy"
         raise AdvisorError(msg)

@@ -8,8 +8,9 @@ from rich.console import Console
 from advisor.errors import AdvisorError
 from advisor.show import practice as draw
 from advisor.sides import Side, named
+from advisor.trial.levels import stage_like, stage_of
 from advisor.trial.practice import DO, FIX, Key, Round, Step
-from advisor.trial.wanted import NAME, Finder, Offer, causes_of, checks_of, on_side, said_side, stage_like, stage_of
+from advisor.trial.wanted import NAME, Finder, Offer, causes_of, checks_of, on_side, said_side
 
 CHOICE = re.compile(r"^(\d+)\s*(l|r|left|right|both)?$")
 LOOKS = ("look", "check", "do")

@@ -123,24 +123,24 @@ def _step(done: Step, now: Round) -> Iterator[RenderableType]:
     if done.kind == DO:
         check = base.checks[done.id]
         yield heading(f"{fill(check.title, done.side)} ({minutes(done.minutes)})")
-        yield from _care(done, base)
+        yield from care(done.cautions, done.as_before, base)
         yield Rows([("  -", Text(fill(one, done.side), style="dim")) for one in check.steps], label=4)
         yield Rows([("  →", Text(done.says, style="bold"))], label=4)
         yield Rows([("   ", Text(line)) for line in readings(done.readings, base)], label=4)
         return
     cause = base.causes[done.id]
     yield heading(f"Put right: {repaired(done, base)} ({minutes(done.minutes)} with a run)")
-    yield from _care(done, base)
+    yield from care(done.cautions, done.as_before, base)
     yield Rows([("  -", Text(_on(cause.remedy, done), style="dim"))], label=4)
     yield Rows([("  →", Text(_gone(done, now), style="bold"))], label=4)
     yield Rows([("  -", Text(now.told(one))) for one in done.still], label=4)
 
 
-def _care(done: Step, base: Rulebase) -> Iterator[RenderableType]:
-    """Yield the cautions of a step: in full once, by name from then on."""
-    yield cautions([base.cautions[one].says for one in done.cautions])
-    if done.as_before:
-        names = ", ".join(one.replace("-", " ") for one in done.as_before)
+def care(fresh: Sequence[str], before: Sequence[str], base: Rulebase) -> Iterator[RenderableType]:
+    """Yield the cautions of what is done: the fresh ones in full, those shown before by name."""
+    yield cautions([base.cautions[one].says for one in fresh])
+    if before:
+        names = ", ".join(one.replace("-", " ") for one in before)
         yield Rows([("  !", Text(f"as before: {names}", style="bold"))], label=4)
 
 

@@ -9,7 +9,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.rulebase.model import Rulebase
-from advisor.show.practice import MODEL, again, cautions, note, readings, repaired
+from advisor.show.practice import MODEL, again, care, note, readings, repaired
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent
 from advisor.sides import Side, fill
@@ -199,8 +199,11 @@ def lesson_opening(base: Rulebase) -> Group:
     )
 
 
-def stage(number: int, taught: Stage) -> Group:
-    """Return a stage of the lesson: what it is, why it comes here, what is looked at."""
+def stage(number: int, taught: Stage, seen: set[str], base: Rulebase) -> Group:
+    """Return a stage of the lesson: what it is, why it comes here, what is looked at, and with which care.
+
+    Cautions in `seen` go by their names.
+    """
     rows = [
         (
             "  -",
@@ -215,19 +218,23 @@ def stage(number: int, taught: Stage) -> Group:
         heading(f"STAGE {number}: {taught.title}"),
         Rows([("  what", Text(taught.reason)), ("  then", Text(taught.before))], label=8),
         Rows(rows, label=4),
+        *_care(taught.cautions, seen, base),
     )
 
 
+def _care(names: Sequence[str], seen: set[str], base: Rulebase) -> Iterator[RenderableType]:
+    return care([one for one in names if one not in seen], [one for one in names if one in seen], base)
+
+
 def shown(taught: Stage, seen: set[str], base: Rulebase) -> Group:
-    """Return the stage's first check on a bike that fails it; cautions not in `seen` are shown."""
+    """Return the stage's first check on a bike that fails it; cautions in `seen` go by their names."""
     if taught.shown is None:
         return Group(Text("The virtual bike has no fault that shows here.", style="dim"))
     one = taught.shown
-    fresh = [base.cautions[name].says for name in one.cautions if name not in seen]
     return Group(
         Text(),
         heading(f"ON A BIKE: {one.title} ({minutes(one.minutes)})"),
-        cautions(fresh),
+        *_care(one.cautions, seen, base),
         Rows([("  -", Text(text, style="dim")) for text in one.steps], label=4),
         Rows([("  →", Text(one.answer.says, style="bold"))], label=4),
         Rows([("   ", Text(line)) for line in readings(one.answer.readings, base)], label=4),

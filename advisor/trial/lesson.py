@@ -47,30 +47,36 @@ class Shown(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Stage(msgspec.Struct, frozen=True, kw_only=True):
-    """A stage of the readiness order as it is taught."""
+    """A stage of the readiness order as it is taught; `cautions` are those of all its checks."""
 
     title: str
     reason: str
     before: str
     looked: tuple[Looked, ...]
+    cautions: tuple[str, ...]
     shown: Shown | None
 
 
 def stages(base: Rulebase) -> Iterator[Stage]:
     """Yield the stages in their order, each worked out when it is asked for."""
-    for area in base.areas:
-        looked = tuple(_looked(item.title, item.check, base) for item in area.items) or tuple(
-            _looked(fill(check.title, "left"), check.id, base)
-            for check in base.checks.values()
-            if set(check.takes) & set(area.relies)
-        )
-        yield Stage(
-            title=area.title,
-            reason=area.reason,
-            before=BEFORE.get(area.id, ""),
-            looked=looked,
-            shown=_shown(area, base),
-        )
+    for place in range(len(base.areas)):
+        yield stage(place, base)
+
+
+def stage(place: int, base: Rulebase) -> Stage:
+    """Return a stage, the first for 0."""
+    area = base.areas[place]
+    items = [(item.title, item.check) for item in area.items] or [
+        (fill(check.title, "left"), check.id) for check in base.checks.values() if set(check.takes) & set(area.relies)
+    ]
+    return Stage(
+        title=area.title,
+        reason=area.reason,
+        before=BEFORE.get(area.id, ""),
+        looked=tuple(_looked(title, check, base) for title, check in items),
+        cautions=tuple(dict.fromkeys(one for _, check in items for one in base.checks[check].cautions)),
+        shown=_shown(area, base),
+    )
 
 
 def _looked(title: str, check: str, base: Rulebase) -> Looked:

@@ -1,5 +1,6 @@
 """Bikes to practise on: how bad, how many faults, where."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
@@ -8,6 +9,7 @@ import numpy as np
 
 from advisor.errors import AdvisorError
 from advisor.rulebase.model import Rulebase
+from advisor.rulebase.search import stems
 from advisor.trial.draw import Hidden, draw
 from advisor.trial.trouble import trouble
 from advisor.trial.view import View, view
@@ -20,6 +22,8 @@ TRIES, TRIES_AROUND = (
     6,
 )  # where all is set around, each takes long; bikes drawn at most until one is as bad as its level asks
 TWO_FAULTS = 0.5  # chance of two faults on a hard bike; else it has one slight fault
+NUMBER, WORD = re.compile(r"^\d+$"), re.compile(r"[a-z]+")
+BEGUN = 3  # letters of a word's beginning that stand for it
 GONE = 1.0  # trouble that nobody notices clearly
 
 
@@ -39,14 +43,58 @@ LEVELS = {
 SLIGHT = (0.25, 0.5)
 
 
-def faults(base: Rulebase, area: str) -> list[str]:
-    """Return the faults to plant in an area ('' for anywhere). Raises AdvisorError where there is none."""
-    among = sorted(set(base.causes) & set(CAUSES))
-    places = sorted({base.causes[one].place for one in among})
-    if area and area not in places:
-        msg = f"--area {area}: no fault to practise on lies there; choose one of {', '.join(places)}"
-        raise AdvisorError(msg)
-    return [one for one in among if area in {"", base.causes[one].place}]
+def stage_of(words: str, base: Rulebase) -> int | None:
+    """Return the stage (0 first) that a number, a name or a word of its title means; None for none."""
+    if NUMBER.match(words):
+        return int(words) - 1 if 1 <= int(words) <= len(base.areas) else None
+    wanted = set(stems(words))
+    for place, area in enumerate(base.areas):
+        if wanted and wanted <= set(stems(f"{area.id} {area.title} {' '.join(area.places)}")):
+            return place
+    return None
+
+
+def stage_like(words: str, base: Rulebase) -> int | None:
+    """Return the stage that is meant, also by the beginnings of words of its title or places; None for none."""
+    exact = stage_of(words, base)
+    if exact is not None or not words.strip():
+        return exact
+    for place, area in enumerate(base.areas):
+        known = WORD.findall(f"{area.id} {area.title} {' '.join(area.places)}".lower())
+        begun = words.lower().split()
+        if all(len(one) >= BEGUN and any(word.startswith(one) for word in known) for one in begun):
+            return place
+    return None
+
+
+def place_of(words: str, base: Rulebase) -> str:
+    """Return the place that is meant, by its beginning or by a stage ('' for anywhere).
+
+    Raises AdvisorError where no fault lies there.
+    """
+    said = words.strip().lower()
+    places = sorted({base.causes[one].place for one in set(base.causes) & set(CAUSES)})
+    begun = [one for one in places if len(said) >= BEGUN and one.startswith(said)]
+    if said in {"", *places}:
+        return said
+    if len(begun) == 1:
+        return begun[0]
+    stage = stage_like(said, base)
+    if stage is not None:
+        area = base.areas[stage]
+        found = [one for one in (area.id, *area.places) if one in places]
+        if found:
+            return found[0]
+    msg = (
+        f"--area {words}: no fault to practise on lies there; choose one of {', '.join(places)}, "
+        "or a word of a stage's title"
+    )
+    raise AdvisorError(msg)
+
+
+def faults(base: Rulebase, place: str) -> list[str]:
+    """Return the faults to plant in a place ('' for anywhere)."""
+    return [one for one in sorted(set(base.causes) & set(CAUSES)) if place in {"", base.causes[one].place}]
 
 
 def drawn(seed: int, name: str, among: Sequence[str]) -> tuple[Hidden, View]:

@@ -23,7 +23,7 @@ from advisor.trial.bits import given, raised
 from advisor.trial.complaint import UNASKED
 from advisor.trial.desk import ON_BOTH_SIDES, Stand
 from advisor.trial.draw import Hidden
-from advisor.trial.levels import GONE, LEVELS, drawn, faults
+from advisor.trial.levels import GONE, LEVELS, drawn, faults, place_of
 from advisor.trial.senses import sensed
 from advisor.trial.taken import Taken
 from advisor.trial.trouble import trouble
@@ -99,8 +99,9 @@ class Round:
 
     def __init__(self, advisor: Advisor, seed: int, level: str, area: str = "") -> None:
         """Draw the bike and let the rider tell. Raises AdvisorError for an area without a fault to plant."""
-        self.advisor, self.base, self.seed, self.level, self.area = advisor, advisor.base, seed, level, area
-        self.hidden, self.first = drawn(seed, level, faults(self.base, area))
+        self.advisor, self.base, self.seed, self.level = advisor, advisor.base, seed, level
+        self.area = place_of(area, self.base)
+        self.hidden, self.first = drawn(seed, level, faults(self.base, self.area))
         self.stand = self.fresh_stand()
         self.complaint = self.stand.complain()
         self.steps: list[Step] = []

@@ -1,6 +1,5 @@
 """What is meant by a number or by words in a practice round: a check to do, a cause to put right or to name."""
 
-import re
 from collections.abc import Iterable, Sequence
 
 import msgspec
@@ -9,7 +8,6 @@ from msgspec.structs import replace
 from advisor.errors import AdvisorError
 from advisor.plan.candidates import feasible
 from advisor.plan.cost import minutes
-from advisor.rulebase.model import Rulebase
 from advisor.rulebase.search import Index, stems
 from advisor.sides import BOTH, Side, either, fill, sides_of
 from advisor.trial.practice import DO, FIX, Round
@@ -19,7 +17,6 @@ MOST_FOUND = 6
 SURE = 0.15  # by so much must the best page be ahead of the next one
 WHOLE = 0.8  # share of the words that must stand in a page that is taken at once
 SHORT = {"l": "left", "r": "right"}
-NUMBER, WORD = re.compile(r"^\d+$"), re.compile(r"[a-z]+")
 
 
 class Offer(msgspec.Struct, frozen=True, kw_only=True):
@@ -45,29 +42,6 @@ def on_side(offer: Offer, said: tuple[Side, ...]) -> Offer:
         return offer
     title = offer.title.replace("left or right", str(said[0]))
     return replace(offer, sides=said, title=title)
-
-
-def stage_of(words: str, base: Rulebase) -> int | None:
-    """Return the stage (0 first) that a number, a name or a word of its title means; None for none."""
-    if NUMBER.match(words):
-        return int(words) - 1 if 1 <= int(words) <= len(base.areas) else None
-    wanted = set(stems(words))
-    for place, area in enumerate(base.areas):
-        if wanted and wanted <= set(stems(f"{area.id} {area.title} {' '.join(area.places)}")):
-            return place
-    return None
-
-
-def stage_like(words: str, base: Rulebase) -> int | None:
-    """Return the stage that is meant, also by the beginnings of words of its title or places; None for none."""
-    exact = stage_of(words, base)
-    if exact is not None or not words.strip():
-        return exact
-    for place, area in enumerate(base.areas):
-        known = WORD.findall(f"{area.id} {area.title} {' '.join(area.places)}".lower())
-        if all(any(one.startswith(begun) for one in known) for begun in words.lower().split()):
-            return place
-    return None
 
 
 def checks_of(stage: int, now: Round) -> list[Offer]:

@@ -141,8 +141,19 @@ def test_mistakes_are_one_message_each_and_nothing_is_lost() -> None:
 def test_a_wrong_area_ends_with_one_message() -> None:
     done = practise("", "--area", "sidecar")
     assert done.exit_code == 1
-    assert "choose one of cables" in done.output
+    assert "choose one of cables, carburettor" in " ".join(done.output.split())
+    assert all(len(line) <= 80 for line in done.output.splitlines())
     assert "Traceback" not in done.output
+
+
+def test_a_stage_is_understood_by_the_beginning_of_its_name() -> None:
+    shown = practise("list valve\nlist carb\nLIST Joints\nlist c\n", *BIKE).output
+    assert "STAGE 1" in shown
+    assert "STAGE 5" in shown
+    assert "STAGE 4" in shown
+    assert "list c: no such stage" in shown
+    assert "one fault in ignition" in practise("", "--seed", "7", "--area", "Ignition").output
+    assert "--area fuel" in practise("", "--seed", "7", "--area", "float levels").output
 
 
 def test_a_folder_that_cannot_be_written_does_not_stop_it(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -222,6 +233,29 @@ def test_the_lesson_goes_on_by_enter_and_stops_by_q() -> None:
     assert "Stopped at stage 2 of 7" in stopped
     assert "STAGE 3" not in stopped
     assert "Stopped at stage 1 of 7" in practise("", "--lesson").output
+    for word in ("stop", "EXIT", "quit"):
+        assert "Stopped at stage 1 of 7" in practise(f"{word}\n", "--lesson").output
+
+
+def test_the_lesson_begins_where_it_is_told_and_goes_where_it_is_asked() -> None:
+    done = practise("\n7\nnonsense\n\n", "--lesson", "--stage", "cables").output
+    assert "STAGE 6" in done
+    assert "STAGE 7" in done
+    assert "STAGE 1:" not in done
+    assert "no stage is called 'nonsense'" in done
+    assert "Now try it" in done
+    assert practise("", "--lesson", "--stage", "sidecar").exit_code == 1
+    assert "for the lesson" in practise("", "--stage", "3").output
+
+
+def test_every_stage_of_the_lesson_warns_of_what_its_checks_can_do() -> None:
+    done = practise("\n" * 20, "--lesson").output
+    stages = done.split("STAGE ")[1:]
+    assert sum("Run the engine outdoors only" in one for one in stages) == 1
+    running = [one for one in stages if "carbon monoxide" in " ".join(one.split()) or "outdoors only" in one]
+    assert len(running) == 5  # the fuel and the cables are looked at with the engine off
+    alone = practise("q\n", "--lesson", "--stage", "balance").output
+    assert "Run the engine outdoors only" in alone
 
 
 @pytest.mark.parametrize("columns", ["60"])

@@ -17,12 +17,12 @@ from advisor.show.verdict import _together
 from advisor.sides import BOTH, fill, sides_of
 from advisor.trial.complaint import UNASKED
 from advisor.trial.lesson import BEFORE, stages
-from advisor.trial.levels import LEVELS
+from advisor.trial.levels import BEGUN, LEVELS, place_of, stage_like, stage_of
 from advisor.trial.practice import DO, FIX, GIVEN_UP, HALF, RIGHT, WRONG, Key, Round, Step
 from advisor.trial.score import Move
 from advisor.trial.trouble import trouble
 from advisor.trial.verdict import ALL, Heard, told, verdict
-from advisor.trial.wanted import NAME, Finder, checks_of, on_side, said_side, stage_of
+from advisor.trial.wanted import NAME, Finder, checks_of, on_side, said_side
 
 
 @pytest.fixture(scope="module")
@@ -332,6 +332,30 @@ def test_sides_and_stages_are_understood(base: Rulebase) -> None:
     assert stage_of("sidecar", base) is None
 
 
+def test_a_stage_is_understood_by_the_beginnings_of_its_words(base: Rulebase) -> None:
+    for place, area in enumerate(base.areas):
+        assert stage_like(area.title.upper(), base) == place
+        assert stage_like(area.title.split(" ")[0][:4], base) in range(place + 1)
+    assert stage_like("valve", base) == 0
+    assert stage_like("carb", base) == 4
+    assert stage_like("c" * (BEGUN - 1), base) is None
+    assert stage_like("sidecar", base) is None
+
+
+def test_a_place_is_understood_by_its_beginning_or_by_its_stage(base: Rulebase) -> None:
+    for words, place in (
+        ("Ignition", "ignition"),
+        ("elec", "electrical"),
+        ("float levels", "fuel"),
+        ("balance", "method"),
+        ("plugs", "ignition"),
+        ("", ""),
+    ):
+        assert place_of(words, base) == place
+    with pytest.raises(AdvisorError, match="a word of a stage's title"):
+        place_of("ca", base)
+
+
 def test_every_check_stands_in_one_stage_and_leaves_it_when_done(advisor: Advisor) -> None:
     now = Round(advisor, 7, "easy")
     before = [one.id for one in checks_of(0, now)]
@@ -348,6 +372,7 @@ def test_the_lesson_shows_each_stage_on_a_bike_that_fails_it(base: Rulebase) -> 
     for one in found:
         assert one.looked
         assert one.before
+        assert one.cautions
         assert one.shown is not None
         assert any(one.shown.answer.findings.values())
 
