@@ -1,25 +1,51 @@
 """`advisor measure READING WORDS...` and `advisor measure log|shake|feel|speed|tube|altitude`."""
 
 import re
+from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 import click
 
 from advisor.cli.common import advisor, format_option, rulebase, rules_option
-from advisor.errors import AdvisorError, nearest
+from advisor.errors import AdvisorError
 from advisor.intake.bike import read_sheet
 from advisor.intake.spoken import spoken
-from advisor.quantities import KMH, parse
+from advisor.quantities import KMH, parse, show
 from advisor.records import Bike, LogFile, ShakeReport
+from advisor.sides import BOTH
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from advisor.rulebase.model import Rulebase
+    from advisor.rulebase.model import Reading, Rulebase
 
 T = TypeVar("T")
 IDLE_DEPRESSION = 60_000.0  # Pa behind a shut throttle: common practice, no source
+
+
+# What people call a reading, and the readings that they mean by it.
+MEANT = {
+    "balance": ("column-idle", "drop-idle"),
+    "sync": ("column-idle", "drop-idle"),
+    "synchronise": ("column-idle", "drop-idle"),
+    "vacuum": ("column-idle", "column-off-idle"),
+    "gauge": ("column-idle", "column-off-idle"),
+    "gauges": ("column-idle", "column-off-idle"),
+    "depression": ("column-idle", "column-off-idle"),
+    "shorting": ("drop-idle", "drop-off-idle"),
+    "tappet": ("clearance-inlet", "clearance-exhaust"),
+    "tappets": ("clearance-inlet", "clearance-exhaust"),
+    "valve": ("clearance-inlet", "clearance-exhaust"),
+    "valves": ("clearance-inlet", "clearance-exhaust"),
+    "revs": ("idle-speed",),
+    "rpm": ("idle-speed",),
+    "idle": ("idle-speed", "column-idle", "drop-idle"),
+    "volts": ("battery-rest", "charging-volts"),
+    "voltage": ("battery-rest", "charging-volts"),
+}
+ALIKE = 75  # of 100, from which on one word is taken for another's misspelling. Judgement
+MOST_NEAR = 3
 
 
 class Methods(click.Group):
@@ -29,6 +55,56 @@ class Methods(click.Group):
         """Return a method, or what works out a reading of this name."""
         found = super().get_command(ctx, cmd_name)
         return found or _reading(cmd_name)
+
+
+class ReadingCommand(click.Command):
+    """Works out one reading; its help shows an example that it takes."""
+
+    def format_help_text(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002 - click's signature
+        """Write what it does, with figures of this reading."""
+        base = rulebase()
+        name, _ = _named(self.name or "", (), base)
+        page = base.readings[name]
+        formatter.write_paragraph()
+        with formatter.indentation():
+            formatter.write_text(f"Work out {page.title.replace('{side}', 'each side')}: {page.taken}.")
+            formatter.write_paragraph()
+            formatter.write_text(f"advisor measure {name} {example(page)}")
+
+
+def example(page: "Reading") -> str:
+    """Return words that this reading takes."""
+    low = max(page.lowest, 0.0)
+    figure = show(low + 0.3 * (page.highest - low), page.unit)
+    return f"left {figure} right {figure}" if page.sided else figure
+
+
+def _named(name: str, words: tuple[str, ...], base: "Rulebase") -> tuple[str, str]:
+    """Return a reading's name, with spaces or with hyphens, and the words behind it. Raises AdvisorError."""
+    said = f"{name} {' '.join(words)}".split()
+    for size in range(min(len(said), 4), 0, -1):
+        called = "-".join(said[:size]).lower().rstrip(":")
+        if called in base.readings:
+            return called, " ".join(said[size:])
+    near = _near(said, base)
+    msg = f"no method or reading is called '{name}'{near}; list them: advisor measure readings"
+    raise AdvisorError(msg)
+
+
+def _near(said: list[str], base: "Rulebase") -> str:
+    """Return ` (did you mean 'x' or 'y'?)`: a name spelt nearly so, else what people call so, or what has that word."""
+    from rapidfuzz import fuzz, process  # noqa: PLC0415 - only a mistake pays for this import
+
+    words = [one.lower() for one in takewhile(lambda one: one.lower() not in BOTH and not one[0].isdigit(), said)] or [
+        ""
+    ]
+    first, tried = words[0], ["-".join(words[:size]) for size in (1, 2, 3)]
+    best = max(
+        (process.extractOne(one, base.readings.keys(), scorer=fuzz.ratio) for one in tried), key=lambda one: one[1]
+    )
+    names = [best[0]] if best[1] >= ALIKE else [one for one in MEANT.get(first, ()) if one in base.readings]
+    names = names or [name for name in base.readings if first and first in name.split("-")][:MOST_NEAR]
+    return f" (did you mean {' or '.join(repr(one) for one in names)}?)" if names else ""
 
 
 EPILOG = """Any reading may stand for COMMAND, with its figures behind it; 'advisor measure readings' lists them:
@@ -41,29 +117,30 @@ def measure() -> None:
 
 
 def _reading(name: str) -> click.Command:
-    @click.command(
-        name,
-        context_settings={"ignore_unknown_options": True},
-        help=f"Work out the reading {name}. WORDS: left 12 mm right 13 mm.",
-    )
-    @click.argument("words", nargs=-1, required=True)
+    @click.command(name, cls=ReadingCommand, context_settings={"ignore_unknown_options": True})
+    @click.argument("words", nargs=-1)
     @_bike_option
     @format_option
     @rules_option
     def command(words: tuple[str, ...], sheet: Path | None, form: str, overlays: tuple[Path, ...]) -> None:
         ready = advisor(overlays)
-        if name not in ready.base.readings:
-            near = nearest(name, ready.base.readings)
-            msg = f"no method or reading is called '{name}'{near}; list them: advisor measure readings"
-            raise AdvisorError(msg)
+        called, figures = _named(name, words, ready.base)
+        _need(figures, f"{called} {example(ready.base.readings[called])}")
         from advisor.measure import work_out  # noqa: PLC0415 - only what is asked for is imported
         from advisor.show.measure import worked  # noqa: PLC0415 - as above
 
-        given = spoken(name, " ".join(words), ready.base)
-        found = work_out(name, given, _bike(sheet, ready.base), ready)
+        given = spoken(called, figures, ready.base)
+        found = work_out(called, given, _bike(sheet, ready.base), ready)
         _out(form, found, worked(found))
 
     return command
+
+
+def _need(words: object, like: str) -> None:
+    """Raise AdvisorError where no figure was given."""
+    if not words:
+        msg = f"there is no figure; write it like: advisor measure {like}"
+        raise AdvisorError(msg)
 
 
 def _bike_option(command: T) -> T:
@@ -155,6 +232,7 @@ def shake(file: Path, revs: str | None, speed: str | None, gear: int | None, she
     _out(form, found, drawn(found, table.repairs))
 
 
+BARE = re.compile(r"^[-+]?[0-9]+(?:\.[0-9]+)?$")
 MOMENT = re.compile(
     r"^(?:gear (?P<gear>[1-6])\b)?\s*(?P<clutch>clutch in\b)?\s*(?P<figure>[\d.]+ \S+)?"
     r"\s*(?P<throttle>shut|part|wide)?\s*(?P<state>shakes|smooth)$"
@@ -162,22 +240,20 @@ MOMENT = re.compile(
 
 
 @measure.command()
-@click.argument("moments", nargs=-1, required=True)
+@click.argument("moments", nargs=-1)
 @_bike_option
 @format_option
 def feel(moments: tuple[str, ...], sheet: Path | None, form: str) -> None:
     """Tell what a shake belongs to, from moments: 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'."""
     from advisor.readings.shake import belongs_to  # noqa: PLC0415 - as above
-    from advisor.show.measure import lines  # noqa: PLC0415 - as above
+    from advisor.show.measure import after_feeling, lines  # noqa: PLC0415 - as above
 
+    _need(moments, "feel 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'")
     base = rulebase()
     bike = _bike(sheet, base)
     found = belongs_to([_moment(text, base) for text in moments], bike)
     said = [(("yes" if seen else "no"), base.signs[name].title) for name, seen in found.items()]
-    nothing = (
-        [] if said else ["These moments leave it open. Try the same road speed in another gear, then the clutch in."]
-    )
-    _out(form, found, lines("What the shake belongs to", said, nothing))
+    _out(form, found, lines("What the shake belongs to", said, [after_feeling(found)]))
 
 
 def _moment(text: str, base: "Rulebase") -> ShakeReport:
@@ -200,7 +276,7 @@ def _moment(text: str, base: "Rulebase") -> ShakeReport:
 
 
 @measure.command()
-@click.argument("speed", nargs=-1, required=True)
+@click.argument("speed", nargs=-1)
 @click.option("--tyre", help="The rear tyre's size as printed on it, like 120/90-18.")
 @click.option("--ratio", type=click.FloatRange(1, 50), help="Engine turns for one turn of the rear wheel.")
 @_bike_option
@@ -208,12 +284,16 @@ def _moment(text: str, base: "Rulebase") -> ShakeReport:
 def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: Path | None, form: str) -> None:
     """Turn a road speed into engine and wheel speeds, gear by gear: advisor measure speed 100 km/h --bike SHEET."""
     from advisor.readings.road import engine_speed, tyre_diameter, wheel_rate  # noqa: PLC0415 - as above
-    from advisor.show.measure import lines  # noqa: PLC0415 - as above
+    from advisor.show.measure import AT_SPEED, lines  # noqa: PLC0415 - as above
 
+    _need(speed, "speed 100 km/h --tyre 120/90-18 --ratio 4.5")
     base = rulebase()
     bike = _bike(sheet, base)
     road = _quantity(" ".join(speed), "km/h", "speed", base) / KMH
     diameter = tyre_diameter(tyre or bike.tyre)
+    if diameter is None and tyre:
+        msg = f"'{tyre}' is no tyre size; write it as it stands on the tyre, like 120/90-18 or 4.00-18"
+        raise AdvisorError(msg)
     if diameter is None:
         msg = "the tyre is needed: --tyre 120/90-18, or a --bike sheet that says it"
         raise AdvisorError(msg)
@@ -228,7 +308,11 @@ def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: 
         (name or "engine", f"{revs:.0f} rpm; a turn {revs / 60:.1f} Hz, each side fires {revs / 120:.1f} Hz")
         for name, revs in turning.items()
     ]
-    _out(form, {"wheel_hz": wheel, "tyre_mm": 1000 * diameter, "engine_rpm": turning}, lines("Road speed", rows, []))
+    _out(
+        form,
+        {"wheel_hz": wheel, "tyre_mm": 1000 * diameter, "engine_rpm": turning},
+        lines("Road speed", rows, [AT_SPEED]),
+    )
 
 
 @measure.command()
@@ -267,8 +351,8 @@ def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str,
     _out(form, found, drawn(settles, volume, most, IDLE_DEPRESSION, heavy))
 
 
-@measure.command()
-@click.argument("height", nargs=-1, required=True)
+@measure.command(context_settings={"ignore_unknown_options": True})  # a height may be below 0
+@click.argument("height", nargs=-1)
 @click.option("--set-at", default="0 m", show_default=True, help="Where the mixture was set.")
 @format_option
 def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
@@ -276,7 +360,9 @@ def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
     from advisor.readings.air import HIGHEST, density, mixture_change, pressure  # noqa: PLC0415 - as above
     from advisor.show.measure import altitude as drawn  # noqa: PLC0415 - as above
 
+    _need(height, "altitude 1500 m --set-at '300 m'")
     base = rulebase()
+    height, set_at = _unit_of_option(height, set_at)
     here, there = _quantity(" ".join(height), "m", "height", base), _quantity(set_at, "m", "--set-at", base)
     if not all(-500 <= one <= HIGHEST for one in (here, there)):  # noqa: PLR2004 - no road lies lower
         msg = "a height between -500 m and 11000 m is needed"
@@ -287,3 +373,14 @@ def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
         "lambda_times": mixture_change(here, there),
     }
     _out(form, found, drawn(here, there))
+
+
+def _unit_of_option(words: tuple[str, ...], option: str) -> tuple[tuple[str, ...], str]:
+    """Return both with the unit put back that the shell parted from an option without quotes: 1500 m --set-at 300 m."""
+    if not BARE.match(option):
+        return words, option
+    if len(words) > 2:  # noqa: PLR2004 - a figure and its unit are two
+        at = -1 if BARE.match(words[0]) else 0
+        rest = words[:-1] if at else words[1:]
+        return rest, f"{option} {words[at]}"
+    return words, f"{option} m"

@@ -1,43 +1,119 @@
-"""Readings as one types them on a command line: `left 200 rpm, 210 rpm right 280 rpm`."""
+"""Readings as one types them on a command line: `left 200 rpm, 210 rpm right 280 rpm`.
+
+What can be meant in one way only is taken so: l and r, a range with a dash, 1 1/2, thousands with a comma, and a unit
+said once for all, or not at all where there is but one. What cannot is refused with the right form beside it.
+"""
 
 import re
+from collections.abc import Iterator
 
 from advisor.errors import AdvisorError, CaseError, Problem
-from advisor.intake.figures import GOES, STOPS, parse_measured
+from advisor.intake.figures import GOES, STALLS, STOPS, parse_measured
 from advisor.pages import Node
+from advisor.quantities import FIGURE, parse, units_like
 from advisor.records import Measured
-from advisor.rulebase.model import Rulebase
+from advisor.rulebase.model import Reading, Rulebase
 
-SIDES = re.compile(r"\b(left more by|right more by|left|right)\b")
+SIDES = re.compile(
+    r"(?<![^\s,;:])(?P<side>left|right|l|r)(?P<more>\s+more\s+by)?(?![^\s:=,;])", re.IGNORECASE
+)  # a word of its own
 PAIR = re.compile(rf"^{GOES} (?P<goes>.+?),? (?:{STOPS}|stops) (?P<stops>.+)$")
+MIXED = re.compile(r"(?<![\d./])(?P<whole>\d+)[ -](?P<over>\d+)/(?P<under>[1-9]\d*)(?![\d/])")  # 1 1/2
+DASH = re.compile(
+    r"(?<![\d./-])(?P<low>\d+(?:\.\d+)?)(?:-|\u2013| - | \u2013 )(?P<high>\d+(?:\.\d+)?)(?![\d/])"
+)  # 20-30, or with a long dash
+COMMAS = re.compile(r"(?<![\d.,])(?P<figure>\d+(?:,\d+)+(?:\.\d+)?)(?=(?P<unit>[^,]*))")
+THOUSANDS = re.compile(r"^[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?$")
+NEXT_FIGURE = re.compile(r"(?<=[^\s,]) +(?=[-+]?\d)")
+COLUMN_OF = re.compile(r"\bof \d")
+STALLED = {"stall", "stalled", STALLS}
 WHERE = "what was given"
 
 
 def spoken(name: str, words: str, base: Rulebase) -> list[Measured]:
     """Return the readings in a line of words. Raises CaseError where they do not make a reading."""
     problems: list[Problem] = []
-    parts = [part.strip(" ,:") for part in SIDES.split(words)]
+    reading = base.readings.get(name)
+    text = _tidied(words, reading, base)
+    first, sides = _by_side(text)
     value: Node
-    if len(parts) == 1 and name in base.readings and base.readings[name].sided:
-        msg = f"'{name}' is measured on a side; write '{name} left {parts[0]} right ...', or one side alone"
+    if not sides and reading and reading.sided:
+        msg = f"'{name}' is measured on a side; write '{name} left {first} right ...', or one side alone"
         raise AdvisorError(msg)
-    if len(parts) == 1:
-        value = _value(parts[0], problems)
-    elif parts[0]:
-        msg = f"'{parts[0]}' stands before any side; write '{name} left ... right ...'"
+    if sides and first:
+        msg = f"'{first}' stands before any side; write '{name} left ... right ...'"
         raise AdvisorError(msg)
+    unit = _unit([one for part in (sides.values() if sides else [first]) for one in _leaves(part)], reading, base)
+    if sides:
+        value = _mapping({side: _value(part, unit, problems) for side, part in sides.items()}, problems)
     else:
-        sides: dict[str, Node] = {}
-        for side, text in zip(parts[1::2], parts[2::2], strict=True):
-            if side in sides:
-                msg = f"'{side}' stands twice; part repeats with commas, like: {side} 200 rpm, 210 rpm"
-                raise AdvisorError(msg)
-            sides[side] = _value(text, problems)
-        value = _mapping(sides, problems)
+        value = _value(first, unit, problems)
     found = parse_measured(_mapping({name: value}, problems), base)
     if problems:
         raise CaseError(sorted(set(problems)))
     return found
+
+
+def _by_side(text: str) -> tuple[str, dict[str, str]]:
+    """Return what stands before any side, and what stands behind each."""
+    marks = list(SIDES.finditer(text))
+    ends = [*(one.start() for one in marks), len(text)]
+    sides: dict[str, str] = {}
+    for mark, end in zip(marks, ends[1:], strict=True):
+        side = {"l": "left", "r": "right"}[mark["side"][0].lower()] + (" more by" if mark["more"] else "")
+        if side in sides:
+            msg = f"'{side}' stands twice; part repeats with commas, like: {side} 200 rpm, 210 rpm"
+            raise AdvisorError(msg)
+        sides[side] = _stripped(text[mark.end() : end])
+    return _stripped(text[: ends[0]]), sides
+
+
+def _stripped(text: str) -> str:
+    return text.strip(" ,:;=\t\n")
+
+
+def _tidied(words: str, reading: Reading | None, base: Rulebase) -> str:
+    """Return the words with figures as they are read elsewhere: 1.5 for 1 1/2, 20 to 30 for 20-30, 1050 for 1,050."""
+    text = COMMAS.sub(lambda found: _no_comma(found, reading, base), words)
+    text = MIXED.sub(_decimal, text)
+    return DASH.sub(r"\g<low> to \g<high>", text)
+
+
+def _decimal(found: re.Match[str]) -> str:
+    over, under = int(found["over"]), int(found["under"])
+    return f"{int(found['whole']) + over / under:.6g}" if over < under else found[0]
+
+
+def _no_comma(found: re.Match[str], reading: Reading | None, base: Rulebase) -> str:
+    """Return a figure without its thousands mark, where that makes a figure that can be."""
+    figure = found["figure"]
+    plain = figure.replace(",", "")
+    if reading is not None and THOUSANDS.match(figure):
+        unit = SIDES.split(found["unit"])[0].strip() or reading.unit
+        quantity = parse(f"{plain} {unit}", reading.unit, base.units)
+        if not isinstance(quantity, str) and reading.lowest <= quantity.value <= reading.highest:
+            return plain
+    point = figure.replace(",", ".", 1)
+    msg = f"'{figure}' has a comma inside; use a point, like {point}; repeats are parted by a comma and a space"
+    raise AdvisorError(msg)
+
+
+def _leaves(text: str) -> Iterator[str]:
+    """Yield every figure of one side, as it was written."""
+    pair = PAIR.match(text)
+    for part in (pair["goes"], pair["stops"]) if pair else (text,):
+        yield from (_stripped(one) for one in part.split(","))
+
+
+def _unit(leaves: list[str], reading: Reading | None, base: Rulebase) -> str:
+    """Return the unit of a figure that stands without: the one written with others, or the only one there can be."""
+    if reading is None:
+        return ""
+    written = {match["unit"] for one in leaves if (match := FIGURE.match(one)) and match["unit"]}
+    if written:
+        return written.pop() if len(written) == 1 else ""
+    possible = units_like(reading.unit, base.units)
+    return reading.unit if possible == [reading.unit] else ""
 
 
 def _mapping(pairs: dict[str, Node], problems: list[Problem]) -> Node:
@@ -46,9 +122,24 @@ def _mapping(pairs: dict[str, Node], problems: list[Problem]) -> Node:
     return node
 
 
-def _value(text: str, problems: list[Problem]) -> Node:
+def _value(text: str, unit: str, problems: list[Problem]) -> Node:
     pair = PAIR.match(text)
     if pair:
-        return _mapping({GOES: _value(pair["goes"], problems), STOPS: _value(pair["stops"], problems)}, problems)
-    items = [Node(one.strip(), WHERE, 0, problems) for one in text.split(",")]
+        parts = {GOES: pair["goes"], STOPS: pair["stops"]}
+        return _mapping({key: _value(part, unit, problems) for key, part in parts.items()}, problems)
+    items = [Node(_figure(_stripped(one), unit), WHERE, 0, problems) for one in text.split(",")]
     return items[0] if len(items) == 1 else Node(items, WHERE, 0, problems)
+
+
+def _figure(text: str, unit: str) -> str:
+    """Return one figure with its unit. Raises AdvisorError where there are two, and no comma between."""
+    if text.lower() in STALLED:
+        return STALLS
+    match = FIGURE.match(text)
+    if match and not match["unit"] and unit:
+        return f"{text} {unit}"
+    several = match is None or (match["unit"] and NEXT_FIGURE.search(match["unit"]) and not COLUMN_OF.search(text))
+    if several and text[:1].isdigit() and NEXT_FIGURE.search(text):
+        msg = f"'{text}' is more than one figure; part repeats with commas, like '{NEXT_FIGURE.sub(', ', text)}'"
+        raise AdvisorError(msg)
+    return text

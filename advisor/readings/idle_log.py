@@ -21,6 +21,7 @@ FASTEST = 20.0  # Hz: nothing that an idle does is quicker than a tenth of a sec
 LEVEL_OVER = 31.0  # s, longer than a blip, shorter than any drift
 BLIP = 300.0  # rpm over the idle around it
 FROM, DOWN_TO = 0.9, 0.1  # a blip falls from nine tenths of its rise to one tenth
+STOPPED, MOSTLY = 200.0, 0.9  # rpm below which no engine runs; the share of a log that is all of it but a try or two
 MOST_BINS = 300
 BIN, BINS_A_STEP, STAYS = 2.0, 5, 15  # s; bins on either side of a step, and those it must last
 LEAST_STEP, STEP_OVER_NOISE = 60.0, 5.0
@@ -53,11 +54,13 @@ class Span(msgspec.Struct, frozen=True, kw_only=True):
 class IdleLog(msgspec.Struct, frozen=True, kw_only=True):
     """What the log says.
 
-    `swing` is the warm idle's wander from its 5th to its 95th percentile, `period` that of a regular hunt.
+    `stands`: the engine hardly ever runs in it. `swing` is the warm idle's wander from its 5th to its 95th percentile,
+    `period` that of a regular hunt.
     """
 
     rows: int
     rate: float
+    stands: bool
     warm: Span | None
     cold: Span | None
     swing: float
@@ -81,7 +84,7 @@ def reduce_idle(log: Log, starts: str = "", warm_at: float | None = None) -> Idl
     time, revs, temperature = _thinned(time, revs, temperature)
     step = float(np.median(np.diff(time)))
     level = _level(revs, step)
-    off = (revs > level + BLIP) | (revs > 2.2 * np.percentile(revs, 20)) | (revs < 200)  # noqa: PLR2004 - stopped
+    off = (revs > level + BLIP) | (revs > 2.2 * np.percentile(revs, 20)) | (revs < STOPPED)
     gaps = np.flatnonzero(np.diff(time) > max(10 * step, 3.0))
     hangs = _hangs(time, revs, off, step)
     idle = ~ndimage.binary_dilation(off, iterations=max(int(2.0 / step), 1))
@@ -92,6 +95,7 @@ def reduce_idle(log: Log, starts: str = "", warm_at: float | None = None) -> Idl
     return IdleLog(
         rows=len(log.columns["time"]),
         rate=1 / step,
+        stands=bool(np.mean(revs < STOPPED) > MOSTLY),
         warm=_span(time[warm], revs[warm], None if temperature is None else temperature[warm], steps, period),
         cold=_span(time[cold], revs[cold], None if temperature is None else temperature[cold], (), None),
         swing=swing,

@@ -7,6 +7,8 @@ from advisor.readings.idle_log import IdleLog, Slope, Span
 from advisor.readings.orders import Shake
 from advisor.show.measure import OWNERS, lines
 
+MOST_STEPS = 5  # what lets go does so a few times at most. Judgement
+
 
 def idle(found: IdleLog, repairs: tuple[str, ...], hang_most: float) -> Group:
     """Return an idle log's reduction, to be printed; revs that take longer than `hang_most` seconds to fall hang."""
@@ -17,10 +19,19 @@ def idle(found: IdleLog, repairs: tuple[str, ...], hang_most: float) -> Group:
     if found.warm:
         every = f", regular, every {show(found.period, 's')}" if found.period else ""
         rows.append(("wander", f"{show(found.swing, 'rpm')} from low to high{every}"))
-    rows += [("step", f"{size:+.0f} rpm at {at:.0f} s, and stays") for at, size in found.steps]
+    rows += _steps(found.steps)
     if found.hangs:
         rows.append(("after a blip", f"falls in {', '.join(show(one, 's') for one in found.hangs)}"))
     return lines("Idle log", rows, _idle_picture(found, hang_most))
+
+
+def _steps(steps: tuple[tuple[float, float], ...]) -> list[tuple[str, str]]:
+    """Return a line for each step, or one for all where they are many."""
+    if len(steps) <= MOST_STEPS:
+        return [("step", f"{size:+.0f} rpm at {at:.0f} s, and stays") for at, size in steps]
+    at, size = max(steps, key=lambda one: abs(one[1]))
+    ups = sum(one > 0 for _, one in steps)
+    return [("steps", f"{ups} up and {len(steps) - ups} down; the largest {size:+.0f} rpm at {at:.0f} s")]
 
 
 def _span(name: str, span: Span | None) -> list[tuple[str, str]]:
@@ -41,6 +52,10 @@ def _slope(slope: Slope, unit: str, times: float) -> str:
 
 
 def _idle_picture(found: IdleLog, hang_most: float) -> list[str]:
+    if found.stands:
+        return [
+            "The engine does not run in this log, or its revs were not picked up: look at the pick-up, record again."
+        ]
     if found.warm is None:
         return ["It never got warm in this log: no verdict on the warm idle."]
     said = []
@@ -50,7 +65,9 @@ def _idle_picture(found: IdleLog, hang_most: float) -> list[str]:
         said.append("Warm, it goes on dropping.")
     if found.period:
         said.append("It hunts: look for air that no screw meters, and for a weak idle mixture.")
-    if found.steps:
+    if len(found.steps) > MOST_STEPS and not found.period:
+        said.append("It goes up and down in steps all the time: a slow hunt, not something that let go once.")
+    elif 0 < len(found.steps) <= MOST_STEPS:
         said.append("It jumped and stayed: something let go or dropped out at that moment.")
     if found.hangs and sorted(found.hangs)[len(found.hangs) // 2] > hang_most:
         said.append("The revs hang after a blip: air leak, lean idle, or a throttle that closes late.")

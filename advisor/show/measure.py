@@ -12,6 +12,7 @@ from advisor.measure import CLOSE, OUTSIDE, Figure, Held, Worked
 from advisor.quantities import GRAVITY, MMHG, show
 from advisor.readings.air import SEA_PRESSURE, density, mixture_change, pressure
 from advisor.readings.manometer import Damping
+from advisor.readings.shake import ENGINE, ONE_SPEED, ROAD, THROTTLE
 from advisor.show.screen import Rows, heading
 
 if TYPE_CHECKING:
@@ -21,6 +22,18 @@ LABEL = 17
 TELLING = {*OUTSIDE, CLOSE}
 ONE = re.compile(r"(?<![\w.,/-])1 (?P<many>turns|notches)\b")
 SIDE_OF_LEAD = {"reading": "", "lead": "more by", "stays": "stays"}
+# What to do next about a shake, the first that is so: common practice, no source.
+FELT = {
+    ROAD: "Look at what turns with the wheels: tyres, rims, bearings, balance and drive. Leave the carburettors.",
+    ENGINE: "Compare the two sides at that engine speed: compression and spark, then drops and columns off idle.",
+    THROTTLE: "Compare the two sides off idle, drops and columns, then their cables: it comes with what they burn.",
+    ONE_SPEED: "Look for what is loose and sings along: mounts, exhaust clamps, mudguards; then compare the sides.",
+}
+FELT_NOTHING = "This leaves open where it comes from. Try the same road speed in another gear, then the clutch in."
+AT_SPEED = (
+    "Ride this speed in another gear: what shakes on at the same road speed comes with the wheel, at the same revs "
+    "with the engine. Then tell 'advisor measure feel' both."
+)
 OWNERS = {
     "rear wheel": "It comes with the rear wheel: look at tyre, wheel, bearings and drive, not at the carburettors.",
     "half order (one side fires weaker)": (
@@ -102,13 +115,18 @@ def _repeats(count: int) -> str:
 
 
 def lines(title: str, rows: list[tuple[str, str]], picture: list[str]) -> Group:
-    """Return a plain reduction: labelled lines and what they mean."""
+    """Return a plain reduction: what it means and what to do, then labelled lines."""
     return Group(
         heading(title),
-        Rows([(f"  {label}", Text(text)) for label, text in rows], label=16),
-        *([Text()] if picture else []),
         Rows([("  →", Text(line, style="bold")) for line in picture], label=4),
+        *([Text()] if picture else []),
+        Rows([(f"  {label}", Text(text)) for label, text in rows], label=16),
     )
+
+
+def after_feeling(found: dict[str, bool]) -> str:
+    """Return what to do next about a shake of which this is known."""
+    return next((step for name, step in FELT.items() if found.get(name)), FELT_NOTHING)
 
 
 def tube(damping: Damping, volume: float, most: float, fluid: float, density_: float) -> Group:
@@ -139,9 +157,8 @@ def altitude(height: float, set_at: float) -> Group:
         ("density", f"{density(height):.3f} kg/m3"),
         ("mixture", f"lambda times {change:.3f}, if it was set at {set_at:.0f} m"),
     ]
-    away = abs(1 - change) * 100
+    away = round(abs(1 - change) * 100)
     richer = "richer" if change < 1 else "leaner"
-    picture = (
-        f"Both sides run about {away:.0f}% {richer} than where they were set: no fault, nor reason to turn one screw."
-    )
+    than = f"about {away}% {richer} than" if away else "as rich as"
+    picture = f"Both sides run {than} where they were set: no fault, nor reason to turn one screw."
     return lines("Height above the sea", rows, [picture])

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.cli import cli
+from advisor.cli.measure import example, measure
 from advisor.places import shipped
 from advisor.rulebase import Rulebase
 
@@ -46,6 +47,25 @@ def run(words: str, *more: str) -> Result:
         ("tube", "tablespoons"),
         (f"log {LOG} --starts warm", "every 4.29 s"),
         ("readings", "drop-off-idle"),
+        ("column-idle left 240 mmHg right 205", "left more by 35 mmHg"),
+        ("column idle L 240 mmHg R 205 mmHg", "left more by 35 mmHg"),
+        ("drop-idle l: 200, 210 r: 280", "trusted from 190 to 220 rpm"),
+        ("drop-idle left stall, 400 right 200", "right is the weaker"),
+        ("idle speed 1050", "1050 rpm, trusted from 1030 to 1070"),
+        ("idle-speed 1,050 rpm", "1050 rpm, trusted from 1030 to 1070"),
+        ("stop-turns left 1 1/2 turns right 1-1/4 turns", "left more by 0.25 turns"),
+        ("stop-turns left 1 turns right 1 turns", "left 1 turn, trusted"),
+        ("column-swing 20-30 mmHg", "25 mmHg (3.33 kPa)"),
+        ("clearance-inlet left goes 0.006 stops 0.007 in", "trusted from 0.006 to 0.007 in"),
+        ("altitude 1500 m --set-at 300 m", "if it was set at 300 m"),
+        ("altitude --set-at 300 m 1500 m", "if it was set at 300 m"),
+        ("altitude 1500 m --set-at 300", "if it was set at 300 m"),
+        ("altitude -100 m", "as rich as where they were set"),
+        ("altitude 0 m", "as rich as where they were set"),
+        ("speed 100 km/h --tyre 120/90-18 --ratio 4.5", "Ride this speed in another gear"),
+        ("feel 'gear 5 90 km/h shakes'", "This leaves open where it comes from"),
+        ("drop-idle left 180 rpm, 215 rpm right 250 rpm, 290 rpm", "by the scatter of the trials (Welch's test)"),
+        ("column-idle --help", "advisor measure column-idle left 30 kPa right 30 kPa"),
     ],
 )
 def test_says_which_side_which_screw_which_way(words: str, says: str) -> None:
@@ -73,11 +93,27 @@ def test_what_a_shake_belongs_to() -> None:
         ("column-idle 240 mmHg", "is measured on a side"),
         ("column-idle up 240 mmHg", "measured on a side"),
         ("column-idle left 240 right 205", "has no unit"),
+        ("column-idle left 32,5 kPa right 30 kPa", "use a point, like 32.5"),
+        ("idle-speed 200,210 rpm", "parted by a comma and a space"),
+        ("cable-slack left 3,125 mm right 3 mm", "use a point, like 3.125"),
+        ("idle-speed 1000 rpm 1010 rpm", "part repeats with commas, like '1000 rpm, 1010 rpm'"),
+        ("drop-idle left 200 210 right 250", "part repeats with commas, like '200, 210'"),
+        ("column left 3 mmHg", "did you mean 'column-idle' or"),
+        ("balance left 3 mmHg", "did you mean 'column-idle' or 'drop-idle'"),
+        ("valves left 3 mmHg", "did you mean 'clearance-inlet' or 'clearance-exhaust'"),
+        ("xylophone 3 mm", "is called 'xylophone'; list them"),
+        ("xylophone --help", "is called 'xylophone'; list them"),
+        ("column-idle", "write it like: advisor measure column-idle left 30 kPa right 30 kPa"),
+        ("altitude", "write it like: advisor measure altitude"),
+        ("speed", "write it like: advisor measure speed"),
+        ("feel", "write it like: advisor measure feel"),
+        ("speed 100 km/h --tyre 120-90-18", "'120-90-18' is no tyre size"),
         ("column-idle x left 3 mmHg right 4 mmHg", "stands before any side"),
         ("column-idle left 3 mmHg left 4 mmHg", "stands twice"),
         ("idle-speed left 900 rpm", "has no sides"),
         ("idle-speed 90000 rpm", "cannot be right"),
         ("altitude 90000 m", "between -500 m and 11000 m"),
+        ("altitude 1,500 m", "no thousands mark"),
         ("altitude high", "no figure with a unit"),
         ("speed 100 km/h", "the tyre is needed"),
         ("speed 100 km/h --tyre 4.00-18", "the gearing is needed"),
@@ -99,6 +135,40 @@ def test_a_mistake_is_one_message(words: str, says: str) -> None:
 )
 def test_json(words: str) -> None:
     assert json.loads(run(words, "--format", "json").output)
+
+
+def test_what_to_do_stands_first_and_what_is_right_last() -> None:
+    lines = run("column-idle left 240 mmHg right 205 mmHg").output.splitlines()
+    marks = [line.split()[0] for line in lines[1:] if line.strip() and not line.startswith("    ")]
+    assert marks == ["→", "sign", "left", "right", "left", "held", "within"]
+
+
+def test_every_readings_own_example_is_taken(base: Rulebase) -> None:
+    for reading in (one for one in base.readings.values() if one.id not in measure.commands):
+        helped = run(f"{reading.id} --help")
+        assert helped.exit_code == 0
+        shown = " ".join(helped.output.split()).partition(" Options:")[0].rpartition("advisor measure ")[2]
+        assert shown == f"{reading.id} {example(reading)}"
+        assert run(shown).exit_code == 0, shown
+
+
+def test_a_log_of_an_engine_that_stands(tmp_path: Path) -> None:
+    path = tmp_path / "stands.csv"
+    path.write_text("time s,revs rpm\n" + "\n".join(f"{n},0" for n in range(200)), encoding="utf-8")
+    words = " ".join(run(f"log {shlex.quote(str(path))}").output.split())
+    assert "The engine does not run in this log" in words
+    assert "never got warm" not in words
+
+
+def test_many_steps_are_one_line(tmp_path: Path) -> None:
+    """The demo's log, its times ten times as long: 45 steps of a hunt that lasts longer than a step must."""
+    head, *rows = (shipped("cases_demo") / "logs" / "mail-8-idle.csv").read_text(encoding="utf-8").splitlines()
+    slow = [f"{10 * float(row.partition(',')[0]):g},{row.partition(',')[2]}" for row in rows]
+    path = tmp_path / "slow.csv"
+    path.write_text("\n".join([head, *slow]), encoding="utf-8")
+    lines = run(f"log {shlex.quote(str(path))} --starts warm").output.splitlines()
+    assert [line.split()[0] for line in lines if line.strip()].count("steps") == 1
+    assert "something let go" not in " ".join(lines)
 
 
 def test_every_reading_can_be_worked_out(base: Rulebase) -> None:
