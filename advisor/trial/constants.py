@@ -101,6 +101,7 @@ class Found:
     sooted_over: float = 0.6  # fouling that leaves a plug dark in the open
     tracks_ohm: float = 100_000.0  # of a cap whose spark finds another way
     jumps_ohm: float = 60_000.0
+    cracked: float = 0.6  # share of its voltage that a cap holds, from where its crack or track is seen in daylight
     no_clearance_mm: float = 0.10  # of an exhaust valve, cold, that stands open hot
     loud_inlet_mm: float = 0.25
     loud_exhaust_mm: float = 0.30

@@ -5,6 +5,7 @@ COMES_AND_GOES = "it comes and goes; the model holds steady states"
 CHASSIS = "the model ends at the clutch and has no frame, wheel or drive"
 WEATHER = "no wind, water, slope or frost in the model's air"
 NO_PART = "no fault of the model touches this part"
+NO_DANGER = "nothing burns and nobody breathes on a virtual bike"
 ELECTRIC = "wires, triggers and modules are not modelled: what they do comes and goes"
 _BY_REASON = {
     HISTORY: (
@@ -29,12 +30,13 @@ _BY_REASON = {
     ELECTRIC: (
         *("accessory-off-cures", "another-module-cures", "coil-feed-low", "coil-not-switched", "coil-wire-loose"),
         *("feed-wire-cures", "leads-on-wrong-side", "module-fails-test", "stop-switch-changes-it"),
-        *("trigger-signal-bad", "wiggling-a-wire-changes"),
+        *("trigger-signal-bad", "wiggling-a-wire-changes", "wiring-smokes"),
     ),
+    NO_DANGER: ("on-fire", "fumes-felt"),
     NO_PART: (
         *("body-defect-found", "butterfly-is-loose", "cable-seen-pinched", "crossover-puffs", "diaphragm-cover-loose"),
         *("dirt-in-jar", "end-float-off", "grip-drags", "linkage-seen-loose", "plug-code-wrong", "strands-broken"),
-        *("way-round-butterfly",),
+        *("way-round-butterfly", "fuel-shut-off"),
     ),
 }
 NOT_SENSED: dict[str, str] = {sign: reason for reason, signs in _BY_REASON.items() for sign in signs}

@@ -113,6 +113,7 @@ IGNITION: dict[str, Sense] = {
     "plug-dark-outside": lambda v: v.each(lambda s: s.spark < FAINT or s.plug_fouling > F.sooted_over),
     "plug-not-tight": _marks("plug-loose"),
     "plug-gap-off": lambda v: v.each(lambda s: abs(s.plug_gap_mm - STILL.plug_gap_mm) > N.gap_mm),
+    "cap-not-home": lambda v: v.each(lambda s: s.cap_share < F.cracked),
     "leaks-in-the-dark": lambda v: v.each(lambda s: s.cap_ohm > F.tracks_ohm),
     "path-jumps-when-bent": lambda v: v.each(lambda s: s.cap_ohm > F.jumps_ohm),
     "spark-weak": _weak,

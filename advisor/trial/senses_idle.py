@@ -94,6 +94,11 @@ def _dead(v: View) -> Seen:
     return v.runs and left and not right, v.runs and right and not left
 
 
+def _alone(v: View) -> Seen:
+    left, right = _dead(v)
+    return right and not left, left and not right
+
+
 def _joins(v: View) -> Seen:
     # on the road: held at 2,500 rpm without load an engine still lives on its idle and progression passages
     idle, riding = v.two("drop_rpm"), v.at("side_nm", "cruise")
@@ -149,6 +154,7 @@ IDLE: dict[str, Sense] = {
     "throttle-stays-open": _stays_open,
     "idles-off-its-stops": _idles_on,
     "side-dead": _dead,
+    "only-side-works": _alone,
     "side-joins-at-revs": _joins,
     "dead-until-warm": _until_warm,
     "header-cold": header_cold,

@@ -21,6 +21,10 @@ def levels(v: View) -> Pair:
     return left, right
 
 
+def _drips(v: View) -> Seen:
+    return v.each(lambda s: s.valve_leak_mg_s > N.drip_mg_s or s.float_mm > N.drip_mm)
+
+
 def _off(v: View) -> Seen:
     left, right = (abs(level) > N.level_mm for level in levels(v))
     return left, right
@@ -105,8 +109,9 @@ CARBURETTOR: dict[str, Sense] = {
     "float-valve-passes": lambda v: v.each(lambda s: s.valve_leak_mg_s > N.leak_mg_s),
     "float-rides-low": _marks("float-sunk"),
     "float-heavy": _marks("float-sunk"),
-    "fuel-drips": lambda v: v.each(lambda s: s.valve_leak_mg_s > N.drip_mg_s or s.float_mm > N.drip_mm),
-    "oil-smells-of-fuel": lambda v: any(v.each(lambda s: s.valve_leak_mg_s > N.drip_mg_s or s.float_mm > N.drip_mm)),
+    "fuel-drips": _drips,
+    "fuel-leaks": lambda v: any(_drips(v)),
+    "oil-smells-of-fuel": lambda v: any(_drips(v)),
     "needle-is-loose": _marks("needle-loose"),
     "needle-jet-oval": lambda v: v.each(lambda s: s.needle_wear_mm > F.jet_worn_mm),
     "needle-jet-not-clear": lambda v: v.each(lambda s: s.needle_jet_share < N.share),
@@ -144,6 +149,8 @@ CABLES: dict[str, Sense] = {
     "lever-does-not-follow": lambda v: v.each(lambda s: s.pull_lost_mm > F.lost_mm),
     "lever-loose-on-spindle": _marks("throttle-lever-slips"),
 }
+
+
 SUPPLY: dict[str, Sense] = {
     "fuel-flow-short": _flow,
     "hiss-at-cap": lambda v: v.bike.tank_vent_share < F.tank_vent,
