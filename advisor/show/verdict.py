@@ -71,7 +71,10 @@ def _planner(found: Verdict) -> str:
         return "A GOOD ORDER: what the planner did on the same bike"
     repairs = "a repair" if in_vain == 1 else f"{in_vain} repairs"
     lost = "it took longer than you" if found.beaten else "it was lost too" if not found.found else "it was lost"
-    but = f"{repairs} in vain" if in_vain else lost if found.plan_found else "it did not find all"
+    reasons = [f"{repairs} in vain"] if in_vain else []
+    if not found.plan_found:
+        reasons.append("it did not find all" if found.found else "it was lost too")
+    but = " and ".join(reasons) or lost
     return f"WHAT THE PLANNER DID, no order to follow: {but}"
 
 
