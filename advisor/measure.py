@@ -185,15 +185,14 @@ def _nothing(page: Reading, reduced: list[Reduced], held: tuple[Held, ...]) -> l
 def _next(
     page: Reading, reduced: list[Reduced], judged: list[Judged], held: tuple[Held, ...], base: Rulebase
 ) -> list[str]:
-    """Return what to do next: about figures outside their limits, then about the difference of the sides."""
+    """Return what to do next: about figures outside their limits; where none is, about the difference of the sides."""
     asked = questions(base)
     outside = [
         (asked[one.question].limit, one.side)
         for one in held
         if one.verdict in OUTSIDE and not (asked[one.question].of == "lead" and page.picture)
     ]
-    found = [*steps(outside), *_pictures(page, reduced, judged, base)]
-    if found:
+    if found := steps(outside) or _pictures(page, reduced, judged, base):
         return found
     if any(one.held is None for one in judged):
         return [NEAR_LIMIT]
