@@ -17,7 +17,7 @@ from advisor.plan.deciding import settling
 from advisor.records import SignReport
 from advisor.rulebase.model import Check
 from advisor.session.events import Told
-from advisor.sides import BOTH, Side, fill, other
+from advisor.sides import BOTH, Side, fill, other, sides_of
 from advisor.trial.answer import Answer
 from advisor.trial.bits import given, raised
 from advisor.trial.complaint import UNASKED
@@ -33,7 +33,7 @@ Key = tuple[str, Side]
 RIGHT, HALF, WRONG, GIVEN_UP = "right", "half right", "wrong", "given up"
 DO, FIX = "check", "fix"
 MOST_STILL = 4  # signs that the rider tells after a repair
-SPOKE = 1.0  # bits of odds by which checks must have raised a cause to have spoken for it: judgement
+SPOKE = 0.5  # bits of odds by which checks that do not decide a cause must have raised it to speak for it: judgement
 PAIRWISE = ("both sides", "as a pair", "in pairs", "both ports")  # of a remedy that is for both sides at once
 LIKELY = 0.5  # a cause that is as likely as this was not put right blindly: judgement
 
@@ -109,6 +109,7 @@ class Round:
         self.over = ""
         self._cautioned: set[str] = set()
         self._known: tuple[Chained, dict[Key, float]] | None = None
+        self._decided: set[Key] = set()  # causes whose deciding check spoke for them
         self._opening: dict[Key, float] = {}  # what the ranking made of the complaint alone
 
     def fresh_stand(self) -> Recorded:
@@ -159,6 +160,7 @@ class Round:
         before, stages, clock = given(self.ranked(), self.stand.left), self._stages(), self.minutes
         found = self.stand.do(check, side)
         self._known = None
+        self._decided |= self._speaks_for(check, found.findings)
         fresh, again = self._new(page.cautions)
         step = Step(
             kind=DO,
@@ -175,6 +177,16 @@ class Round:
         )
         self.steps.append(step)
         return step
+
+    def _speaks_for(self, check: str, findings: Mapping[Key, bool]) -> set[Key]:
+        """Return the causes which a check decides, and for which it spoke."""
+        pages = [one for one in self.base.causes.values() if one.settled_by == check]
+        return {
+            (one.id, side)
+            for one in pages
+            for side in sides_of(one.sided)
+            if self._settles((one.id, side), check, findings)
+        }
 
     def _settles(self, fault: Key, check: str, findings: Mapping[Key, bool]) -> bool:
         """Whether a check is the one that decides this fault, and spoke for it."""
@@ -222,7 +234,8 @@ class Round:
         chances = self.ranked()
         found = [(chances[cause, side], raised(self._opening[cause, side], chances[cause, side])) for side in sides]
         likely = max(chance for chance, _ in found)
-        return likely, likely >= LIKELY or any(bits >= SPOKE for _, bits in found)
+        decided = any((cause, side) in self._decided for side in sides)
+        return likely, decided or likely >= LIKELY or any(bits >= SPOKE for _, bits in found)
 
     def _put_right(self, cause: str, sides: Sequence[Side]) -> float:
         """Put a cause right on these sides in one job; return the minutes of the work on a side that was sound."""

@@ -156,10 +156,24 @@ def test_a_repair_is_blind_until_a_check_has_spoken_for_it(advisor: Advisor) -> 
     now = Round(advisor, 7, "easy")
     look = now.do(advisor.base.causes[cause].settled_by, side)
     assert look.settled
+    now.do("look-at-the-plug", "left" if side == "right" else "right")  # what comes after leaves that as it is
     seen = now.fix(cause, side)
     found = verdict(now)
     assert (seen.blind, found.blind, found.in_vain, found.guessed) == (False, (), (), False)
-    assert (found.minutes, found.found) == (look.minutes, True)
+    assert (found.minutes, found.found) == (now.minutes - seen.minutes, True)
+
+
+def test_what_its_deciding_check_spoke_for_is_never_blind(advisor: Advisor) -> None:
+    spoke = 0
+    for seed in range(1, 9):
+        now = Round(advisor, seed, "fair")
+        cause, side = now.hidden.causes[0]
+        check = advisor.base.checks[advisor.base.causes[cause].settled_by]
+        at = side if check.sided else None
+        if feasible(check, at, now.scene(), advisor.base) and now.do(check.id, at).settled:
+            spoke += 1
+            assert not now.fix(cause, side).blind
+    assert spoke >= 4
 
 
 def test_a_cure_by_the_wrong_side_is_no_find(advisor: Advisor) -> None:
