@@ -18,7 +18,7 @@ from advisor.plan.silence import silenced, silences
 from advisor.rank.joint import Joint, WhatIf
 from advisor.rank.network import SideOf
 from advisor.records import Evidence, NextCheck, OutcomeSeen
-from advisor.rulebase.model import Rulebase
+from advisor.rulebase.model import Rulebase, SignIs
 from advisor.sides import either, fill
 
 LEAST_BITS, SAME_CHANCE = 0.005, 1e-9
@@ -98,8 +98,32 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     if bargain:  # looked at as one cause after the other is, but for a cold engine that it would lose
         looked.append(msgspec.structs.replace(bargain, to_cause=at_once + bargain.price - bargain.minutes))
     looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, base)))
+    first = _lifts(possible, here, base)
+    if first is not None:
+        told = Weighed(first[0], told_by(first[0], joint), first[1], first[1], often[first[0].check.how])
+        return Plan([told, *(one for one in looked + rest if one.candidate is not first[0])], None)
     goes_for = ahead.goes_for(at_once, looked[0] if looked else None)
     return Plan(looked + rest, goes_for, proven=goes_for is not None and ahead.look is None)
+
+
+def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Rulebase) -> tuple[Candidate, float] | None:
+    """Return the quickest look, with its minutes, at what forbids running the engine until it was looked at.
+
+    A rule that forbids `unless` something is not seen waits for just that: a smell of fuel, until nothing leaks.
+    """
+    awaited = {
+        (one.sign, None)
+        for rule in base.rules.values()
+        if rule.forbids and all(isinstance(when, SignIs) and _holds(when, here) for when in rule.when)
+        for one in rule.unless
+        if isinstance(one, SignIs) and not one.seen and (one.sign, None) not in here.known
+    }
+    looks = [one for one in possible if any(awaited & set(result.findings) for result in one[0].results)]
+    return min(looks, key=lambda one: one[1], default=None)
+
+
+def _holds(when: SignIs, here: Scene) -> bool:
+    return here.known.get((when.sign, None)) is when.seen
 
 
 def _rate(one: Weighed) -> float:

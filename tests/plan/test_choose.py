@@ -9,7 +9,7 @@ from advisor.plan.choose import ANSWERED_BEFORE, Plan, answered, plan
 from advisor.plan.cost import LOST, RETEST, Search, expected_minutes
 from advisor.plan.deciding import deciding_check
 from advisor.rank.joint import Joint
-from advisor.records import Case, Means
+from advisor.records import Case, Means, SignReport
 from advisor.sides import BOTH
 from tests.cases import case, report
 
@@ -134,3 +134,14 @@ def test_questions_that_get_no_answer_are_asked_less(advisor: Advisor) -> None:
     assert shared
     assert all(to_cause(mute)[one] >= to_cause(skips)[one] for one in shared)
     assert any(to_cause(mute)[one] > to_cause(skips)[one] for one in shared)
+
+
+def test_what_forbids_everything_until_it_was_looked_at_is_looked_at_first(advisor: Advisor) -> None:
+    told = _complained(("fuel-smell", None), ("idle-bad", None))
+    first = _planned(advisor, told)
+    assert first.goes_for is None
+    assert first.checks[0].candidate.check.id == "sniff-for-fuel"
+    assert any(("fuel-leaks", None) in one.findings for one in first.checks[0].candidate.results)
+    dry = replace(told, seen=(*told.seen, SignReport(sign="fuel-leaks", side=None, seen=False, how="seen")))
+    again = _planned(advisor, dry)
+    assert all(one.candidate.check.id != "sniff-for-fuel" for one in again.checks[:1])
