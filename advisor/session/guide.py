@@ -55,19 +55,26 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
         return _holds(last, state, advisor.base), report
     if isinstance(last, Answered) and last.says == ALL_HOLDS:
         return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
-    found = _from_report(state.case, report, advisor.base)
-    if state.case.means.person == advisor.base.persons[0] and (ends := _ends_call(found, state, report)):
-        return ends, report
-    if found.kind == REPAIR and state.case.means.person == advisor.base.persons[0]:
-        # no rider puts it right: what he can still tell is worth more to the workshop than his time
-        more = (
-            None if report.advice.proven else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
-        )
-        if more:
-            page = advisor.base.checks[more.id]
-            return _check(page, more.side, _because(more, report), more, advisor.base), report
-        return _plain(HAND_OVER, f"This is for the workshop: {found.title}", report.advice.says), report
-    return found, report
+    return _searching(state, report, advisor.base), report
+
+
+def _searching(state: State, report: Report, base: Rulebase) -> Question:
+    found = _from_report(state.case, report, base)
+    if found.kind == LOST and "riding" in report.forbidden:
+        return _plain(LOST, "First do what stands above", "No question helps before that is dealt with.")
+    if state.case.means.person != base.persons[0]:
+        return found
+    return _ends_call(found, state, report) or _for_a_rider(found, report, base)
+
+
+def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
+    """Return what to ask in place of a repair: no rider makes it, but what he can tell is worth more than his time."""
+    if found.kind != REPAIR:
+        return found
+    more = None if report.advice.proven else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
+    if more:
+        return _check(base.checks[more.id], more.side, _because(more, report), more, base)
+    return _plain(HAND_OVER, f"This is for the workshop: {found.title}", report.advice.says)
 
 
 def _ends_call(found: Question, state: State, report: Report) -> Question | None:

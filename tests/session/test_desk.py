@@ -18,7 +18,7 @@ from advisor.records import Case, Means, SignReport
 from advisor.session.answers import Wish, understand
 from advisor.session.desk import Desk
 from advisor.session.events import Answered, PutRight, Read, RuledOut, Skipped, Told
-from advisor.session.guide import ALL_HOLDS, CHECK, DONE, HAND_OVER, HOLDS, REPAIR
+from advisor.session.guide import ALL_HOLDS, CHECK, DONE, HAND_OVER, HOLDS, LOST, REPAIR
 from advisor.session.handover import hand_over
 from advisor.session.state import fold, put_right
 from advisor.session.store import Journal, Store
@@ -383,6 +383,16 @@ def test_a_call_about_a_bike_that_must_not_be_ridden_ends_soon(advisor: Advisor)
     assert 0 < asked <= 5
     at.answer("undo")
     assert at.question.kind == CHECK
+
+
+def test_who_tells_of_a_fire_is_asked_nothing(advisor: Advisor) -> None:
+    at = desk(advisor, kind="phone", means=Means(person=advisor.base.persons[0], tools=frozenset(), engine=""))
+    at.told([one for one in at.understood("it is on fire") if one.sign == "on-fire"])
+    assert at.question.kind == LOST
+    assert not at.question.options
+    assert "above" in at.question.title
+    assert "Nothing" not in at.question.steps[0]
+    assert any("fire" in one.says for one in at.report.cautions)
 
 
 def test_why_not_keeps_to_the_side_and_the_part_that_are_named(advisor: Advisor) -> None:
