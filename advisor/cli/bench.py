@@ -16,13 +16,13 @@ from advisor.cli.bench_asks import (
     at_hand,
     understand,
 )
-from advisor.cli.common import advisor, rules_option, typed_line
+from advisor.cli.common import advisor, readable, rules_option, typed_line
 from advisor.errors import AdvisorError
 from advisor.intake.bike import read_sheet
 from advisor.records import Bike, Conflict
 from advisor.session.answers import WISHES
 from advisor.session.desk import Desk
-from advisor.session.events import Answered, Began, Event, Read, Undone
+from advisor.session.events import Answered, AtHand, Began, Event, Read, Undone
 from advisor.session.guide import DONE, dangers
 from advisor.session.store import Journal, Store, StoreError, default_path
 
@@ -30,6 +30,9 @@ if TYPE_CHECKING:
     from rich.console import Console, RenderableType
 
     from advisor.session.answers import Wish
+
+
+STOPPED = "Stopped before anything was told."
 
 
 @click.command()
@@ -67,7 +70,7 @@ def run(  # noqa: PLR0913 - what the command line holds
     from advisor.show import bench as draw  # noqa: PLC0415 - only what is drawn is imported
     from advisor.show.screen import console  # noqa: PLC0415 - as above
 
-    ready = advisor(overlays)
+    ready, sentence = advisor(overlays), readable(sentence)
     bike = read_sheet(sheet, ready.base) if sheet else None
     screen = console()
     keeping, trouble = _open(path or default_path())
@@ -89,7 +92,8 @@ def run(  # noqa: PLR0913 - what the command line holds
             screen.print(_sheet(desk))
         screen.print(draw.ended(desk.question, kind, kept=_kept(desk)))
     except KeyboardInterrupt:
-        screen.print(draw.ended(desk.question, kind, kept=_kept(desk)) if desk else "Stopped.")
+        begun = desk is not None and desk.journal.events
+        screen.print(draw.ended(desk.question, kind, kept=_kept(desk)) if desk and begun else STOPPED)
         raise SystemExit(1) from None
     finally:
         if keeping is not None:
@@ -105,6 +109,8 @@ def _go_on(sentence: str, bike: Bike | None, desk: Desk, screen: "Console") -> N
     screen.print(f"Session {desk.journal.session} goes on: {desk.state.case.complaint or 'no words told'}")
     if bike is not None:
         desk.of_bike(bike)
+    if not any(isinstance(event, AtHand) for event in desk.journal.events):  # it ended before that was asked
+        desk.at_hand(at_hand(desk.state.kind, desk, screen))
     if not desk.state.undoable:  # it ended before what was told had been understood
         understand(desk.state.case.complaint, desk, screen)
     if sentence and not understand(sentence, desk, screen):
@@ -135,7 +141,8 @@ def _continued(keeping: Store | None, path: Path, kind: str, session: int | None
 def _begin(kind: str, sentence: str, bike: Bike | None, desk: Desk, screen: "Console") -> None:
     if not sentence:
         sentence = ask(screen, "What is wrong, in your own words?") or ""
-    desk.begin(kind, sentence, at_hand(kind, desk, screen), bike)
+    desk.begin(kind, sentence, bike=bike)
+    desk.at_hand(at_hand(kind, desk, screen))
     if sentence and not understand(sentence, desk, screen):
         screen.print(NOT_UNDERSTOOD)
     if not desk.state.undoable:

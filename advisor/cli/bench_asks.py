@@ -9,7 +9,7 @@ from rich.text import Text
 
 from advisor.cli.common import typed_line
 from advisor.records import Means
-from advisor.session.answers import WISHES
+from advisor.session.answers import NOT_KNOWN, WISHES
 from advisor.session.desk import Desk
 from advisor.session.store import StoreError
 
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 HABIT, PHONE = "at hand", "phone"
 NOT_UNDERSTOOD = "! nothing is known by these words; try others for what is seen or heard"
 RANGE = re.compile(r"^(?P<first>\d{1,3})(?:-(?P<last>\d{1,3}))?$")
+NONE = ("", "none", "none of them", "none of these", "nothing", "no", "n", "0")
+COMMAND = re.compile(r"^(?:help|h|\?|why|where|undo|save|tools|who|what if|already done|can't|hand over)\b.*$")
 LETTERS = re.compile(r"[^\W\d_]{2}")
 
 
@@ -125,10 +127,11 @@ def _chosen(screen: "Console", prompt: str, most: int) -> list[int] | str:
         said = (ask(screen, prompt) or "").strip()
         if said.lower() in WISHES["stop"]:
             raise Ended
-        chosen = numbers(said, most)
+        low = said.lower().rstrip(".!")
+        chosen = [] if low in {*NONE, *NOT_KNOWN} else list(range(1, most + 1)) if low == "all" else numbers(said, most)
         if chosen is not None:
             return chosen
-        if LETTERS.search(said) and said.lower() not in WISHES["help"]:
+        if LETTERS.search(said) and not COMMAND.match(low):
             return said
         screen.print(f"! '{said}' is not understood; write numbers from 1 to {most}, other words, or nothing for none")
 
@@ -136,7 +139,7 @@ def _chosen(screen: "Console", prompt: str, most: int) -> list[int] | str:
 def numbers(said: str, most: int) -> list[int] | None:
     """Return the numbers of a line, ranges too; None where anything in it is none of them."""
     found: set[int] = set()
-    for word in said.replace(",", " ").split():
+    for word in said.replace(",", " ").replace(" and ", " ").split():
         match = RANGE.match(word)
         if not match:
             return None

@@ -72,8 +72,13 @@ def typed_line() -> str | None:
     """Return one line of input; None when it has ended."""
     if sys.stdin.isatty():
         try:
-            return input("> ")
+            return readable(input("> "))
         except EOFError:
             return None
     line = sys.stdin.readline()
-    return line.rstrip("\n") if line else None
+    return readable(line.rstrip("\n")) if line else None
+
+
+def readable(text: str) -> str:
+    """Return text with a mark in the place of every byte that is no UTF-8: such a line is kept, and asked about."""
+    return text.encode("utf-8", "surrogateescape").decode("utf-8", "replace")

@@ -72,6 +72,9 @@ class Talk:
     def _answered(self, words: list[str]) -> bool:
         """Take the answer to what was asked back; return whether it was one."""
         plain, said = said_side([word for word in words if word != AGAIN])
+        if self.pending and not said and (CHOICE.match(" ".join(plain)) or words in (["no"], ["n"])):
+            msg = f"{self.pending[0].title}: on which side? Write left, right or both"
+            raise AdvisorError(msg)
         if self.pending and said and not plain:
             offer, again = self.pending
             self._forget()

@@ -10,6 +10,7 @@ from collections.abc import Collection, Sequence
 
 import msgspec
 
+from advisor.chain.cases import trusted
 from advisor.plan.candidates import Candidate, Result, Scene, candidates, feasible, real_outcomes
 from advisor.plan.cost import Search, minutes, open_after
 from advisor.plan.deciding import deciding_check, settled
@@ -118,7 +119,13 @@ def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Ruleb
         for one in rule.unless
         if isinstance(one, SignIs) and not one.seen and (one.sign, None) not in here.known
     }
-    looks = [one for one in possible if any(awaited & set(result.findings) for result in one[0].results)]
+    least = trusted(base.words.unready, base)  # hearsay lifts nothing
+    looks = [
+        one
+        for one in possible
+        if trusted(one[0].check.how, base) >= least
+        and any(key in awaited and not said.seen for result in one[0].results for key, said in result.findings.items())
+    ]
     return min(looks, key=lambda one: one[1], default=None)
 
 

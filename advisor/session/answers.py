@@ -10,7 +10,7 @@ from advisor.errors import AdvisorError
 from advisor.intake.spoken import spoken
 from advisor.rulebase.model import Rulebase
 from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped, Undone
-from advisor.session.guide import CHECK, FIXED, HOLDS, REPAIR, Question
+from advisor.session.guide import CHECK, DONE, FIXED, HOLDS, REPAIR, Question
 from advisor.session.state import State
 
 NOT_KNOWN = (
@@ -64,6 +64,9 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
     if plain in NOT_KNOWN or CANNOT.match(plain):
         return _skipped(question, "not known" if plain in NOT_KNOWN else "can't")
     text = ALREADY.sub("", text)
+    if not text:
+        msg = "already done: with which answer? Write it like 'already done: 2'"
+        raise AdvisorError(msg)
     if NUMBERS.match(text):
         return _chosen([int(one) for one in re.findall(r"\d+", text)], question)
     return _read(text, question, base)
@@ -95,6 +98,9 @@ def _skipped(question: Question, why: str) -> Event:
 def _chosen(numbers: list[int], question: Question) -> Event:
     most = len(question.options)
     wrong = [one for one in numbers if not 1 <= one <= most]
+    if question.kind == DONE:
+        msg = "it is done: write nothing to end, or 'undo' if that was a slip"
+        raise AdvisorError(msg)
     if not most or wrong:
         choice = f"choose 1 to {most}" if most else "write 'stop' or 'undo'"
         choice += f", or a reading with its unit, like '{question.takes[0]} {numbers[0]} ...'" if question.takes else ""

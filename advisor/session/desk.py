@@ -64,10 +64,11 @@ class Desk:
         self.state = fold(self.journal.events, self.base)
         self.question, self.report = next_question(self.state, self.advisor)
 
-    def begin(self, kind: str, sentence: str, means: Means, bike: Bike | None = None) -> None:
-        """Keep how it began."""
+    def begin(self, kind: str, sentence: str, means: Means | None = None, bike: Bike | None = None) -> None:
+        """Keep how it began, and who is there with what if that is known already."""
         self.journal.add(Began(kind, sentence))
-        self.journal.add(AtHand(means))
+        if means is not None:
+            self.journal.add(AtHand(means))
         if bike is not None:
             self.journal.add(OfBike(bike))
         self._refresh()

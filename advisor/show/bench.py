@@ -25,6 +25,8 @@ HELP = [
     ("save FILE", "write a case file of it all"),
 ]
 
+SAY_DANGERS = "  Fuel that leaks, smoke, fire, or a throttle that stays open? Say so first, in words."
+
 
 def question(asked: Question, report: Report, heard: Collection[str] = ()) -> Group:
     """Return the question, to be printed, after what can hurt on this bike as it is.
@@ -91,7 +93,7 @@ def understood(found: Sequence[Understood], dangers_if_so: Sequence[str]) -> Gro
 
 def troubles(known: Sequence[Understood]) -> Group:
     """Return the main troubles, numbered, for whoever was not understood."""
-    return Group(heading("What is it most like?"), *_numbered(known))
+    return Group(heading("What is it most like?"), *_numbered(known), Text(SAY_DANGERS, style="bold"))
 
 
 def _numbered(signs: Sequence[Understood]) -> tuple[RenderableType, ...]:

@@ -68,7 +68,8 @@ def _sheet(found: HandOver) -> Iterator[RenderableType]:
     yield heading("FOUND")
     yield Rows([("  -", Text(line)) for line in found.found or ("nothing yet",)], label=4)
     yield heading("HOW SURE")
-    yield Rows([(f"  {per_cent(chance)}", Text(title)) for title, chance in found.likely], label=12)
+    sure = [(f"  {per_cent(chance)}", Text(title)) for title, chance in found.likely]
+    yield Rows(sure or [("  -", Text("nothing stands out yet"))], label=12 if sure else 4)
     yield heading("STILL OPEN")
     yield Rows([(f"  {minutes(one.minutes)}", Text(one.title)) for one in found.open], label=10)
     if found.bring:
