@@ -336,3 +336,37 @@ def test_why_says_first_why_this_is_asked(home: dict[str, str]) -> None:
     said = piped(home, "1\nwhy\nstop\n", "phone", "the revs hang after a blip").stdout
     assert "WHY THIS IS NEXT" in said
     assert "→" in said.split("WHY THIS IS NEXT")[1].split("SPEAKS FOR IT")[0]
+
+
+def test_stopped_before_the_first_question_it_goes_on_from_there(home: dict[str, str]) -> None:
+    child = start(home, "bench", "the revs hang after a blip")
+    child.expect("Who is at the bike")
+    child.sendcontrol("c")
+    child.expect("goes on from here")
+    child.expect(pexpect.EOF)
+    again = start(home, "bench", "--resume")
+    again.expect("goes on: the revs hang after a blip")
+    again.expect("Who is at the bike")
+    again.sendcontrol("c")
+    again.expect(pexpect.EOF)
+
+
+def test_a_byte_that_is_no_utf_8_is_kept_as_a_mark(home: dict[str, str]) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "advisor", "phone", b"caf\xe9 dies at idle"],
+        input=b"1\nnot \xff known\nstop\n",
+        capture_output=True,
+        env=home,
+        check=False,
+    )
+    said = done.stdout.decode()
+    assert done.returncode == 0, done.stderr
+    assert "told: Dies at idle" in said
+    assert "is no answer here" in said
+
+
+@pytest.mark.parametrize("nothing", ["none", "Nothing", "no", "dunno", ""])
+def test_none_of_the_numbers_can_be_said_in_words(home: dict[str, str], nothing: str) -> None:
+    said = piped(home, f"{nothing}\n1\nstop\n", "phone", "it idles badly").stdout
+    assert said.count("Numbers?") == 2  # what was understood, then the main troubles
+    assert "told: Bad idle" in said

@@ -25,6 +25,7 @@ MISTAKES = [
     ("2\nfix 2\nmeasure 3", "the list shown last is of causes"),
     ("undo", "there is no undo here"),
     ("hint", "there is no hint here"),
+    ("2\nname 2\nname plug dead\n1", "Write left, right or both"),
 ]
 
 
