@@ -79,30 +79,29 @@ def run(  # noqa: PLR0913 - what the command line holds
         if resume or session is not None:
             journal = _continued(keeping, path or default_path(), kind, session)
             desk = Desk(ready, journal)
+            _say_trouble(trouble, screen)
             _go_on(sentence, bike, desk, screen)
         else:
             journal = Journal(keeping, keeping.begin() if keeping else 0)
             desk = Desk(ready, journal)
+            _say_trouble(trouble, screen)
             _begin(kind, sentence, bike, desk, screen)
-        _say_trouble(trouble or journal.trouble, screen)
+        _say_trouble(journal.trouble, screen)
         _loop(desk, screen)
     except Ended:
         assert desk is not None  # noqa: S101 - it was asked something
         if kind == PHONE and desk.state.undoable:
             screen.print(_sheet(desk))
-        screen.print(draw.ended(desk.question, kind, kept=_kept(desk)))
+        screen.print(draw.ended(desk.question, kind, kept=desk.journal.store is not None))
     except KeyboardInterrupt:
         begun = desk is not None and desk.journal.events
-        screen.print(draw.ended(desk.question, kind, kept=_kept(desk)) if desk and begun else STOPPED)
+        screen.print(
+            draw.ended(desk.question, kind, kept=desk.journal.store is not None) if desk and begun else STOPPED
+        )
         raise SystemExit(1) from None
     finally:
         if keeping is not None:
             keeping.close()
-
-
-def _kept(desk: Desk | None) -> bool:
-    """Whether a session can be gone on with: there is a store, and it holds how the session began."""
-    return desk is not None and desk.journal.store is not None and bool(desk.journal.events)
 
 
 def _go_on(sentence: str, bike: Bike | None, desk: Desk, screen: "Console") -> None:
@@ -166,12 +165,13 @@ def _loop(desk: Desk, screen: "Console") -> None:
         line = typed_line()
         if line is None or (desk.question.kind == DONE and not line.strip()):
             break
-        before, known = desk.journal.trouble, desk.report.conflicts
+        before, known, events = desk.journal.trouble, desk.report.conflicts, len(desk.journal.events)
         go_on, show = _take(line, desk, screen) if line.strip() else (True, False)
         if desk.journal.trouble != before:
             _say_trouble(desk.journal.trouble, screen)
         _say_contradictions(known, desk, screen)
-        if line.strip().lower().startswith("undo") and show and not desk.state.undoable:
+        undone = any(isinstance(event, Undone) for event in desk.journal.events[events:])
+        if undone and not desk.state.undoable:
             understand(desk.state.case.complaint, desk, screen)  # the slip was in what was understood
         handed_over = len(desk.journal.events) if line.strip().lower() in WISHES["hand over"] else handed_over
         if not go_on:

@@ -83,7 +83,7 @@ def _ends_call(found: Question, state: State, report: Report) -> Question | None
         return None
     if "riding" in report.forbidden and sum(isinstance(one, Answered | Skipped) for one in state.counting) >= ENOUGH:
         return _plain(
-            HAND_OVER, "This is for the workshop", "It must not be ridden, and enough is known to begin there."
+            HAND_OVER, "This is for the workshop", "It must not be ridden, and the rest is found faster there."
         )
     if report.advice.kind == "check" and max(one.gain_bits for one in report.next_checks) < SAYS_NOTHING:
         says = "Nothing that a rider can do tells apart what is left."

@@ -38,6 +38,6 @@ def minutes(figure: float) -> str:
 
 
 def in_short(caution: str) -> str:
-    """Return a caution's first sentence: what to do, for those who have heard why."""
+    """Return a caution's first sentence, for those who have heard all of it."""
     first, _, rest = caution.partition(". ")
     return f"{first}." if rest else caution
