@@ -3,7 +3,7 @@
 import msgspec
 
 from advisor.plan.silence import silenced, silences
-from advisor.rank.network import Finding, SideOf
+from advisor.rank.network import SideOf
 from advisor.rank.ranking import SMALLEST, Ranking
 from advisor.records import Evidence, Report
 from advisor.rulebase.model import Rulebase
@@ -98,11 +98,10 @@ def _turns(
             continue
         known = ranking.reports.get(key)
         states = (not known.seen,) if known else (True, False)
-        trust = known.trust if known else base.words.trust[WOULD_BE_SEEN_AS]
-        leaky = sign.reported(trust) if trust else sign
+        trust = (known.trust if known else None) or base.words.trust[WOULD_BE_SEEN_AS]
         for seen in states:
             less = silenced([key[0]] if seen else [], evidence, quiet) & ranking.reports.keys()
-            causes = ranking.with_more({key: Finding(leaky, seen, trust)}, less - {key}).causes
+            causes = ranking.with_more({key: ranking.network.report(key, trust, seen=seen)}, less - {key}).causes
             if causes[second] > causes[first] and causes[second] >= LEAST_WORTH:
                 turns.append(_turn(base, key, seen, known is not None, causes[first], causes[second]))
     turns.sort(key=lambda turn: (turn.known, -turn.second, turn.sign, turn.side or ""))

@@ -154,7 +154,7 @@ def _settled(check: Check, side: Side, network: Network, base: Rulebase) -> Iter
     trust = base.words.trust[check.how]
     for outcome in check.outcomes:
         for one, signs in real_outcomes(outcome, side, base):
-            found = {key: Finding(network.reported(key, trust), seen, trust) for key, seen in signs.items()}
+            found = {key: network.report(key, trust, seen=seen) for key, seen in signs.items()}
             yield Settled(fill(outcome.says, one), one if outcome.either_side or check.sided else None, found)
 
 

@@ -46,6 +46,8 @@ class Kinds:
         known = (key, absent, report.seen, report.trust)
         if known not in self._left:
             signs = [self.network.signs[one] for one in (key, *self.network.kinds[key]) if one not in absent]
+            if not report.seen:
+                signs = [one.not_seen(self.network.unseen) for one in signs]
             leaky = any_of(signs, self.network.thin.get(key, 1.0)).reported(report.trust or SURE)
             self._left[known] = Finding(leaky, report.seen, report.trust, absent)
         return self._left[known]

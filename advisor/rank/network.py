@@ -22,6 +22,16 @@ from advisor.sides import Side, other, sides_of
 SideOf = tuple[str, Side]
 
 
+class Unseen(msgspec.Struct, frozen=True):
+    """How far a sign counts that is not seen: by this power of a cause's chance to hide it, in full from `firm` on."""
+
+    counts: float = 1.0
+    firm: float = 0.0
+
+
+IN_FULL = Unseen()
+
+
 class Leaky(msgspec.Struct, frozen=True):
     """A sign, or a report of one: its leak and the strength of each cause (by index) that shows it."""
 
@@ -32,6 +42,15 @@ class Leaky(msgspec.Struct, frozen=True):
         """Return the report of this sign by somebody trusted so far."""
         leak = 1 - (1 - trust.false_alarm) * (1 - trust.hit * trust.ordinary * self.leak)
         return Leaky(leak, {cause: trust.hit * strength for cause, strength in self.strengths.items()})
+
+    def not_seen(self, by: Unseen) -> "Leaky":
+        """Return what this sign counts as where it is not seen."""
+        if by.counts == 1.0:
+            return self
+        strengths = {
+            cause: one if one >= by.firm else 1 - (1 - one) ** by.counts for cause, one in self.strengths.items()
+        }
+        return Leaky(self.leak, strengths)
 
     def absent_given(self, present: "frozenset[int] | set[int]") -> float:
         """Return the probability that nothing shows when exactly these causes are present."""
@@ -57,7 +76,7 @@ class Network(msgspec.Struct, frozen=True):
     `outcomes` remembers those of each check on its side, once they were asked for.
     `thin` is the exponent of (1 - leak) that makes a vague sign and its kinds come to the vague sign's leak.
     `for_nothing` is how often somebody complains of a bike with none of the causes, against one that has some: a
-    finding that every cause shows. 1 where nobody complains.
+    finding that every cause shows. 1 where nobody complains. `unseen` is how far signs count that are not seen.
     """
 
     causes: tuple[SideOf, ...]
@@ -66,8 +85,9 @@ class Network(msgspec.Struct, frozen=True):
     kinds: dict[SideOf, tuple[SideOf, ...]] = {}
     thin: dict[SideOf, float] = {}
     for_nothing: float = 1.0
+    unseen: Unseen = IN_FULL
     outcomes: dict[SideOf, tuple[Settled, ...]] = msgspec.field(default_factory=dict)
-    _reported: dict[tuple[SideOf, Trust], Leaky] = msgspec.field(default_factory=dict)
+    _reported: dict[tuple[SideOf, Trust, bool], Leaky] = msgspec.field(default_factory=dict)
 
     def without(self, causes: Collection[SideOf]) -> "Network":
         """Return the network as it is once these causes have been put right: they are there no more."""
@@ -76,11 +96,13 @@ class Network(msgspec.Struct, frozen=True):
         pairs = zip(self.causes, self.priors, strict=True)
         return msgspec.structs.replace(self, priors=tuple(0.0 if name in causes else prior for name, prior in pairs))
 
-    def reported(self, key: SideOf, trust: Trust) -> Leaky:
-        """Return the report of a sign by somebody trusted so far; worked out once."""
-        if (key, trust) not in self._reported:
-            self._reported[key, trust] = self.signs[key].reported(trust)
-        return self._reported[key, trust]
+    def report(self, key: SideOf, trust: Trust, *, seen: bool) -> "Finding":
+        """Return the report of a sign, seen or not, by somebody trusted so far; worked out once."""
+        known = key, trust, seen
+        if known not in self._reported:
+            sign = self.signs[key] if seen else self.signs[key].not_seen(self.unseen)
+            self._reported[known] = sign.reported(trust)
+        return Finding(self._reported[known], seen, trust)
 
 
 class Finding(msgspec.Struct, frozen=True):
@@ -114,7 +136,9 @@ def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Netw
     scale = min(1.0, base.words.faults / sum(met)) if met else 1.0
     priors = tuple(scale * one for one in met)
     below = kinds(base)
-    return Network(tuple(causes), priors, signs, below, {key: _thin(key, below[key], signs) for key in below})
+    thin = {key: _thin(key, below[key], signs) for key in below}
+    unseen = Unseen(base.words.unseen, base.words.shows[base.words.in_full])
+    return Network(tuple(causes), priors, signs, below, thin, unseen=unseen)
 
 
 def _thin(vague: SideOf, below: tuple[SideOf, ...], signs: dict[SideOf, Leaky]) -> float:
@@ -147,5 +171,5 @@ def findings(network: Network, evidence: tuple[Evidence, ...], base: Rulebase) -
     found = {}
     for one in evidence:
         trust = base.words.trust[one.how]
-        found[one.sign, one.side] = Finding(network.reported((one.sign, one.side), trust), one.seen, trust)
+        found[one.sign, one.side] = network.report((one.sign, one.side), trust, seen=one.seen)
     return found

@@ -32,7 +32,8 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
 
     `act_at` is the probability at which one acts, `unready` how far a balance reading is believed while
     something that must be right before it has not been checked, `opening` how far what is said unasked.
-    `for_nothing` is how often somebody complains of a bike that has none of the causes.
+    `for_nothing` is how often somebody complains of a bike that has none of the causes. A sign that is not seen counts
+    by the power `unseen`, but in full where a cause shows it as often as the word `in_full` says, or more often.
     """
 
     shows: dict[str, float]
@@ -43,6 +44,8 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     unready: str
     opening: str
     for_nothing: float
+    unseen: float
+    in_full: str
     act_at: float
     source: str
 

@@ -22,6 +22,8 @@ STRENGTH = (
     "unready",
     "opening",
     "complains for nothing",
+    "not seen counts",
+    "but in full from",
     "act at",
     "source",
 )
@@ -62,9 +64,10 @@ def words(pages: Pages) -> Words | None:
         fields = page.fields(need=STRENGTH, what="the strength table")
         if len(fields) < len(STRENGTH):
             return None
+        shows = {word: chance(node) for word, node in fields["shows"].pairs().items()}
         trust = {word: _trust(node) for word, node in fields["trust"].pairs().items()}
         table = Words(
-            shows={word: chance(node) for word, node in fields["shows"].pairs().items()},
+            shows=shows,
             faults=_faults(fields["faults on one bike"]),
             met={word: chance(node) for word, node in fields["met"].pairs().items()},
             healthy={word: chance(node) for word, node in fields["healthy"].pairs().items()},
@@ -72,10 +75,20 @@ def words(pages: Pages) -> Words | None:
             unready=fields["unready"].word(trust, "word for how it is known"),
             opening=fields["opening"].word(trust, "word for how it is known"),
             for_nothing=chance(fields["complains for nothing"]),
+            unseen=_share(fields["not seen counts"]),
+            in_full=fields["but in full from"].word(shows, "word for how often a sign is seen"),
             act_at=chance(fields["act at"]),
             source=fields["source"].text(),
         )
     return table
+
+
+def _share(node: Node) -> float:
+    value = node.number()
+    if not 0.0 < value <= 1.0:
+        node.wrong(f"{value:g} is no share of what counts in full; write a figure above 0, up to 1, like 0.6")
+        return 1.0
+    return value
 
 
 def _faults(node: Node) -> float:

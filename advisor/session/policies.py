@@ -16,7 +16,7 @@ from advisor.plan.choose import plan
 from advisor.plan.cost import RETEST, minutes, open_after
 from advisor.plan.deciding import settling
 from advisor.rank.joint import Joint
-from advisor.rank.network import Finding, Leaky, Network, SideOf, build
+from advisor.rank.network import Leaky, Network, SideOf, build
 from advisor.rank.ranking import Ranking
 from advisor.records import Bike, Case, Means, SignState
 from advisor.rulebase.model import Check, Rulebase
@@ -113,7 +113,7 @@ class Game:
     def ranking(self) -> Ranking:
         """Return the ranking on what is known, without what was put right or found sound."""
         trust = self.base.words.trust["seen"]
-        reports = {key: Finding(self.network.reported(key, trust), seen, trust) for key, seen in self.known.items()}
+        reports = {key: self.network.report(key, trust, seen=seen) for key, seen in self.known.items()}
         names = [self.network.causes[cause] for cause in self.tried]
         network = self.network.without(names)
         if any(self.known.values()):

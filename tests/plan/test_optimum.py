@@ -13,7 +13,7 @@ from advisor.plan.candidates import scene
 from advisor.plan.choose import plan
 from advisor.plan.cost import expected_minutes
 from advisor.rank.joint import Joint
-from advisor.rank.network import Finding, build
+from advisor.rank.network import build
 from advisor.rank.ranking import Ranking
 from advisor.records import Bike, Case, Means, SignState
 from advisor.rulebase import Rulebase
@@ -46,6 +46,7 @@ class Small:
             healthy={"never": NEVER},
             trust={"seen": Trust(SURE, NEVER)},
             unready="seen",
+            in_full="sure",
         )
         sign, check = next(iter(base.signs.values())), next(iter(base.checks.values()))
         page = next(one for one in base.causes.values() if not one.sided)
@@ -157,7 +158,7 @@ class Small:
         trust = self.base.words.trust["seen"]
         ranking = Ranking(
             self.network,
-            {key: Finding(self.network.reported(key, trust), seen, trust) for key, seen in told.items()},
+            {key: self.network.report(key, trust, seen=seen) for key, seen in told.items()},
         )
         chances = ranking.posterior.causes
         states = [_state(sign, seen=seen) for (sign, _), seen in told.items()]
