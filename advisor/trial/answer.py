@@ -10,9 +10,11 @@ from advisor.plan.candidates import real_outcomes
 from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import Side, fill
 from advisor.trial.figures import NOT_READ, Taken, take
+from advisor.trial.not_sensed import NOBODY_KNOWS
 from advisor.trial.senses import sense
 from advisor.trial.view import View
 
+NOBODY = "Nobody knows."
 SLIPS = 0.01  # chance that a sign is missed, or imagined: judgement
 SignSide = tuple[str, Side]
 Findings = dict[SignSide, bool]
@@ -46,7 +48,7 @@ class _Person:
         self.saw: dict[SignSide, bool] = {}
 
     def sees(self, sign: str, side: Side) -> bool:
-        """Whether the sign is seen; one that cannot be shown is not, unless it is told."""
+        """Whether the sign is seen; a part that the model does not touch is sound, unless it is told otherwise."""
         key = sign, side
         if key not in self.saw:
             true = self.told.get(key)
@@ -83,9 +85,9 @@ def answer(  # noqa: PLR0913 - what is asked, of what, by whom
 ) -> Answer:
     """Return the outcome of a check, done on this side (None if it is done once), that agrees best with the senses.
 
-    `told` are findings that the bike does not hold, its history above all, or that its `readings` say. Without
-    any sign that can be sensed the most innocent outcome is given. Raises AdvisorError for a check that the rule base
-    has not.
+    `told` are findings that the bike does not hold, its history above all, or that its `readings` say. Where nobody can
+    know, nothing is found; without any other sign that can be sensed the most innocent outcome is given. Raises
+    AdvisorError for a check that the rule base has not.
     """
     if check not in base.checks:
         message = f"no such check: {check}{nearest(check, base.checks)}"
@@ -95,4 +97,7 @@ def answer(  # noqa: PLR0913 - what is asked, of what, by whom
     best = min(fits, key=lambda fit: fit.misfit)
     if readings is None:
         readings = {name: take(view, name, rng) for name in done.takes if name not in NOT_READ}
-    return Answer(best.says, best.side, best.findings, dict(readings))
+    findings = {key: seen for key, seen in best.findings.items() if key in (told or {}) or key[0] not in NOBODY_KNOWS}
+    if not findings and best.findings:
+        return Answer(NOBODY, best.side, {}, dict(readings))
+    return Answer(best.says, best.side, findings, dict(readings))

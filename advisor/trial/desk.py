@@ -17,10 +17,10 @@ from advisor.quantities import convert
 from advisor.rank.joint import Joint
 from advisor.records import Bike, Case, Means, Measured, SignReport
 from advisor.rulebase.model import Rulebase
-from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRight, Read, RuledOut, Told
+from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRight, Read, RuledOut, Skipped, Told
 from advisor.session.state import fold
 from advisor.sides import Side
-from advisor.trial.answer import SLIPS, Answer, answer
+from advisor.trial.answer import NOBODY, SLIPS, Answer, answer
 from advisor.trial.beginnings import history
 from advisor.trial.complaint import complaint
 from advisor.trial.draw import Hidden, cause_of, planted
@@ -131,7 +131,10 @@ class Stand:
         reports = tuple(
             SignReport(sign=sign, side=at, seen=seen, how=how) for (sign, at), seen in found.findings.items()
         )
-        self.events.append(Answered(check, side, found.says, reports))
+        if found.says == NOBODY:
+            self.events.append(Skipped(check, side, "not known"))
+        else:
+            self.events.append(Answered(check, side, found.says, reports))
         if measured:
             self.events.append(Read(tuple(measured)))
         return found

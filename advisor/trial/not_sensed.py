@@ -2,6 +2,8 @@
 
 HISTORY = "history: told of the past, not found on the bike; `history` draws the likely ones"
 COMES_AND_GOES = "it comes and goes; the model holds steady states"
+UNTRIED = "nobody has ridden it in rain, wind or on a slope, or written down how it was left"
+STEADY = "whoever looks or meters now finds it steady: the model holds steady states"
 CHASSIS = "the model ends at the clutch and has no frame, wheel or drive"
 WEATHER = "no wind, water, slope or frost in the model's air"
 NO_PART = "no fault of the model touches this part"
@@ -13,20 +15,16 @@ _BY_REASON = {
         "began-after-setting",
         *("began-after-standing", "began-after-work", "began-suddenly", "slowly-worse", "began-with-a-fill"),
         *("cables-done-in-vain", "carburettors-cleaned-in-vain", "clearances-set-in-vain", "cure-lasted-a-day"),
-        *("joint-repair-changed-nothing", "put-right-little-gain", "carburettors-of-another-kind", "setting-moved"),
+        *("joint-repair-changed-nothing", "put-right-little-gain", "carburettors-of-another-kind"),
     ),
-    COMES_AND_GOES: (
-        *("comes-and-goes", "cuts-like-a-switch", "fault-wanders", "side-cuts-in-and-out", "spark-fades-hot"),
-        *("mark-scatters", "rev-counter-drops", "better-when-pumped"),
-    ),
+    COMES_AND_GOES: (*("comes-and-goes", "cuts-like-a-switch", "fault-wanders", "side-cuts-in-and-out"),),
+    UNTRIED: ("clears-after-cool-damp", "worse-in-the-wet", "worse-in-wind", "worse-on-a-slope", "setting-moved"),
+    STEADY: ("spark-fades-hot", "mark-scatters", "rev-counter-drops", "better-when-pumped"),
     CHASSIS: (
         *("bars-shake-most", "began-with-a-tyre", "clunk-on-drive", "drive-play-felt", "mount-moves", "pipe-touches"),
         *("shake-at-one-speed", "shake-follows-road-speed", "tyre-pressure-off", "wheel-seen-out"),
     ),
-    WEATHER: (
-        *("clears-after-cool-damp", "frost-on-carburettor", "worse-in-the-wet", "worse-in-wind", "worse-on-a-slope"),
-        *("water-in-jar", "water-under-front-cover", "vent-tube-astray"),
-    ),
+    WEATHER: (*("frost-on-carburettor", "water-in-jar", "water-under-front-cover", "vent-tube-astray"),),
     ELECTRIC: (
         *("accessory-off-cures", "another-module-cures", "coil-feed-low", "coil-not-switched", "coil-wire-loose"),
         *("feed-wire-cures", "leads-on-wrong-side", "module-fails-test", "stop-switch-changes-it"),
@@ -40,3 +38,5 @@ _BY_REASON = {
     ),
 }
 NOT_SENSED: dict[str, str] = {sign: reason for reason, signs in _BY_REASON.items() for sign in signs}
+# Of these nobody can say that they are not there; the others are sound, or not there for whoever looks.
+NOBODY_KNOWS = frozenset(_BY_REASON[COMES_AND_GOES]) | frozenset(_BY_REASON[UNTRIED])

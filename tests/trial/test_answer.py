@@ -6,7 +6,7 @@ import pytest
 from advisor.errors import AdvisorError
 from advisor.rulebase.model import Rulebase
 from advisor.sides import BOTH, Side
-from advisor.trial.answer import answer
+from advisor.trial.answer import NOBODY, answer
 from advisor.trial.view import usual, view
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import plant
@@ -52,6 +52,16 @@ def test_what_is_told_counts(base: Rulebase) -> None:
     got = answer(base, "ask-what-was-done", None, usual(), rng(), slips=0.0, told={after_work: True, valves: True})
     assert [key for key, seen in got.findings.items() if seen] == [valves]
     assert not any(answer(base, "ask-what-was-done", None, usual(), rng(), slips=0.0).findings.values())
+
+
+def test_nobody_says_no_to_what_nobody_can_know(base: Rulebase) -> None:
+    v = view(plant(Bike(), "cap-or-lead-failing", "left", 0.7))
+    for check in ("ask-about-the-wet", "ask-for-a-pattern"):
+        got = answer(base, check, None, v, rng(), slips=0.0)
+        assert (got.says, got.findings) == (NOBODY, {})
+    sign, side = "worse-in-the-wet", None
+    told = answer(base, "ask-about-the-wet", None, v, rng(), slips=0.0, told={(sign, side): True})
+    assert told.findings == {(sign, side): True}
 
 
 def test_slips_are_drawn_and_repeat_with_the_seed(base: Rulebase) -> None:
