@@ -23,15 +23,15 @@ class Noticed:
     idle_low_rpm: float = 940.0
     idle_dies_rpm: float = 700.0  # idle at which it is sure to stall now and then
     dip_rpm: float = 400.0  # that the idle dips where a side misses for a while
-    swing_rpm: float = 36.0  # wander of the idle, low to high
+    swing_rpm: float = 72.0  # wander of the idle, low to high
     lumps: float = 0.20  # share of cycles missed at which an idle limps
     skips: float = 0.20  # share of cycles missed that is heard at one exhaust
     lumpy_rpm: float = 22.0  # half-order speed swing at idle that is felt
-    hang_s: float = 1.0  # longer than a healthy engine takes to fall
+    hang_s: float = 0.5  # longer than a healthy engine takes to fall, which is a second
     hang_rpm: float = 150.0  # above the idle
     apart_rpm: float = 75.0  # between the idle where a throttle stuck and where its lever is pushed home
     stays_open_rpm: float = 800.0  # above the idle
-    warm_rpm: float = 45.0  # change of idle from half warm to hot, beside a healthy engine's
+    warm_rpm: float = 60.0  # change of idle from half warm to hot, beside a healthy engine's
     # columns of an 860 kg/m3 fluid
     column_mm: float = 20.0
     column_held_mm: float = 25.0

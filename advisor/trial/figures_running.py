@@ -7,9 +7,9 @@ import numpy as np
 from advisor.quantities import GRAVITY
 from advisor.sides import BOTH, Side
 from advisor.trial.idling import NAMES
-from advisor.trial.senses_idle import jumps
+from advisor.trial.senses_idle import apart_rpm, fall_s
 from advisor.trial.taken import Reader, Taken, shown, sided, whole
-from advisor.trial.view import Pair, View, usual
+from advisor.trial.view import Pair, View
 from advisor.virtual_bike import instruments as read
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.flow import Array
@@ -18,8 +18,8 @@ from advisor.virtual_bike.measure import FLUID, HELD_RPM
 TIMES = 3  # each plug is shorted so often
 KPA_MM = FLUID * GRAVITY * 1e-6  # kPa for each mm of the gauge's fluid
 LEAST_CO, RICH_CO, MOST_CO = 0.25, 30.0, 10.0  # percent; for each unit of excess air below 1 (from memory); at most
-USUAL_FALL_S = 1.0  # of a healthy engine after a blip: common practice; the model's falls slower and is scaled to it
 LONGEST_S = 20.0  # a fall that is waited for
+CALM_STEP_RPM = 10.0  # the largest step that the log of a steady idle holds
 HEAT_MIN = 5.0  # minutes from warm to hot at idle
 CALM_MM, SWINGS = 24.0, 5.0  # swing of a damped column, low to high; times that of an undamped one
 MISSING, USUALLY_MISSED = 4.0, 0.1  # times the swing grows for each share of cycles missed beyond the usual
@@ -85,11 +85,11 @@ def _drift(v: View) -> float:
 
 
 def _hang(v: View) -> float:
-    return min(LONGEST_S, v.fall[1] / usual().fall[1] * USUAL_FALL_S) if v.runs else float("nan")
+    return min(LONGEST_S, fall_s(v)) if v.runs else float("nan")
 
 
 def _step(v: View) -> float:
-    return v.fall[0] - v.one("idle_rpm") if jumps(v) else 10.0
+    return max(apart_rpm(v), CALM_STEP_RPM)
 
 
 RPM = read.TACHOMETER

@@ -17,7 +17,7 @@ from advisor.virtual_bike.shake import depression
 # name: degrees Celsius of heads and oil, enricher lever; about what ten minutes' idling from cold leads through
 STATES = {"cold": (25.0, 20.0, 0.7), "half": (115.0, 55.0, 0.0), "warm": (150.0, 90.0, 0.0), "hot": (185.0, 105.0, 0.0)}
 NAMES = tuple(STATES)
-EVENED = 29.6  # rpm of wander for each share by which the torque scatters, at a usual slope: a healthy idle has 20
+EVENED = 59.2  # rpm of wander for each share by which the torque scatters, at a usual slope: a healthy idle has 40
 MISSED, LEAN_SCATTER, LEAST_SCATTER = 0.3, 1.0, 0.04  # shares: of a missed cycle, for each unit of excess air above 1
 USUAL_SLOPE = 0.02  # N m a rpm
 

@@ -8,6 +8,7 @@ from advisor.trial.idling import NAMES
 from advisor.trial.senses_balance import Sense, above
 from advisor.trial.view import Pair, Seen, View, usual
 
+USUAL_FALL_S = 1.0  # of a healthy engine after a blip: common practice; the model's falls slower and is scaled to it
 CRANKED = 0.5  # share of cycles missed while cranking at which it starts badly
 LEAST_KPA = 800.0  # compression below which it starts badly
 IDLES_ON_RPM = 750.0
@@ -25,10 +26,17 @@ def _cold_misses(v: View) -> Pair:
     return left, right
 
 
+def fall_s(v: View) -> float:
+    """Return how long the revs take to fall after a blip, s; endless where they stay up."""
+    rests, seconds = v.fall
+    if sticks(v) or rests > v.one("idle_rpm") + N.hang_rpm:
+        return float("inf")
+    return seconds / usual().fall[1] * USUAL_FALL_S if v.runs else float("nan")
+
+
 def hangs(v: View) -> bool:
     """Whether the revs stay up after a blip."""
-    rests, seconds = v.fall
-    return sticks(v) or (v.runs and (seconds > usual().fall[1] + N.hang_s or rests > v.one("idle_rpm") + N.hang_rpm))
+    return fall_s(v) > USUAL_FALL_S + N.hang_s
 
 
 def sticks(v: View) -> bool:
@@ -50,9 +58,20 @@ def _rocks(v: View) -> bool:
     return any(v.each(lambda s: s.spindle_mm > 2 * N.play_mm))
 
 
+def apart_rpm(v: View) -> float:
+    """Return how far apart the levels of an idle that jumps are, rpm: 0 where it has but one."""
+    if not v.runs:
+        return 0.0
+    stuck = -v.answers["levers shut"].rpm if sticks(v) else 0.0
+    play = max(v.bike.left.spindle_mm, v.bike.right.spindle_mm)
+    rocked = play / (2 * N.play_mm) * N.apart_rpm if _rocks(v) else 0.0
+    rests = v.fall[0] - v.one("idle_rpm")
+    return max(stuck, rocked, rests if rests > N.hang_rpm else 0.0)
+
+
 def jumps(v: View) -> bool:
     """Whether the idle has two levels."""
-    return sticks(v) or _rocks(v) or (v.runs and v.fall[0] > v.one("idle_rpm") + N.hang_rpm)
+    return apart_rpm(v) > 0.0
 
 
 def dies(v: View) -> bool:
