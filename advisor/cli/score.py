@@ -1,9 +1,9 @@
 """`advisor score`: bikes with hidden faults, or a folder of resolved cases."""
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import click
 
@@ -14,9 +14,10 @@ if TYPE_CHECKING:
     import pandas as pd
     from rich.console import Console
 
-    from advisor.trial.score import Row
+    from advisor.trial.score import Row, Task
 
 JOBS = 2
+R = TypeVar("R")
 
 
 @click.command()
@@ -32,11 +33,24 @@ JOBS = 2
     show_default=True,
     help="On so many of them the planner goes on checking until they are cured.",
 )
+@click.option(
+    "--checks",
+    type=click.IntRange(0),
+    default=0,
+    help="On so many of them, say what each check tells by itself: toward the fault, or away. Seconds a bike.",
+)
 @click.option("--jobs", type=click.IntRange(1), default=JOBS, show_default=True, help="How many processes.")
 @click.option("--rows", type=click.Path(path_type=Path, dir_okay=False), help="Write one line a bike to this CSV file.")
 @rules_option
 def score(  # noqa: PLR0913 - one option each
-    resolved: Path | None, cases: int, seed: int, planned: int, jobs: int, rows: Path | None, overlays: tuple[Path, ...]
+    resolved: Path | None,
+    cases: int,
+    seed: int,
+    planned: int,
+    checks: int,
+    jobs: int,
+    rows: Path | None,
+    overlays: tuple[Path, ...],
 ) -> None:
     """Judge the rule base on bikes from the engine model, each with a hidden fault.
 
@@ -46,10 +60,15 @@ def score(  # noqa: PLR0913 - one option each
 
     screen = console()
     if resolved is not None:
-        refuse(("cases", "seed", "planned", "jobs", "rows"), "resolved cases are scored all, and nothing is drawn")
+        refuse(
+            ("cases", "seed", "planned", "checks", "jobs", "rows"),
+            "resolved cases are scored all, and nothing is drawn",
+        )
         _resolved(resolved, overlays, screen)
         return
-    from advisor.show.score import frame, scores  # noqa: PLC0415 - pandas comes with it
+    from advisor.show.score import frame, scores, told  # noqa: PLC0415 - pandas comes with it
+    from advisor.trial import telling  # noqa: PLC0415 - numpy comes with it
+    from advisor.trial.score import batch, tasks  # noqa: PLC0415 - as above
     from advisor.virtual_bike.not_shown import NOT_SHOWN  # noqa: PLC0415 - as above
 
     if rows is not None and not rows.parent.is_dir():
@@ -58,8 +77,9 @@ def score(  # noqa: PLR0913 - one option each
     found: list[Row] = []
     stopped = False
     try:
-        for batch in _scored(cases, seed, planned, jobs, overlays, screen):
-            found += batch
+        work = tasks(cases, seed, folders(overlays), planned)
+        for part in _spread(batch, work, jobs, overlays, screen):
+            found += part
     except KeyboardInterrupt:
         stopped = True
     table = frame(found)
@@ -69,8 +89,13 @@ def score(  # noqa: PLR0913 - one option each
         kept = f"; their rows are in {rows}" if rows is not None and found else ""
         msg = f"stopped after {len(found)} of {cases} bikes{kept}"
         raise AdvisorError(msg)
-    for part in scores(table, NOT_SHOWN):
-        screen.print(part)
+    for shown in scores(table, NOT_SHOWN):
+        screen.print(shown)
+    if checks:
+        work = tasks(min(checks, cases), seed, folders(overlays), checks)
+        lessons = [one for part in _spread(telling.batch, work, jobs, overlays, screen) for one in part]
+        for shown in told(frame(lessons)):
+            screen.print(shown)
 
 
 def _write(table: "pd.DataFrame", rows: Path) -> None:
@@ -81,22 +106,20 @@ def _write(table: "pd.DataFrame", rows: Path) -> None:
         raise AdvisorError(msg) from error
 
 
-def _scored(
-    cases: int, seed: int, planned: int, jobs: int, overlays: tuple[Path, ...], screen: "Console"
-) -> Iterator[list["Row"]]:
+def _spread(
+    what: Callable[["Task"], list[R]], work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: "Console"
+) -> Iterator[list[R]]:
     from rich.progress import track  # noqa: PLC0415 - only what is drawn is imported
 
-    from advisor.trial.score import score as run  # noqa: PLC0415 - numpy comes with it
-    from advisor.trial.score import tasks  # noqa: PLC0415 - as above
+    from advisor.trial.score import spread  # noqa: PLC0415 - numpy comes with it
     from advisor.virtual_bike.table import grid as cycle  # noqa: PLC0415 - as above
 
     for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
         os.environ.setdefault(name, "1")  # one thread a process is quicker than all at once
     advisor(overlays)  # compiled and kept, so that no process has to
     cycle()
-    work = tasks(cases, seed, folders(overlays), planned)
     quiet = not screen.is_terminal
-    yield from track(run(work, jobs), total=len(work), description="bikes", console=screen, disable=quiet)
+    yield from track(spread(what, work, jobs), total=len(work), description="bikes", console=screen, disable=quiet)
 
 
 def _resolved(folder: Path, overlays: tuple[Path, ...], screen: "Console") -> None:

@@ -13,9 +13,9 @@ from advisor.trial.desk import OPENING
 
 if TYPE_CHECKING:
     import pandas as pd
+    from msgspec import Struct
     from rich.console import RenderableType
 
-    from advisor.trial.score import Row
 
 Z = 1.96  # for 95 %
 MOST_SHOWN = 12
@@ -32,7 +32,7 @@ def interval(hits: int, of: int) -> tuple[float, float]:
     return max(middle - half, 0.0), min(middle + half, 1.0)
 
 
-def frame(rows: Sequence["Row"]) -> "pd.DataFrame":
+def frame(rows: Sequence["Struct"]) -> "pd.DataFrame":
     """Return the rows as a table of pandas, one bike a line."""
     import msgspec  # noqa: PLC0415 - only where a score is drawn
     import pandas as pd  # noqa: PLC0415 - as above
@@ -127,6 +127,36 @@ def _never(table: "pd.DataFrame", not_shown: dict[str, str]) -> Iterator["Render
     yield Rows([("  ", Text(", ".join(silent) or "none"))], label=2)
     yield heading("\nTHE MODEL CANNOT SHOW THEM")
     yield Rows([("  ", Text(", ".join(sorted(not_shown))))], label=2)
+
+
+def told(lessons: "pd.DataFrame") -> Iterator["RenderableType"]:
+    """Yield which checks lead away from the fault on average, with what they said at worst, and which tell most."""
+    by = lessons.groupby("check").bits.agg(["mean", "std", "count"]).fillna(0.0)
+    by["half"] = Z * by["std"] / by["count"] ** 0.5
+    away = by[by["mean"] + by["half"] < 0].sort_values("mean")
+    most = by.sort_values("mean", ascending=False).head(MOST_SHOWN)
+    bikes = lessons.number.nunique()
+    for name, part, how in (("LEADS AWAY FROM IT", away, _worst), ("TELLS MOST OF IT", most, _best)):
+        yield heading(f"\n{name} (each check by itself, {bikes} bikes; bits on the fault's odds)")
+        rows = [
+            (f"  {one['mean']:+.2f} ± {one['half']:.2f}", Text(f"{check}: {how(lessons[lessons.check == check])}"))
+            for check, one in part.iterrows()
+        ]
+        yield Rows(rows or [("  ", Text("none for certain"))], label=18)
+    yield Text(f"of {len(by)} checks; one in forty would lead away by chance")
+
+
+def _worst(lessons: "pd.DataFrame") -> str:
+    return _said(lessons.groupby(["fault", "says"]).bits.sum().idxmin())
+
+
+def _best(lessons: "pd.DataFrame") -> str:
+    return _said(lessons.groupby(["fault", "says"]).bits.sum().idxmax())
+
+
+def _said(key: tuple[str, str]) -> str:
+    fault, says = key
+    return f"of {fault}, \u201c{says}\u201d"
 
 
 def accounts(places: dict[str, dict[str, int]], causes: dict[str, str]) -> Iterator["RenderableType"]:

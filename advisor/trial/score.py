@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from functools import lru_cache, partial
 from pathlib import Path
+from typing import TypeVar
 
 import msgspec
 import numpy as np
@@ -22,6 +23,7 @@ BATCH, SMALL_BATCH = 20, 2  # bikes whose running is worked out at once
 ALL_READ = 0.5  # share of the bikes of which all opening readings are taken; of the others some, as they are brought
 MOST_MINUTES, MOST_STEPS = 480.0, 120  # after a working day, or so many checks and repairs, the planner has lost
 Cause = tuple[str, Side]
+R = TypeVar("R")
 
 
 class Row(msgspec.Struct, frozen=True, kw_only=True):
@@ -76,12 +78,17 @@ def tasks(cases: int, seed: int, folders: Sequence[Path], planned: int) -> list[
 
 def score(work: Sequence[Task], jobs: int) -> Iterator[list[Row]]:
     """Yield the rows of each batch, in order, worked out by so many processes."""
+    yield from spread(batch, work, jobs)
+
+
+def spread(what: Callable[[Task], list[R]], work: Sequence[Task], jobs: int) -> Iterator[list[R]]:
+    """Yield what is found for each task, in order, worked out by so many processes."""
     if jobs == 1:
-        yield from map(batch, work)
+        yield from map(what, work)
         return
     pool = ProcessPoolExecutor(jobs)
     try:
-        yield from pool.map(batch, work)
+        yield from pool.map(what, work)
     finally:
         pool.shutdown(wait=False, cancel_futures=True)  # whoever stops half-way does not wait for the rest
 
@@ -92,7 +99,16 @@ def _advisor(folders: tuple[str, ...]) -> Advisor:
 
 
 def batch(task: Task) -> list[Row]:
-    """Return the rows of one batch. What is drawn hangs on the seed and the case's number alone."""
+    """Return the rows of one batch."""
+    found = enumerate(opened(task), task.start)
+    return [_row(number, stand, read, on=number < task.planned) for number, (stand, read) in found]
+
+
+def opened(task: Task) -> list[tuple[Stand, tuple[str, ...]]]:
+    """Return the bikes of one batch, with the opening readings that were taken of each.
+
+    What is drawn hangs on the seed and the case's number alone.
+    """
     advisor = _advisor(task.folders)
     generators = [np.random.default_rng([task.seed, task.start + n]) for n in range(task.count)]
     known = set(advisor.base.causes) & set(CAUSES)
@@ -100,13 +116,16 @@ def batch(task: Task) -> list[Row]:
         Stand(advisor, one, seen, rng, slips=task.slips)
         for (one, seen), rng in zip(brought(generators, known), generators, strict=True)
     ]
-    return [_row(number, stand, on=number < task.planned) for number, stand in enumerate(stands, task.start)]
+    return [(stand, _opening(stand)) for stand in stands]
 
 
-def _row(number: int, stand: Stand, *, on: bool) -> Row:
-    hidden = stand.hidden
+def _opening(stand: Stand) -> tuple[str, ...]:
     stand.complain()
-    read = stand.measure(dict.fromkeys(OPENING, 1.0) if stand.rng.random() < ALL_READ else OPENING)
+    return stand.measure(dict.fromkeys(OPENING, 1.0) if stand.rng.random() < ALL_READ else OPENING)
+
+
+def _row(number: int, stand: Stand, read: tuple[str, ...], *, on: bool) -> Row:
+    hidden = stand.hidden
     chances = stand.chances()
     top = max(chances, key=lambda one: chances[one])
     best = max(hidden.causes, key=lambda one: chances[one])
