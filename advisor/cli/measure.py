@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from advisor.rulebase.model import Reading, Rulebase
 
 T = TypeVar("T")
+THOUSANDS_MARK = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")
 IDLE_DEPRESSION = 60_000.0  # Pa behind a shut throttle: common practice, no source
 
 
@@ -362,7 +363,9 @@ def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
 
     _need(height, "altitude 1500 m --set-at '300 m'")
     base = rulebase()
-    height, set_at = _unit_of_option(height, set_at)
+    # A height of one and a half metres does not matter, so that its comma marks the thousands.
+    plain = [THOUSANDS_MARK.sub("", one) for one in (*height, set_at)]
+    height, set_at = _unit_of_option(tuple(plain[:-1]), plain[-1])
     here, there = _quantity(" ".join(height), "m", "height", base), _quantity(set_at, "m", "--set-at", base)
     if not all(-500 <= one <= HIGHEST for one in (here, there)):  # noqa: PLR2004 - no road lies lower
         msg = "a height between -500 m and 11000 m is needed"
