@@ -24,6 +24,7 @@ DASH = re.compile(
 )  # 20-30, or with a long dash
 COMMAS = re.compile(r"(?<![\d.,])(?P<figure>\d+(?:,\d+)+(?:\.\d+)?)(?=(?P<unit>[^,]*))")
 THOUSANDS = re.compile(r"^[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?$")
+NO_PATH = re.compile(r"\b(?:open(?: circuit)?|infinit[ey]|overload|o\.?l)\b|∞", re.IGNORECASE)
 NEXT_FIGURE = re.compile(r"(?<=[^\s,]) +(?=[-+]?\d)")
 COLUMN_OF = re.compile(r"\bof \d")
 STALLED = {"stall", "stalled", STALLS}
@@ -73,7 +74,12 @@ def _stripped(text: str) -> str:
 
 
 def _tidied(words: str, reading: Reading | None, base: Rulebase) -> str:
-    """Return the words with figures as they are read elsewhere: 1.5 for 1 1/2, 20 to 30 for 20-30, 1050 for 1,050."""
+    """Return the words with figures as they are read elsewhere: 1.5 for 1 1/2, 20 to 30 for 20-30, 1050 for 1,050.
+
+    A resistance that is open or infinite is as high as the reading goes.
+    """
+    if reading is not None and base.units[reading.unit].dimension == base.units["ohm"].dimension:
+        words = NO_PATH.sub(f"{reading.highest:.0f} {reading.unit}", words)  # a meter shows no more than that
     text = COMMAS.sub(lambda found: _no_comma(found, reading, base), words)
     text = MIXED.sub(_decimal, text)
     return DASH.sub(r"\g<low> to \g<high>", text)

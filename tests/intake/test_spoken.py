@@ -22,6 +22,8 @@ def values(base: Rulebase, name: str, words: str) -> dict[Side, tuple[float, ...
         ("drop-idle", "l=200 r=250", "left 200 rpm right 250 rpm"),
         ("column-idle", "l more by 12 mmHg", "left more by 12 mmHg"),
         ("column-idle", "left 240, 242 right 205 mmHg", "left 240 mmHg, 242 mmHg right 205 mmHg"),
+        ("coil-secondary", "left open right 12 kohm", "left 10000 kohm right 12 kohm"),
+        ("coil-primary", "l OL, infinite", "left 100000 ohm, 100000 ohm"),
         ("idle-speed", "1,050 rpm, 1,060 rpm", "1050 rpm, 1060 rpm"),
         ("idle-speed", "1000 - 1100 rpm", "1000 to 1100 rpm"),
         ("idle-speed", "1000\u20131100 rpm", "1000 to 1100 rpm"),
