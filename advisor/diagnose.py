@@ -33,6 +33,7 @@ from advisor.sides import fill
 from advisor.trace import leaves_unexplained, weighed, why
 
 MOST_CHECKS = 5
+ORDINARY_FROM = 0.05  # so often a sign is there with nothing wrong that it needs no cause
 UNEXPLAINED_FROM = 0.85  # so likely that no cause shows the sign; a doubtful report alone does not reach it
 ODD_FROM_BITS = 2.0
 CONFLICT_FROM_BITS = 2.0
@@ -188,12 +189,17 @@ class Advisor:
     def _unexplained(self, chained: Chained, what_if: WhatIf) -> tuple[Unexplained, ...]:
         found = []
         for one in chained.evidence:
-            if one.seen and (one.sign, one.side) in what_if.ranking.findings:
+            if one.seen and (one.sign, one.side) in what_if.ranking.findings and self._needs_a_cause(one.sign):
                 chance = what_if.only_leak((one.sign, one.side))
                 if chance >= UNEXPLAINED_FROM:
                     title = fill(self.base.signs[one.sign].title, one.side)
                     found.append(Unexplained(sign=one.sign, side=one.side, title=title, probability=chance))
         return tuple(sorted(found, key=lambda one: -one.probability))
+
+    def _needs_a_cause(self, sign: str) -> bool:
+        """Whether a sign asks for a cause: not what lies in the past, nor what sound bikes have often enough."""
+        page = self.base.signs[sign]
+        return not page.past and self.base.words.healthy[page.healthy] < ORDINARY_FROM
 
     def _conflicts(self, ranking: Ranking) -> tuple[Conflict, ...]:
         """Return the signs that cannot be there together, then those that rarely are, the worst first."""

@@ -249,3 +249,9 @@ def test_doing_the_check_leads_where_it_said(advisor: Advisor) -> None:
         assert first.id == outcome.leads
         assert outcome.leads_side in {first.side, None}
         assert first.probability == pytest.approx(outcome.leads_probability, abs=1e-9)
+
+
+def test_what_lies_in_the_past_needs_no_cause_today(advisor: Advisor) -> None:
+    found = advisor.diagnose(case(report("idle-bad"), report("set-while-overheated", how="told")))
+    assert found.advice.kind != "none fits"
+    assert "set-while-overheated" not in {one.sign for one in found.unexplained}

@@ -7,7 +7,7 @@ from advisor.plan.candidates import real_outcomes
 from advisor.plan.deciding import gone_with
 from advisor.rank.network import SideOf
 from advisor.records import Case, NextCheck, Report, SignReport
-from advisor.rulebase.model import Check, Rulebase
+from advisor.rulebase.model import Check, Rulebase, SignIs
 from advisor.session.events import Answered, PutRight, Skipped, Told
 from advisor.session.state import State
 from advisor.sides import Side, fill
@@ -64,23 +64,30 @@ def _searching(state: State, report: Report, base: Rulebase) -> Question:
         return _plain(LOST, "First do what stands above", "No question helps before that is dealt with.")
     if state.case.means.person != base.persons[0]:
         return found
-    return _ends_call(found, state, report) or _for_a_rider(found, report, base)
+    return _ends_call(found, state, report, base) or _for_a_rider(found, report, base)
 
 
 def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
     """Return what to ask in place of a repair: no rider makes it, but what he can tell is worth more than his time."""
     if found.kind != REPAIR:
         return found
-    more = None if report.advice.proven else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
+    settled = report.advice.proven or "running" in report.forbidden  # it is carried anyhow
+    more = None if settled else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
     if more:
         return _check(base.checks[more.id], more.side, _because(more, report), more, base)
     return _plain(HAND_OVER, f"This is for the workshop: {found.title}", report.advice.says)
 
 
-def _ends_call(found: Question, state: State, report: Report) -> Question | None:
+def _ends_call(found: Question, state: State, report: Report, base: Rulebase) -> Question | None:
     """Return the end of a call where asking on helps nobody: no answer tells much, or the bike is carried anyhow."""
     if found.kind != CHECK:
         return None
+    if "running" in report.forbidden and not _lifts(found, report, base):
+        return _plain(
+            HAND_OVER,
+            "This is for the workshop",
+            "It must not be started again before that is mended; have it carried.",
+        )
     if "riding" in report.forbidden and sum(isinstance(one, Answered | Skipped) for one in state.counting) >= ENOUGH:
         return _plain(
             HAND_OVER, "This is for the workshop", "It must not be ridden, and the rest is found faster there."
@@ -89,6 +96,20 @@ def _ends_call(found: Question, state: State, report: Report) -> Question | None
         says = "Nothing that a rider can do tells apart what is left."
         return _plain(HAND_OVER, "This is for the workshop", says)
     return None
+
+
+def _lifts(found: Question, report: Report, base: Rulebase) -> bool:
+    """Whether a check looks at what forbids running the engine until it was looked at."""
+    state = {one.id: one.state for one in report.signs}
+    holding = [
+        rule
+        for rule in base.rules.values()
+        if rule.forbids and all(isinstance(one, SignIs) and state.get(one.sign) == "seen" for one in rule.when)
+    ]
+    awaited = {one.sign for rule in holding for one in rule.unless if isinstance(one, SignIs)}
+    known = {name for name, one in state.items() if one in {"seen", "not seen"}}
+    shown = {one.sign for outcome in base.checks[found.name].outcomes for one in outcome.shows}
+    return not shown.isdisjoint(awaited - known)
 
 
 def dangers(asked: Question, report: Report) -> tuple[str, ...]:

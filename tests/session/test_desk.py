@@ -374,7 +374,7 @@ def test_the_workshop_is_not_told_to_ask_again_what_the_rider_could_not_say(advi
 def test_a_call_about_a_bike_that_must_not_be_ridden_ends_soon(advisor: Advisor) -> None:
     rider = Means(person=advisor.base.persons[0], tools=frozenset(), engine="")
     at = desk(advisor, kind="phone", means=rider)
-    at.journal.add(Told((SignReport(sign="fuel-drips", side="left", seen=True, how="told"),)))
+    at.journal.add(Told((SignReport(sign="changes-with-bars", side=None, seen=True, how="told"),)))
     at, asked = Desk(advisor, at.journal), 0
     while at.question.kind == CHECK:
         at.answer("not known")
@@ -383,6 +383,19 @@ def test_a_call_about_a_bike_that_must_not_be_ridden_ends_soon(advisor: Advisor)
     assert 0 < asked <= 5
     at.answer("undo")
     assert at.question.kind == CHECK
+
+
+def test_a_call_about_fuel_that_drips_ends_at_once_and_a_smell_is_looked_at_first(advisor: Advisor) -> None:
+    """Nothing is worth asking of a bike that must not be started; common practice, no source."""
+    rider = Means(person=advisor.base.persons[0], tools=frozenset(), engine="")
+    at = desk(advisor, kind="phone", means=rider)
+    at.told([one for one in at.understood("fuel drips from the left carburettor") if one.sign == "fuel-drips"])
+    assert at.question.kind == HAND_OVER
+    at = desk(advisor, kind="phone", means=rider)
+    at.told([one for one in at.understood("it smells of fuel") if one.sign == "fuel-smell"])
+    assert at.question.name == "sniff-for-fuel"
+    at.answer("1")  # it drips
+    assert at.question.kind == HAND_OVER
 
 
 def test_who_tells_of_a_fire_is_asked_nothing(advisor: Advisor) -> None:
