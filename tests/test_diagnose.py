@@ -255,3 +255,13 @@ def test_what_lies_in_the_past_needs_no_cause_today(advisor: Advisor) -> None:
     found = advisor.diagnose(case(report("idle-bad"), report("set-while-overheated", how="told")))
     assert found.advice.kind != "none fits"
     assert "set-while-overheated" not in {one.sign for one in found.unexplained}
+
+
+def test_what_was_found_and_is_quickly_put_right_is_not_left_as_it_is(advisor: Advisor) -> None:
+    """A tight valve is set before anything else is asked; common practice, no source."""
+    found = advisor.diagnose(case(report("idle-bad"), report("clearance-tight", "right", how="measured")))
+    assert found.causes[0].probability < advisor.base.words.act_at
+    assert (found.advice.kind, found.advice.cause, found.advice.side) == ("put right", "clearance-tight", "right")
+    assert found.advice.proven
+    told = advisor.diagnose(case(report("idle-bad"), report("clearance-tight", "right", how="told")))
+    assert not told.advice.proven

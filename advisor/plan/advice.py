@@ -12,6 +12,7 @@ from advisor.rulebase.model import Cause, Check, ReadingIs, Rulebase
 from advisor.sides import Side, fill
 
 LOST_FROM = 0.9  # so sure that no cause here shows a sign
+FOUND_FROM, FOUND_MINUTES = 0.2, 45.0  # so likely and so quickly put right, what was found is not left: judgement
 SUSPECTED_FROM = 0.15  # with a sign left over and nothing more likely than this, the rules have no answer
 
 
@@ -31,11 +32,20 @@ def advise(
     due = [cause for cause in causes if cause.probability >= base.words.act_at]
     if planned.goes_for and planned.proven and not due:
         due = [cause for cause in causes if (cause.id, cause.side) == planned.goes_for]
-    if due and (planned.goes_for or not checks):  # of several, the one that must be right first
+    if checks and not planned.goes_for:
+        due = []
+    due = [cause for cause in causes if _found(cause, here, base)] or due
+    if due:  # of several, the one that must be right first
         return _act(min(due, key=lambda one: (base.order_of(base.causes[one.id].place), -one.probability)), here, base)
     if checks:
         return _advice("check", checks[0].title, checks[0].side)
     return _advice("hand over", _hand_over(base, here.case))
+
+
+def _found(cause: RankedCause, here: Scene, base: Rulebase) -> bool:
+    """Whether a fault was found that is quickly put right: that is done before the search goes on."""
+    likely = cause.probability >= FOUND_FROM and base.causes[cause.id].minutes <= FOUND_MINUTES
+    return likely and settled(cause.id, cause.side, here, base) is True
 
 
 def _act(cause: RankedCause, here: Scene, base: Rulebase) -> Advice:
