@@ -25,7 +25,7 @@ HELP = [
     ("save FILE", "write a case file of it all"),
 ]
 
-SAY_DANGERS = "  Fuel that leaks, smoke, fire, or a throttle that stays open? Say so first, in words."
+SAY_DANGERS = "Fuel that leaks, smoke, fire, or a throttle that stays open? Say so first, in words."
 
 
 def question(asked: Question, report: Report, heard: Collection[str] = ()) -> Group:
@@ -93,7 +93,9 @@ def understood(found: Sequence[Understood], dangers_if_so: Sequence[str]) -> Gro
 
 def troubles(known: Sequence[Understood]) -> Group:
     """Return the main troubles, numbered, for whoever was not understood."""
-    return Group(heading("What is it most like?"), *_numbered(known), Text(SAY_DANGERS, style="bold"))
+    return Group(
+        heading("What is it most like?"), *_numbered(known), Rows([("", Text(SAY_DANGERS, style="bold"))], label=2)
+    )
 
 
 def _numbered(signs: Sequence[Understood]) -> tuple[RenderableType, ...]:

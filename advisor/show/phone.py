@@ -47,9 +47,9 @@ def _question(asked: Question, report: Report, base: Rulebase, heard: Collection
     yield Rows([("", Text(MAY_TYPE if asked.kind == CHECK else MAY_END, style="dim"))], label=5)
 
 
-def read_back(says: str) -> Text:
+def read_back(says: str) -> Rows:
     """Return what to read back to the rider."""
-    return Text.assemble(("READ BACK  ", "bold"), f"“So: {says} Is that right?” (undo if not)")
+    return Rows([("READ BACK", Text(f"“So: {says} Is that right?” (undo if not)", style="bold"))], label=11)
 
 
 def sheet(found: HandOver) -> Group:
