@@ -125,7 +125,8 @@ def _read(text: str, question: Question, base: Rulebase) -> Event:
         if len(question.takes) > 1:
             msg = f"which of {', '.join(question.takes)}? Write its name before it, like '{question.takes[0]} {text}'"
             raise AdvisorError(msg)
-        return Read(tuple(spoken(question.takes[0], text, base)))
+        named = question.side if first[:1].isdigit() and base.readings[question.takes[0]].sided else None
+        return Read(tuple(spoken(question.takes[0], f"{named} {text}" if named else text, base)))
     raise AdvisorError(_no_answer(text, question, base))
 
 

@@ -307,6 +307,16 @@ def test_what_is_dangerous_or_decisive_is_understood_in_a_riders_words(advisor: 
     assert all(one.warns for one in found if one.sign in {"fuel-drips", "throttle-stays-open"})
 
 
+def test_a_figure_without_a_side_is_of_the_side_that_is_asked(advisor: Advisor) -> None:
+    at = desk(advisor, "idle-bad")
+    asked = replace(at.question, name="measure-the-slack", side="right", takes=("cable-slack",))
+    event = understand("3 mm", asked, at.state, advisor.base)
+    assert isinstance(event, Read)
+    assert [(one.reading, one.side) for one in event.readings] == [("cable-slack", "right")]
+    with pytest.raises(AdvisorError, match="is measured on a side"):
+        understand("3 mm", replace(asked, side=None), at.state, advisor.base)
+
+
 def test_a_reading_of_one_side_leaves_that_of_the_other(advisor: Advisor) -> None:
     apart, at_once = desk(advisor, "idle-bad"), desk(advisor, "idle-bad")
     apart.answer("clearance-exhaust right 0.05 mm")
