@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from advisor.chain.cases import MEASURED
 from advisor.diagnose import Advisor
 from advisor.intake.spoken import spoken
-from advisor.plan.candidates import feasible, scene
+from advisor.plan.candidates import Scene, scene
 from advisor.plan.choose import plan
 from advisor.plan.cost import RETEST, minutes
 from advisor.plan.deciding import settling
@@ -119,11 +119,10 @@ class Stand:
             self.events.append(Read(tuple(readings)))
         return names
 
-    def can(self, check: str, side: Side) -> bool:
-        """Whether a check can be done on this bike as it stands."""
-        case, base = self.case, self.advisor.base
-        chained = self.advisor.chained(case)
-        return feasible(base.checks[check], side, scene(base, case, chained.signs, chained.forbidden), base)
+    def scene(self) -> Scene:
+        """Return what decides which checks can be done on this bike as it stands."""
+        chained = self.advisor.chained(self.case)
+        return scene(self.advisor.base, self.case, chained.signs, chained.forbidden)
 
     def do(self, check: str, side: Side) -> Answer:
         """Do a check; what it shows and reads is known from then on, and its minutes are gone."""

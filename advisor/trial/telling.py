@@ -7,6 +7,7 @@ import copy
 
 import msgspec
 
+from advisor.plan.candidates import feasible
 from advisor.sides import BOTH, Side
 from advisor.trial.bits import given, raised
 from advisor.trial.score import Task, opened
@@ -31,11 +32,12 @@ def batch(task: Task) -> list[Lesson]:
         chances = stand.chances()
         before = max(given(chances, stand.hidden.causes), LEAST)
         fault = max(stand.hidden.causes, key=lambda one: chances[one])[0]
-        for check in stand.advisor.base.checks.values():
+        here, base = stand.scene(), stand.advisor.base
+        for check in base.checks.values():
             tried = copy.copy(stand)
             tried.events = list(stand.events)
             sides: tuple[Side, ...] = BOTH if check.sided else (None,)
-            says = [tried.do(check.id, side).says for side in sides if tried.can(check.id, side)]
+            says = [tried.do(check.id, side).says for side in sides if feasible(check, side, here, base)]
             if says:
                 after = max(given(tried.chances(), stand.hidden.causes), LEAST)
                 found.append(Lesson(number, check.id, raised(before, after), fault, " | ".join(dict.fromkeys(says))))
