@@ -66,9 +66,8 @@ def score(  # noqa: PLR0913 - one option each
         )
         _resolved(resolved, overlays, screen)
         return
-    from advisor.show.score import frame, scores, told  # noqa: PLC0415 - pandas comes with it
-    from advisor.trial import telling  # noqa: PLC0415 - numpy comes with it
-    from advisor.trial.score import batch, tasks  # noqa: PLC0415 - as above
+    from advisor.show.score import frame, scores  # noqa: PLC0415 - pandas comes with it
+    from advisor.trial.score import batch, tasks  # noqa: PLC0415 - numpy comes with it
     from advisor.virtual_bike.not_shown import NOT_SHOWN  # noqa: PLC0415 - as above
 
     if rows is not None and not rows.parent.is_dir():
@@ -92,10 +91,21 @@ def score(  # noqa: PLR0913 - one option each
     for shown in scores(table, NOT_SHOWN):
         screen.print(shown)
     if checks:
-        work = tasks(min(checks, cases), seed, folders(overlays), checks)
-        lessons = [one for part in _spread(telling.batch, work, jobs, overlays, screen) for one in part]
-        for shown in told(frame(lessons)):
-            screen.print(shown)
+        _telling(tasks(min(checks, cases), seed, folders(overlays), checks), jobs, overlays, screen)
+
+
+def _telling(work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: "Console") -> None:
+    """Say what each check tells by itself."""
+    from advisor.show.score import frame, told  # noqa: PLC0415 - pandas comes with it
+    from advisor.trial.telling import batch  # noqa: PLC0415 - numpy comes with it
+
+    try:
+        lessons = [one for part in _spread(batch, work, jobs, overlays, screen) for one in part]
+    except KeyboardInterrupt:
+        msg = "stopped before every check was asked; the score above is whole"
+        raise AdvisorError(msg) from None
+    for shown in told(frame(lessons)):
+        screen.print(shown)
 
 
 def _write(table: "pd.DataFrame", rows: Path) -> None:
