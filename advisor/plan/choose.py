@@ -6,7 +6,7 @@ is saved where that was it, and what it would say then seldom changes that the b
 """
 
 import heapq
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import msgspec
 
@@ -112,13 +112,7 @@ def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Ruleb
 
     A rule that forbids `unless` something is not seen waits for just that: a smell of fuel, until nothing leaks.
     """
-    awaited = {
-        (one.sign, None)
-        for rule in base.rules.values()
-        if rule.forbids and all(isinstance(when, SignIs) and _holds(when, here) for when in rule.when)
-        for one in rule.unless
-        if isinstance(one, SignIs) and not one.seen and (one.sign, None) not in here.known
-    }
+    awaited = banned_until_seen(base, here.known)
     least = trusted(base.words.unready, base)  # hearsay lifts nothing
     looks = [
         one
@@ -129,8 +123,16 @@ def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Ruleb
     return min(looks, key=lambda one: one[1], default=None)
 
 
-def _holds(when: SignIs, here: Scene) -> bool:
-    return here.known.get((when.sign, None)) is when.seen
+def banned_until_seen(base: Rulebase, known: Mapping[SideOf, bool]) -> set[SideOf]:
+    """Return the signs, not known yet, that lift what is forbidden once somebody has looked and does not see them."""
+    return {
+        (one.sign, None)
+        for rule in base.rules.values()
+        if rule.forbids
+        and all(isinstance(when, SignIs) and known.get((when.sign, None)) is when.seen for when in rule.when)
+        for one in rule.unless
+        if isinstance(one, SignIs) and not one.seen and (one.sign, None) not in known
+    }
 
 
 def _rate(one: Weighed) -> float:

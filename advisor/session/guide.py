@@ -4,10 +4,11 @@ import msgspec
 
 from advisor.diagnose import Advisor
 from advisor.plan.candidates import real_outcomes
+from advisor.plan.choose import banned_until_seen
 from advisor.plan.deciding import gone_with
 from advisor.rank.network import SideOf
 from advisor.records import Case, NextCheck, Report, SignReport
-from advisor.rulebase.model import Check, Rulebase, SignIs
+from advisor.rulebase.model import Check, Rulebase
 from advisor.session.events import Answered, PutRight, Skipped, Told
 from advisor.session.state import State
 from advisor.sides import Side, fill
@@ -100,16 +101,9 @@ def _ends_call(found: Question, state: State, report: Report, base: Rulebase) ->
 
 def _lifts(found: Question, report: Report, base: Rulebase) -> bool:
     """Whether a check looks at what forbids running the engine until it was looked at."""
-    state = {one.id: one.state for one in report.signs}
-    holding = [
-        rule
-        for rule in base.rules.values()
-        if rule.forbids and all(isinstance(one, SignIs) and state.get(one.sign) == "seen" for one in rule.when)
-    ]
-    awaited = {one.sign for rule in holding for one in rule.unless if isinstance(one, SignIs)}
-    known = {name for name, one in state.items() if one in {"seen", "not seen"}}
-    shown = {one.sign for outcome in base.checks[found.name].outcomes for one in outcome.shows}
-    return not shown.isdisjoint(awaited - known)
+    known = {(one.id, one.side): one.state == "seen" for one in report.signs if one.state in {"seen", "not seen"}}
+    awaited = {sign for sign, _ in banned_until_seen(base, known)}
+    return any(one.sign in awaited for outcome in base.checks[found.name].outcomes for one in outcome.shows)
 
 
 def dangers(asked: Question, report: Report) -> tuple[str, ...]:
