@@ -18,6 +18,7 @@ ALL_HOLDS = "It all holds now."
 TELLS = 0.05  # bits from which a rider is asked on, though it is likely enough to act on: judgement
 SAYS_NOTHING = 0.015  # bits below which a rider is asked no more: judgement
 ENOUGH = 5  # questions on a bike that must not be ridden: the rest is found faster where it stands on a lift
+CARRIED = "It must not be started again before that is mended; have it carried."
 MOST_COMPLAINTS = 4  # that are asked for again after a repair
 FIXED, SOUND = "It is put right.", "That was sound."
 
@@ -76,7 +77,8 @@ def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
     more = None if settled else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
     if more:
         return _check(base.checks[more.id], more.side, _because(more, report), more, base)
-    return _plain(HAND_OVER, f"This is for the workshop: {found.title}", report.advice.says)
+    says = CARRIED if "running" in report.forbidden else "That is no repair for a rider."
+    return _plain(HAND_OVER, f"This is for the workshop: {found.title}", says)
 
 
 def _ends_call(found: Question, state: State, report: Report, base: Rulebase) -> Question | None:
@@ -87,7 +89,7 @@ def _ends_call(found: Question, state: State, report: Report, base: Rulebase) ->
         return _plain(
             HAND_OVER,
             "This is for the workshop",
-            "It must not be started again before that is mended; have it carried.",
+            CARRIED,
         )
     if "riding" in report.forbidden and sum(isinstance(one, Answered | Skipped) for one in state.counting) >= ENOUGH:
         return _plain(
