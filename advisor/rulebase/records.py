@@ -26,6 +26,7 @@ CHECK_SIDES = {"one at a time": True, "once": False}
 PICTURES = ("higher", "level")
 NO_PICTURE: dict[str, str] = {}
 HEALTHY = "word for how often it is seen on a healthy bike"
+NO_CAUTIONS = "none"
 EVERY = "every"  # sign on a cause's page
 EFFECTS = ("shows", "sets aside", "switches off", "warns", "forbids", "remarks")
 NO_CONDITIONS: tuple[Condition, ...] = ()
@@ -184,6 +185,8 @@ def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
     """Return one cause page."""
     need = ("id", "title", "sides", "met", "signs", "settled by", "remedy", "minutes", "then must hold", "reason")
     fields = node.fields(need=need, may=("cautions", "source", "examples", "not told from"), what="a cause page")
+    if "cautions" not in fields:
+        node.wrong(f"say what can hurt while this is put right: 'cautions: [...]', or 'cautions: {NO_CAUTIONS}'")
     if not set(need) <= set(fields):
         return None
     sided = CAUSE_SIDES.get(fields["sides"].word(CAUSE_SIDES, "choice of sides"), False)
@@ -201,10 +204,15 @@ def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
         minutes=_minutes(fields["minutes"]),
         must_hold=known_list(fields["then must hold"], names.signs, "sign"),
         not_told_from=optional(fields, "not told from", lambda one: _alike(one, names), NO_PICTURE),
-        cautions=optional(fields, "cautions", lambda one: known_list(one, names.cautions, "caution"), ()),
+        cautions=optional(fields, "cautions", lambda one: _cautions(one, names), ()),
         reason=fields["reason"].text(),
         source=optional(fields, "source", Node.text, ""),
     )
+
+
+def _cautions(node: Node, names: Names) -> tuple[str, ...]:
+    """Return what can hurt while this is put right; a page with nothing that can says so outright: `none`."""
+    return () if node.value == NO_CAUTIONS else known_list(node, names.cautions, "caution")
 
 
 def _alike(node: Node, names: Names) -> dict[str, str]:

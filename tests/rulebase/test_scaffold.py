@@ -18,6 +18,7 @@ FILLED = {
     "settled by: ___": "settled by: try-the-idle-jet",
     "remedy: ___": "remedy: Tighten the jet, new washer, then mixture.",
     "minutes: ___": "minutes: 12",
+    "cautions: ___": "cautions: [fuel-fire]",
     "then must hold: [___-sign-that-settles-it]": "then must hold: [idle-jet-loose]",
     "reason: ___": "reason: A loose jet lets fuel past its seat.",
     "name: ___": "name: a case",
