@@ -7,11 +7,13 @@ from advisor.intake.riding import IDLE
 from advisor.plan.advice import advise
 from advisor.plan.candidates import scene
 from advisor.plan.choose import in_words, plan
+from advisor.plan.deciding import decided_by
+from advisor.plan.lines import lines
 from advisor.quantities import show
 from advisor.rank.joint import WhatIf
 from advisor.rank.network import Network, SideOf, build, findings
 from advisor.rank.ranking import Ranking
-from advisor.rank.surprise import alike, at_odds, conflicts, surprise
+from advisor.rank.surprise import at_odds, conflicts, surprise
 from advisor.readings.again import again
 from advisor.readings.reduce import reduce
 from advisor.readings.shake import signs as signs_of_shakes
@@ -37,7 +39,7 @@ ORDINARY_FROM = 0.05  # so often a sign is there with nothing wrong that it need
 UNEXPLAINED_FROM = 0.85  # so likely that no cause shows the sign; a doubtful report alone does not reach it
 ODD_FROM_BITS = 2.0
 CONFLICT_FROM_BITS = 2.0
-ALIKE_WITHIN, ALIKE_FROM = 1.5, 0.1
+TOO_LITTLE = 0.15  # while nothing is likelier than this, the question says more than the list: judgement
 
 
 class Advisor:
@@ -47,6 +49,7 @@ class Advisor:
         """Compile the rule base. Raises ChainError when its rules cannot be run safely."""
         self.base = base
         self.chain = Chain(base)
+        self.decided = decided_by(base)
         self.networks: dict[frozenset[tuple[str, str]], Network] = {}  # by the links that rules switch off
 
     def in_full(self, case: Case) -> Case:
@@ -121,6 +124,7 @@ class Advisor:
         planned = plan(self.base, what_if.joint, here, MOST_CHECKS)
         checks = in_words(self.base, what_if, chained.evidence, planned.checks[:MOST_CHECKS], gone_into)
         unexplained = self._unexplained(chained, what_if)
+        likely = lines(causes, ranking, self.base)
         advice = advise(self.base, causes, checks, unexplained, here, planned)
         return Report(
             case=case.title,
@@ -140,7 +144,8 @@ class Advisor:
             unexplained=unexplained,
             surprise=surprise(ranking.findings, ranking.network.priors, ranking.evidence),
             conflicts=self._conflicts(ranking),
-            not_told_apart=self._not_told_apart(causes, ranking),
+            likely=likely,
+            too_little=advice.kind == "check" and (not likely or likely[0].probability < TOO_LITTLE),
             order_of_work=self._order_of_work(causes),
         )
 
@@ -188,13 +193,25 @@ class Advisor:
 
     def _unexplained(self, chained: Chained, what_if: WhatIf) -> tuple[Unexplained, ...]:
         found = []
+        ranking = what_if.ranking
         for one in chained.evidence:
-            if one.seen and (one.sign, one.side) in what_if.ranking.findings and self._needs_a_cause(one.sign):
+            key = one.sign, one.side
+            if (
+                one.seen
+                and key in ranking.findings
+                and self._needs_a_cause(one.sign)
+                and not self._decides(key, ranking)
+            ):
                 chance = what_if.only_leak((one.sign, one.side))
                 if chance >= UNEXPLAINED_FROM:
                     title = fill(self.base.signs[one.sign].title, one.side)
                     found.append(Unexplained(sign=one.sign, side=one.side, title=title, probability=chance))
         return tuple(sorted(found, key=lambda one: -one.probability))
+
+    def _decides(self, key: SideOf, ranking: Ranking) -> bool:
+        """Whether a sign settles a cause that may be there: then that explains it, though something else may be wrong."""
+        causes = zip(ranking.network.causes, ranking.network.priors, strict=True)
+        return any(prior > 0 and key in self.decided[cause] for cause, prior in causes)
 
     def _needs_a_cause(self, sign: str) -> bool:
         """Whether a sign asks for a cause: not what lies in the past, nor what sound bikes have often enough."""
@@ -219,20 +236,6 @@ class Advisor:
     def _said(self, key: SideOf, ranking: Ranking) -> str:
         title = fill(self.base.signs[key[0]].title, key[1])
         return title if ranking.findings[key].seen else f"not: {title}"
-
-    def _not_told_apart(self, causes: tuple[RankedCause, ...], ranking: Ranking) -> tuple[tuple[str, ...], ...]:
-        places = {key: index for index, key in enumerate(ranking.network.causes)}
-        likely = [cause for cause in causes if cause.probability >= ALIKE_FROM]
-        groups: list[list[RankedCause]] = []
-        for cause in likely:
-            here = places[cause.id, cause.side]
-            for group in groups:
-                if alike(ranking.findings, places[group[0].id, group[0].side], here, ALIKE_WITHIN):
-                    group.append(cause)
-                    break
-            else:
-                groups.append([cause])
-        return tuple(tuple(one.title for one in group) for group in groups if len(group) > 1)
 
     def _order_of_work(self, causes: tuple[RankedCause, ...]) -> tuple[str, ...]:
         due = [cause for cause in causes if cause.probability >= self.base.words.act_at]

@@ -132,7 +132,10 @@ class Firing(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Evidence(msgspec.Struct, frozen=True, kw_only=True):
-    """A sign that counts: its state, how far the report is trusted, and where it came from."""
+    """A sign that counts: its state, how far the report is trusted, and where it came from.
+
+    `grade` says how far a figure is over its limit: `a little` or `far`; '' where that is not known, or no figure.
+    """
 
     sign: str
     side: Side
@@ -140,6 +143,7 @@ class Evidence(msgspec.Struct, frozen=True, kw_only=True):
     how: str
     facts: tuple[str, ...]
     rules: tuple[str, ...]
+    grade: str = ""
 
 
 class Why(msgspec.Struct, frozen=True, kw_only=True):
@@ -224,6 +228,20 @@ class CautionShown(msgspec.Struct, frozen=True, kw_only=True):
     of_the_case: bool
 
 
+class Line(msgspec.Struct, frozen=True, kw_only=True):
+    """Causes that nothing told so far tells apart, as one line: ids with sides, and each title once.
+
+    `probability` is the chance that at least one of them is there. `told_by` is the quickest check that tells the two
+    likeliest apart, and its `minutes`; '' for a single cause, or where no check does.
+    """
+
+    causes: tuple[tuple[str, Side], ...]
+    titles: tuple[str, ...]
+    probability: float
+    told_by: str
+    minutes: float
+
+
 class Unexplained(msgspec.Struct, frozen=True, kw_only=True):
     """A sign that is there, but that most likely none of the causes explains."""
 
@@ -276,7 +294,8 @@ class Proof(msgspec.Struct, frozen=True, kw_only=True):
 class Advice(msgspec.Struct, frozen=True, kw_only=True):
     """The next step: `check` (do the first next check), `put right` (a cause), `none fits`, or `hand over`.
 
-    `proof` is the cause's deciding check when it can be done here and has not been done.
+    `proof` is the cause's deciding check when it can be done here and has not been done. `on_trial`: what is put right
+    was found, but a bike that runs well may have it too; put it right, and look whether the trouble goes.
     """
 
     kind: str
@@ -286,12 +305,15 @@ class Advice(msgspec.Struct, frozen=True, kw_only=True):
     proven: bool
     proof: Proof | None
     then_must_hold: tuple[str, ...]
+    on_trial: bool = False
 
 
 class Report(msgspec.Struct, frozen=True, kw_only=True):
     """Everything one diagnosis found, to be drawn on a terminal, a page or as JSON.
 
-    `forbidden` is what must not be done with the bike as it is: cranking, running, throttling, riding.
+    `forbidden` is what must not be done with the bike as it is: cranking, running, throttling, riding. `causes` holds
+    all of them; `likely` those worth reading, on lines. `too_little` says that so little was told that the next
+    question says more than these.
     """
 
     case: str
@@ -311,5 +333,6 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
     unexplained: tuple[Unexplained, ...]
     surprise: float
     conflicts: tuple[Conflict, ...]
-    not_told_apart: tuple[tuple[str, ...], ...]
+    likely: tuple[Line, ...]
+    too_little: bool
     order_of_work: tuple[str, ...]

@@ -61,13 +61,17 @@ def test_every_probability_is_one(advisor: Advisor, data: Any) -> None:
 
 
 def test_nothing_told_leaves_the_priors(advisor: Advisor) -> None:
-    """An unknown is never a no: with nothing told every cause stands at how often it is met against the others."""
+    """An unknown is never a no: with nothing told every cause stands at how often it is met against the others.
+
+    That is said of a bike, so each side of a one-sided cause takes half.
+    """
     words, causes = advisor.base.words, advisor.diagnose(case()).causes
-    scale = words.faults / sum(words.met[advisor.base.causes[cause.id].met] for cause in causes)
+    scale = words.faults / sum(words.met[cause.met] for cause in advisor.base.causes.values())
     assert scale < 1
     assert sum(cause.probability for cause in causes) == pytest.approx(words.faults)
     for cause in causes:
-        assert cause.probability == pytest.approx(scale * words.met[advisor.base.causes[cause.id].met])
+        share = 0.5 if cause.side else 1.0
+        assert cause.probability == pytest.approx(share * scale * words.met[advisor.base.causes[cause.id].met])
         assert cause.why == ()
 
 

@@ -7,7 +7,7 @@ from advisor.chain.engine import ChainResult, Engine
 from advisor.chain.readiness import readiness, unready
 from advisor.chain.terms import GivenFact
 from advisor.errors import ChainError, Problem
-from advisor.readings.verdicts import Judged
+from advisor.readings.verdicts import FAR, LITTLE, Judged
 from advisor.records import Case, Evidence, Fact, Firing, ReadyItem, SetAside, SignReport, SignState
 from advisor.rulebase.model import Rulebase, Sign
 from advisor.sides import Side, fill, named, sides_of
@@ -57,6 +57,7 @@ class Chain:
         while True:
             result = self.engine.run(self._given(case, reports, judged))
             book = _Book(self.base, self.origin, result)
+            book.grades = {named(one.name, one.side): one.grade for one in judged if one.held}
             book.given = {one.reading for one in case.measured} | {report.sign for report in case.seen}
             beaten = [report for report in reports if book.beats(report)]
             if not beaten:
@@ -125,6 +126,7 @@ class Chain:
                             how=best.how,
                             facts=best.facts,
                             rules=best.rules,
+                            grade=book.grade(best.state, name),
                         )
                     )
         ready = readiness(self.base, states, case.bike.parts, book.trust)
@@ -181,6 +183,7 @@ class _Book:
                 self.givers.setdefault(given, []).append(firing)
         self._how: dict[int, str] = {}
         self.given: set[str] = set()
+        self.grades: dict[str, str] = {}  # of each figure over its limit
 
     def fact(self, kind: str, name: str) -> Fact | None:
         """Return the first fact of this kind and name."""
@@ -220,6 +223,14 @@ class _Book:
         for firing in self._earlier(fact):
             found += [leaf for one in firing.matched for leaf in self.leaves(one)]
         return tuple(dict.fromkeys(found))
+
+    def grade(self, state: str, name: str) -> str:
+        """Return how far over its limit the figure is from which a sign was read off; '' where none says."""
+        sign = self.fact(state, name)
+        firings = self.givers.get(sign.id, []) if sign and state == "seen" else []
+        held = [self.result.facts[one] for firing in firings for one in firing.matched]
+        grades = {self.grades.get(one.name, "") for one in held if one.kind == "held"}
+        return FAR if FAR in grades else LITTLE if grades == {LITTLE} else ""
 
     def rules(self, fact: int) -> tuple[str, ...]:
         """Return the ids of the rules behind a fact, in the order in which they fired."""

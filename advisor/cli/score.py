@@ -134,10 +134,10 @@ def _spread(
 
 def _resolved(folder: Path, overlays: tuple[Path, ...], screen: "Console") -> None:
     from advisor.show.score import accounts  # noqa: PLC0415 - only what is drawn is imported
-    from advisor.trial.accounts import STAGES, place, read_accounts  # noqa: PLC0415 - as above
+    from advisor.trial.accounts import place, read_accounts  # noqa: PLC0415 - as above
 
     ready = advisor(overlays)
     found = read_accounts(folder, ready.base)
-    places = {one.name: {stage: place(one, stage, ready) for stage in STAGES} for one in found}
+    places = {one.name: {stage: place(one, stage, ready) for stage in one.stages} for one in found}
     for part in accounts(places, {one.name: ", ".join(one.causes) for one in found}):
         screen.print(part)

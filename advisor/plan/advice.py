@@ -34,7 +34,7 @@ def advise(
         due = [cause for cause in causes if (cause.id, cause.side) == planned.goes_for]
     if checks and not planned.goes_for:
         due = []
-    due = [cause for cause in causes if _found(cause, here, base)] or due
+    due = [cause for cause in causes if _found(cause, here, base, first=cause is top)] or due
     if due:  # of several, the one that must be right first
         return _act(min(due, key=lambda one: (base.order_of(base.causes[one.id].place), -one.probability)), here, base)
     if checks:
@@ -42,10 +42,10 @@ def advise(
     return _advice("hand over", _hand_over(base, here.case))
 
 
-def _found(cause: RankedCause, here: Scene, base: Rulebase) -> bool:
-    """Whether a fault was found that is quickly put right: that is done before the search goes on."""
-    likely = cause.probability >= FOUND_FROM and base.causes[cause.id].minutes <= FOUND_MINUTES
-    return likely and settled(cause.id, cause.side, here, base) is True
+def _found(cause: RankedCause, here: Scene, base: Rulebase, *, first: bool) -> bool:
+    """Whether a fault was found that is put right before the search goes on: the likeliest, or a quick repair."""
+    quick = cause.probability >= FOUND_FROM and base.causes[cause.id].minutes <= FOUND_MINUTES
+    return (first or quick) and settled(cause.id, cause.side, here, base) is True
 
 
 def _act(cause: RankedCause, here: Scene, base: Rulebase) -> Advice:
@@ -63,6 +63,7 @@ def _act(cause: RankedCause, here: Scene, base: Rulebase) -> Advice:
         proven=proven,
         proof=_proof(proof, cause.side) if doable and not proven else None,
         then_must_hold=acceptance(page, cause.side, here.case, base),
+        on_trial=proven and cause.probability < base.words.act_at,
     )
 
 

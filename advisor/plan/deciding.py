@@ -5,7 +5,8 @@ from advisor.chain.compile import side_at
 from advisor.plan.candidates import Scene
 from advisor.rank.network import SideOf
 from advisor.rulebase.model import Cause, Rulebase
-from advisor.sides import BOTH, Side
+from advisor.rulebase.whole import SETTLES_FROM
+from advisor.sides import BOTH, Side, sides_of
 
 
 def deciding_check(cause: str, side: Side, base: Rulebase) -> SideOf:
@@ -19,6 +20,16 @@ def settling(cause: Cause, side: Side, base: Rulebase) -> set[SideOf]:
     shown = {one.sign for outcome in base.checks[cause.settled_by].outcomes for one in outcome.shows}
     here: Side = side or "left"
     return {(link.sign, side_at(link.bearing, here)) for link in cause.links if link.sign in shown}
+
+
+def decided_by(base: Rulebase) -> dict[SideOf, frozenset[SideOf]]:
+    """Return, for each cause on its side, the signs that decide it: what its deciding check shows at least usually."""
+    found: dict[SideOf, frozenset[SideOf]] = {}
+    for cause in base.causes.values():
+        strong = {link.sign for link in cause.links if base.words.shows[link.shows] >= SETTLES_FROM}
+        for side in sides_of(cause.sided):
+            found[cause.id, side] = frozenset(key for key in settling(cause, side, base) if key[0] in strong)
+    return found
 
 
 def settled(cause: str, side: Side, here: Scene, base: Rulebase) -> bool | None:

@@ -11,7 +11,7 @@ A distribution is a list over combinations: bit n of its index says whether susp
 import math
 from collections.abc import Collection, Iterable, Mapping
 from math import prod
-from operator import mul
+from operator import mul, truediv
 
 from advisor.rank.network import Finding, Leaky, SideOf
 from advisor.rank.ranking import SMALLEST, Ranking, odds
@@ -170,7 +170,9 @@ class Joint:
 
     def _taken_out(self, weights: list[float], key: SideOf) -> list[float]:
         """Return a distribution as it would be without a known finding."""
-        absent = self.known[key]
+        absent, not_far = self.known[key], self.ranking.findings[key].not_far
+        if not_far is not None:
+            weights = list(map(truediv, weights, self.absent(not_far)))
         if self.ranking.findings[key].seen:
             return _normal([weight / (1 - one) for weight, one in zip(weights, absent, strict=True)])
         return _normal([weight / one for weight, one in zip(weights, absent, strict=True)])

@@ -8,6 +8,10 @@ doubt this is exact, as long as a kind belongs to one vague sign only.
 What healthy bikes show overlaps: a rough idle that means nothing is called lumpy by one and hunting by
 another. So inside a vague sign the leaks of its kinds are thinned, (1 - leak) ** thin, until together
 they come to what the vague sign's own page says of healthy bikes.
+
+Whoever complains of a bad idle, and when asked says that it hangs, complains of a hanging idle. So a kind of what
+was complained of is believed as the complaint is: hardly anybody complains of what is ordinary or not there, however
+exactly he says it. And it is there by chance no more often than its share of what the vague sign has.
 """
 
 from collections.abc import Collection, Mapping
@@ -26,12 +30,17 @@ class Kinds:
         """Take a network's signs and their kinds."""
         self.network = network
         self._left: dict[tuple[SideOf, frozenset[SideOf], bool, Trust | None], Finding] = {}
+        self._exact: dict[tuple[SideOf, Trust, str, float], Finding] = {}
 
     def weigh(self, reports: Reports) -> dict[SideOf, Finding]:
         """Return the findings that these reports amount to."""
         kinds = self.network.kinds
         vague = [key for key in reports if key in kinds] if kinds else []
         found = dict(reports)
+        for key in vague:
+            if reports[key].seen:
+                found |= {kind: self._restated(kind, reports) for kind in kinds[key] if kind in reports}
+        reports = dict(found)
         for key in vague:
             known = [kind for kind in kinds[key] if kind in reports]
             if any(reports[kind].seen for kind in known):
@@ -41,6 +50,23 @@ class Kinds:
             found[key] = self.left(key, absent, reports[key])
         return found
 
+    def _restated(self, kind: SideOf, reports: Reports) -> Finding:
+        """Return the report of a kind where its vague sign is reported seen: as doubtful as the less doubtful one."""
+        report = reports[kind]
+        vaguer = [key for key, below in self.network.kinds.items() if kind in below]
+        said = [reports[key].trust for key in vaguer if key in reports and reports[key].seen]
+        trusts = [report.trust or SURE, *(one or SURE for one in said)]
+        if not report.seen:
+            return report
+        trust = Trust(trusts[0].hit, min(one.false_alarm for one in trusts), min(one.ordinary for one in trusts))
+        thin = min(self.network.thin.get(key, 1.0) for key in vaguer)
+        known = kind, trust, report.grade, thin
+        if known not in self._exact:
+            sign = self.network.signs[kind]
+            thinned = Leaky(1 - (1 - sign.leak) ** thin, sign.strengths)
+            self._exact[known] = self.network.reported(thinned, trust, seen=True, grade=report.grade)
+        return self._exact[known]
+
     def left(self, key: SideOf, absent: frozenset[SideOf], report: Finding) -> Finding:
         """Return what a report of a vague sign amounts to when some of its kinds are known to be absent."""
         known = (key, absent, report.seen, report.trust)
@@ -48,7 +74,8 @@ class Kinds:
             signs = [self.network.signs[one] for one in (key, *self.network.kinds[key]) if one not in absent]
             if not report.seen:
                 signs = [one.not_seen(self.network.unseen) for one in signs]
-            leaky = any_of(signs, self.network.thin.get(key, 1.0)).reported(report.trust or SURE)
+            whole = any_of(signs, self.network.thin.get(key, 1.0))
+            leaky = self.network.believed(whole, report.trust or SURE)
             self._left[known] = Finding(leaky, report.seen, report.trust, absent)
         return self._left[known]
 

@@ -8,6 +8,13 @@ chance `hit`, and imagines the sign with chance `false_alarm`, each independentl
 strengths hit x strength and leak 1 - (1 - false_alarm)(1 - hit x leak). For a single cause this is
 the usual noisy observation of a hidden sign, to within false_alarm x strength; unlike it, a 'not
 seen' of limited trust still splits into one factor a cause, so any number of them costs nothing.
+
+What is imagined is mostly something ordinary taken for the sign. So a sign is imagined as often as the trust word
+says only if sound bikes show it now and then; one that they show more seldom is imagined more seldom, in proportion.
+
+A sign read off a figure may be graded: a little over its limit, or far over. That is a noisy-MAX (Henrion, "Some
+practical issues in constructing belief networks", UAI 1987; Diez, UAI 1993: from memory): `far` is a noisy-OR with
+part of each strength and of the leak; `a little` is a noisy-OR of what is left, next to a `far` that is not seen.
 """
 
 import math
@@ -15,6 +22,7 @@ from collections.abc import Collection
 
 import msgspec
 
+from advisor.readings.verdicts import FAR, LITTLE
 from advisor.records import Evidence
 from advisor.rulebase.model import Rulebase, Trust
 from advisor.sides import Side, other, sides_of
@@ -38,10 +46,23 @@ class Leaky(msgspec.Struct, frozen=True):
     leak: float
     strengths: dict[int, float]
 
-    def reported(self, trust: Trust) -> "Leaky":
-        """Return the report of this sign by somebody trusted so far."""
-        leak = 1 - (1 - trust.false_alarm) * (1 - trust.hit * trust.ordinary * self.leak)
+    def reported(self, trust: Trust, imagined_from: float = 0.0) -> "Leaky":
+        """Return the report of this sign by somebody trusted so far.
+
+        It is imagined in full where its leak is at least `imagined_from`, below that in proportion.
+        """
+        imagined = trust.false_alarm * (min(1.0, self.leak / imagined_from) if imagined_from else 1.0)
+        leak = 1 - (1 - imagined) * (1 - trust.hit * trust.ordinary * self.leak)
         return Leaky(leak, {cause: trust.hit * strength for cause, strength in self.strengths.items()})
+
+    def far(self, by: "Grades") -> "Leaky":
+        """Return the same sign far over its limit."""
+        return Leaky(by.sound * self.leak, {cause: by.cause * one for cause, one in self.strengths.items()})
+
+    def short_of(self, far: "Leaky") -> "Leaky":
+        """Return this sign where it is known not to be `far`, which it includes."""
+        strengths = {cause: 1 - (1 - one) / (1 - far.strengths[cause]) for cause, one in self.strengths.items()}
+        return Leaky(1 - (1 - self.leak) / (1 - far.leak), strengths)
 
     def not_seen(self, by: Unseen) -> "Leaky":
         """Return what this sign counts as where it is not seen."""
@@ -61,6 +82,13 @@ class Leaky(msgspec.Struct, frozen=True):
         return absent
 
 
+class Grades(msgspec.Struct, frozen=True):
+    """Of what is over a limit, the share that is far over it: where a cause shows it, and on sound bikes."""
+
+    cause: float
+    sound: float
+
+
 class Settled(msgspec.Struct, frozen=True):
     """One outcome of a check on its real side: its words, the side to show, and what it says of signs."""
 
@@ -76,7 +104,9 @@ class Network(msgspec.Struct, frozen=True):
     `outcomes` remembers those of each check on its side, once they were asked for.
     `thin` is the exponent of (1 - leak) that makes a vague sign and its kinds come to the vague sign's leak.
     `for_nothing` is how often somebody complains of a bike with none of the causes, against one that has some: a
-    finding that every cause shows. 1 where nobody complains. `unseen` is how far signs count that are not seen.
+    finding that every cause shows. 1 where nobody complains. `unseen` is how far signs count that are not seen,
+    `imagined_from` how common a sign is that is imagined as often as a trust word says, `grades` what far over a limit
+    is worth.
     """
 
     causes: tuple[SideOf, ...]
@@ -86,8 +116,10 @@ class Network(msgspec.Struct, frozen=True):
     thin: dict[SideOf, float] = {}
     for_nothing: float = 1.0
     unseen: Unseen = IN_FULL
+    imagined_from: float = 0.0
+    grades: Grades = Grades(1.0, 1.0)
     outcomes: dict[SideOf, tuple[Settled, ...]] = msgspec.field(default_factory=dict)
-    _reported: dict[tuple[SideOf, Trust, bool], Leaky] = msgspec.field(default_factory=dict)
+    _reported: dict[tuple[SideOf, Trust, bool, str], "Finding"] = msgspec.field(default_factory=dict)
 
     def without(self, causes: Collection[SideOf]) -> "Network":
         """Return the network as it is once these causes have been put right: they are there no more."""
@@ -96,25 +128,46 @@ class Network(msgspec.Struct, frozen=True):
         pairs = zip(self.causes, self.priors, strict=True)
         return msgspec.structs.replace(self, priors=tuple(0.0 if name in causes else prior for name, prior in pairs))
 
-    def report(self, key: SideOf, trust: Trust, *, seen: bool) -> "Finding":
+    def report(self, key: SideOf, trust: Trust, *, seen: bool, grade: str = "") -> "Finding":
         """Return the report of a sign, seen or not, by somebody trusted so far; worked out once."""
-        known = key, trust, seen
+        known = key, trust, seen, grade
         if known not in self._reported:
-            sign = self.signs[key] if seen else self.signs[key].not_seen(self.unseen)
-            self._reported[known] = sign.reported(trust)
-        return Finding(self._reported[known], seen, trust)
+            self._reported[known] = self.reported(self.signs[key], trust, seen=seen, grade=grade)
+        return self._reported[known]
+
+    def reported(self, sign: Leaky, trust: Trust, *, seen: bool, grade: str = "") -> "Finding":
+        """Return the report of any sign, seen or not, far over its limit or a little, by somebody trusted so far."""
+        if not seen:
+            return Finding(self.believed(sign.not_seen(self.unseen), trust), seen, trust)
+        whole, far = self.believed(sign, trust), self.believed(sign.far(self.grades), trust)
+        if grade == LITTLE:
+            return Finding(whole.short_of(far), seen, trust, grade=grade, not_far=far)
+        return Finding(far if grade == FAR else whole, seen, trust, grade=grade)
+
+    def believed(self, sign: Leaky, trust: Trust) -> Leaky:
+        """Return the report of a sign by somebody trusted so far."""
+        return sign.reported(trust, self.imagined_from)
 
 
 class Finding(msgspec.Struct, frozen=True):
     """One piece of evidence: a report, positive or negative, and how far it is trusted (None: fully).
 
-    `without` are the kinds taken out of a vague sign, because they are known to be absent.
+    `without` are the kinds taken out of a vague sign, because they are known to be absent. Of a figure a little over
+    its limit, `leaky` is what is left once it is known not to be far over, and `not_far` is that.
     """
 
     leaky: Leaky
     seen: bool
     trust: Trust | None = None
     without: frozenset[SideOf] = frozenset()
+    grade: str = ""
+    not_far: Leaky | None = None
+
+    @property
+    def absences(self) -> tuple[Leaky, ...]:
+        """What this finding says is not there."""
+        own = () if self.seen else (self.leaky,)
+        return own if self.not_far is None else (*own, self.not_far)
 
 
 def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Network:
@@ -131,14 +184,25 @@ def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Netw
             if (cause, link.sign) not in off:
                 strengths[link.sign, where[link.bearing]][index] = link.strength(base.words)
     signs = {key: Leaky(base.words.healthy[base.signs[key[0]].healthy], found) for key, found in strengths.items()}
-    met = [base.words.met[base.causes[cause].met] for cause, _ in causes]
+    # The word says how often the cause is met on a bike; each side of it takes half.
+    met = [base.words.met[base.causes[cause].met] / (2 if side else 1) for cause, side in causes]
     # More pages must not make more faults: a page split in two would else count twice.
     scale = min(1.0, base.words.faults / sum(met)) if met else 1.0
     priors = tuple(scale * one for one in met)
     below = kinds(base)
     thin = {key: _thin(key, below[key], signs) for key in below}
     unseen = Unseen(base.words.unseen, base.words.shows[base.words.in_full])
-    return Network(tuple(causes), priors, signs, below, thin, unseen=unseen)
+    imagined_from = base.words.healthy[base.words.imagined_from]
+    return Network(
+        tuple(causes),
+        priors,
+        signs,
+        below,
+        thin,
+        unseen=unseen,
+        imagined_from=imagined_from,
+        grades=Grades(base.words.far_of_cause, base.words.far_of_sound),
+    )
 
 
 def _thin(vague: SideOf, below: tuple[SideOf, ...], signs: dict[SideOf, Leaky]) -> float:
@@ -171,5 +235,5 @@ def findings(network: Network, evidence: tuple[Evidence, ...], base: Rulebase) -
     found = {}
     for one in evidence:
         trust = base.words.trust[one.how]
-        found[one.sign, one.side] = network.report((one.sign, one.side), trust, seen=one.seen)
+        found[one.sign, one.side] = network.report((one.sign, one.side), trust, seen=one.seen, grade=one.grade)
     return found

@@ -58,16 +58,16 @@ def posterior(priors: Sequence[float], findings: Iterable[Finding]) -> Posterior
     """Return the exact posterior of every cause. An impossible picture (probability 0) leaves the priors."""
     everything = list(findings)
     seen = [one for one in everything if one.seen]
-    weights, scale = absorb(priors, [one for one in everything if not one.seen])
+    weights, scale = absorb(priors, everything)
     return solve(plan_steps(seen), weights, [1 - prior for prior in priors], scale * unlinked(seen))
 
 
-def absorb(priors: Sequence[float], absent: Iterable[Finding]) -> tuple[list[float], float]:
-    """Return each cause's weight with the signs not seen taken in, and the probability that no leak showed them."""
+def absorb(priors: Sequence[float], findings: Iterable[Finding]) -> tuple[list[float], float]:
+    """Return each cause's weight with all that is not there taken in, and the probability that no leak showed it."""
     weights, scale = list(priors), 1.0
-    for one in absent:
-        scale *= 1 - one.leaky.leak
-        for cause, strength in one.leaky.strengths.items():
+    for absent in (absent for one in findings for absent in one.absences):
+        scale *= 1 - absent.leak
+        for cause, strength in absent.strengths.items():
             weights[cause] *= 1 - strength
     return weights, scale
 

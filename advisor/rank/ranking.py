@@ -9,7 +9,7 @@ from advisor.rulebase.model import Trust
 
 SMALLEST = 1e-300
 STEP, CALL = 5, 30  # passes over all sets that a step takes by itself, and what a pass costs in elements
-Known = tuple[SideOf, Trust | None, frozenset[SideOf]]  # a seen sign, as one may be reported
+Known = tuple[SideOf, Trust | None, frozenset[SideOf], str]  # a seen sign, as one may be reported
 
 
 class Ranking:
@@ -29,9 +29,7 @@ class Ranking:
         self.findings = self.kinds.weigh(self.reports)
         self.absent = [1 - prior for prior in network.priors]
         self.steps, self.seen_scale = self._steps(self.findings)
-        self.weights, self.absent_scale = absorb(
-            network.priors, [one for one in self.findings.values() if not one.seen]
-        )
+        self.weights, self.absent_scale = absorb(network.priors, self.findings.values())
         found = solve(self.steps, self.weights, self.absent, self.absent_scale * self.seen_scale)
         self.evidence = found.evidence  # of the findings alone, whether or not somebody complains
         self.posterior = found.complained(network.for_nothing)
@@ -58,6 +56,13 @@ class Ranking:
                 least = min(seen, key=lambda key: (_tells(kept[key]), key[0], key[1] or ""))
                 left_out.append(least)
                 del kept[least]
+
+    def any_of(self, causes: Collection[int]) -> float:
+        """Return the probability that at least one of these causes (by index) is there."""
+        weights = [0.0 if cause in causes else weight for cause, weight in enumerate(self.weights)]
+        without = solve(self.steps, weights, self.absent, self.absent_scale * self.seen_scale)
+        none = without.complained(self.network.for_nothing).evidence
+        return min(max(1 - none / max(self.posterior.evidence, SMALLEST), 0.0), 1.0)
 
     def _steps(self, findings: Mapping[SideOf, Finding]) -> tuple[tuple[Step, ...], float]:
         seen = [one for one in findings.values() if one.seen]
@@ -93,18 +98,18 @@ class Ranking:
     def only_leak(self, key: SideOf) -> float:
         """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""
         finding = self.findings[key]
-        not_shown = self._solve({**self.findings, key: Finding(finding.leaky, seen=False)})
+        not_shown = self._solve({**self.findings, key: Finding(finding.leaky, seen=False, not_far=finding.not_far)})
         leak = finding.leaky.leak
         # P(leak alone) = leak x P(rest, nothing triggers) = leak / (1 - leak) x P(rest, sign absent)
         return min(leak / (1 - leak) * not_shown.evidence / max(self.posterior.evidence, SMALLEST), 1.0)
 
     def _solve(self, findings: Mapping[SideOf, Finding]) -> Posterior:
         """Solve for other findings; the order of the causes is worked out once for each set of seen signs."""
-        key = frozenset((name, one.trust, one.without) for name, one in findings.items() if one.seen)
+        key = frozenset((name, one.trust, one.without, one.grade) for name, one in findings.items() if one.seen)
         if key not in self._by_seen:
             self._by_seen[key] = self._steps(findings)
         steps, seen_scale = self._by_seen[key]
-        weights, absent_scale = absorb(self.network.priors, [one for one in findings.values() if not one.seen])
+        weights, absent_scale = absorb(self.network.priors, findings.values())
         return solve(steps, weights, self.absent, absent_scale * seen_scale).complained(self.network.for_nothing)
 
 

@@ -18,10 +18,18 @@ from advisor.rulebase.model import Rulebase
 
 def chance(finding: Finding, priors: Sequence[float]) -> float:
     """Return the probability of one finding before anything else is known."""
-    absent = 1 - finding.leaky.leak
-    for cause, strength in finding.leaky.strengths.items():
+    absent = _absent(finding.leaky, priors)
+    if finding.not_far is None:
+        return 1 - absent if finding.seen else absent
+    neither = _both_absent(finding.leaky, finding.not_far, priors)
+    return _absent(finding.not_far, priors) - neither if finding.seen else neither
+
+
+def _absent(leaky: Leaky, priors: Sequence[float]) -> float:
+    absent = 1 - leaky.leak
+    for cause, strength in leaky.strengths.items():
         absent *= 1 - priors[cause] * strength
-    return 1 - absent if finding.seen else absent
+    return absent
 
 
 def surprise(findings: Mapping[SideOf, Finding], priors: Sequence[float], evidence: float) -> float:
@@ -34,7 +42,7 @@ def conflicts(
     findings: Mapping[SideOf, Finding], priors: Sequence[float], least: float
 ) -> list[tuple[SideOf, SideOf, float]]:
     """Return the pairs of findings in conflict by at least so many bits, the worst first."""
-    absent = {key: chance(Finding(one.leaky, seen=False), priors) for key, one in findings.items()}
+    absent = {key: _absent(one.leaky, priors) for key, one in findings.items()}
     found = []
     for (first, one), (second, two) in combinations(findings.items(), 2):
         if one.leaky.strengths.keys().isdisjoint(two.leaky.strengths):
@@ -95,4 +103,5 @@ def alike(findings: Mapping[SideOf, Finding], first: int, second: int, within: f
 
 def _alone(finding: Finding, cause: int) -> float:
     absent = finding.leaky.absent_given({cause})
-    return 1 - absent if finding.seen else absent
+    not_far = finding.not_far.absent_given({cause}) if finding.not_far else 1.0
+    return not_far * (1 - absent if finding.seen else absent)

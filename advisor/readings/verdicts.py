@@ -13,8 +13,14 @@ from advisor.rulebase.model import ReadingIs, Rulebase
 from advisor.sides import Side
 
 
+FAR, LITTLE = "far", "a little"
+GRADES = {"over": FAR, "not over": LITTLE, "too close": ""}
+
+
 class Judged(msgspec.Struct, frozen=True, kw_only=True):
     """One figure held against one limit. `held` is None where it is too close to call.
+
+    `grade` is 'a little' or 'far' where it is over a limit that says what is far, and clearly the one or the other.
 
     `name` is what rules ask for, on `side`: `reading above limit`, `reading lead above limit`, ... `by` is the figure
     that stands against the limit, in its reading's unit or in per cent: of a lead, how far this side is over, or under.
@@ -27,6 +33,7 @@ class Judged(msgspec.Struct, frozen=True, kw_only=True):
     reading: str
     limit: str
     by: float
+    grade: str = ""
 
 
 def question(condition: ReadingIs) -> str:
@@ -107,22 +114,40 @@ def limit_for(condition: ReadingIs, bike: Bike, base: Rulebase) -> float:
 
 def _held(name: str, condition: ReadingIs, figure: Reduced, bike: Bike, base: Rulebase) -> Judged:
     limit = limit_for(condition, bike, base)
-    if condition.above:
-        decided = verdict(figure.low, figure.high, limit)
-    elif condition.of == "lead":  # below the other side by 50 is the other side 50 above this one
-        decided = verdict(-figure.high, -figure.low, limit)
-    else:  # below is over, seen from the other end; on the limit itself is not below
-        decided = "over" if figure.high < limit else "not over" if figure.low >= limit else "too close"
+    decided = _decided(condition, figure, limit)
     held = {"over": True, "not over": False, "too close": None}[decided]
+    grade = _grade(condition, figure, limit, base) if held else ""
     return Judged(
         name=name,
         side=figure.side,
         held=held,
-        said=f"{figure.said}; {_comparison(condition, figure, limit, base)}",
+        said=f"{figure.said}; {_comparison(condition, figure, limit, base)}{', far over' if grade == FAR else ''}",
         reading=condition.reading,
         limit=condition.limit,
         by=figure.value if condition.above or condition.of != "lead" else -figure.value,
+        grade=grade,
     )
+
+
+def _decided(condition: ReadingIs, figure: Reduced, limit: float) -> str:
+    """Return whether a figure is over a limit in the sense of its condition, not over, or too close to call."""
+    if condition.above:
+        return verdict(figure.low, figure.high, limit)
+    if condition.of == "lead":  # below the other side by 50 is the other side 50 above this one
+        return verdict(-figure.high, -figure.low, limit)
+    # below is over, seen from the other end; on the limit itself is not below
+    return "over" if figure.high < limit else "not over" if figure.low >= limit else "too close"
+
+
+def _grade(condition: ReadingIs, figure: Reduced, limit: float, base: Rulebase) -> str:
+    """Return how far over its limit a figure is: '' where the limit does not say what is far, or it is near that."""
+    page = base.limits[condition.limit]
+    if page.far is None:
+        return ""
+    unit = page.unit if figure_of(condition, base) == "lead %" else base.readings[condition.reading].unit
+    beyond = widen(page.far, page.unit, unit, base.units)
+    down = not condition.above and condition.of != "lead"
+    return GRADES[_decided(condition, figure, limit - beyond if down else limit + beyond)]
 
 
 def _comparison(condition: ReadingIs, figure: Reduced, limit: float, base: Rulebase) -> str:

@@ -34,6 +34,8 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     something that must be right before it has not been checked, `opening` how far what is said unasked.
     `for_nothing` is how often somebody complains of a bike that has none of the causes. A sign that is not seen counts
     by the power `unseen`, but in full where a cause shows it as often as the word `in_full` says, or more often.
+    What sound bikes show as often as `imagined_from` says, or more often, is imagined as often as `trust` says.
+    Of what is over a limit, `far_of_cause` is far over it where a cause shows it, `far_of_sound` on sound bikes.
     """
 
     shows: dict[str, float]
@@ -46,6 +48,9 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     for_nothing: float
     unseen: float
     in_full: str
+    imagined_from: str
+    far_of_cause: float
+    far_of_sound: float
     act_at: float
     source: str
 
@@ -68,12 +73,14 @@ class Limit(Record, frozen=True, kw_only=True):
     """A figure with its unit, meaning and source.
 
     With `figure` it is the `end` (low or high) of a figure of the bike; `value` then is the cautious default.
+    `far` is so much beyond the value, in `unit`, that it weighs more than a little; None where there is no such grade.
     """
 
     value: float
     unit: str
     figure: str = ""
     end: str = ""
+    far: float | None = None
     meaning: str
     source: str
 

@@ -24,6 +24,8 @@ STRENGTH = (
     "complains for nothing",
     "not seen counts",
     "but in full from",
+    "imagined in full from",
+    "far over a limit",
     "act at",
     "source",
 )
@@ -66,17 +68,23 @@ def words(pages: Pages) -> Words | None:
             return None
         shows = {word: chance(node) for word, node in fields["shows"].pairs().items()}
         trust = {word: _trust(node) for word, node in fields["trust"].pairs().items()}
+        healthy = {word: chance(node) for word, node in fields["healthy"].pairs().items()}
+        shares = fields["far over a limit"].fields(need=("where a cause shows it", "on sound bikes"), what="that share")
+        far = {name: chance(node) for name, node in shares.items()}
         table = Words(
             shows=shows,
             faults=_faults(fields["faults on one bike"]),
             met={word: chance(node) for word, node in fields["met"].pairs().items()},
-            healthy={word: chance(node) for word, node in fields["healthy"].pairs().items()},
+            healthy=healthy,
             trust=trust,
             unready=fields["unready"].word(trust, "word for how it is known"),
             opening=fields["opening"].word(trust, "word for how it is known"),
             for_nothing=chance(fields["complains for nothing"]),
             unseen=_share(fields["not seen counts"]),
             in_full=fields["but in full from"].word(shows, "word for how often a sign is seen"),
+            imagined_from=fields["imagined in full from"].word(healthy, "word for how often sound bikes show a sign"),
+            far_of_cause=far.get("where a cause shows it", 0.5),
+            far_of_sound=far.get("on sound bikes", 0.05),
             act_at=chance(fields["act at"]),
             source=fields["source"].text(),
         )
@@ -128,7 +136,7 @@ def figure(name: str, node: Node, units: dict[str, Unit]) -> Figure:
 
 def limit(name: str, node: Node, units: dict[str, Unit], figures: dict[str, Figure]) -> Limit:
     """Return one figure with unit, meaning and source, with defaults in place of what is wrong."""
-    fields = node.fields(need=("value", "meaning", "source"), what="a limit")
+    fields = node.fields(need=("value", "meaning", "source"), may=("far beyond by",), what="a limit")
     of_bike, end = "", ""
     value, unit = 0.0, ""
     if "value" in fields:
@@ -138,6 +146,7 @@ def limit(name: str, node: Node, units: dict[str, Unit], figures: dict[str, Figu
         else:
             of_bike, end = "", ""
             value, _, unit = span(fields["value"], units)
+    far = _beyond(fields["far beyond by"], units, unit) if "far beyond by" in fields and unit else None
     return Limit(
         id=name,
         file=node.file,
@@ -146,9 +155,19 @@ def limit(name: str, node: Node, units: dict[str, Unit], figures: dict[str, Figu
         unit=unit,
         figure=of_bike,
         end=end,
+        far=far,
         meaning=optional(fields, "meaning", Node.text, ""),
         source=optional(fields, "source", Node.text, ""),
     )
+
+
+def _beyond(node: Node, units: dict[str, Unit], unit: str) -> float | None:
+    """Return how far beyond a limit is far, in the limit's own unit."""
+    far, _, _ = span(node, units, unit)
+    if far <= 0.0:
+        node.wrong(f"how far beyond the limit is far is more than 0, like '20 {unit}'")
+        return None
+    return far
 
 
 def choice(name: str, node: Node) -> Choice:

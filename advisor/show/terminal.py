@@ -5,14 +5,15 @@ from collections.abc import Callable, Iterator
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.records import Again, NextCheck, OutcomeSeen, Proof, RankedCause, Report, Why
+from advisor.records import Again, Line, NextCheck, OutcomeSeen, Proof, RankedCause, Report, Why
 from advisor.show.screen import Rows, heading
 from advisor.show.words import ill_matched, minutes, per_cent, times
 from advisor.sides import either, named
 
 MOST_REMARKS = 3
-MOST_CAUSES, LEAST_SHOWN, MOST_REASONS, MOST_AGAINST, LEAST_FACTOR = 3, 0.03, 3, 2, 1.05
+MOST_CAUSES, MOST_REASONS, MOST_AGAINST, LEAST_FACTOR = 3, 3, 2, 1.05
 ODD_FROM_BITS = 2.0
+ON_TRIAL = "A bike that runs well may have it too. Put it right, and look whether the trouble goes."
 DOES_NOT_FIT = "The picture does not fit together: none of these may be it. Measure again before taking anything apart."
 MARKS: dict[str, Callable[[str], tuple[str, str]]] = {
     "right": lambda title: (f"{title} right", ""),
@@ -47,6 +48,10 @@ def _sections(found: Report) -> Iterator[RenderableType]:
 def _next_step(found: Report) -> Iterator[RenderableType]:
     advice = found.advice
     if advice.kind == "check":
+        if found.too_little:
+            yield heading("TOO LITTLE IS TOLD")
+            yield Rows([("", Text(_too_little(found)))], label=2)
+            yield Text()
         yield heading("NEXT")
         yield from _check(found.next_checks[0])
     elif advice.kind == "put right":
@@ -65,8 +70,9 @@ def _next_step(found: Report) -> Iterator[RenderableType]:
 def _put_right(found: Report) -> Iterator[tuple[str, Text]]:
     advice = found.advice
     cause = next(one for one in found.causes if (one.id, one.side) == (advice.cause, advice.side))
-    settled = " and its deciding check says so" if advice.proven else ""
-    yield "  the fault", Text(f"{advice.says} ({per_cent(cause.probability)}{settled})")
+    yield "  the fault", Text(f"{advice.says} ({_how_sure(found, cause)})")
+    if advice.on_trial:
+        yield "", Text(ON_TRIAL)
     if advice.proof:
         yield "  prove it", Text(f"{advice.proof.title} ({_needs(advice.proof)})")
         for step in advice.proof.steps:
@@ -77,6 +83,19 @@ def _put_right(found: Report) -> Iterator[tuple[str, Text]]:
         yield BULLET, Text(line)
     if len(found.order_of_work) > 1:
         yield "  in order", Text("; then ".join(found.order_of_work))
+
+
+def _how_sure(found: Report, cause: RankedCause) -> str:
+    if found.advice.on_trial:
+        return "found"
+    return per_cent(cause.probability) + (", and its deciding check found it" if found.advice.proven else "")
+
+
+def _too_little(found: Report) -> str:
+    most = (
+        f"nothing is likelier than {per_cent(found.likely[0].probability)}" if found.likely else "anything is possible"
+    )
+    return f"So far {most}. Answer this first."
 
 
 def _check(check: NextCheck) -> Iterator[RenderableType]:
@@ -101,8 +120,6 @@ def _doubts(found: Report) -> Iterator[RenderableType]:
         if found.surprise >= ODD_FROM_BITS:
             lines.append(("  ?", Text(DOES_NOT_FIT)))
     lines += [("  ?", Text(ill_matched(pair))) for pair in found.conflicts]
-    for group in found.not_told_apart:
-        lines.append(("  =", Text(f"Nothing so far tells apart: {'; '.join(group)}.")))
     if lines:
         yield heading("IN DOUBT")
         yield Rows(lines, label=4)
@@ -110,25 +127,33 @@ def _doubts(found: Report) -> Iterator[RenderableType]:
 
 
 def _causes(found: Report) -> Iterator[RenderableType]:
-    shown = [cause for cause in found.causes[:MOST_CAUSES] if cause.probability >= LEAST_SHOWN]
-    if not shown:
+    """Draw the likely causes, a line for those that nothing told so far tells apart; equals are marked as such."""
+    if found.too_little or not found.likely:
         return
     yield heading("LIKELY")
-    for cause in shown:
-        yield Rows(_cause(cause), label=12)
-    rest = [cause for cause in found.causes[len(shown) :] if cause.probability >= LEAST_SHOWN]
+    ranked = {(cause.id, cause.side): cause for cause in found.causes}
+    shown, rest = found.likely[:MOST_CAUSES], found.likely[MOST_CAUSES:]
+    before = ""
+    for line in shown:
+        chance = per_cent(line.probability)
+        yield Rows(_line(line, [ranked[key] for key in line.causes], equal=chance == before), label=12)
+        before = chance
     if rest:
         yield Text()
-        yield Rows(
-            [("  also", Text(", ".join(f"{cause.title} ({per_cent(cause.probability)})" for cause in rest[:4])))],
-            label=12,
-        )
+        also = ", ".join(f"{_titles(line)} ({per_cent(line.probability)})" for line in rest[:4])
+        yield Rows([("  also", Text(also))], label=12)
     yield Text()
 
 
-def _cause(cause: RankedCause) -> Iterator[tuple[str, Text]]:
-    name = named(cause.id, cause.side)
-    yield f"  {per_cent(cause.probability)}", Text.assemble((cause.title, "bold"), (f"  [{name}]", "dim"))
+def _titles(line: Line) -> str:
+    return "; or: ".join(line.titles)
+
+
+def _line(line: Line, causes: list[RankedCause], *, equal: bool) -> Iterator[tuple[str, Text]]:
+    names = dict.fromkeys(named(cause.id, cause.side) for cause in causes)
+    chance = f"  {'= ' if equal else ''}{per_cent(line.probability)}"
+    yield chance, Text.assemble((_titles(line), "bold"), (f"  [{', '.join(names)}]", "dim"))
+    cause = causes[0]
     reasons = [why for why in cause.why if why.factor >= LEAST_FACTOR][:MOST_REASONS]
     against = [why for why in cause.why if why.factor <= 1 / LEAST_FACTOR][:MOST_AGAINST]
     for number, why in enumerate(reasons):
@@ -136,11 +161,13 @@ def _cause(cause: RankedCause) -> Iterator[tuple[str, Text]]:
     for number, why in enumerate(against):
         yield "    against" if number == 0 else "", _why(why)
     if cause.unexplained:
-        yield "    leaves", Text("; ".join(cause.unexplained), style="dim")
+        yield "    but", Text(f"does not explain: {'; '.join(cause.unexplained)}", style="dim")
+    if line.told_by:
+        yield "    which", Text(f"{line.told_by} ({minutes(line.minutes)}) tells", style="dim")
 
 
 def _why(why: Why) -> Text:
-    state = "" if why.state == "seen" else "not: "
+    state = "" if why.state == "seen" else "not seen: "
     return Text.assemble(f"{state}{why.title}", (f"  {times(why.factor)}", "dim"))
 
 

@@ -1,7 +1,8 @@
 """Resolved cases: faults whose cause was found, and where the advisor puts it, as first told and as checked.
 
 A page holds `cause` (a list, each with its side where one was told), `confidence`, the stages `first` and `second`
-(each a case), and `tells`, what the account says of checks.
+(each a case), and `tells`, what the account says of checks. These were coded with the cause known; `story alone` holds
+the same two stages as somebody coded them who had the story and not the cause.
 """
 
 from pathlib import Path
@@ -24,11 +25,16 @@ from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import Side, sides_of
 
 STAGES = ("first", "second")
-NEED, MAY = ("cause", "confidence", *STAGES), ("tells",)
+ALONE = "story alone"
+CODINGS = (*STAGES, *(f"{stage}, {ALONE}" for stage in STAGES))
+NEED, MAY = ("cause", "confidence", *STAGES), ("tells", ALONE)
 
 
 class Account(msgspec.Struct, frozen=True):
-    """One account: its causes (with a side where told), its stages, and the outcome of each check it tells of."""
+    """One account: its causes (with a side where told), its stages, and the outcome of each check it tells of.
+
+    The stages of a coding from the story alone have names of their own (`CODINGS`); not every account has one.
+    """
 
     name: str
     causes: tuple[str, ...]
@@ -54,7 +60,11 @@ def _account(path: Path, base: Rulebase, problems: list[Problem]) -> Account | N
     if not set(NEED) <= set(fields):
         return None
     causes = tuple(_cause(item, base) for item in fields["cause"].items())
-    stages = {stage: parse_case(fields[stage], base) for stage in STAGES}
+    coded = {stage: fields[stage] for stage in STAGES}
+    if ALONE in fields:
+        again = fields[ALONE].fields(need=STAGES, what="the coding from the story alone")
+        coded |= {f"{stage}, {ALONE}": node for stage, node in again.items()}
+    stages = {stage: parse_case(node, base) for stage, node in coded.items()}
     tells = {name: node.text() for name, node in fields["tells"].pairs().items()} if "tells" in fields else {}
     return Account(path.stem, causes, {stage: case for stage, case in stages.items() if case is not None}, tells)
 
@@ -68,14 +78,11 @@ def _cause(item: Node, base: Rulebase) -> str:
 
 def place(account: Account, stage: str, advisor: Advisor) -> int:
     """Return the best place of one of an account's causes, 1 for the first; both sides of a cause are one place."""
-    found, seen = 0, set()
+    chances: dict[str, float] = {}
     for cause in advisor.diagnose(account.stages[stage]).causes:
-        if cause.id not in seen:
-            found += 1
-        seen.add(cause.id)
-        if {cause.id, f"{cause.id} {cause.side}"} & set(account.causes):
-            return found
-    return found + 1
+        chances[cause.id] = chances.get(cause.id, 0.0) + cause.probability
+    best = max(chances[cause.split()[0]] for cause in account.causes)
+    return 1 + sum(chance > best for chance in chances.values())
 
 
 def share(places: list[int], within: int) -> float:

@@ -157,10 +157,10 @@ def _row(number: int, stand: Stand, read: tuple[str, ...], *, on: bool) -> Row:
 
 
 def place_of(chances: dict[Cause, float], cause: Cause) -> int:
-    """Return the place of a cause, 1 for the first. Both sides of a cause are one place, that of the likelier."""
+    """Return the place of a cause, 1 for the first. Both sides of a cause are one place, by their chances together."""
     best: dict[str, float] = {}
     for (name, _), chance in chances.items():
-        best[name] = max(chance, best.get(name, 0.0))
+        best[name] = chance + best.get(name, 0.0)
     return 1 + sum(chance > best[cause[0]] for chance in best.values())
 
 

@@ -47,6 +47,7 @@ class Small:
             trust={"seen": Trust(SURE, NEVER)},
             unready="seen",
             in_full="sure",
+            imagined_from="never",
         )
         sign, check = next(iter(base.signs.values())), next(iter(base.checks.values()))
         page = next(one for one in base.causes.values() if not one.sided)
