@@ -85,7 +85,7 @@ STEPS = {
     "timing-early-most": "Set the {side} spark later, to its mark, before you ride it hard.",
     "plug-gap-least": "Open the {side} plug's gap to its figure.",
     "plug-gap-most": "Close the {side} plug's gap to its figure, or put in a new plug.",
-    "plug-path-most": "Measure the {side} cap, plug and lead apart; only one resistor belongs in the path, and no bad joint.",
+    "plug-path-most": "Measure the {side} cap, plug and lead apart; there must be one resistor and no bad joint.",
     "plug-path-open": "Measure the {side} cap, plug and lead apart, and renew the one that is open.",
     "coil-primary-least": "Measure the {side} coil again with its wires off; if it stays, try another coil.",
     "coil-primary-most": "Clean the {side} coil's terminals and measure again; if it stays, the winding is broken.",
