@@ -68,6 +68,37 @@ def test_never_resistor_plugs_with_resistor_caps(advisor: Advisor) -> None:
         assert _first(found) != ("too-much-resistance", None)
 
 
+def test_a_path_of_megohms_is_broken_and_not_two_resistors(advisor: Advisor) -> None:
+    broken = advisor.diagnose(case(measured=_columns(advisor.base, "plug-path-resistance", 2500.0, 5.0)))  # type: ignore[arg-type]  # two readings
+    assert _first(broken) == ("cap-or-lead-failing", "left")
+    twice = advisor.diagnose(case(measured=_columns(advisor.base, "plug-path-resistance", 10.1, 10.3)))  # type: ignore[arg-type]  # two readings
+    assert _first(twice) == ("too-much-resistance", None)
+
+
+def test_only_a_wrong_reach_forbids_to_start(advisor: Advisor) -> None:
+    """Plugs of another heat grade foul or glow in time; too long a thread meets the piston at once."""
+    grade = advisor.diagnose(case(report("plug-code-wrong"), report("plug-reach-wrong", seen=False)))
+    assert "plug-reach" not in {one.id for one in grade.cautions}
+    reach = advisor.diagnose(case(report("plug-reach-wrong")))
+    assert "plug-reach" in {one.id for one in reach.cautions}
+
+
+@pytest.mark.parametrize(
+    ("idle", "full", "first"),
+    [(6.0, 18.0, "advance-sticking"), (18.0, 32.0, "advance-sticking"), (-4.0, 20.0, "timing-wrong")],
+)
+def test_right_at_one_end_only_is_the_advance(advisor: Advisor, idle: float, full: float, first: str) -> None:
+    """Turning the plate moves both ends alike; only the advance moves one of them alone."""
+    read = (*_columns(advisor.base, "timing-idle", idle, idle), *_columns(advisor.base, "timing-full", full, full))
+    assert _first(advisor.diagnose(case(measured=read))) == (first, None)  # type: ignore[arg-type]  # readings
+
+
+def test_a_lead_seen_worn_through_is_renewed(advisor: Advisor) -> None:
+    found = advisor.diagnose(case(report("misfires-idle", "left"), report("lead-seen-damaged", "left")))
+    assert _first(found) == ("lead-damaged", "left")
+    assert found.advice.kind == "put right"
+
+
 def test_valves_before_ignition_before_carburettors_and_balance_last(base: Rulebase) -> None:
     order = [base.order_of(place) for place in ("valves", "ignition", "carburettor", "cables", "method")]
     assert order == sorted(order)

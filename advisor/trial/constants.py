@@ -71,6 +71,7 @@ class Noticed:
     weak_spark: float = 0.55  # share of a healthy spark's energy
     no_spark: float = 0.1
     path_ohm: float = 7500.0
+    open_ohm: float = 30_000.0  # beyond any two resistors
     # road
     missed: float = 0.12  # share of cycles missed that is felt
     weaker: float = 0.88  # share of the usual pull

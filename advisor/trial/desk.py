@@ -44,6 +44,7 @@ PARTS_OF = {"too-much-resistance": {"plugs": "resistor"}, "coil-common-failing":
 # with the timing, settings are made anew as a whole.
 ALSO_CURES = {
     "plug-dead": {"plug-fouled", "plug-gap-wrong"},
+    "lead-damaged": {"cap-or-lead-failing"},
     "cable-slack-unequal": {"no-cable-slack"},
     "no-cable-slack": {"cable-slack-unequal"},
     "points-burnt": {"points-gap-wrong", "timing-wrong"},

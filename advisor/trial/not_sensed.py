@@ -28,13 +28,14 @@ _BY_REASON = {
     ELECTRIC: (
         *("accessory-off-cures", "another-module-cures", "coil-feed-low", "coil-not-switched", "coil-wire-loose"),
         *("feed-wire-cures", "leads-on-wrong-side", "module-fails-test", "stop-switch-changes-it"),
-        *("trigger-signal-bad", "wiggling-a-wire-changes", "wiring-smokes"),
+        *("trigger-signal-bad", "wiggling-a-wire-changes", "wiring-smokes", "side-trigger-bad", "connector-found-off"),
+        *("switch-found-off", "interlock-changes-it", "coil-gets-full-volts"),
     ),
     NO_DANGER: ("on-fire", "fumes-felt"),
     NO_PART: (
         *("body-defect-found", "butterfly-is-loose", "cable-seen-pinched", "crossover-puffs", "diaphragm-cover-loose"),
         *("dirt-in-jar", "end-float-off", "grip-drags", "linkage-seen-loose", "plug-code-wrong", "strands-broken"),
-        *("way-round-butterfly", "fuel-shut-off", "line-leaks"),
+        *("way-round-butterfly", "fuel-shut-off", "line-leaks", "plug-reach-wrong", "side-points-bad", "cap-not-home"),
     ),
 }
 NOT_SENSED: dict[str, str] = {sign: reason for reason, signs in _BY_REASON.items() for sign in signs}

@@ -35,14 +35,21 @@ def _weak(v: View) -> Seen:
     return left, right
 
 
+def _ends_off(v: View) -> tuple[Seen, Seen]:
+    """Whether either side is off its mark at idle, and at full advance."""
+    idle = (abs(one - ENGINE.static_advance) > N.timing_deg for one in timing(v, full=False))
+    full = (abs(one - ENGINE.static_advance - ENGINE.advance_span) > N.timing_deg for one in timing(v, full=True))
+    return (next(idle), next(idle)), (next(full), next(full))
+
+
 def _timing_off(v: View) -> Seen:
-    idle, full = timing(v, full=False), timing(v, full=True)
-    left, right = (
-        abs(a - ENGINE.static_advance) > N.timing_deg
-        or abs(b - ENGINE.static_advance - ENGINE.advance_span) > N.timing_deg
-        for a, b in zip(idle, full, strict=True)
-    )
-    return left, right
+    idle, full = _ends_off(v)
+    return idle[0] or full[0], idle[1] or full[1]
+
+
+def _one_end(v: View) -> Seen:
+    idle, full = _ends_off(v)
+    return idle[0] != full[0], idle[1] != full[1]
 
 
 def _cleaned(v: View) -> Seen:
@@ -109,11 +116,12 @@ IGNITION: dict[str, Sense] = {
     "plug-oily": _looks("oily"),
     "resistor-on-resistor": _mark("too-much-resistance"),
     "path-resistance-high": lambda v: above(v.rest("resistance_ohm"), N.path_ohm),
+    "path-open": lambda v: above(v.rest("resistance_ohm"), N.open_ohm),
     "plug-leaks-to-shell": lambda v: v.each(lambda s: s.plug_fouling > F.fouled or s.spark < F.dead_spark),
     "plug-dark-outside": lambda v: v.each(lambda s: s.spark < FAINT or s.plug_fouling > F.sooted_over),
     "plug-not-tight": _marks("plug-loose"),
     "plug-gap-off": lambda v: v.each(lambda s: abs(s.plug_gap_mm - STILL.plug_gap_mm) > N.gap_mm),
-    "cap-not-home": lambda v: v.each(lambda s: s.cap_share < F.cracked),
+    "lead-seen-damaged": lambda v: v.each(lambda s: s.cap_share < F.cracked),
     "leaks-in-the-dark": lambda v: v.each(lambda s: s.cap_ohm > F.tracks_ohm),
     "path-jumps-when-bent": lambda v: v.each(lambda s: s.cap_ohm > F.jumps_ohm),
     "spark-weak": _weak,
@@ -123,6 +131,7 @@ IGNITION: dict[str, Sense] = {
     "points-gap-off": _mark("points-gap-wrong"),
     "advance-hangs": _mark("advance-sticking"),
     "timing-off": _timing_off,
+    "timing-off-one-end": _one_end,
     "timing-later": lambda v: less(timing(v, full=True), N.timing_apart_deg),
     "coil-resistance-off": lambda v: _both(v.marks("coil-failing", 0.3), v.mark("coil-common-failing", 0.3)),
     "battery-low": _mark("battery-or-charging-low", 0.25),

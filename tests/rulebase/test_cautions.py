@@ -81,6 +81,24 @@ def test_what_says_do_not_ride_forbids_it(base: Rulebase) -> None:
             assert {"throttling", "riding"} <= set(rule.forbids), rule.id
 
 
+def test_what_takes_a_battery_lead_off_warns_of_gas_and_acid(base: Rulebase) -> None:
+    bare = without(base, "battery-gas")
+    assert [name for name, one in bare.items() if "battery negative" in steps(one)] == []
+    causes = [one for one in base.causes.values() if "battery-gas" not in one.cautions]
+    assert [
+        one.id for one in causes if "charge the battery" in one.remedy.lower() or "battery-off" in one.cautions
+    ] == []
+
+
+def test_a_spark_made_on_purpose_is_kept_clear_of_fuel(base: Rulebase) -> None:
+    """'No spark near' cannot be obeyed by whoever makes one."""
+    sparks = [one for one in base.checks.values() if "spark-tester" in one.tools or "bare engine metal" in steps(one)]
+    assert len(sparks) > 2
+    for check in sparks:
+        assert "spark-and-fuel" in check.cautions, check.id
+        assert "fuel-fire" not in check.cautions, check.id
+
+
 def test_a_caution_states_no_fact_that_may_not_be_so(base: Rulebase) -> None:
     """Cautions stand beside work too, where nothing is wrong yet."""
     assert base.cautions["fuel-leak"].says.startswith("If fuel")
