@@ -71,7 +71,7 @@ def test_json_holds_all_that_is_promised(path: Path) -> None:
 
 # The headline troubles, and what the shipped cases must come to.
 HEADLINES = {
-    "mail-1-balance-wont-hold": ("check", ("unhook-and-snap", "right")),
+    "mail-1-balance-wont-hold": ("put right", ("cable-end-sticking", "right")),
     "mail-2-idle-climbs-as-it-warms": ("put right", ("intake-joint-leak", "left")),
     "mail-3-uneven-drop": ("put right", ("idle-passage-blocked", "left")),
     "mail-4-shakes-at-cruise": ("check", ("feel-the-cables", None)),
