@@ -169,6 +169,7 @@ def test_a_likely_cause_is_proven_first(advisor: Advisor) -> None:
 def test_two_faults_at_once_are_both_found_and_ordered(advisor: Advisor) -> None:
     told = (
         report("enricher-not-home", "left"),
+        report("like-on-enricher"),
         report("plug-black", "left"),
         report("cable-slack-less", "right"),
         report("column-higher-off-idle", "left"),

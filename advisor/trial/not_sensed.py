@@ -36,6 +36,8 @@ _BY_REASON = {
         *("body-defect-found", "butterfly-is-loose", "cable-seen-pinched", "crossover-puffs", "diaphragm-cover-loose"),
         *("dirt-in-jar", "end-float-off", "grip-drags", "linkage-seen-loose", "plug-code-wrong", "strands-broken"),
         *("way-round-butterfly", "fuel-shut-off", "line-leaks", "plug-reach-wrong", "side-points-bad", "cap-not-home"),
+        *("part-fouls-lever",),
+        *("return-spring-bad", "lever-stiff-unhooked", "grip-binds-unhooked", "carburettor-askew"),
     ),
 }
 NOT_SENSED: dict[str, str] = {sign: reason for reason, signs in _BY_REASON.items() for sign in signs}

@@ -145,6 +145,7 @@ CABLES: dict[str, Sense] = {
     "cable-slack-off": _slack_off,
     "cable-no-slack-at-lock": _no_slack_at_lock,
     "throttle-lever-sticks": lambda v: v.each(rests),
+    "snaps-once-unhooked": lambda v: v.each(rests),
     "cable-sheath-unseated": _marks("sheath-out-of-socket"),
     "lever-does-not-follow": lambda v: v.each(lambda s: s.pull_lost_mm > F.lost_mm),
     "lever-loose-on-spindle": _marks("throttle-lever-slips"),

@@ -2,6 +2,8 @@
 
 import re
 
+import pytest
+
 from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Check
 
@@ -97,6 +99,49 @@ def test_a_spark_made_on_purpose_is_kept_clear_of_fuel(base: Rulebase) -> None:
     for check in sparks:
         assert "spark-and-fuel" in check.cautions, check.id
         assert "fuel-fire" not in check.cautions, check.id
+
+
+def test_what_holds_the_revs_up_with_no_idle_stop(base: Rulebase) -> None:
+    """Whoever holds 2,500 with an idle stop has lost the idle setting."""
+    held = [one for one in base.checks.values() if "idle stop" in steps(one) and "hold" in steps(one)]
+    held = [one for one in held if "throttling" in one.involves and "riding" not in one.involves]
+    assert len(held) >= 4
+    assert [one.id for one in held if not re.search(r"never (by|with)? ?an idle stop", steps(one))] == []
+
+
+def test_a_probe_is_clipped_to_the_engine_first(base: Rulebase) -> None:
+    probed = [one for one in base.checks.values() if "shorting-stubs" in one.tools and "short" in steps(one)]
+    assert len(probed) >= 3
+    assert [one.id for one in probed if one.place == "method" and "clip the probe" not in steps(one)] == []
+
+
+def test_hoses_are_exchanged_with_the_engine_stopped(base: Rulebase) -> None:
+    assert "engine stopped, exchange the two hoses" in steps(base.checks["exchange-the-hoses"])
+    assert "engine stopped" in steps(base.checks["follow-the-gauge-hoses"])
+
+
+MAY_HOLD_IT_OPEN = (
+    "snaps-once-unhooked",
+    "lever-stiff-unhooked",
+    "return-spring-bad",
+    "grip-binds-unhooked",
+    "grip-drags",
+)
+
+
+@pytest.mark.parametrize(
+    "sign", [*MAY_HOLD_IT_OPEN, "part-fouls-lever", "lever-loose-on-spindle", "throttle-lever-sticks"]
+)
+def test_a_throttle_that_may_not_close_is_not_ridden(base: Rulebase, sign: str) -> None:
+    warn = [rule for rule in base.rules.values() if "stuck-throttle" in rule.warns and sign in str(rule.when)]
+    assert warn
+    assert all({"throttling", "riding"} <= set(rule.forbids) for rule in warn)
+    linked = [
+        one
+        for one in base.causes.values()
+        if any(link.sign == sign and link.shows == "nearly always" for link in one.links)
+    ]
+    assert [one.id for one in linked if "stuck-throttle" not in one.cautions] == []
 
 
 def test_a_caution_states_no_fact_that_may_not_be_so(base: Rulebase) -> None:

@@ -113,7 +113,7 @@ MISTAKES = [
     ("checks/closer.yaml", "cautions: [hot-parts]", "cautions: [hot]", "no caution is called 'hot'"),
     (
         "causes/cables/no-cable-slack.yaml",
-        "cautions: [stuck-throttle]\n",
+        "cautions: [stuck-throttle, hot-parts]\n",
         "",
         "say what can hurt while this is put right",
     ),

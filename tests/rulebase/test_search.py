@@ -21,6 +21,7 @@ from advisor.rulebase.search import Index, stem
         ("perished cap", "port-cover-moves-idle"),
         ("worn spindle", "spindle-play-moves-idle"),
         ("compresion", "compression-lost"),
+        ("weak spring throttle closes", "return-spring-weak"),
     ],
 )
 def test_finds(base: Rulebase, query: str, first: str) -> None:
