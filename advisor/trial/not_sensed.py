@@ -19,7 +19,14 @@ _BY_REASON = {
         *("joint-repair-changed-nothing", "put-right-little-gain", "carburettors-of-another-kind"),
     ),
     COMES_AND_GOES: (*("comes-and-goes", "cuts-like-a-switch", "fault-wanders", "side-cuts-in-and-out"),),
-    UNTRIED: ("clears-after-cool-damp", "comes-in-heat", "worse-in-the-wet", "worse-in-wind", "worse-on-a-slope", "setting-moved"),
+    UNTRIED: (
+        "clears-after-cool-damp",
+        "comes-in-heat",
+        "worse-in-the-wet",
+        "worse-in-wind",
+        "worse-on-a-slope",
+        "setting-moved",
+    ),
     STEADY: ("spark-fades-hot", "mark-scatters", "rev-counter-drops", "better-when-pumped"),
     CHASSIS: (
         *("bars-shake-most", "began-with-a-tyre", "clunk-on-drive", "drive-play-felt", "mount-moves", "pipe-touches"),

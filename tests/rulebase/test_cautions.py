@@ -68,9 +68,7 @@ def test_what_opens_fuel_says_that_it_burns(base: Rulebase) -> None:
     bare = without(base, "fuel-fire")
     assert [name for name, one in bare.items() if one.opens in FUEL_OPENED or "jar" in one.tools] == []
     assert [name for name, one in bare.items() if FUEL.search(steps(one)) and one.id not in DRY] == []
-    assert [
-        name for name, one in bare.items() if VAPOUR.search(steps(one)) and "fuel-vapour" not in one.cautions
-    ] == []
+    assert [name for name, one in bare.items() if VAPOUR.search(steps(one)) and "fuel-vapour" not in one.cautions] == []
 
 
 def test_what_says_do_not_ride_forbids_it(base: Rulebase) -> None:
