@@ -35,6 +35,7 @@ PARTS = {
     "caps": "resistor",
     "mixture-screw": "fuel",
     "vacuum-ports": "fitted",
+    "secondary-air": "none",
     "ignition": "points",
     "coils": "separate",
 }

@@ -15,10 +15,18 @@ _BY_REASON = {
         "began-after-setting",
         *("began-after-standing", "began-after-work", "began-suddenly", "slowly-worse", "began-with-a-fill"),
         *("cables-done-in-vain", "carburettors-cleaned-in-vain", "clearances-set-in-vain", "cure-lasted-a-day"),
+        "started-with-too-much",
         *("joint-repair-changed-nothing", "put-right-little-gain", "carburettors-of-another-kind"),
     ),
     COMES_AND_GOES: (*("comes-and-goes", "cuts-like-a-switch", "fault-wanders", "side-cuts-in-and-out"),),
-    UNTRIED: ("clears-after-cool-damp", "worse-in-the-wet", "worse-in-wind", "worse-on-a-slope", "setting-moved"),
+    UNTRIED: (
+        "clears-after-cool-damp",
+        "comes-in-heat",
+        "worse-in-the-wet",
+        "worse-in-wind",
+        "worse-on-a-slope",
+        "setting-moved",
+    ),
     STEADY: ("spark-fades-hot", "mark-scatters", "rev-counter-drops", "better-when-pumped"),
     CHASSIS: (
         *("bars-shake-most", "began-with-a-tyre", "clunk-on-drive", "drive-play-felt", "mount-moves", "pipe-touches"),
@@ -38,6 +46,8 @@ _BY_REASON = {
         *("way-round-butterfly", "fuel-shut-off", "line-leaks", "plug-reach-wrong", "side-points-bad", "cap-not-home"),
         *("part-fouls-lever",),
         *("return-spring-bad", "lever-stiff-unhooked", "grip-binds-unhooked", "carburettor-askew"),
+        *("float-valve-stays-shut", "bowl-fills-when-tapped", "bowl-seen-leaking", "cooling-the-bowls-cures"),
+        *("starts-wide-open", "oil-in-intake", "secondary-air-off-cures", "secondary-air-blows-back"),
     ),
 }
 NOT_SENSED: dict[str, str] = {sign: reason for reason, signs in _BY_REASON.items() for sign in signs}

@@ -125,6 +125,7 @@ CARBURETTOR: dict[str, Sense] = {
     "screw-tip-marked": lambda v: v.each(lambda s: s.screw_seat_turns > F.seat_turns),
     "light-past-butterfly": lambda v: v.each(lambda s: s.plate_gap_mm > F.light_mm),
     "spindle-play-moves-idle": lambda v: v.each(lambda s: s.spindle_mm - ENGINE.spindle_clearance_mm > N.play_mm),
+    "spindle-rocks": lambda v: v.each(lambda s: s.spindle_mm - ENGINE.spindle_clearance_mm > N.play_mm / 2),
     "parts-found-unlike": _mark("unlike-parts"),
     "bowl-vent-not-clear": lambda v: v.each(lambda s: s.vent_share < F.vent),
     "enricher-not-home": lambda v: _wide(v.marks("enricher-stuck-open", N.mark), v.each(lambda s: s.enricher > 0)),

@@ -11,12 +11,12 @@ ON_THE_STAND = {"running", "throttling"}
 FUEL_OPENED = {"float-bowls", "carburettors-off", "slide-covers"}
 # Caps of plugs, leads and shorted plugs.
 HIGH_TENSION = re.compile(r"\bshort (the|each|one)\b|\bcaps?\b|\bplug leads?\b|\bleads? out\b")
-FUEL = re.compile(
-    r"\b(bowls?|jets?|floats?)\b[^.]* (off|out)\b|\bdrain|\bhose off\b|\bcarburettors? off\b|\btap on\b|filler cap"
-)
+FUEL = re.compile(r"\b(bowls?|jets?|floats?)\b[^.]* (off|out)\b|\bdrain|\bhose off\b|\bcarburettors? off\b")
+VAPOUR = re.compile(r"\btap on\b|filler cap|dipstick")  # nothing is opened that fuel runs out of
 RUN = re.compile(r"\b(run it warm|ride it|run it|warm it|run, stop|at idle|warm idle|dwell meter)\b")
 BOTH_PLUGS_OUT = {"measure-the-compression", "add-oil-and-measure-again"}
 NO_PLUG_CAP = {"fuel", "intake"}  # places whose caps are those of the tank and of the vacuum ports
+DRY = {"feel-the-secondary-air-hose", "look-for-oil-in-the-intake"}  # hoses and drains that hold no fuel
 WARMED_BY_HAND = {"measure-the-trigger"}  # with a hair dryer
 
 
@@ -69,7 +69,8 @@ def test_what_handles_a_plug_its_cap_or_lead_says_high_tension(base: Rulebase) -
 def test_what_opens_fuel_says_that_it_burns(base: Rulebase) -> None:
     bare = without(base, "fuel-fire")
     assert [name for name, one in bare.items() if one.opens in FUEL_OPENED or "jar" in one.tools] == []
-    assert [name for name, one in bare.items() if FUEL.search(steps(one))] == []
+    assert [name for name, one in bare.items() if FUEL.search(steps(one)) and one.id not in DRY] == []
+    assert [name for name, one in bare.items() if VAPOUR.search(steps(one)) and "fuel-vapour" not in one.cautions] == []
 
 
 def test_what_says_do_not_ride_forbids_it(base: Rulebase) -> None:
