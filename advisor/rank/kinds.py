@@ -16,6 +16,8 @@ exactly he says it. And it is there by chance no more often than its share of wh
 
 from collections.abc import Collection, Mapping
 
+import msgspec
+
 from advisor.rank.network import Finding, Leaky, Network, SideOf
 from advisor.rulebase.model import Trust
 
@@ -29,7 +31,7 @@ class Kinds:
     def __init__(self, network: Network) -> None:
         """Take a network's signs and their kinds."""
         self.network = network
-        self._left: dict[tuple[SideOf, frozenset[SideOf], bool, Trust | None], Finding] = {}
+        self._left: dict[tuple[SideOf, frozenset[SideOf], bool, Trust | None, str], Finding] = {}
         self._exact: dict[tuple[SideOf, Trust, str, float], Finding] = {}
 
     def weigh(self, reports: Reports) -> dict[SideOf, Finding]:
@@ -69,14 +71,18 @@ class Kinds:
 
     def left(self, key: SideOf, absent: frozenset[SideOf], report: Finding) -> Finding:
         """Return what a report of a vague sign amounts to when some of its kinds are known to be absent."""
-        known = (key, absent, report.seen, report.trust)
+        known = (key, absent, report.seen, report.trust, report.grade)
         if known not in self._left:
             signs = [self.network.signs[one] for one in (key, *self.network.kinds[key]) if one not in absent]
             if not report.seen:
                 signs = [one.not_seen(self.network.unseen) for one in signs]
             whole = any_of(signs, self.network.thin.get(key, 1.0))
-            leaky = self.network.believed(whole, report.trust or SURE)
-            self._left[known] = Finding(leaky, report.seen, report.trust, absent)
+            trust = report.trust or SURE
+            if report.seen:
+                found = self.network.reported(whole, trust, seen=True, grade=report.grade)
+            else:
+                found = Finding(self.network.believed(whole, trust), seen=False)
+            self._left[known] = msgspec.structs.replace(found, trust=report.trust, without=absent)
         return self._left[known]
 
 
