@@ -12,7 +12,7 @@ ELECTRIC = "wires, triggers and modules are not modelled: what they do comes and
 _BY_REASON = {
     HISTORY: (
         *("began-after-valve-work", "began-after-ignition-work", "began-after-fuel-work", "began-after-cable-work"),
-        "began-after-setting",
+        *("began-after-setting", "began-after-crank-work"),
         *("began-after-standing", "began-after-work", "began-suddenly", "slowly-worse", "began-with-a-fill"),
         *("cables-done-in-vain", "carburettors-cleaned-in-vain", "clearances-set-in-vain", "cure-lasted-a-day"),
         *("joint-repair-changed-nothing", "put-right-little-gain", "carburettors-of-another-kind"),
@@ -35,6 +35,7 @@ _BY_REASON = {
         *("body-defect-found", "butterfly-is-loose", "cable-seen-pinched", "crossover-puffs", "diaphragm-cover-loose"),
         *("dirt-in-jar", "end-float-off", "grip-drags", "linkage-seen-loose", "plug-code-wrong", "strands-broken"),
         *("way-round-butterfly", "fuel-shut-off", "line-leaks"),
+        *("crank-parts-unlike", "cam-marks-off", "chain-rattles", "chain-slack-seen"),
     ),
 }
 NOT_SENSED: dict[str, str] = {sign: reason for reason, signs in _BY_REASON.items() for sign in signs}
