@@ -67,12 +67,12 @@ def _lean(v: View) -> bool:
 def _badly(v: View) -> bool:
     # settings off balance and a gauge's own error do not make it run badly
     felt = [value for name, value in overall(v).items() if not name.startswith("columns")]
-    return max(felt) > 1 or _idle_bad(v) or _one_side(v) or _low(v) or _misses(v) or stumbles(v) or late(v) or _any(v, *WITH_RUNNING)
+    return max(felt) > 1 or _idle_bad(v) or _one_side(v) or _low(v) or stumbles(v) or late(v) or _any(v, *WITH_RUNNING)
 
 
 WITH_RUNNING = (
     *("rough-on-closing", "spit-back", "overrun-pop", "cruise-surge", "rough-throughout"),
-    "restarts-after-rest",
+    *("restarts-after-rest", "miss-under-load", "miss-at-high-revs"),
 )
 VAGUE: dict[str, Sense] = {
     "runs-badly": _badly,

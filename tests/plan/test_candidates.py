@@ -41,7 +41,9 @@ def test_an_answer_leaves_nothing_that_the_same_check_could_say(advisor: Advisor
                 again.add(check.id)
     columns = {"compare-columns-at-idle", "compare-columns-off-idle"}
     # Here a rider names what is worst, and that does not deny the rest.
-    worst = {"ask-what-the-idle-does", "ask-what-heat-does", "ask-what-looks-rich", "ask-where-the-power-is-missing"}
+    worst = {
+        *("ask-what-the-idle-does", "ask-what-heat-does", "ask-what-looks-rich", "ask-where-the-power-is-missing"),
+    }
     assert again <= {"compare-the-bowls", "strobe-each-lead", *columns, *worst}
 
 
