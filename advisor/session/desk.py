@@ -51,7 +51,7 @@ class Desk:
         self.warning = {
             when.sign
             for rule in self.base.rules.values()
-            if rule.warns or rule.forbids
+            if (rule.warns or rule.forbids) and len(rule.when) == 1  # dangerous by itself
             for when in rule.when
             if isinstance(when, SignIs) and when.seen
         }

@@ -12,7 +12,7 @@ ELECTRIC = "wires, triggers and modules are not modelled: what they do comes and
 _BY_REASON = {
     HISTORY: (
         *("began-after-valve-work", "began-after-ignition-work", "began-after-fuel-work", "began-after-cable-work"),
-        "began-after-setting",
+        *("began-after-setting", "began-after-crank-work"),
         *("began-after-standing", "began-after-work", "began-suddenly", "slowly-worse", "began-with-a-fill"),
         *("cables-done-in-vain", "carburettors-cleaned-in-vain", "clearances-set-in-vain", "cure-lasted-a-day"),
         "started-with-too-much",
@@ -44,10 +44,10 @@ _BY_REASON = {
         *("body-defect-found", "butterfly-is-loose", "cable-seen-pinched", "crossover-puffs", "diaphragm-cover-loose"),
         *("dirt-in-jar", "end-float-off", "grip-drags", "linkage-seen-loose", "plug-code-wrong", "strands-broken"),
         *("way-round-butterfly", "fuel-shut-off", "line-leaks", "plug-reach-wrong", "side-points-bad", "cap-not-home"),
-        *("part-fouls-lever",),
-        *("return-spring-bad", "lever-stiff-unhooked", "grip-binds-unhooked", "carburettor-askew"),
+        *("return-spring-bad", "lever-stiff-unhooked", "grip-binds-unhooked", "carburettor-askew", "part-fouls-lever"),
         *("float-valve-stays-shut", "bowl-fills-when-tapped", "bowl-seen-leaking", "cooling-the-bowls-cures"),
         *("starts-wide-open", "oil-in-intake", "secondary-air-off-cures", "secondary-air-blows-back"),
+        *("crank-parts-unlike", "cam-marks-off", "chain-rattles", "chain-slack-seen"),
     ),
 }
 NOT_SENSED: dict[str, str] = {sign: reason for reason, signs in _BY_REASON.items() for sign in signs}

@@ -45,7 +45,11 @@ WITH_IDLE = ("idle-hangs", "idle-climbs-warm", "idle-sags-warm", "balance-wont-h
 
 
 def _low(v: View) -> bool:
-    return weak(v) or _any(v, "wont-rev", "miss-under-load", "miss-at-high-revs", "eases-better")
+    return weak(v) or _any(v, "wont-rev", "eases-better")
+
+
+def _misses(v: View) -> bool:
+    return _any(v, "miss-under-load", "miss-at-high-revs")
 
 
 def _band(v: View) -> bool:
@@ -66,12 +70,17 @@ def _badly(v: View) -> bool:
     return max(felt) > 1 or _idle_bad(v) or _one_side(v) or _low(v) or stumbles(v) or late(v) or _any(v, *WITH_RUNNING)
 
 
-WITH_RUNNING = ("rough-on-closing", "spit-back", "overrun-pop", "cruise-surge", "rough-throughout")
+WITH_RUNNING = (
+    *("rough-on-closing", "spit-back", "overrun-pop", "cruise-surge", "rough-throughout"),
+    *("restarts-after-rest", "miss-under-load", "miss-at-high-revs"),
+)
 VAGUE: dict[str, Sense] = {
     "runs-badly": _badly,
     "idle-bad": _idle_bad,
     "one-side-weak": _one_side,
     "power-low": _low,
+    "misses": _misses,
+    "comes-when-hot": lambda v: _any(v, "restarts-after-rest"),
     "stumbles": lambda v: stumbles(v) or late(v),
     "pops": lambda v: _any(v, "spit-back", "overrun-pop"),
     "cuts-out": lambda v: dies(v) or starves(v) or _any(v, "dies-after-start"),

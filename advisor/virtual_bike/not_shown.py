@@ -39,4 +39,7 @@ NOT_SHOWN = {
     "trigger-failing": COMES_AND_GOES,
     "icing": "no water in the model's air",
     "end-float-wrong": "noise only",
+    "crank-out-of-balance": "the model's crank, pistons and flywheel are in balance",
+    "timing-chain-worn": COMES_AND_GOES,
+    "valve-timing-out": "the model's cam is always in time",
 }

@@ -329,7 +329,7 @@ def test_an_undo_says_what_it_took_back_and_a_caution_is_long_once(home: dict[st
     said = piped(home, "1\n1\nundo\nstop\n", "phone", "smells of fuel").stdout
     assert said.count("READ BACK") == 1
     assert "Taken back: " in said
-    calls = said.split("FOR THE WORKSHOP")[0].count("No flame near"), said.count("smell of fuel may be a leak")
+    calls = said.split("FOR THE WORKSHOP")[0].count("Keep flames away"), said.count("smell of fuel may be a leak")
     assert calls == (4, 3)  # in full beside what was understood, with the first question, and on the sheet
 
 

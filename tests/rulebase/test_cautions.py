@@ -66,6 +66,30 @@ def test_what_handles_a_plug_its_cap_or_lead_says_high_tension(base: Rulebase) -
     ] == []
 
 
+def test_what_cranks_with_the_plugs_out_disables_the_spark(base: Rulebase) -> None:
+    found = [one for one in base.checks.values() if "compression-gauge" in one.tools]
+    assert found
+    for one in found:
+        assert {"open-plug-holes", "high-tension", "electronic-ignition"} <= set(one.cautions), one.id
+        assert "nothing can spark" in steps(one), one.id
+
+
+def test_nobody_looks_behind_while_riding(base: Rulebase) -> None:
+    assert [
+        one.id for one in base.checks.values() if "riding" in one.involves and "look behind you" in steps(one)
+    ] == []
+
+
+def test_what_may_die_hot_on_the_road_is_not_ridden(base: Rulebase) -> None:
+    for rule in (base.rules["dies-when-hot"], base.rules["dies-and-goes-again"]):
+        assert "riding" in rule.forbids
+        assert "cuts-out-riding" in rule.warns
+
+
+def test_a_stuck_throttle_begins_with_the_stop_switch(base: Rulebase) -> None:
+    assert base.cautions["stuck-throttle"].says.startswith("Press the red stop switch")
+
+
 def test_what_opens_fuel_says_that_it_burns(base: Rulebase) -> None:
     bare = without(base, "fuel-fire")
     assert [name for name, one in bare.items() if one.opens in FUEL_OPENED or "jar" in one.tools] == []

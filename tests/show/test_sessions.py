@@ -43,7 +43,7 @@ def test_fuel_that_drips_stops_everything_first(advisor: Advisor, kind: str) -> 
 def test_a_smell_of_fuel_is_warned_of_once(advisor: Advisor, kind: str) -> None:
     text = drawn(begun(advisor, kind, "it smells of fuel"), kind)
     assert text.count("smell of fuel may be a leak") == 1
-    assert text.split("No flame near")[0].split() == ["STOP", "!"]  # nothing stands before it
+    assert text.split("Keep flames away")[0].split() == ["STOP", "!"]  # nothing stands before it
 
 
 def test_a_rider_is_not_asked_for_a_repair(advisor: Advisor) -> None:
