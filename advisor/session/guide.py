@@ -73,11 +73,11 @@ def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
     """Return what to ask in place of a repair: no rider makes it, but what he can tell is worth more than his time."""
     if found.kind != REPAIR:
         return found
-    settled = report.advice.proven or "running" in report.forbidden  # it is carried anyhow
+    settled = report.advice.proven or "cranking" in report.forbidden  # it is carried anyhow
     more = None if settled else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
     if more:
         return _check(base.checks[more.id], more.side, _because(more, report), more, base)
-    says = CARRIED if "running" in report.forbidden else "That is no repair for a rider."
+    says = CARRIED if "cranking" in report.forbidden else "That is no repair for a rider."
     return _plain(HAND_OVER, f"This is for the workshop: {found.title}", says)
 
 
@@ -85,7 +85,7 @@ def _ends_call(found: Question, state: State, report: Report, base: Rulebase) ->
     """Return the end of a call where asking on helps nobody: no answer tells much, or the bike is carried anyhow."""
     if found.kind != CHECK:
         return None
-    if "running" in report.forbidden and not _lifts(found, report, base):
+    if "cranking" in report.forbidden and not _lifts(found, report, base):
         return _plain(
             HAND_OVER,
             "This is for the workshop",
