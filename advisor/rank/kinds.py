@@ -11,7 +11,8 @@ they come to what the vague sign's own page says of healthy bikes.
 
 Whoever complains of a bad idle, and when asked says that it hangs, complains of a hanging idle. So a kind of what
 was complained of is believed as the complaint is: hardly anybody complains of what is ordinary or not there, however
-exactly he says it. And it is there by chance no more often than its share of what the vague sign has.
+exactly he says it. And it is there by chance no more often than its share of what the vague sign has; less often even,
+for what is odd about a sound bike is seldom so clear that it can be called by the name of one kind.
 """
 
 from collections.abc import Collection, Mapping
@@ -31,7 +32,11 @@ class Kinds:
     def __init__(self, network: Network) -> None:
         """Take a network's signs and their kinds."""
         self.network = network
-        self._left: dict[tuple[SideOf, frozenset[SideOf], bool, Trust | None, str], Finding] = {}
+        self._vaguer: dict[SideOf, tuple[SideOf, ...]] = {}
+        for key, below in network.kinds.items():
+            for kind in below:
+                self._vaguer[kind] = (*self._vaguer.get(kind, ()), key)
+        self._left: dict[tuple[SideOf, frozenset[SideOf], bool, Trust, float, str], Finding] = {}
         self._exact: dict[tuple[SideOf, Trust, str, float], Finding] = {}
 
     def weigh(self, reports: Reports) -> dict[SideOf, Finding]:
@@ -40,49 +45,54 @@ class Kinds:
         vague = [key for key in reports if key in kinds] if kinds else []
         found = dict(reports)
         for key in vague:
-            if reports[key].seen:
-                found |= {kind: self._restated(kind, reports) for kind in kinds[key] if kind in reports}
-        reports = dict(found)
-        for key in vague:
             known = [kind for kind in kinds[key] if kind in reports]
             if any(reports[kind].seen for kind in known):
                 del found[key]
                 continue
             absent = frozenset(known).union(*(kinds.get(kind, ()) for kind in known))
-            found[key] = self.left(key, absent, reports[key])
+            found[key] = self.left(key, absent, reports)
+        for key in found:
+            said = [one for one in self._vaguer.get(key, ()) if one in reports and reports[one].seen]
+            if said and key not in kinds and found[key].seen:
+                found[key] = self._restated(key, reports)
         return found
 
-    def _restated(self, kind: SideOf, reports: Reports) -> Finding:
-        """Return the report of a kind where its vague sign is reported seen: as doubtful as the less doubtful one."""
-        report = reports[kind]
-        vaguer = [key for key, below in self.network.kinds.items() if kind in below]
-        said = [reports[key].trust for key in vaguer if key in reports and reports[key].seen]
-        trusts = [report.trust or SURE, *(one or SURE for one in said)]
-        if not report.seen:
-            return report
+    def _believed(self, key: SideOf, reports: Reports) -> tuple[Trust, float]:
+        """Return how far a seen sign is believed, and how its leak is thinned, next to the vaguer ones that are said.
+
+        The report is as doubtful as the least doubtful of them.
+        """
+        said = [one for one in self._vaguer.get(key, ()) if one in reports and reports[one].seen]
+        trusts = [reports[one].trust or SURE for one in (key, *said)]
         trust = Trust(trusts[0].hit, min(one.false_alarm for one in trusts), min(one.ordinary for one in trusts))
-        thin = min(self.network.thin.get(key, 1.0) for key in vaguer)
-        known = kind, trust, report.grade, thin
+        thin = min((self.network.clear * self.network.thin.get(one, 1.0) for one in said), default=1.0)
+        return trust, min(thin, self.network.thin.get(key, 1.0))
+
+    def _restated(self, kind: SideOf, reports: Reports) -> Finding:
+        """Return the report of a kind that is seen where a vague sign of it is said too."""
+        trust, thin = self._believed(kind, reports)
+        known = kind, trust, reports[kind].grade, thin
         if known not in self._exact:
             sign = self.network.signs[kind]
             thinned = Leaky(1 - (1 - sign.leak) ** thin, sign.strengths)
-            self._exact[known] = self.network.reported(thinned, trust, seen=True, grade=report.grade)
+            self._exact[known] = self.network.reported(thinned, trust, seen=True, grade=reports[kind].grade)
         return self._exact[known]
 
-    def left(self, key: SideOf, absent: frozenset[SideOf], report: Finding) -> Finding:
+    def left(self, key: SideOf, absent: frozenset[SideOf], reports: Reports) -> Finding:
         """Return what a report of a vague sign amounts to when some of its kinds are known to be absent."""
-        known = (key, absent, report.seen, report.trust, report.grade)
+        report = reports[key]
+        trust, thin = report.trust or SURE, self.network.thin.get(key, 1.0)
+        if report.seen:
+            trust, thin = self._believed(key, reports)
+        known = (key, absent, report.seen, trust, thin, report.grade)
         if known not in self._left:
             signs = [self.network.signs[one] for one in (key, *self.network.kinds[key]) if one not in absent]
-            if not report.seen:
-                signs = [one.not_seen(self.network.unseen) for one in signs]
-            whole = any_of(signs, self.network.thin.get(key, 1.0))
-            trust = report.trust or SURE
             if report.seen:
-                found = self.network.reported(whole, trust, seen=True, grade=report.grade)
+                found = self.network.reported(any_of(signs, thin), trust, seen=True, grade=report.grade)
             else:
+                whole = any_of([one.not_seen(self.network.unseen) for one in signs], thin)
                 found = Finding(self.network.believed(whole, trust), seen=False)
-            self._left[known] = msgspec.structs.replace(found, trust=report.trust, without=absent)
+            self._left[known] = msgspec.structs.replace(found, trust=trust, without=absent)
         return self._left[known]
 
 

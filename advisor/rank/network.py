@@ -105,8 +105,8 @@ class Network(msgspec.Struct, frozen=True):
     `thin` is the exponent of (1 - leak) that makes a vague sign and its kinds come to the vague sign's leak.
     `for_nothing` is how often somebody complains of a bike with none of the causes, against one that has some: a
     finding that every cause shows. 1 where nobody complains. `unseen` is how far signs count that are not seen,
-    `imagined_from` how common a sign is that is imagined as often as a trust word says, `grades` what far over a limit
-    is worth.
+    `imagined_from` how common a sign is that is imagined as often as a trust word says, `clear` how often sound bikes show
+    one clear kind where they show a vague sign, `grades` what far over a limit is worth.
     """
 
     causes: tuple[SideOf, ...]
@@ -117,6 +117,7 @@ class Network(msgspec.Struct, frozen=True):
     for_nothing: float = 1.0
     unseen: Unseen = IN_FULL
     imagined_from: float = 0.0
+    clear: float = 1.0
     grades: Grades = Grades(1.0, 1.0)
     outcomes: dict[SideOf, tuple[Settled, ...]] = msgspec.field(default_factory=dict)
     _reported: dict[tuple[SideOf, Trust, bool, str], "Finding"] = msgspec.field(default_factory=dict)
@@ -201,6 +202,7 @@ def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Netw
         thin,
         unseen=unseen,
         imagined_from=imagined_from,
+        clear=base.words.clear,
         grades=Grades(base.words.far_of_cause, base.words.far_of_sound),
     )
 
