@@ -78,9 +78,11 @@ def test_a_path_of_megohms_is_broken_and_not_two_resistors(advisor: Advisor) -> 
 def test_only_a_wrong_reach_forbids_to_start(advisor: Advisor) -> None:
     """Plugs of another heat grade foul or glow in time; too long a thread meets the piston at once."""
     grade = advisor.diagnose(case(report("plug-code-wrong"), report("plug-reach-wrong", seen=False)))
-    assert "plug-reach" not in {one.id for one in grade.cautions}
+    assert "plug-reach" not in {one.id for one in grade.cautions if one.of_the_case}
+    assert "cranking" not in grade.forbidden
     reach = advisor.diagnose(case(report("plug-reach-wrong")))
-    assert "plug-reach" in {one.id for one in reach.cautions}
+    assert "plug-reach" in {one.id for one in reach.cautions if one.of_the_case}
+    assert "cranking" in reach.forbidden
 
 
 @pytest.mark.parametrize(
