@@ -77,6 +77,13 @@ class Planned(msgspec.Struct, frozen=True):
     check: tuple[str, Side] | None
 
 
+class Level(msgspec.Struct, frozen=True):
+    """A screw that was left where it brought the sides level: on which side, and where it had stood, left and right."""
+
+    side: Side
+    stood: Pair
+
+
 class Stand:
     """A hidden bike and all that is known of it. Answers come from the model, never from the rules."""
 
@@ -95,7 +102,7 @@ class Stand:
         self.left = dict.fromkeys(hidden.causes)
         self.in_vain: set[SignSide] = set()  # causes looked at once in vain
         self.set_around = hidden.set_around
-        self.stood: dict[str, Pair] = {}  # where a screw stood before a hand turned it and left it so, by its sign
+        self.turned: dict[str, Level] = {}  # screws that were left where they brought it level, by their signs
 
     @property
     def case(self) -> Case:
@@ -164,12 +171,13 @@ class Stand:
         sign = next((one.sign for outcome in check.outcomes for one in outcome.shows if one.sign in SETTINGS), "")
         if not sign:
             return {}, bike
-        stood = self.stood.get(sign) or stands(bike, sign)
+        stood = self.turned[sign].stood if sign in self.turned else stands(bike, sign)
         by_columns = "manometer" in check.tools
         found = turned(put_back(bike, sign, stood), sign, self.rng, columns=by_columns)
         if found.nothing and not by_columns:
             return None, bike
-        self.stood = {**self.stood, sign: stood} if found.side else {k: v for k, v in self.stood.items() if k != sign}
+        kept = {name: one for name, one in self.turned.items() if name != sign}
+        self.turned = kept | {sign: Level(found.side, stood)} if found.side else kept
         return {(sign, at): at == found.side for at in BOTH}, found.bike
 
     def _taken(self, check: str, side: Side) -> dict[str, Taken]:
@@ -190,8 +198,10 @@ class Stand:
         """Do a cause's deciding check; return whether it says that this is one. A second look in vain rules it out.
 
         Who found a fault (`seen`: in an earlier check) looks again before anything is put right, and once more where
-        the two looks differ.
+        the two looks differ. A screw that brought it level was read again after a blip, and stands as it was left.
         """
+        if seen and self._left_level(cause, side):
+            return True
         says = self._look(cause, side)
         if seen and not says:
             says = self._look(cause, side)
@@ -200,6 +210,12 @@ class Stand:
                 self.events.append(RuledOut(cause, side))
             self.in_vain.add((cause, side))
         return says
+
+    def _left_level(self, cause: str, side: Side) -> bool:
+        """Whether a screw that decides this cause was turned and left so."""
+        page = self.advisor.base.causes[cause]
+        keys = settling(page, side, self.advisor.base)
+        return any(sign in self.turned and self.turned[sign].side == at for sign, at in keys)
 
     def _look(self, cause: str, side: Side) -> bool:
         """Do a cause's deciding check; return whether it speaks for it."""
@@ -219,11 +235,11 @@ class Stand:
             return False
         self.left = {one: None for one in self.left if one not in cured}
         own = {key[0] for key in settling(self.advisor.base.causes[cause], side, self.advisor.base)}
-        around = self.set_around or not own.issuperset(self.stood)  # or a screw was turned around it meanwhile
+        around = self.set_around or not own.issuperset(self.turned)  # or a screw was turned around it meanwhile
         self.minutes += SET_AGAIN if around else 0.0
         bike = without(self.hidden, self.left)
         self.view = view(operate.tune(bike) if around and self.left and not self._misset() else bike)
-        self.set_around, self.stood = False, {}
+        self.set_around, self.turned = False, {}
         return True
 
     def _misset(self) -> bool:
