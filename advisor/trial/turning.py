@@ -110,7 +110,7 @@ def _levelled(bike: Bike, gauge: _Gauge, turn: Turn, most: float, rng: Hand) -> 
 
     Each step is judged by what the last one did, or is a quarter turn where the gauge is too coarse for that.
     """
-    first = gauge.of(bike, rng)
+    first = (gauge.of(bike, rng) + gauge.of(bike, rng)) / 2  # read twice before a screw is touched
     less: Side = "left" if first > 0 else "right"
     if not abs(first) > gauge.apart:  # level already, or it does not run so
         return Turned(None, bike, nothing=True)
@@ -155,7 +155,7 @@ def adjuster(bike: Bike, rng: Hand = None, *, columns: bool = True) -> Turned:
 def stop(bike: Bike, rng: Hand = None) -> Turned:
     """Turn an idle stop until the columns are level; the idle speed must be right then, and the drops alike.
 
-    The side is the one whose butterfly stood too far shut: its stop is turned in, or the other one out if it idles fast.
+    The side is the one whose butterfly stood too far shut: its stop is turned in, or the other one out if it is fast.
     """
 
     def turn(at: Bike, turns: float, shut: Side) -> Bike:
@@ -166,7 +166,9 @@ def stop(bike: Bike, rng: Hand = None) -> Turned:
     found = _levelled(bike, COLUMNS, turn, MOST_STOP, rng)
     if not found.side:
         return found
-    right = N.idle_low_rpm < _idle(found.bike, rng) < N.idle_high_rpm and abs(_idle_drops(found.bike, rng)) <= DROPS.level
+    right = (
+        N.idle_low_rpm < _idle(found.bike, rng) < N.idle_high_rpm and abs(_idle_drops(found.bike, rng)) <= DROPS.level
+    )
     return found if right and _stays(found.bike) else Turned(None, bike)
 
 
