@@ -166,7 +166,8 @@ def test_two_faults_at_once_are_both_found_and_ordered(advisor: Advisor) -> None
     told = (
         report("enricher-not-home", "left"),
         report("plug-black", "left"),
-        report("adjuster-turn-levels", "right"),
+        report("gas-rich", "left"),
+        report("cable-slack-less", "right"),
         report("column-higher-off-idle", "left"),
         report("began-after-work"),
         report("shake-follows-throttle"),
