@@ -171,6 +171,7 @@ def test_two_faults_at_once_are_both_found_and_ordered(advisor: Advisor) -> None
         report("enricher-not-home", "left"),
         report("like-on-enricher"),
         report("plug-black", "left"),
+        report("gas-rich", "left"),
         report("cable-slack-less", "right"),
         report("column-higher-off-idle", "left"),
         report("began-after-work"),

@@ -6,6 +6,7 @@ import msgspec
 
 from advisor.chain.cases import trusted
 from advisor.chain.compile import side_at
+from advisor.chain.readiness import readiness, unready
 from advisor.rank.network import Finding, Network, Settled, SideOf, vaguer_than
 from advisor.records import Case, SignState
 from advisor.rulebase.model import Check, Condition, Outcome, PartIs, ReadingIs, Rulebase, SignIs
@@ -32,7 +33,7 @@ class Scene(msgspec.Struct, frozen=True):
     """What decides whether a check can be done: who is there with what, what is known, what must not be done.
 
     `known` holds each sign's state, `looked_at` those known better than by hearsay, `hearsay` those told and
-    not looked at.
+    not looked at. `unready` are those that rely on what has not been checked yet.
     """
 
     case: Case
@@ -40,6 +41,7 @@ class Scene(msgspec.Struct, frozen=True):
     looked_at: frozenset[SideOf]
     forbidden: frozenset[str]
     hearsay: frozenset[SideOf] = frozenset()
+    unready: frozenset[str] = frozenset()
 
 
 def scene(base: Rulebase, case: Case, signs: Iterable[SignState], forbidden: frozenset[str]) -> Scene:
@@ -50,7 +52,8 @@ def scene(base: Rulebase, case: Case, signs: Iterable[SignState], forbidden: fro
     least = trusted(base.words.unready, base)
     looked_at = frozenset((sign.id, sign.side) for sign in everything if trusted(sign.how, base) >= least)
     told = frozenset((sign.id, sign.side) for sign in everything) - looked_at
-    return Scene(case, known, looked_at, forbidden, told)
+    ready = readiness(base, everything, case.bike.parts, lambda how: trusted(how, base))
+    return Scene(case, known, looked_at, forbidden, told, frozenset(unready(base, ready)))
 
 
 def _implied(known: dict[SideOf, bool], base: Rulebase) -> dict[SideOf, bool]:
@@ -134,7 +137,7 @@ def _results(check: Check, side: Side, here: Scene, network: Network, base: Rule
     A sign that is only told counts as open for somebody who looks: he may find it otherwise.
     """
     if (check.id, side) not in network.outcomes:
-        network.outcomes[check.id, side] = tuple(_settled(check, side, network, base))
+        network.outcomes[check.id, side] = tuple(_settled(check, side, here, network, base))
     again = here.hearsay if trusted(check.how, base) >= trusted(base.words.unready, base) else frozenset()
     known = here.known
     found = []
@@ -150,11 +153,12 @@ def _results(check: Check, side: Side, here: Scene, network: Network, base: Rule
     return found
 
 
-def _settled(check: Check, side: Side, network: Network, base: Rulebase) -> Iterator[Settled]:
-    trust = base.words.trust[check.how]
+def _settled(check: Check, side: Side, here: Scene, network: Network, base: Rulebase) -> Iterator[Settled]:
+    least = min(check.how, base.words.unready, key=lambda how: trusted(how, base))
+    ways = {True: base.words.trust[least], False: base.words.trust[check.how]}
     for outcome in check.outcomes:
         for one, signs in real_outcomes(outcome, side, base):
-            found = {key: network.report(key, trust, seen=seen) for key, seen in signs.items()}
+            found = {key: network.report(key, ways[key[0] in here.unready], seen=seen) for key, seen in signs.items()}
             yield Settled(fill(outcome.says, one), one if outcome.either_side or check.sided else None, found)
 
 

@@ -15,6 +15,7 @@ How to use it
     complaint.complaint(view, begun, rng, by_rider)    the two to four signs that a rider tells first
     practice.Round(advisor, seed, level, area)    a bike to practise on: do, fix, name, give_up; `verdict.verdict` after
     wanted, lesson, progress               what words mean in a round; the readiness order as a lesson; bikes so far
+    turning.turned(bike, sign, rng)        a screw turned a little and the instrument read again; the bike as it is left
     bench                                  parts exchanged and cures tried, as a mechanic does
 
 A fault leaves marks for the eye on the bike (`Bike.marks`, set by `faults.plant`), for parts that have no measure of

@@ -9,6 +9,7 @@ from advisor.trial.beginnings import WORK, WORKS
 from advisor.trial.senses import SENSES, VAGUE, sensed
 from advisor.trial.senses_idle import IDLE
 from advisor.trial.senses_road import ROAD
+from advisor.trial.turning import TURNING
 from advisor.trial.view import View
 
 SignSide = tuple[str, Side]
@@ -23,6 +24,8 @@ UNASKED = (
     | {*("smokes", "smokes-pulling", "smokes-after-downhill", "exhaust-louder", "lights-dim", "cranks-slowly")}
     | {*("fuel-drips", "valve-noise-odd", "oil-use-high")}
 ) - LOOKED_AT
+# After these it runs well: nobody brings a bike for what has cured it.
+CURED = frozenset({"balance-stays-after-reset", "mixture-alone-cures", "right-once-set-warm"}) | frozenset(TURNING)
 MISSED_BY_RIDER = 0.15  # chance that a rider leaves out a sign that is there: judgement
 
 
@@ -37,11 +40,11 @@ def complaint(
 
     `by_rider` names the signs that a rider perceives. Half of the riders begin with vague words. Where nothing is felt
     on the road, it is what he or a mechanic has found, but not by the signs of `settles`: who has found those knows
-    what it is.
+    what it is, as he does who has cured it.
     """
     there = [key for key, seen in sensed(view, UNASKED & set(by_rider)).items() if seen]
     for among in (by_rider, SENSES):
-        there = there or [key for key, seen in sensed(view, set(among) - set(settles)).items() if seen]
+        there = there or [key for key, seen in sensed(view, set(among) - set(settles) - CURED).items() if seen]
     told = [key for key in there if rng.random() > MISSED_BY_RIDER] or there
     began = [key for key, seen in begun.items() if seen and key[0] in by_rider]
     vague = rng.random() < VAGUE_SHARE  # only that it was worked on, or on what

@@ -16,17 +16,19 @@ from advisor.plan.deciding import settling
 from advisor.quantities import convert
 from advisor.rank.joint import Joint
 from advisor.records import Bike, Case, Means, Measured, SignReport
-from advisor.rulebase.model import Rulebase
+from advisor.rulebase.model import Check, Rulebase
 from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRight, Read, RuledOut, Skipped, Told
 from advisor.session.state import fold
-from advisor.sides import Side
+from advisor.sides import BOTH, Side
 from advisor.trial.answer import NOBODY, SLIPS, Answer, answer
 from advisor.trial.beginnings import history
 from advisor.trial.complaint import complaint
-from advisor.trial.draw import Hidden, cause_of, planted
+from advisor.trial.draw import MISSET, Hidden, cause_of, planted
 from advisor.trial.figures import FIGURES, NOT_READ, SHEET, take
 from advisor.trial.taken import Taken
-from advisor.trial.view import View, view
+from advisor.trial.turning import SETTINGS, put_back, stands, turned
+from advisor.trial.view import Pair, View, view
+from advisor.virtual_bike import operate
 from advisor.virtual_bike.bike import Bike as Engine
 
 # What the virtual bike is built with, by the rule base's parts.
@@ -77,6 +79,13 @@ class Planned(msgspec.Struct, frozen=True):
     check: tuple[str, Side] | None
 
 
+class Level(msgspec.Struct, frozen=True):
+    """A screw that was left where it brought the sides level: on which side, and where it had stood, left and right."""
+
+    side: Side
+    stood: Pair
+
+
 class Stand:
     """A hidden bike and all that is known of it. Answers come from the model, never from the rules."""
 
@@ -95,6 +104,7 @@ class Stand:
         self.left = dict.fromkeys(hidden.causes)
         self.in_vain: set[SignSide] = set()  # causes looked at once in vain
         self.set_around = hidden.set_around
+        self.turned: dict[str, Level] = {}  # screws that were left where they brought it level, by their signs
 
     @property
     def case(self) -> Case:
@@ -130,9 +140,12 @@ class Stand:
         """Do a check; what it shows and reads is known from then on, and its minutes are gone."""
         base = self.advisor.base
         self.minutes += minutes(base.checks[check], side, self.case.opened, base)
+        by_hand, after = self._turned(base.checks[check])
+        if by_hand is None:
+            return self._nobody(check, side)
         readings = self._taken(check, side)
         measured = [one for name, taken in readings.items() for one in _measured(base, name, taken)]
-        told = self.told | self._read_off(measured)
+        told = self.told | self._read_off(measured) | by_hand
         found = answer(base, check, side, self.view, self.rng, slips=self.slips, told=told, readings=readings)
         how = base.checks[check].how
         reports = tuple(
@@ -144,7 +157,30 @@ class Stand:
             self.events.append(Answered(check, side, found.says, reports))
         if measured:
             self.events.append(Read(tuple(measured)))
+        self.view = view(after) if after != self.view.bike else self.view
         return found
+
+    def _nobody(self, check: str, side: Side) -> Answer:
+        self.events.append(Skipped(check, side, "not known"))
+        return Answer(NOBODY, side, {})
+
+    def _turned(self, check: Check) -> tuple[dict[SignSide, bool] | None, Engine]:
+        """Turn the screw that a check turns, if any; return what comes of it, and the bike as it is left.
+
+        It begins where the screw stood when the bike was brought. Where shorting shows no difference, nobody can tell.
+        """
+        bike = self.view.bike
+        sign = next((one.sign for outcome in check.outcomes for one in outcome.shows if one.sign in SETTINGS), "")
+        if not sign:
+            return {}, bike
+        stood = self.turned[sign].stood if sign in self.turned else stands(bike, sign)
+        by_columns = "manometer" in check.tools
+        found = turned(put_back(bike, sign, stood), sign, self.rng, columns=by_columns)
+        if found.nothing and not by_columns:
+            return None, bike
+        kept = {name: one for name, one in self.turned.items() if name != sign}
+        self.turned = kept | {sign: Level(found.side, stood)} if found.side else kept
+        return {(sign, at): at == found.side for at in BOTH}, found.bike
 
     def _taken(self, check: str, side: Side) -> dict[str, Taken]:
         """Return the readings of a check: of the one side, where it is done on one."""
@@ -164,8 +200,10 @@ class Stand:
         """Do a cause's deciding check; return whether it says that this is one. A second look in vain rules it out.
 
         Who found a fault (`seen`: in an earlier check) looks again before anything is put right, and once more where
-        the two looks differ.
+        the two looks differ. A screw that brought it level was read again after a blip, and stands as it was left.
         """
+        if seen and self._left_level(cause, side):
+            return True
         says = self._look(cause, side)
         if seen and not says:
             says = self._look(cause, side)
@@ -174,6 +212,12 @@ class Stand:
                 self.events.append(RuledOut(cause, side))
             self.in_vain.add((cause, side))
         return says
+
+    def _left_level(self, cause: str, side: Side) -> bool:
+        """Whether a screw that decides this cause was turned and left so."""
+        page = self.advisor.base.causes[cause]
+        keys = settling(page, side, self.advisor.base)
+        return any(sign in self.turned and self.turned[sign].side == at for sign, at in keys)
 
     def _look(self, cause: str, side: Side) -> bool:
         """Do a cause's deciding check; return whether it speaks for it."""
@@ -192,10 +236,17 @@ class Stand:
         if not cured:
             return False
         self.left = {one: None for one in self.left if one not in cured}
-        self.minutes += SET_AGAIN if self.set_around else 0.0
-        self.set_around = False
-        self.view = view(without(self.hidden, self.left))
+        own = {key[0] for key in settling(self.advisor.base.causes[cause], side, self.advisor.base)}
+        around = self.set_around or not own.issuperset(self.turned)  # or a screw was turned around it meanwhile
+        self.minutes += SET_AGAIN if around else 0.0
+        bike = without(self.hidden, self.left)
+        self.view = view(operate.tune(bike) if around and self.left and not self._misset() else bike)
+        self.set_around, self.turned = False, {}
         return True
+
+    def _misset(self) -> bool:
+        """Whether stops or cables are among what is still wrong: setting them would be the cure."""
+        return not MISSET.isdisjoint(cause for cause, _ in self.left)
 
     def chances(self) -> dict[SignSide, float]:
         """Return every cause's probability on all that is known."""

@@ -180,8 +180,8 @@ class Move(msgspec.Struct, frozen=True):
     minutes: float
 
 
-def play(stand: Stand) -> tuple[Move, ...]:
-    """Let the planner go on until all faults are put right or it gives up; return its steps."""
+def play(stand: Stand, most: float = MOST_MINUTES) -> tuple[Move, ...]:
+    """Let the planner go on until all faults are put right or it gives up, after `most` minutes; return its steps."""
     moves: list[Move] = []
 
     def note(kind: str, what: Cause, act: Callable[..., object]) -> bool:
@@ -190,7 +190,7 @@ def play(stand: Stand) -> tuple[Move, ...]:
         moves.append(Move(kind, *what, right, stand.minutes - before))
         return right
 
-    while stand.left and len(moves) < MOST_STEPS and stand.minutes < MOST_MINUTES:
+    while stand.left and len(moves) < MOST_STEPS and stand.minutes < most:
         planned = stand.planned()
         if planned.goes_for:
             found = note("settle", planned.goes_for, partial(stand.settle, seen=planned.proven))

@@ -13,12 +13,13 @@ from advisor.trial.senses_idle import IDLE, dies, hard_cold, hard_hot, hunts, ju
 from advisor.trial.senses_parts import CABLES, CARBURETTOR, SUPPLY
 from advisor.trial.senses_road import ROAD, late, mixture, rough_barely, smells, starves, stumbles, thirsty, weak
 from advisor.trial.trouble import overall, uneven
+from advisor.trial.turning import TURNING
 from advisor.trial.view import View
 
 __all__ = ["NOT_SENSED", "SENSES", "Sense", "sense", "sensed"]
 
 HEARD = 2.0  # of a difference of the sides in units of what is clear on a gauge: judgement
-EXACT: dict[str, Sense] = BALANCE | IDLE | ROAD | CARBURETTOR | CABLES | SUPPLY | IGNITION | MECHANICAL
+EXACT: dict[str, Sense] = BALANCE | IDLE | ROAD | CARBURETTOR | CABLES | SUPPLY | IGNITION | MECHANICAL | TURNING
 
 
 def _any(v: View, *signs: str) -> bool:

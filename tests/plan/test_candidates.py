@@ -90,3 +90,17 @@ def test_a_deciding_question_needs_no_look(advisor: Advisor) -> None:
     assert settling(base.causes["set-too-cold"], None, base) >= {("set-before-warm", None)}
     chained, _ = advisor.rank(told)
     assert settled("set-too-cold", None, scene(base, told, chained.signs, chained.forbidden), base) is True
+
+
+def test_what_a_check_would_say_is_believed_no_further_than_what_it_says_will_be(advisor: Advisor) -> None:
+    """A balance reading counts for less while valves, plugs and fuel are not checked: so do a check's results."""
+    told = case(report("idle-bad", how="told"))
+    chained, ranking = advisor.rank(told)
+    here = scene(advisor.base, told, chained.signs, chained.forbidden)
+    assert "drop-small-idle" in here.unready
+    found = {one.check.id: one for one in candidates(advisor.base, ranking.network, here)}
+    result = found["short-each-plug-at-idle"].results[0]
+    given = (report(*key, seen=one.seen, how="measured") for key, one in result.findings.items())
+    _, answered = advisor.rank(case(*told.seen, *given))
+    assert all(answered.findings[key] == one for key, one in result.findings.items() if key in answered.findings)
+    assert answered.findings.keys() & result.findings.keys()

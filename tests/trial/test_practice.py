@@ -287,7 +287,10 @@ def test_the_deciding_check_that_speaks_for_a_fault_tells_all(advisor: Advisor, 
     now = Round(advisor, seed, "easy")
     cause, side = now.hidden.causes[0]
     settles = advisor.base.checks[advisor.base.causes[cause].settled_by]
-    step = now.do(settles.id, side if settles.sided else None)
+    at = side if settles.sided else None
+    if not feasible(settles, at, now.scene(), advisor.base):  # what was told forbids it: a throttle that may stick
+        pytest.skip(f"{settles.id} must not be done on this bike")
+    step = now.do(settles.id, at)
     assert (told(step) == ALL) == step.settled == (step.given[1] > step.given[0])
 
 
