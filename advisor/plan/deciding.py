@@ -5,7 +5,6 @@ from advisor.chain.compile import side_at
 from advisor.plan.candidates import Scene
 from advisor.rank.network import SideOf
 from advisor.rulebase.model import Cause, Rulebase
-from advisor.rulebase.whole import SETTLES_FROM
 from advisor.sides import BOTH, Side, sides_of
 
 
@@ -16,20 +15,21 @@ def deciding_check(cause: str, side: Side, base: Rulebase) -> SideOf:
 
 
 def settling(cause: Cause, side: Side, base: Rulebase) -> set[SideOf]:
-    """Return the signs, on their sides, by which a cause's deciding check settles it."""
+    """Return the signs, on their sides, by which a cause's deciding check settles it: those it shows most often."""
     shown = {one.sign for outcome in base.checks[cause.settled_by].outcomes for one in outcome.shows}
+    links = [link for link in cause.links if link.sign in shown]
+    most = max((base.words.shows[link.shows] for link in links), default=0.0)
     here: Side = side or "left"
-    return {(link.sign, side_at(link.bearing, here)) for link in cause.links if link.sign in shown}
+    return {(link.sign, side_at(link.bearing, here)) for link in links if base.words.shows[link.shows] == most}
 
 
 def decided_by(base: Rulebase) -> dict[SideOf, frozenset[SideOf]]:
-    """Return, for each cause on its side, the signs that decide it: what its deciding check shows at least usually."""
-    found: dict[SideOf, frozenset[SideOf]] = {}
-    for cause in base.causes.values():
-        strong = {link.sign for link in cause.links if base.words.shows[link.shows] >= SETTLES_FROM}
-        for side in sides_of(cause.sided):
-            found[cause.id, side] = frozenset(key for key in settling(cause, side, base) if key[0] in strong)
-    return found
+    """Return, for each cause on its side, the signs that decide it."""
+    return {
+        (cause.id, side): frozenset(settling(cause, side, base))
+        for cause in base.causes.values()
+        for side in sides_of(cause.sided)
+    }
 
 
 def settled(cause: str, side: Side, here: Scene, base: Rulebase) -> bool | None:

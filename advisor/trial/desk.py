@@ -56,6 +56,7 @@ ALSO_CURES = {
     "compression-lost": {"clearance-tight", "clearance-wide"},  # they are set first, and again with the head back on
     "clearance-wide": {"clearance-tight"},
     "clearance-tight": {"clearance-wide"},
+    "lead-damaged": {"cap-or-lead-failing"},
     "set-too-cold": {"set-too-hot", "out-of-adjustment"},
     "set-too-hot": {"set-too-cold", "out-of-adjustment"},
     "out-of-adjustment": {"set-too-cold", "set-too-hot"},
