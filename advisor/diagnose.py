@@ -145,7 +145,7 @@ class Advisor:
             surprise=surprise(ranking.findings, ranking.network.priors, ranking.evidence),
             conflicts=self._conflicts(ranking),
             likely=likely,
-            too_little=advice.kind == "check" and (not likely or likely[0].probability < TOO_LITTLE),
+            too_little=advice.kind == "check" and all(one.probability < TOO_LITTLE for one in likely),
             order_of_work=self._order_of_work(causes),
         )
 

@@ -26,6 +26,7 @@ LEAST_BITS, SAME_CHANCE = 0.005, 1e-9
 SHORTLIST = 8  # checks looked at one step ahead
 SAME_RATE = 1e-6  # bits a minute
 LOOK_AGAIN = 0.1  # so likely must be what was found sound to be looked at once more: judgement
+ASKED, QUICK, HARDLY_MORE = "told", 2.0, 1.05  # how a question is known, minutes, and times as many minutes: judgement
 LEAST_CHANCE = 1e-6  # of a result that is followed up
 ANSWERED_BEFORE = 2.0  # checks of each kind that count as answered before the first one: judgement
 # Running a cold engine costs the checks that need it cold this long a wait; judgement, and the least bits worth it.
@@ -94,17 +95,41 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     bargain = next((one for one in scored if (one.candidate.check.id, one.candidate.side) == ahead.look), None)
     if bargain in rest:
         short, rest = [*short, bargain], [one for one in rest if one is not bargain]
+    kind = next((one for one in scored if _asks_what_kind(one, joint, here)), None)
+    if kind in rest:
+        short, rest = [*short, kind], [one for one in rest if one is not kind]
     looked = [msgspec.structs.replace(one, to_cause=ahead.minutes(one)) for one in short if one is not bargain]
     at_once = min([ahead.at_once, *(ahead.put_off(one) for one in looked)])
     if bargain:  # looked at as one cause after the other is, but for a cold engine that it would lose
         looked.append(msgspec.structs.replace(bargain, to_cause=at_once + bargain.price - bargain.minutes))
     looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, base)))
+    looked = _kind_first(looked, [one for one in looked if _asks_what_kind(one, joint, here)])
     first = _lifts(possible, here, base)
     if first is not None:
         told = Weighed(first[0], told_by(first[0], joint), first[1], first[1], often[first[0].check.how])
         return Plan([told, *(one for one in looked + rest if one.candidate is not first[0])], None)
     goes_for = ahead.goes_for(at_once, looked[0] if looked else None)
     return Plan(looked + rest, goes_for, proven=goes_for is not None and ahead.look is None)
+
+
+def _asks_what_kind(one: Weighed, joint: Joint, here: Scene) -> bool:
+    """Whether a check is a quick question after the kind of something that was only said vaguely."""
+    if one.candidate.check.how != ASKED or one.minutes > QUICK:
+        return False
+    kinds = joint.ranking.network.kinds
+    said = [key for key in kinds if here.known.get(key) and not any(here.known.get(kind) for kind in kinds[key])]
+    shown = {key for result in one.candidate.results for key, finding in result.findings.items() if finding.seen}
+    return any(not shown.isdisjoint(kinds[key]) for key in said)
+
+
+def _kind_first(looked: list[Weighed], asking: list[Weighed]) -> list[Weighed]:
+    """Return the checks with the question after the kind first, where that costs hardly any minutes.
+
+    One step ahead does not see that all that is asked afterwards is asked of the right kind.
+    """
+    if not asking or asking[0].to_cause > HARDLY_MORE * looked[0].to_cause:
+        return looked
+    return [asking[0], *(one for one in looked if one is not asking[0])]
 
 
 def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Rulebase) -> tuple[Candidate, float] | None:

@@ -11,6 +11,7 @@ from advisor.rulebase.whole import TOLD_APART_BY, apart, chances_by_check
 from advisor.sides import either
 
 SHOWN_FROM = 0.03  # of a cause, or of left and right of it together: a smaller chance is not worth a line
+ALIKE_FROM = 0.1  # different causes share a line only where each is worth one: less says that little is told
 ALIKE_WITHIN = 1.5  # no sign is more times likelier under the one than under the other
 CHANCES_WITHIN = 1.5  # nor is the one so many times likelier than the other in all
 
@@ -40,6 +41,8 @@ def _share(one: RankedCause, two: RankedCause, ranking: Ranking, index: dict[Sid
         return False
     if one.id == two.id:
         return True
+    if two.probability < ALIKE_FROM:
+        return False
     first, second = index[one.id, one.side], index[two.id, two.side]
     if one.side and two.side and one.side != two.side and (one.id, two.side) in index:
         return False  # each goes with its own twin
