@@ -95,7 +95,7 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     bargain = next((one for one in scored if (one.candidate.check.id, one.candidate.side) == ahead.look), None)
     if bargain in rest:
         short, rest = [*short, bargain], [one for one in rest if one is not bargain]
-    kind = next((one for one in scored if _asks_what_kind(one, joint, here)), None)
+    kind = next((one for one in scored if _asks_what_kind(one, joint, here, base)), None)
     if kind in rest:
         short, rest = [*short, kind], [one for one in rest if one is not kind]
     looked = [msgspec.structs.replace(one, to_cause=ahead.minutes(one)) for one in short if one is not bargain]
@@ -103,7 +103,7 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     if bargain:  # looked at as one cause after the other is, but for a cold engine that it would lose
         looked.append(msgspec.structs.replace(bargain, to_cause=at_once + bargain.price - bargain.minutes))
     looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, base)))
-    looked = _kind_first(looked, [one for one in looked if _asks_what_kind(one, joint, here)])
+    looked = _kind_first(looked, [one for one in looked if _asks_what_kind(one, joint, here, base)])
     first = _lifts(possible, here, base)
     if first is not None:
         told = Weighed(first[0], told_by(first[0], joint), first[1], first[1], often[first[0].check.how])
@@ -112,12 +112,16 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     return Plan(looked + rest, goes_for, proven=goes_for is not None and ahead.look is None)
 
 
-def _asks_what_kind(one: Weighed, joint: Joint, here: Scene) -> bool:
+def _asks_what_kind(one: Weighed, joint: Joint, here: Scene, base: Rulebase) -> bool:
     """Whether a check is a quick question after the kind of something that was only said vaguely."""
     if one.candidate.check.how != ASKED or one.minutes > QUICK:
         return False
     kinds = joint.ranking.network.kinds
-    said = [key for key in kinds if here.known.get(key) and not any(here.known.get(kind) for kind in kinds[key])]
+    said = [
+        key
+        for key in kinds
+        if here.known.get(key) and not base.signs[key[0]].past and not any(here.known.get(kind) for kind in kinds[key])
+    ]
     shown = {key for result in one.candidate.results for key, finding in result.findings.items() if finding.seen}
     return any(not shown.isdisjoint(kinds[key]) for key in said)
 

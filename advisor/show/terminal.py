@@ -128,7 +128,7 @@ def _doubts(found: Report) -> Iterator[RenderableType]:
 
 def _causes(found: Report) -> Iterator[RenderableType]:
     """Draw the likely causes, a line for those that nothing told so far tells apart; equals are marked as such."""
-    if found.too_little or not found.likely:
+    if found.too_little or found.advice.kind == "none fits" or not found.likely:
         return
     yield heading("LIKELY")
     ranked = {(cause.id, cause.side): cause for cause in found.causes}

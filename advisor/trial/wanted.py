@@ -144,6 +144,9 @@ class Finder:
         if not found:
             msg = f"'{text}' finds no {kind}; try other words, 'list' to choose from, or 'help'"
             raise AdvisorError(msg)
+        exactly = [one.id for one in found if one.title.lower() == text.lower()]
+        if len(exactly) == 1:
+            return exactly
         meant = set(stems(text)) - set(BOTH)
         titles = {one.id: set(stems(one.title)) - set(BOTH) for one in found}
         for called in (

@@ -42,4 +42,9 @@ NOT_SHOWN = {
     "crank-out-of-balance": "the model's crank, pistons and flywheel are in balance",
     "timing-chain-worn": COMES_AND_GOES,
     "valve-timing-out": "the model's cam is always in time",
+    "lever-jammed": "nothing in the model fouls a lever",
+    "return-spring-weak": "the model's levers have no springs, they shut or stick",
+    "throttle-spindle-stiff": "the model's levers stick by their cables only",
+    "twist-grip-binds": "no twist grip in the model",
+    "carburettor-twisted": "the model's carburettors stand straight",
 }

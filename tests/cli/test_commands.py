@@ -93,7 +93,7 @@ def test_the_demo_cases_come_to_what_they_are_for(path: Path) -> None:
     if path.stem == "mail-5-two-faults":
         assert found["order_of_work"] == [
             "A right valve clearance is tight",
-            "Resistor plugs in resistor caps, too much resistance in series",
+            "Resistor plugs in resistor caps: too much resistance in series",
         ]
 
 

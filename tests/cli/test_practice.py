@@ -91,7 +91,7 @@ def test_a_repair_on_the_wrong_side_that_cures_is_said() -> None:
 
 
 def test_a_repair_in_vain_is_named_with_what_it_cost() -> None:
-    done = " ".join(practise("look plug left\nfix spindle left\ngive up\n", *BIKE).output.split())
+    done = " ".join(practise("look plug left\nfix spindle worn left\ngive up\n", *BIKE).output.split())
     assert "WHERE THE ORDER WENT WRONG" in done
     assert "though it was sound: 'The left throttle spindle or its seals are worn', 185 min, and new parts" in done
     assert "nothing had spoken for it" in done
@@ -167,7 +167,7 @@ def test_a_folder_that_cannot_be_written_does_not_stop_it(monkeypatch: pytest.Mo
 
 
 def test_a_bike_left_half_way_goes_on_where_it_was(home: Path) -> None:
-    left = practise("look plug left\nfix spindle both\nstop\n", *BIKE).output
+    left = practise("look plug left\nfix spindle worn both\nstop\n", *BIKE).output
     assert "Left: 369 min, steps: 2; the fault was not named." in left
     assert "Go on from here: advisor practice --resume" in left
     assert "The same bike from the start: advisor practice --seed 7 --level easy" in left
@@ -263,7 +263,7 @@ def test_every_stage_of_the_lesson_warns_of_what_its_checks_can_do() -> None:
 def test_a_narrow_window_is_kept_to(columns: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", columns)
     shown = practise(
-        "5\nmore\nhandbook\nlook plug right\nlook plug right\nfix spindle both\nname nothing\nknow\nhelp\nstop\n", *BIKE
+        "5\nmore\nhandbook\nlook plug right\nlook plug right\nfix spindle worn both\nname nothing\nknow\nhelp\nstop\n", *BIKE
     ).output
     shown += practise("name plug-dead right\n", "--resume").output + practise("", "--area", "sidecar").output
     shown += practise("\n" * 20, "--lesson").output + practise("", "--progress").output
