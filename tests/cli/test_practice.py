@@ -263,7 +263,8 @@ def test_every_stage_of_the_lesson_warns_of_what_its_checks_can_do() -> None:
 def test_a_narrow_window_is_kept_to(columns: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", columns)
     shown = practise(
-        "5\nmore\nhandbook\nlook plug right\nlook plug right\nfix spindle worn both\nname nothing\nknow\nhelp\nstop\n", *BIKE
+        "5\nmore\nhandbook\nlook plug right\nlook plug right\nfix spindle worn both\nname nothing\nknow\nhelp\nstop\n",
+        *BIKE,
     ).output
     shown += practise("name plug-dead right\n", "--resume").output + practise("", "--area", "sidecar").output
     shown += practise("\n" * 20, "--lesson").output + practise("", "--progress").output
