@@ -209,7 +209,7 @@ class Advisor:
         return tuple(sorted(found, key=lambda one: -one.probability))
 
     def _decides(self, key: SideOf, ranking: Ranking) -> bool:
-        """Whether a sign settles a cause that may be there: then that explains it, though something else may be wrong."""
+        """Whether a sign settles a cause that may be there: that explains it, though more may be wrong."""
         causes = zip(ranking.network.causes, ranking.network.priors, strict=True)
         return any(prior > 0 and key in self.decided[cause] for cause, prior in causes)
 

@@ -51,18 +51,19 @@ class Kinds:
                 continue
             absent = frozenset(known).union(*(kinds.get(kind, ()) for kind in known))
             found[key] = self.left(key, absent, reports)
-        for key in found:
-            said = [one for one in self._vaguer.get(key, ()) if one in reports and reports[one].seen]
-            if said and key not in kinds and found[key].seen:
-                found[key] = self._restated(key, reports)
-        return found
+        restated = [key for key, one in found.items() if one.seen and key not in kinds and self._said(key, reports)]
+        return found | {key: self._restated(key, reports) for key in restated}
+
+    def _said(self, key: SideOf, reports: Reports) -> list[SideOf]:
+        """Return the vaguer signs that are said to be there too."""
+        return [one for one in self._vaguer.get(key, ()) if one in reports and reports[one].seen]
 
     def _believed(self, key: SideOf, reports: Reports) -> tuple[Trust, float]:
         """Return how far a seen sign is believed, and how its leak is thinned, next to the vaguer ones that are said.
 
         The report is as doubtful as the least doubtful of them.
         """
-        said = [one for one in self._vaguer.get(key, ()) if one in reports and reports[one].seen]
+        said = self._said(key, reports)
         trusts = [reports[one].trust or SURE for one in (key, *said)]
         trust = Trust(trusts[0].hit, min(one.false_alarm for one in trusts), min(one.ordinary for one in trusts))
         thin = min((self.network.clear * self.network.thin.get(one, 1.0) for one in said), default=1.0)

@@ -105,8 +105,8 @@ class Network(msgspec.Struct, frozen=True):
     `thin` is the exponent of (1 - leak) that makes a vague sign and its kinds come to the vague sign's leak.
     `for_nothing` is how often somebody complains of a bike with none of the causes, against one that has some: a
     finding that every cause shows. 1 where nobody complains. `unseen` is how far signs count that are not seen,
-    `imagined_from` how common a sign is that is imagined as often as a trust word says, `clear` how often sound bikes show
-    one clear kind where they show a vague sign, `grades` what far over a limit is worth.
+    `imagined_from` how common a sign is that is imagined as often as a trust word says, `clear` how often sound bikes
+    show one clear kind where they show a vague sign, `grades` what far over a limit is worth.
     """
 
     causes: tuple[SideOf, ...]

@@ -105,7 +105,9 @@ STEPS = {
     "needles-apart": "Hang both needles in the same notch: the {side} one hangs higher.",
     "needle-notch-least": "Put the {side} needle's clip in the notch of its figure, and the other side's alike.",
     "needle-notch-most": "Put the {side} needle's clip in the notch of its figure, and the other side's alike.",
-    "altitude-highest": "Leave the screws: so far above where it was set a richer idle is no fault. Judge the mixture lower down.",
+    "altitude-highest": (
+        "Leave the screws: so far above where it was set a richer idle is no fault. Judge the mixture lower down."
+    ),
     "drift-up": (
         "Look for air that leaks in more as it gets hot: inlet stubs and their joints first, with the engine warm."
     ),

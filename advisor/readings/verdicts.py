@@ -12,7 +12,6 @@ from advisor.records import Bike
 from advisor.rulebase.model import ReadingIs, Rulebase
 from advisor.sides import Side
 
-
 FAR, LITTLE = "far", "a little"
 GRADES = {"over": FAR, "not over": LITTLE, "too close": ""}
 

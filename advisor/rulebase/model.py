@@ -35,7 +35,8 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     `for_nothing` is how often somebody complains of a bike that has none of the causes. A sign that is not seen counts
     by the power `unseen`, but in full where a cause shows it as often as the word `in_full` says, or more often.
     What sound bikes show as often as `imagined_from` says, or more often, is imagined as often as `trust` says.
-    `clear` is how often sound bikes show one clear kind where they show a vague sign. Of what is over a limit, `far_of_cause` is far over it where a cause shows it, `far_of_sound` on sound bikes.
+    `clear` is how often sound bikes show one clear kind where they show a vague sign. Of what is over a limit,
+    `far_of_cause` is far over it where a cause shows it, `far_of_sound` on sound bikes.
     """
 
     shows: dict[str, float]

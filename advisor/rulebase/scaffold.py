@@ -32,7 +32,7 @@ settled by: ___
 # What puts it right, and how long that takes (a bare number).
 remedy: ___
 minutes: ___
-# What can hurt while it is put right: names from cautions.yaml, like [stuck-throttle, hot-parts]; none where nothing can.
+# What can hurt while it is put right: names from cautions.yaml, like [stuck-throttle, hot-parts]. Nothing? Say none.
 cautions: ___
 # Signs that must be gone afterwards.
 then must hold: [___-sign-that-settles-it]

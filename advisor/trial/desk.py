@@ -1,6 +1,6 @@
 """One bike on the stand: what was told and done so far as a session's events, and the minutes it took."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 import msgspec
 import numpy as np
@@ -19,7 +19,7 @@ from advisor.records import Bike, Case, Means, Measured, SignReport
 from advisor.rulebase.model import Check, Rulebase
 from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRight, Read, RuledOut, Skipped, Told
 from advisor.session.state import fold
-from advisor.sides import BOTH, Side
+from advisor.sides import BOTH, Side, sides_of
 from advisor.trial.answer import NOBODY, SLIPS, Answer, answer
 from advisor.trial.beginnings import history
 from advisor.trial.complaint import complaint
@@ -56,7 +56,6 @@ ALSO_CURES = {
     "compression-lost": {"clearance-tight", "clearance-wide"},  # they are set first, and again with the head back on
     "clearance-wide": {"clearance-tight"},
     "clearance-tight": {"clearance-wide"},
-    "lead-damaged": {"cap-or-lead-failing"},
     "set-too-cold": {"set-too-hot", "out-of-adjustment"},
     "set-too-hot": {"set-too-cold", "out-of-adjustment"},
     "out-of-adjustment": {"set-too-cold", "set-too-hot"},
@@ -249,9 +248,14 @@ class Stand:
         """Whether stops or cables are among what is still wrong: setting them would be the cure."""
         return not MISSET.isdisjoint(cause for cause, _ in self.left)
 
-    def chances(self) -> dict[SignSide, float]:
-        """Return every cause's probability on all that is known."""
-        _, ranking = self.advisor.rank(self.case)
+    def chances(self, among: Collection[str] = ()) -> dict[SignSide, float]:
+        """Return every cause's probability on all that is known, or as it is where only those `among` can be there."""
+        case = self.case
+        if among:
+            others = (one for one in self.advisor.base.causes.values() if one.id not in among)
+            absent = tuple((one.id, side) for one in others for side in sides_of(one.sided))
+            case = replace(case, ruled_out=(*case.ruled_out, *absent))
+        _, ranking = self.advisor.rank(case)
         return dict(zip(ranking.network.causes, ranking.posterior.causes, strict=True))
 
     def planned(self) -> Planned:

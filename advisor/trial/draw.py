@@ -43,6 +43,11 @@ RARE = frozenset(
 Fault = tuple[str, Side, float]
 
 
+def how_often(cause: str) -> float:
+    """Return how often a fault is drawn, against the rest."""
+    return OFTEN if cause in COMMON else RARELY if cause in RARE else 1.0
+
+
 def cause_of(fault: Fault) -> tuple[str, Side]:
     """Return a fault as a cause. One of the whole bike has no side as a cause, though it may have an odd side out."""
     cause, side, _ = fault
@@ -87,7 +92,7 @@ def draw(
     """
     known = sorted(set(CAUSES) & set(among)) if among else sorted(CAUSES)
     count = min(int(rng.choice(len(counts), p=counts)) + 1, len(known))
-    weights = np.array([OFTEN if one in COMMON else RARELY if one in RARE else 1.0 for one in known])
+    weights = np.array([how_often(one) for one in known])
     chosen = rng.choice(len(known), size=count, replace=False, p=None if evenly else weights / weights.sum())
     faults: list[Fault] = []
     for index in chosen.tolist():

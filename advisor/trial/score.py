@@ -1,5 +1,6 @@
 """Scores the rule base on bikes with hidden faults, which know nothing of its rules. One seed, one table."""
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from functools import lru_cache, partial
@@ -10,12 +11,12 @@ import msgspec
 import numpy as np
 
 from advisor.diagnose import Advisor
-from advisor.rulebase import load
+from advisor.rulebase import Rulebase, load
 from advisor.sides import Side, named
 from advisor.trial.answer import SLIPS
 from advisor.trial.brought import brought
 from advisor.trial.desk import OPENING, Stand
-from advisor.trial.draw import Hidden, cause_of
+from advisor.trial.draw import Hidden, cause_of, how_often
 from advisor.trial.trouble import shows
 from advisor.virtual_bike.faults import CAUSES
 
@@ -27,7 +28,12 @@ R = TypeVar("R")
 
 
 class Row(msgspec.Struct, frozen=True, kw_only=True):
-    """One scored bike. Probabilities and places are of the fault ranked best, after the opening readings."""
+    """One scored bike. Probabilities and places are of the fault ranked best, after the opening readings.
+
+    `said` and `true` are for how far a probability can be believed: that of what is ranked first among the faults that
+    the model can have, and whether the bike has it. `weight` counts the bike as often as its faults' pages say that
+    they are met, against how often the model draws them.
+    """
 
     number: int
     fault: str
@@ -39,6 +45,9 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
     first: str  # what is ranked first
     first_chance: float
     hit: bool  # whether that is one of the faults, on its side
+    said: float
+    true: bool
+    weight: float
     place: int  # of a true cause; its two sides count as one
     chance: float  # of the true cause ranked best
     brier: float  # sum over causes of (probability - truth) squared
@@ -128,6 +137,8 @@ def _row(number: int, stand: Stand, read: tuple[str, ...], *, on: bool) -> Row:
     hidden = stand.hidden
     chances = stand.chances()
     top = max(chances, key=lambda one: chances[one])
+    possible = stand.chances(among=CAUSES)
+    likeliest = max(possible, key=lambda one: possible[one])
     best = max(hidden.causes, key=lambda one: chances[one])
     severity = {cause_of(fault): fault[2] for fault in hidden.faults}[best]
     opening = stand.view
@@ -143,6 +154,9 @@ def _row(number: int, stand: Stand, read: tuple[str, ...], *, on: bool) -> Row:
         first=named(*top),
         first_chance=chances[top],
         hit=top in hidden.causes,
+        said=possible[likeliest],
+        true=likeliest in hidden.causes,
+        weight=_weight(hidden, stand.advisor.base),
         place=place_of(chances, best),
         chance=chances[best],
         brier=sum((chance - (one in hidden.causes)) ** 2 for one, chance in chances.items()),
@@ -154,6 +168,20 @@ def _row(number: int, stand: Stand, read: tuple[str, ...], *, on: bool) -> Row:
         steps=steps,
         played=on,
     )
+
+
+def _weight(hidden: Hidden, base: Rulebase) -> float:
+    """Return how many times as often as they are drawn the pages say that a bike's faults are met."""
+    met = _met(base)
+    return math.prod(met[cause] for cause, _ in hidden.causes)
+
+
+def _met(base: Rulebase) -> dict[str, float]:
+    """Return how many times as often as it is drawn the page of each fault says that it is met."""
+    known = [one for one in CAUSES if one in base.causes]
+    met = {one: base.words.met[base.causes[one].met] for one in known}
+    drawn = {one: how_often(one) for one in known}
+    return {one: (met[one] / sum(met.values())) / (drawn[one] / sum(drawn.values())) for one in known}
 
 
 def place_of(chances: dict[Cause, float], cause: Cause) -> int:
