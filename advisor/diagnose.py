@@ -124,7 +124,7 @@ class Advisor:
         planned = plan(self.base, what_if.joint, here, MOST_CHECKS)
         checks = in_words(self.base, what_if, chained.evidence, planned.checks[:MOST_CHECKS], gone_into)
         unexplained = self._unexplained(chained, what_if)
-        likely = lines(causes, ranking, self.base)
+        likely = lines(causes, ranking, here, self.base)
         advice = advise(self.base, causes, checks, unexplained, here, planned)
         return Report(
             case=case.title,

@@ -231,8 +231,9 @@ class CautionShown(msgspec.Struct, frozen=True, kw_only=True):
 class Line(msgspec.Struct, frozen=True, kw_only=True):
     """Causes that nothing told so far tells apart, as one line: ids with sides, and each title once.
 
-    `probability` is the chance that at least one of them is there. `told_by` is the quickest check that tells the two
-    likeliest apart, and its `minutes`; '' for a single cause, or where no check does.
+    `probability` is the chance that at least one of them is there. `found`: the deciding check of this one cause found
+    it. `told_by` is the quickest check that tells the two likeliest apart, and its `minutes`; '' for a single cause, or
+    where no check does.
     """
 
     causes: tuple[tuple[str, Side], ...]
@@ -240,6 +241,7 @@ class Line(msgspec.Struct, frozen=True, kw_only=True):
     probability: float
     told_by: str
     minutes: float
+    found: bool = False
 
 
 class Unexplained(msgspec.Struct, frozen=True, kw_only=True):

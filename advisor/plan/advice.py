@@ -95,7 +95,7 @@ def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[st
             if side or not base.signs[sign].sided
             else base.signs[sign].title.replace("the {side}", "either side").replace("{side}", "either")
         )
-        lines += readings or [f"no longer: {gone[0].lower()}{gone[1:]}"]
+        lines += readings or [f"gone: {gone[0].lower()}{gone[1:]}"]
     return tuple(dict.fromkeys(lines))
 
 

@@ -20,7 +20,7 @@ from advisor.rank.joint import Joint, WhatIf
 from advisor.rank.network import SideOf
 from advisor.records import Evidence, NextCheck, OutcomeSeen
 from advisor.rulebase.model import Rulebase, SignIs
-from advisor.sides import either, fill
+from advisor.sides import Side, either, fill
 
 LEAST_BITS, SAME_CHANCE = 0.005, 1e-9
 SHORTLIST = 8  # checks looked at one step ahead
@@ -103,6 +103,8 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     if bargain:  # looked at as one cause after the other is, but for a cold engine that it would lose
         looked.append(msgspec.structs.replace(bargain, to_cause=at_once + bargain.price - bargain.minutes))
     looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, base)))
+    idle = [one for one in looked if one.candidate.check.how == ASKED and ahead.changes_nothing(one)]
+    looked = [*(one for one in looked if one not in idle), *idle]
     looked = _kind_first(looked, [one for one in looked if _asks_what_kind(one, joint, here, base)])
     first = _lifts(possible, here, base)
     if first is not None:
@@ -270,6 +272,17 @@ class _Ahead:
             missed, minutes_left = search.expected_after(self.bargain, after)
             total += chance * missed * (one.price + minutes_left)
         return total
+
+    def changes_nothing(self, one: Weighed) -> bool:
+        """Whether every result of a check leaves the same cause first, and none makes it likely enough to act on."""
+        return {self._leads(chances) for _, chances in self._results(one)} <= {self._leads(self.chances)}
+
+    def _leads(self, chances: Sequence[float]) -> tuple[str, Side, bool]:
+        """Return the likeliest cause, without its side where both are as likely, and whether to act on it."""
+        most = max(chances)
+        best = [self.causes[one] for one, chance in enumerate(chances) if most - chance < SAME_CHANCE]
+        name, side = min(best, key=lambda one: one[0])
+        return name, side if len(best) == 1 else None, most >= self.base.words.act_at
 
     def goes_for(self, at_once: float, best: Weighed | None) -> SideOf | None:
         """Return the bargain if nothing is better than to go for it at once."""

@@ -140,7 +140,7 @@ def _because(check: NextCheck, report: Report) -> str:
     leads = list(dict.fromkeys(one.leads_title for one in check.outcomes))
     if len(leads) > 1:
         return f"it decides between: {'; '.join(leads[:2])}"
-    return f"it says most for its minutes about: {report.causes[0].title}"
+    return f"for its minutes it says most about this: {report.causes[0].title}"
 
 
 def _check(check: Check, side: Side, because: str, planned: NextCheck | None, base: Rulebase) -> Question:
@@ -191,9 +191,7 @@ def _repair(report: Report, base: Rulebase) -> Question:
         name=advice.cause,
         side=advice.side,
         title=advice.says,
-        because="its deciding check says so"
-        if advice.proven
-        else "it is by far the likeliest, and cannot be proven here",
+        because="it was found" if advice.proven else "it is by far the likeliest, and cannot be proven here",
         minutes=page.minutes,
         engine="any",
         steps=(fill(page.remedy, advice.side), *_not_explained(report, base)),
@@ -233,7 +231,7 @@ def _holds(event: PutRight, state: State, base: Rulebase) -> Question:
         because="a repair is proven by what is gone afterwards; what was set around the fault is set again first",
         minutes=10,
         engine="any",
-        steps=tuple(f"Look whether it is gone: {fill(base.signs[name].title, side)}." for name, side in gone),
+        steps=tuple(f"Is it gone? {fill(base.signs[name].title, side)}." for name, side in gone),
         tools=(),
         cautions=(),
         options=(Option(says=ALL_HOLDS, reports=reports), *still),

@@ -18,7 +18,7 @@ HELP = [
     ("can't", "it cannot be done here; it is not asked again"),
     ("already done: 2", "it was done before, with this result"),
     ("also WORDS", "tell one more thing that you see or hear"),
-    ("undo, undo 3", "take back the last answers (undo all: every one); all is worked out anew"),
+    ("undo, undo 3", "take back the last answers (undo all: every one); everything is worked out again"),
     ("where", "show what is likely, and what was answered so far"),
     ("why", "why this question; 'why not CAUSE': why not that"),
     ("what if 2", "what would lead if this were the answer; nothing is kept"),
@@ -129,7 +129,7 @@ def help_lines(kind: str) -> Group:
     """Return what may be typed in a session of a kind."""
     sheet, tools = (
         ("hand over", "the sheet for the workshop, as it stands"),
-        ("tools", "say anew who is there with what"),
+        ("tools", "say again who is there with what"),
     )
     more = [sheet if kind == "phone" else tools]
     end = ("stop", f"end here; 'advisor {kind} --resume' goes on from the same question")

@@ -111,7 +111,7 @@ def _figure(one: Figure) -> str:
 
 
 def _repeats(count: int) -> str:
-    return f"{count} readings on each side would decide it" if count else "more readings like these would not"
+    return f"{count} readings on each side would decide it" if count else "more readings like these would not decide it"
 
 
 def lines(title: str, rows: list[tuple[str, str]], picture: list[str]) -> Group:

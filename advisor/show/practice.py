@@ -198,7 +198,7 @@ def asked(name: str, unit: str, base: Rulebase) -> str:
 
 def _gone(done: Step, now: Round) -> str:
     if done.set_anew:
-        return f"Stops and cables had been set around it, and were set anew. {_after(done, now)}"
+        return f"Stops and cables had been set around it, and were set again. {_after(done, now)}"
     return _after(done, now)
 
 
@@ -268,7 +268,7 @@ def left(now: Round, how: str, *, kept: bool) -> Rows:
 
 def left_before(now: Round) -> Rows:
     """Return that this bike was left half-way before, and how to go on with it."""
-    text = f"This bike was left half-way: {again(now)} --resume goes on with it; the first step here begins it anew."
+    text = f"This bike was left half-way: {again(now)} --resume goes on with it; the first step here starts it again."
     return Rows([("!", Text(text))], label=2)
 
 

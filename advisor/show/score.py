@@ -8,7 +8,7 @@ from rich.text import Text
 
 from advisor.show.screen import Rows, heading
 from advisor.show.words import per_cent
-from advisor.trial.accounts import STAGES, share
+from advisor.trial.accounts import CODINGS, STAGES, share
 from advisor.trial.desk import OPENING
 
 if TYPE_CHECKING:
@@ -91,13 +91,18 @@ def _calibration(table: "pd.DataFrame") -> Iterator["RenderableType"]:
     import pandas as pd  # noqa: PLC0415 - only where a score is drawn
 
     yield heading("\nHOW FAR ITS PROBABILITIES CAN BE BELIEVED (what is ranked first)")
+    yield Text(
+        "Among the faults that the model can have. 'As met' counts each bike as often as the pages say its faults are "
+        "met, 'as drawn' as often as the model draws them, which knows nothing of the pages."
+    )
     grid = Table(box=None, pad_edge=False)
-    for name in ("said", "bikes", "on average", "was true"):
+    for name in ("said", "bikes", "on average", "true, as met", "as drawn"):
         grid.add_column(name, justify="left" if name == "said" else "right")
     edges = [0.0, 0.05, 0.1, 0.2, 0.35, 0.5, 0.7, 1.0]
-    for band, part in table.groupby(pd.cut(table.first_chance, edges), observed=True):
+    for band, part in table.groupby(pd.cut(table.said, edges), observed=True):
         said = f"{per_cent(band.left)} to {per_cent(band.right)}"
-        grid.add_row(said, str(len(part)), per_cent(float(part.first_chance.mean())), _share(part.hit))
+        drawn = f"{part.true.mean():.0%}"
+        grid.add_row(said, str(len(part)), f"{_mean(part.said, part.weight):.0%}", _as_met(part), drawn)
     yield grid
     for name, column in (("Brier score", table.brier), ("log score, bits", table.log_score)):
         half = Z * float(column.std()) / max(len(column), 1) ** 0.5
@@ -105,6 +110,21 @@ def _calibration(table: "pd.DataFrame") -> Iterator["RenderableType"]:
     silent = table[~table.shows]
     wrong = silent[(silent.first_chance >= SURE) & (silent.place > 1)]
     yield Text(f"over-confident where nothing shows: {len(wrong)} of {len(silent)}")
+
+
+def _mean(values: "pd.Series[float]", weight: "pd.Series[float]") -> float:
+    return float((values * weight).sum() / weight.sum())
+
+
+def _as_met(part: "pd.DataFrame") -> str:
+    """Return the share that is true with each bike by its weight, and its 95 % interval.
+
+    The interval is that of so many bikes of equal weight as tell as much (Kish, Survey Sampling, 1965: from memory).
+    """
+    share = _mean(part.true.astype(float), part.weight)
+    like = round(float(part.weight.sum() ** 2 / (part.weight**2).sum()))
+    low, high = interval(round(share * like), like)
+    return f"{share:.0%} ({low:.0%} to {high:.0%})"
 
 
 def _confusion(table: "pd.DataFrame") -> Iterator["RenderableType"]:
@@ -160,13 +180,23 @@ def _said(key: tuple[str, str]) -> str:
 
 
 def accounts(places: dict[str, dict[str, int]], causes: dict[str, str]) -> Iterator["RenderableType"]:
-    """Yield the table of resolved cases: places by name and stage, and their causes by name."""
+    """Yield the table of resolved cases: places by name and coding, and their causes by name.
+
+    The first coding was made with the cause known; the other one from the story alone.
+    """
     grid = Table(box=None, pad_edge=False)
-    for name in ("resolved case", *STAGES, "cause"):
-        grid.add_column(name, justify="right" if name in STAGES else "left", overflow="fold")
+    for name in ("resolved case", *CODINGS, "cause"):
+        title = (
+            {stage: f"{stage}, alone" for stage in STAGES}.get(name.partition(",")[0], name) if "," in name else name
+        )
+        grid.add_column(title, justify="right" if name in CODINGS else "left", overflow="fold")
     for name, found in places.items():
-        grid.add_row(name, *(str(found[stage]) for stage in STAGES), causes[name])
+        grid.add_row(name, *(str(found.get(stage, "-")) for stage in CODINGS), causes[name])
     yield grid
-    for stage in STAGES:
-        found_at = [one[stage] for one in places.values()]
-        yield Text(f"{stage}: {share(found_at, 1):.0%} first, {share(found_at, 3):.0%} in the first three")
+    yield Text(
+        "'first' and 'second' were coded with the cause known, 'alone' from the story, by somebody who did not know it."
+    )
+    for stage in CODINGS:
+        found_at = [one[stage] for one in places.values() if stage in one]
+        if found_at:
+            yield Text(f"{stage}: {share(found_at, 1):.0%} first, {share(found_at, 3):.0%} in the first three")

@@ -78,7 +78,9 @@ def _put_right(found: Report) -> Iterator[tuple[str, Text]]:
         for step in advice.proof.steps:
             yield BULLET, Text(step)
     yield "  then", Text(f"{cause.remedy} ({minutes(cause.minutes)})")
-    yield "  must hold", Text("afterwards:")
+    if cause.unexplained:
+        yield "  but", Text(f"it does not explain: {'; '.join(cause.unexplained)}. Look for that afterwards.")
+    yield "  afterwards", Text("")
     for line in advice.then_must_hold:
         yield BULLET, Text(line)
     if len(found.order_of_work) > 1:
@@ -86,9 +88,7 @@ def _put_right(found: Report) -> Iterator[tuple[str, Text]]:
 
 
 def _how_sure(found: Report, cause: RankedCause) -> str:
-    if found.advice.on_trial:
-        return "found"
-    return per_cent(cause.probability) + (", and its deciding check found it" if found.advice.proven else "")
+    return "found" if found.advice.proven else per_cent(cause.probability)
 
 
 def _too_little(found: Report) -> str:
@@ -151,7 +151,7 @@ def _titles(line: Line) -> str:
 
 def _line(line: Line, causes: list[RankedCause], *, equal: bool) -> Iterator[tuple[str, Text]]:
     names = dict.fromkeys(named(cause.id, cause.side) for cause in causes)
-    chance = f"  {'= ' if equal else ''}{per_cent(line.probability)}"
+    chance = "  found" if line.found else f"  {'= ' if equal else ''}{per_cent(line.probability)}"
     yield chance, Text.assemble((_titles(line), "bold"), (f"  [{', '.join(names)}]", "dim"))
     cause = causes[0]
     reasons = [why for why in cause.why if why.factor >= LEAST_FACTOR][:MOST_REASONS]
