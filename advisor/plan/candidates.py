@@ -87,13 +87,18 @@ def feasible(check: Check, side: Side, here: Scene, base: Rulebase, *, later: bo
     `later` asks whether it could be done once the engine is as cold or warm as it must be.
     """
     means = here.case.means
-    if base.persons.index(check.who) > base.persons.index(means.person):
+    unable = base.persons.index(check.who) > base.persons.index(means.person)
+    lacks = means.tools is not None and not set(check.tools) <= means.tools
+    too_soon = not later and {check.engine, means.engine} == {"cold", "warm"}
+    if unable or lacks or too_soon or here.forbidden & set(check.involves):
         return False
-    if means.tools is not None and not set(check.tools) <= means.tools:
-        return False
-    if here.forbidden & set(check.involves):
-        return False
-    if not later and {check.engine, means.engine} == {"cold", "warm"}:
+    return _has_its_place(check, side, here)
+
+
+def _has_its_place(check: Check, side: Side, here: Scene) -> bool:
+    """Whether nothing that is known makes a check pointless, and what it waits for is known."""
+    after = [here.known.get((sign, at)) for sign in check.only_after for at in (*BOTH, None)]
+    if after and not any(after):
         return False
     # A check done once, for both sides together, asks of either side.
     sides: tuple[Side, ...] = (side,) if check.sided else BOTH

@@ -15,64 +15,78 @@ from advisor.sides import either
 SHOWN_FROM = 0.03  # of a cause, or of left and right of it together: a smaller chance is not worth a line
 ALIKE_FROM = 0.1  # different causes share a line only where each is worth one: less says that little is told
 ALIKE_WITHIN = 1.5  # no sign is more times likelier under the one than under the other
+CHANCES_WITHIN = 1.5  # nor is the one so many times likelier than the other in all
 TELLS_FROM = 0.5  # a check is worth naming where the chances of what it shows lie this far apart: judgement
 MOST_TOGETHER = 2  # different causes on one line: more is no answer
-CHANCES_WITHIN = 1.5  # nor is the one so many times likelier than the other in all
+
+Group = list[RankedCause]
 
 
 def lines(causes: Sequence[RankedCause], ranking: Ranking, here: Scene, base: Rulebase) -> tuple[Line, ...]:
     """Return the likely causes, likeliest line first; `causes` come ranked.
 
-    Left and right of a cause share a line while they are about as likely. So do a few other causes that look alike in
-    all that is told. What was found stands alone.
+    Left and right of a cause share a line while they are about as likely. So do two causes that look alike in all that
+    is told. What was found stands alone.
     """
     index = {key: number for number, key in enumerate(ranking.network.causes)}
-    groups: list[list[RankedCause]] = []
-    alone: set[SideOf] = set()
+    found, open_ones = _by_side(causes, here, base)
+    groups: list[Group] = []
+    for one in sorted(open_ones, key=lambda one: -_chance(one)):
+        with_it = next((group for group in groups if _look_alike(group, one, ranking, index)), None)
+        if with_it is None:
+            groups.append(list(one))
+        else:
+            with_it += one
+    shown = [_line(group, ranking, index, base, found=True) for group in found]
+    shown += [_line(group, ranking, index, base, found=False) for group in groups]
+    return tuple(sorted((one for one in shown if one.probability >= SHOWN_FROM), key=lambda one: -one.probability))
+
+
+def _by_side(causes: Sequence[RankedCause], here: Scene, base: Rulebase) -> tuple[list[Group], list[Group]]:
+    """Return the causes that were found, each by itself, and the others, left and right together where alike."""
+    found: list[Group] = []
+    open_ones: dict[str, list[Group]] = {}
     for cause in causes:
         if 2 * cause.probability < SHOWN_FROM:
             break
         if settled(cause.id, cause.side, here, base) is True:
-            alone.add((cause.id, cause.side))
-            groups.append([cause])
+            found.append([cause])
             continue
-        fits = (one for one in groups if (one[0].id, one[0].side) not in alone and _joins(one, cause, ranking, index))
-        group = next(fits, None)
-        if group is None:
-            groups.append([cause])
+        twins = open_ones.setdefault(cause.id, [])
+        if twins and twins[0][0].probability <= CHANCES_WITHIN * cause.probability:
+            twins[0].append(cause)
         else:
-            group.append(cause)
-    found = [_line(group, ranking, index, base, found=(group[0].id, group[0].side) in alone) for group in groups]
-    return tuple(sorted((one for one in found if one.probability >= SHOWN_FROM), key=lambda one: -one.probability))
+            twins.append([cause])
+    return found, [group for groups in open_ones.values() for group in groups]
 
 
-def _joins(group: Sequence[RankedCause], cause: RankedCause, ranking: Ranking, index: dict[SideOf, int]) -> bool:
-    """Whether a cause joins a line: the other side of one on it does, another cause while there is room."""
-    ids = {one.id for one in group}
-    return _share(group[0], cause, ranking, index) if cause.id in ids or len(ids) < MOST_TOGETHER else False
+def _chance(group: Group) -> float:
+    return sum(cause.probability for cause in group)
 
 
-def _share(one: RankedCause, two: RankedCause, ranking: Ranking, index: dict[SideOf, int]) -> bool:
-    if one.probability > CHANCES_WITHIN * two.probability:
+def _look_alike(group: Group, other: Group, ranking: Ranking, index: dict[SideOf, int]) -> bool:
+    """Whether two different causes, on the same side or sides, look alike in all that is told, and are as likely."""
+    ids, sides = {cause.id for cause in group}, {cause.side for cause in group}
+    mine = [cause for cause in group if cause.id == group[0].id]
+    if len(ids) >= MOST_TOGETHER or other[0].id in ids or sides != {cause.side for cause in other}:
         return False
-    if one.id == two.id:
-        return True
-    if two.probability < ALIKE_FROM:
+    if _chance(other) < ALIKE_FROM or _chance(mine) > CHANCES_WITHIN * _chance(other):
         return False
-    first, second = index[one.id, one.side], index[two.id, two.side]
-    if one.side and two.side and one.side != two.side and (one.id, two.side) in index:
-        return False  # each goes with its own twin
+    theirs = next(cause for cause in other if cause.side == group[0].side)
+    first, second = index[group[0].id, group[0].side], index[theirs.id, theirs.side]
     return alike(ranking.findings, first, second, ALIKE_WITHIN)
 
 
-def _line(group: list[RankedCause], ranking: Ranking, index: dict[SideOf, int], base: Rulebase, *, found: bool) -> Line:
+def _line(group: Group, ranking: Ranking, index: dict[SideOf, int], base: Rulebase, *, found: bool) -> Line:
     ids = list(dict.fromkeys(cause.id for cause in group))
     sides = {name: {cause.side for cause in group if cause.id == name} for name in ids}
-    both = {name for name in ids if len(sides[name]) > 1}
-    titles = [either(base.causes[name].title, None if name in both else next(iter(sides[name]))) for name in ids]
+    titles = [
+        either(base.causes[name].title, None if len(sides[name]) > 1 else next(iter(sides[name]))) for name in ids
+    ]
     keys = [(cause.id, cause.side) for cause in group]
     chance = ranking.any_of([index[key] for key in keys]) if len(keys) > 1 else group[0].probability
-    tells = _tells_apart(keys[0], keys[1], ranking, base) if len(keys) > 1 else None
+    second = next((key for key in keys if key[0] != keys[0][0]), keys[-1])
+    tells = _tells_apart(keys[0], second, ranking, base) if len(keys) > 1 else None
     return Line(
         causes=tuple(keys),
         titles=tuple(titles),

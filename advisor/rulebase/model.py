@@ -292,7 +292,8 @@ class Outcome(msgspec.Struct, frozen=True, kw_only=True):
 class Check(Record, frozen=True, kw_only=True):
     """Something to do that settles signs. `minutes` are those it takes by itself, with the cover that it `opens`.
 
-    `say` is the sentence read aloud to a rider, where the question of a sign or reading would not do.
+    `say` is the sentence read aloud to a rider, where the question of a sign or reading would not do. It is offered
+    only once one of the signs in `only_after` is known to be there, on any side.
     """
 
     title: str
@@ -308,6 +309,7 @@ class Check(Record, frozen=True, kw_only=True):
     place: str
     needs: tuple[Condition, ...]
     unless: tuple[Condition, ...]
+    only_after: tuple[str, ...] = ()
     takes: tuple[str, ...]
     opens: str
     cautions: tuple[str, ...]

@@ -263,7 +263,7 @@ def _minutes(node: Node) -> float:
 def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: Words) -> Check | None:
     """Return one check."""
     need = ("title", "do", "sides", "who", "how", "minutes", "place", "outcomes")
-    may = ("say", "tools", "engine", "involves", "needs", "unless", "takes", "opens", "cautions")
+    may = ("say", "tools", "engine", "involves", "needs", "unless", "only after", "takes", "opens", "cautions")
     fields = node.fields(need=need, may=may, what="a check")
     if not set(need) <= set(fields):
         return None
@@ -285,6 +285,7 @@ def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: 
         place=fields["place"].text(),
         needs=optional(fields, "needs", lambda one: conditions(one, names), NO_CONDITIONS),
         unless=optional(fields, "unless", lambda one: conditions(one, names), NO_CONDITIONS),
+        only_after=optional(fields, "only after", lambda one: known_list(one, names.signs, "sign"), ()),
         takes=optional(fields, "takes", lambda one: known_list(one, names.readings, "reading"), ()),
         opens=optional(fields, "opens", lambda one: known(one, names.covers, "cover"), ""),
         cautions=optional(fields, "cautions", lambda one: known_list(one, names.cautions, "caution"), ()),
