@@ -47,6 +47,7 @@ _BY_REASON = {
         *("return-spring-bad", "lever-stiff-unhooked", "grip-binds-unhooked", "carburettor-askew", "part-fouls-lever"),
         *("float-valve-stays-shut", "bowl-fills-when-tapped", "bowl-seen-leaking", "cooling-the-bowls-cures"),
         *("starts-wide-open", "oil-in-intake", "secondary-air-off-cures", "secondary-air-blows-back"),
+        "secondary-air-valve-bad",
         *("crank-parts-unlike", "cam-marks-off", "chain-rattles", "chain-slack-seen"),
     ),
 }

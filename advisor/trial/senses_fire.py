@@ -117,6 +117,8 @@ IGNITION: dict[str, Sense] = {
     "resistor-on-resistor": _mark("too-much-resistance"),
     "path-resistance-high": lambda v: above(v.rest("resistance_ohm"), N.path_ohm),
     "path-open": lambda v: above(v.rest("resistance_ohm"), N.open_ohm),
+    "cap-or-lead-open": lambda v: v.each(lambda s: s.cap_ohm > N.open_ohm or s.lead_ohm > N.open_ohm),
+    "plug-open": lambda v: v.each(lambda s: s.plug_ohm > N.open_ohm),
     "plug-leaks-to-shell": lambda v: v.each(lambda s: s.plug_fouling > F.fouled or s.spark < F.dead_spark),
     "plug-dark-outside": lambda v: v.each(lambda s: s.spark < FAINT or s.plug_fouling > F.sooted_over),
     "plug-not-tight": _marks("plug-loose"),

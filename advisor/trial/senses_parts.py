@@ -79,6 +79,12 @@ def _no_slack_at_lock(v: View) -> Seen:
     return below(v.rest("slack_mm"), N.bars_mm)
 
 
+def _tight_in_itself(v: View) -> Seen:
+    """Return on which side the cable has no slack though its sheath sits home."""
+    tight, out = _no_slack_at_lock(v), v.marks("sheath-out-of-socket", 0.0)
+    return tight[0] and not out[0], tight[1] and not out[1]
+
+
 def _slack_off(v: View) -> Seen:
     return v.each(lambda s: not N.no_slack_mm < _slack(s) < N.much_slack_mm)
 
@@ -145,6 +151,7 @@ CABLES: dict[str, Sense] = {
     "cable-slack-less": lambda v: less(v.rest("slack_mm"), N.slack_mm),
     "cable-slack-off": _slack_off,
     "cable-no-slack-at-lock": _no_slack_at_lock,
+    "cable-tight-in-itself": _tight_in_itself,
     "throttle-lever-sticks": lambda v: v.each(rests),
     "snaps-once-unhooked": lambda v: v.each(rests),
     "cable-sheath-unseated": _marks("sheath-out-of-socket"),

@@ -149,7 +149,7 @@ def test_a_screw_goes_back_where_it_was_no_help(advisor: Advisor) -> None:
 
 
 def test_a_screw_turned_around_something_else_costs_setting_again(advisor: Advisor) -> None:
-    at = stand(advisor, planted([("cable-slack-unequal", "left", 0.8), ("plug-gap-wrong", "left", 0.3)]), 3)
+    at = stand(advisor, planted([("cable-slack-unequal", "left", 0.8), ("plug-gap-wrong", "left", 0.3)]), 5)
     assert at.do("turn-an-adjuster-and-read", None).findings[ADJUSTER, "left"]
     clock = at.minutes
     assert at.put_right("plug-gap-wrong", "left")
