@@ -74,7 +74,7 @@ HEADLINES = {
     "mail-1-balance-wont-hold": ("put right", ("cable-end-sticking", "right")),
     "mail-2-idle-climbs-as-it-warms": ("put right", ("intake-joint-leak", "left")),
     "mail-3-uneven-drop": ("put right", ("idle-passage-blocked", "left")),
-    "mail-4-shakes-at-cruise": ("check", ("turn-an-adjuster-and-read", None)),
+    "mail-4-shakes-at-cruise": ("put right", ("cable-slack-unequal", "left")),
     "mail-5-two-faults": ("put right", ("clearance-tight", "right")),
     "mail-6-nothing-fits": ("none fits", None),
     "mail-7-the-instrument": ("put right", ("gauge-at-fault", None)),
