@@ -23,6 +23,7 @@ RULE_FIELDS = ("fires", "quiet", "waits for")
 FIRES: dict[str, set[Side]] = {"left": {"left"}, "right": {"right"}, "both": {"left", "right"}, "yes": {None}}
 EXPECT = ("first", "not first", "in first three", "seen")
 NEEDED = 3
+SHOWN = 3  # causes that the message of a failing example lists, its own besides
 
 
 class Example(msgspec.Struct, frozen=True):
@@ -181,7 +182,7 @@ def _check_cause(example: Example, case: Case, advisor: Advisor) -> None:
     order = sorted(range(len(ranking.network.causes)), key=lambda cause: -ranking.probability(cause))
     names = [named(*ranking.network.causes[cause]) for cause in order]
     ranked = ", ".join(
-        f"{named(*ranking.network.causes[cause])} {ranking.probability(cause):.2f}" for cause in order[:3]
+        f"{named(*ranking.network.causes[cause])} {ranking.probability(cause):.2f}" for cause in order[:SHOWN]
     )
     for what, node in expected.items():
         if what == "seen":
@@ -190,7 +191,8 @@ def _check_cause(example: Example, case: Case, advisor: Advisor) -> None:
             place = names.index(node.text())
             holds = {"first": place == 0, "not first": place > 0, "in first three": place < NEEDED}[what]
             if not holds:
-                example.node.wrong(f"example '{example.name}' expects {what}: {node.text()}; ranked are {ranked}")
+                own = "" if place < SHOWN else f" ... {node.text()} {ranking.probability(order[place]):.2f}"
+                example.node.wrong(f"example '{example.name}' expects {what}: {node.text()}; ranked are {ranked}{own}")
 
 
 def _check_seen(example: Example, node: Node, chained: Chained) -> None:

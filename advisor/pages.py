@@ -147,6 +147,14 @@ def _decode(path: Path, problems: list[Problem]) -> str | None:
         return None
 
 
+def _not_yaml(error: yaml.MarkedYAMLError, text: str, line: int) -> str:
+    lines = text.splitlines()
+    here = lines[line - 1] if 0 < line <= len(lines) else ""
+    if "\t" in here[: len(here) - len(here.lstrip())]:
+        return "begins with a tab; indent with spaces"
+    return f"is not YAML: {error.problem or error.context}"
+
+
 def read_text(text: str, file: str, problems: list[Problem]) -> Node | None:
     """Return the root node of YAML text, or None with the reasons noted."""
     before = len(problems)
@@ -155,7 +163,7 @@ def read_text(text: str, file: str, problems: list[Problem]) -> Node | None:
         root = _Builder(file, problems).build(yaml.parse(text, Loader=LOADER))
     except yaml.MarkedYAMLError as error:
         line = error.problem_mark.line + 1 if error.problem_mark else 0
-        problems.append(Problem(file, line, f"is not YAML: {error.problem or error.context}"))
+        problems.append(Problem(file, line, _not_yaml(error, text, line)))
     except UnicodeEncodeError as error:
         problems.append(
             Problem(file, text.count("\n", 0, error.start) + 1, "has half a character; save the file as UTF-8")

@@ -30,6 +30,7 @@ WORDS = {
     "rpm/min": "revolution / minute ** 2",
     "ohm": "ohm",
     "kohm": "kiloohm",
+    "Mohm": "megaohm",
     "V": "volt",
     "C": "degC",
     "F": "degF",
@@ -50,6 +51,7 @@ WORDS = {
     "%": "percent",
 }
 ALIASES = {"°C": "C", "°F": "F", "degC": "C", "degF": "F", "degrees": "deg", "°": "deg", "turn": "turns", '"': "in"}
+ALIASES |= {"megohm": "Mohm", "megohms": "Mohm", "ohms": "ohm", "volts": "V", "volt": "V"}
 ALIASES |= {f"{length}H2O": f"{length} of water" for length in ("mm", "cm", "in")}
 # Kinds that the units library counts as bare numbers or as something else; to a mechanic they are no angles.
 KINDS = {"turns": "turns", "notches": "notches", "%": "share", "deg": "angle", "rpm": "speed of rotation"}
@@ -60,6 +62,7 @@ GRAVITY = 9.80665  # m/s2, standard acceleration of free fall (ISO 80000-3)
 FLUIDS = {"mercury": 13_595.1, "water": 1_000.0}
 COLUMN_READ = 0.010  # m to which both legs of a settled tube are read by eye: common practice, no source
 SHOWN, MOST_DECIMALS = 3, 5  # three figures that count
+FINE = {"V": 4}  # a battery's state lies in the hundredth of a volt
 NUMBER = r"[-+]?[0-9]+(?:\.[0-9]+|/[1-9][0-9]*)?"  # 1050, 0.15 or 3/16
 FIGURE = re.compile(
     rf"^(?P<figure>{NUMBER})"  # 1050 or 0.15
@@ -198,7 +201,8 @@ def show(value: float, unit: str) -> str:
     """Return a figure with its unit as one writes it: three figures that count, no exponent."""
     size = abs(value)
     before = math.floor(math.log10(size)) if size > 0 and math.isfinite(size) else 0
-    text = f"{value:.{min(max(SHOWN - 1 - before, 0), MOST_DECIMALS)}f}"
+    count = FINE.get(unit, SHOWN)
+    text = f"{value:.{min(max(count - 1 - before, 0), MOST_DECIMALS)}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return f"{'0' if text == '-0' else text} {unit}"

@@ -32,6 +32,7 @@ def test_words_and_figures_stay_text() -> None:
         ("a: 1\n---\nb: 2\n", "page.yaml:2: one page a file; take out the second '---'"),
         ("a: &x 1\nb: *x\n", "page.yaml:1: '!' and '&' have no meaning in these pages; quote the text"),
         ("a: !!python/object:os.system x\n", "page.yaml:1: '!' and '&' have no meaning in these pages; quote the text"),
+        ("a:\n\tb: 1\n", "page.yaml:2: begins with a tab; indent with spaces"),
         ("a: 'x\n", "page.yaml:2: is not YAML: found unexpected end of stream"),
         ("a: \x07\n", "page.yaml:1: has a control character, so it is not a text file"),
         ("? [a]\n: b\n", "page.yaml:1: a name must be plain text"),

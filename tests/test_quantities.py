@@ -20,6 +20,7 @@ CONSTANTS = [
     (32, "F", "C", 0, "NIST SP 811, degree Fahrenheit"),
     (212, "F", "C", 100, "NIST SP 811, degree Fahrenheit"),
     (1, "kohm", "ohm", 1000, "SI prefix"),
+    (1, "Mohm", "kohm", 1000, "SI prefix"),
     (10, "cmHg", "mmHg", 100, "SI prefix"),
     (10, "cm", "mm", 100, "SI prefix"),
     (1, "ft", "m", 0.3048, "NIST SP 811, foot"),
@@ -122,6 +123,7 @@ def test_a_turn_is_no_angle_and_a_share_is_no_number() -> None:
         (10.0, "mmHg", "10 mmHg"),
         (-0.000001, "mm", "0 mm"),
         (4.667, "kPa", "4.67 kPa"),
+        (12.35, "V", "12.35 V"),
     ],
 )
 def test_shows_three_figures_that_count(value: float, unit: str, text: str) -> None:

@@ -235,7 +235,8 @@ def links(node: Node, sided: bool, names: Names, words: Words) -> tuple[Link, ..
             continue
         allowed = LINK_SIDES if sided else OF_ALL
         if not isinstance(state.value, dict):
-            state.wrong(f"'{name}' is seen on a side; write '{{{next(iter(allowed))}: {state.value or 'often'}}}'")
+            ways = " or ".join(f"'{{{one}: {state.value or 'often'}}}'" for one in allowed)
+            state.wrong(f"'{name}' is seen on a side; write {ways}")
             continue
         for side, strength in state.fields(may=allowed, what=f"the sign '{name}'").items():
             if side == EITHER and not names.signs[name].exclusive:

@@ -101,6 +101,14 @@ CHECK = """\
 TEMPLATES = {"cause": CAUSE, "sign": SIGN, "check": CHECK}
 
 
+def _in_one_place_only(name: str, folder: Path, place: str) -> None:
+    """Refuse a cause whose page lies in another place of the folder already."""
+    for page in sorted((folder / "causes").glob(f"*/{name}.yaml")):
+        if page.parent.name != place:
+            msg = f"{page} is there already; one cause has one page (to move it, move the file)"
+            raise AdvisorError(msg)
+
+
 def write_new(kind: str, name: str, folder: Path, place: str, base: Rulebase) -> Path:
     """Write a new page with blanks and return its path. Raises AdvisorError when the name is taken or cannot be one."""
     if not NAME.match(name):
@@ -115,6 +123,8 @@ def write_new(kind: str, name: str, folder: Path, place: str, base: Rulebase) ->
     if kind == "cause" and place not in places:
         msg = f"'{place}' is no place; one of: {', '.join(places)}"
         raise AdvisorError(msg)
+    if kind == "cause":
+        _in_one_place_only(name, folder, place)
     path = folder / ("causes" if kind == "cause" else f"{kind}s") / (place if kind == "cause" else "") / f"{name}.yaml"
     words = base.words
     text = TEMPLATES[kind].format(

@@ -123,6 +123,13 @@ MISTAKES = [
         "healthy: now and then",
         "'now and then' is no word for how often it is seen on a healthy bike",
     ),
+    (
+        "causes/cables/cable-slack-unequal.yaml",
+        "cable-slack-less: {same side: often}",
+        "cable-slack-less: often",
+        "'{same side: often}' or '{other side: often}'",
+    ),
+    ("limits.yaml", "far beyond by: 300 rpm", "far beyond by: -3 rpm", "more than 0, like '20 rpm'"),
     ("strength.yaml", "usually: 0.75", "usually: 1.75", "1.75 is no chance"),
     ("strength.yaml", "not seen counts: 0.7", "not seen counts: 1.6", "1.6 is no share"),
     ("strength.yaml", "but in full from: nearly always", "but in full from: nearly alway", "nearly always"),

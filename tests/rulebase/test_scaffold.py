@@ -103,3 +103,11 @@ def test_writes_over_nothing(tmp_path: Path) -> None:
     code, said = _run("rules", "new", "cause", "new-one", "--into", str(blocked))
     assert code == 1
     assert "cannot be written" in said
+
+
+def test_a_cause_has_one_page_in_one_place(tmp_path: Path) -> None:
+    code, _ = _run("rules", "new", "cause", "my-fault", "--into", str(tmp_path))
+    assert code == 0
+    code, told = _run("rules", "new", "cause", "my-fault", "--place", "fuel", "--into", str(tmp_path))
+    assert code == 1
+    assert "one cause has one page" in told
