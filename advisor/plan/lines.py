@@ -23,7 +23,7 @@ Group = list[RankedCause]
 
 
 def lines(causes: Sequence[RankedCause], ranking: Ranking, here: Scene, base: Rulebase) -> tuple[Line, ...]:
-    """Return the likely causes, likeliest line first; `causes` come ranked.
+    """Return the likely causes: what was found, then the likeliest line first; `causes` come ranked.
 
     Left and right of a cause share a line while they are about as likely. So do two causes that look alike in all that
     is told. What was found stands alone.
@@ -39,7 +39,8 @@ def lines(causes: Sequence[RankedCause], ranking: Ranking, here: Scene, base: Ru
             with_it += one
     shown = [_line(group, ranking, index, base, found=True) for group in found]
     shown += [_line(group, ranking, index, base, found=False) for group in groups]
-    return tuple(sorted((one for one in shown if one.probability >= SHOWN_FROM), key=lambda one: -one.probability))
+    worth = [one for one in shown if one.found or one.probability >= SHOWN_FROM]
+    return tuple(sorted(worth, key=lambda one: (not one.found, -one.probability)))
 
 
 def _by_side(causes: Sequence[RankedCause], here: Scene, base: Rulebase) -> tuple[list[Group], list[Group]]:
