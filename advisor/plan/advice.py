@@ -12,7 +12,7 @@ from advisor.rulebase.model import Cause, Check, ReadingIs, Rulebase
 from advisor.sides import Side, fill
 
 LOST_FROM = 0.9  # so sure that no cause here shows a sign
-# So likely, and put right in so many minutes, what was found is not left, even where it may not be the trouble: judgement.
+# So likely, and so quickly put right, what was found is not left, even where it may not be the trouble: judgement.
 FOUND_FROM, FOUND_MINUTES = 0.05, 45.0
 SUSPECTED_FROM = 0.15  # with a sign left over and nothing more likely than this, the rules have no answer
 
