@@ -23,6 +23,7 @@ from advisor.records import (
     Case,
     CautionShown,
     Conflict,
+    Line,
     Measured,
     NextCheck,
     RankedCause,
@@ -146,7 +147,7 @@ class Advisor:
             conflicts=self._conflicts(ranking),
             likely=likely,
             too_little=advice.kind == "check" and all(one.probability < TOO_LITTLE for one in likely),
-            order_of_work=self._order_of_work(causes),
+            order_of_work=self._order_of_work(causes, likely),
         )
 
     def _causes(self, chained: Chained, what_if: WhatIf) -> tuple[RankedCause, ...]:
@@ -237,7 +238,10 @@ class Advisor:
         title = fill(self.base.signs[key[0]].title, key[1])
         return title if ranking.findings[key].seen else f"not: {title}"
 
-    def _order_of_work(self, causes: tuple[RankedCause, ...]) -> tuple[str, ...]:
-        due = [cause for cause in causes if cause.probability >= self.base.words.act_at]
+    def _order_of_work(self, causes: tuple[RankedCause, ...], likely: tuple[Line, ...]) -> tuple[str, ...]:
+        """Return the titles of what is to be put right, found or likely enough, in the order of a tune-up."""
+        found = {key for line in likely if line.found for key in line.causes}
+        act_at = self.base.words.act_at
+        due = [one for one in causes if one.probability >= act_at or (one.id, one.side) in found]
         due.sort(key=lambda cause: self.base.order_of(self.base.causes[cause.id].place))
         return tuple(cause.title for cause in due)

@@ -112,7 +112,7 @@ MISTAKES = {
     "a word": ("idle hangs\n", ":1: 'name: value' lines are needed here"),
     "not YAML": ("seen: {idle-hangs: yes\n", "is not YAML"),
     "empty": ("", "is empty; 'name: value' lines are needed"),
-    "tab": ("seen:\n\tidle-hangs: yes\n", "is not YAML"),
+    "tab": ("seen:\n\tidle-hangs: yes\n", "begins with a tab; indent with spaces"),
 }
 
 

@@ -1,6 +1,7 @@
 """Scoring: the same seed gives the same rows, the figures are what they say, and accounts are read with care."""
 
 import io
+import itertools
 import math
 from pathlib import Path
 
@@ -53,8 +54,10 @@ def test_two_processes_give_what_one_gives(rows: list[Row]) -> None:
 def test_figures_of_a_row_are_what_they_say(rows: list[Row]) -> None:
     for row in rows:
         assert row.fault in CAUSES
-        assert (row.place == 1) == (row.first.split()[0] == row.fault)
-        assert not row.hit or (row.place, row.chance) == (1, row.first_chance)
+        assert row.place >= 1
+        assert not row.hit or row.chance == row.first_chance
+        assert 0 < row.said <= 1
+        assert row.weight > 0
         assert 0 <= row.chance <= row.first_chance <= 1
         assert row.brier >= (1 - row.chance) ** 2
         assert row.log_score >= -math.log2(row.chance) - 1e-9
@@ -239,3 +242,20 @@ def test_what_is_read_is_drawn_and_only_that_can_show_the_fault() -> None:
     assert shows(apart, ["column-off-idle"])
     assert shows(apart) == shows(apart, OPENING)
     assert not shows(apart, ())
+
+
+@pytest.mark.slow
+def test_its_probabilities_can_be_believed() -> None:
+    """What is ranked first on 1,500 bikes, each counted as often as its faults are met: nowhere claimed too much.
+
+    Claimed too little is by up to 12 points in a band of this seed, 8 where two seeds are taken together. The number
+    of faults believed to be there is held too: it is 1.18 where 1.15 are.
+    """
+    rows = [row for one in score(tasks(1500, 3, [RULES], planned=0), jobs=2) for row in one]
+    said, true, weight = (np.array([getattr(row, name) for row in rows], float) for name in ("said", "true", "weight"))
+    for low, high in itertools.pairwise((0.05, 0.1, 0.2, 0.35, 0.5, 0.7, 1.0)):
+        band = (said > low) & (said <= high)
+        assert band.sum() >= 30
+        more = np.average(true[band], weights=weight[band]) - np.average(said[band], weights=weight[band])
+        assert -0.06 <= more <= 0.16, (low, high, more)
+    assert np.average(true, weights=weight) - np.average(said, weights=weight) == pytest.approx(0.03, abs=0.04)
