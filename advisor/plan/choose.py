@@ -95,7 +95,8 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     bargain = next((one for one in scored if (one.candidate.check.id, one.candidate.side) == ahead.look), None)
     if bargain in rest:
         short, rest = [*short, bargain], [one for one in rest if one is not bargain]
-    kind = next((one for one in scored if _asks_what_kind(one, joint, here, base)), None)
+    kinds = _kinds_of_what_is_said(joint, here, base)
+    kind = next((one for one in scored if _asks_what_kind(one, kinds)), None)
     if kind in rest:
         short, rest = [*short, kind], [one for one in rest if one is not kind]
     looked = [msgspec.structs.replace(one, to_cause=ahead.minutes(one)) for one in short if one is not bargain]
@@ -105,7 +106,7 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, base)))
     idle = [one for one in looked if one.candidate.check.how == ASKED and ahead.changes_nothing(one)]
     looked = [*(one for one in looked if one not in idle), *idle]
-    looked = _kind_first(looked, [one for one in looked if _asks_what_kind(one, joint, here, base)])
+    looked = _kind_first(looked, [one for one in looked if _asks_what_kind(one, kinds)])
     first = _lifts(possible, here, base)
     if first is not None:
         told = Weighed(first[0], told_by(first[0], joint), first[1], first[1], often[first[0].check.how])
@@ -114,18 +115,20 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     return Plan(looked + rest, goes_for, proven=goes_for is not None and ahead.look is None)
 
 
-def _asks_what_kind(one: Weighed, joint: Joint, here: Scene, base: Rulebase) -> bool:
-    """Whether a check is a quick question after the kind of something that was only said vaguely."""
+def _kinds_of_what_is_said(joint: Joint, here: Scene, base: Rulebase) -> set[SideOf]:
+    """Return the kinds of what was only said vaguely: none of them is known to be there."""
+    kinds = joint.ranking.network.kinds
+    vague = [key for key in kinds if here.known.get(key) and not base.signs[key[0]].past]
+    return {kind for key in vague if not any(here.known.get(one) for one in kinds[key]) for kind in kinds[key]}
+
+
+def _asks_what_kind(one: Weighed, kinds: set[SideOf]) -> bool:
+    """Whether a check is a quick question after one of these kinds."""
     if one.candidate.check.how != ASKED or one.minutes > QUICK:
         return False
-    kinds = joint.ranking.network.kinds
-    said = [
-        key
-        for key in kinds
-        if here.known.get(key) and not base.signs[key[0]].past and not any(here.known.get(kind) for kind in kinds[key])
-    ]
-    shown = {key for result in one.candidate.results for key, finding in result.findings.items() if finding.seen}
-    return any(not shown.isdisjoint(kinds[key]) for key in said)
+    return any(
+        finding.seen and key in kinds for result in one.candidate.results for key, finding in result.findings.items()
+    )
 
 
 def _kind_first(looked: list[Weighed], asking: list[Weighed]) -> list[Weighed]:

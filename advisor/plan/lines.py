@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from advisor.chain.compile import side_at
 from advisor.plan.candidates import Scene
 from advisor.plan.deciding import settled
 from advisor.rank.network import SideOf
@@ -9,7 +10,6 @@ from advisor.rank.ranking import Ranking
 from advisor.rank.surprise import alike
 from advisor.records import Line, RankedCause
 from advisor.rulebase.model import Check, Rulebase
-from advisor.rulebase.whole import apart, chances_by_check
 from advisor.sides import either
 
 SHOWN_FROM = 0.03  # of a cause, or of left and right of it together: a smaller chance is not worth a line
@@ -85,9 +85,11 @@ def _line(group: Group, ranking: Ranking, index: dict[SideOf, int], base: Ruleba
         either(base.causes[name].title, None if len(sides[name]) > 1 else next(iter(sides[name]))) for name in ids
     ]
     keys = [(cause.id, cause.side) for cause in group]
-    chance = ranking.any_of([index[key] for key in keys]) if len(keys) > 1 else group[0].probability
+    chance = _chance(group)
+    if len(keys) > 1 and chance >= ALIKE_FROM:
+        chance = ranking.any_of([index[key] for key in keys])
     second = next((key for key in keys if key[0] != keys[0][0]), keys[-1])
-    tells = _tells_apart(keys[0], second, ranking, base) if len(keys) > 1 else None
+    tells = _tells_apart(keys[0], second, ranking, base) if len(keys) > 1 and chance >= ALIKE_FROM else None
     return Line(
         causes=tuple(keys),
         titles=tuple(titles),
@@ -101,14 +103,22 @@ def _line(group: Group, ranking: Ranking, index: dict[SideOf, int], base: Ruleba
 def _tells_apart(one: SideOf, two: SideOf, ranking: Ranking, base: Rulebase) -> Check | None:
     """Return the quickest check that tells two causes apart by a sign not known yet, whoever can do it."""
     known = {key[0] for key in ranking.reports}
+    first, second = _shows(one, base), _shows(two, base)
+    apart = {
+        key[0] for key in first.keys() | second.keys() if abs(first.get(key, 0.0) - second.get(key, 0.0)) >= TELLS_FROM
+    }
     able: list[Check] = []
-    for check in base.checks.values():
+    for check in base.checks.values() if apart else ():
         shown = {sign.sign for outcome in check.outcomes for sign in outcome.shows}
-        if not shown & known and _apart(one, two, check, base) >= TELLS_FROM:
+        if not shown.isdisjoint(apart) and shown.isdisjoint(known):
             able.append(check)
     return min(able, key=lambda check: check.minutes, default=None)
 
 
-def _apart(one: SideOf, two: SideOf, check: Check, base: Rulebase) -> float:
-    chances = chances_by_check(base, (check,), {one[0], two[0]})
-    return apart(chances[one], chances[two])
+def _shows(cause: SideOf, base: Rulebase) -> dict[SideOf, float]:
+    """Return how often a cause shows each of its signs, on its side."""
+    name, side = cause
+    return {
+        (link.sign, side_at(link.bearing, side or "left")): base.words.shows[link.shows]
+        for link in base.causes[name].links
+    }

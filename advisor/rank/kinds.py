@@ -23,6 +23,7 @@ from advisor.rank.network import Finding, Leaky, Network, SideOf
 from advisor.rulebase.model import Trust
 
 SURE = Trust(1.0, 0.0)
+NOTHING: frozenset[SideOf] = frozenset()
 Reports = Mapping[SideOf, Finding]
 
 
@@ -44,14 +45,17 @@ class Kinds:
         kinds = self.network.kinds
         vague = [key for key in reports if key in kinds] if kinds else []
         found = dict(reports)
+        if not vague:
+            return found
         for key in vague:
             known = [kind for kind in kinds[key] if kind in reports]
             if any(reports[kind].seen for kind in known):
                 del found[key]
                 continue
-            absent = frozenset(known).union(*(kinds.get(kind, ()) for kind in known))
+            absent = frozenset(known).union(*(kinds.get(kind, ()) for kind in known)) if known else NOTHING
             found[key] = self.left(key, absent, reports)
-        restated = [key for key, one in found.items() if one.seen and key not in kinds and self._said(key, reports)]
+        said = {kind for key in vague if reports[key].seen for kind in kinds[key]}
+        restated = [key for key in found if key in said and key not in kinds and found[key].seen]
         return found | {key: self._restated(key, reports) for key in restated}
 
     def _said(self, key: SideOf, reports: Reports) -> list[SideOf]:

@@ -1,6 +1,6 @@
 """Checks the rule base as a whole: nothing unread, nothing unreachable, nothing that no check tells apart."""
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
 from advisor.errors import Problem, nearest
@@ -209,14 +209,12 @@ def _not_told_apart(base: Rulebase) -> Iterator[Problem]:
             yield _note(cause, f"no check tells '{named(one, side)}' from '{named(two, their_side)}'")
 
 
-def chances_by_check(
-    base: Rulebase, checks: Iterable[Check], causes: Collection[str] = ()
-) -> dict[tuple[str, Side], dict[tuple[str, Side], float]]:
-    """Return how often each cause (or these), on its side, shows each of the signs that these checks reveal."""
+def chances_by_check(base: Rulebase, checks: Iterable[Check]) -> dict[tuple[str, Side], dict[tuple[str, Side], float]]:
+    """Return how often each cause, on its side, shows each of the signs that these checks reveal."""
     shown = {one.sign for check in checks for outcome in check.outcomes for one in outcome.shows}
     return {
         (cause.id, side): _chances(cause, side, shown, base)
-        for cause in (base.causes[name] for name in causes or base.causes)
+        for cause in base.causes.values()
         for side in sides_of(cause.sided)
     }
 
