@@ -146,7 +146,7 @@ class Advisor:
             surprise=surprise(ranking.findings, ranking.network.priors, ranking.evidence),
             conflicts=self._conflicts(ranking),
             likely=likely,
-            too_little=advice.kind == "check" and all(one.probability < TOO_LITTLE for one in likely),
+            too_little=advice.kind == "check" and all(not one.found and one.probability < TOO_LITTLE for one in likely),
             order_of_work=self._order_of_work(causes, likely),
         )
 

@@ -243,6 +243,11 @@ class Line(msgspec.Struct, frozen=True, kw_only=True):
     minutes: float
     found: bool = False
 
+    @property
+    def title(self) -> str:
+        """The causes in words."""
+        return "; or: ".join(self.titles)
+
 
 class Unexplained(msgspec.Struct, frozen=True, kw_only=True):
     """A sign that is there, but that most likely none of the causes explains."""

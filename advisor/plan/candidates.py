@@ -12,6 +12,8 @@ from advisor.records import Case, SignState
 from advisor.rulebase.model import Check, Condition, Outcome, PartIs, ReadingIs, Rulebase, SignIs
 from advisor.sides import BOTH, Side, fill, other, sides_of
 
+NOTHING: frozenset[str] = frozenset()
+
 
 class Result(msgspec.Struct, frozen=True):
     """One result of a check: its words and the findings it brings that are not known yet."""
@@ -141,12 +143,15 @@ def _results(check: Check, side: Side, here: Scene, network: Network, base: Rule
 
     A sign that is only told counts as open for somebody who looks: he may find it otherwise.
     """
-    if (check.id, side) not in network.outcomes:
-        network.outcomes[check.id, side] = tuple(_settled(check, side, here, network, base))
+    # A way of knowing that is no better than what is unready is believed the same either way.
+    better = trusted(check.how, base) > trusted(base.words.unready, base)
+    asked = check.id, side, here.unready if better else NOTHING
+    if asked not in network.outcomes:
+        network.outcomes[asked] = tuple(_settled(check, side, here, network, base))
     again = here.hearsay if trusted(check.how, base) >= trusted(base.words.unready, base) else frozenset()
     known = here.known
     found = []
-    for one in network.outcomes[check.id, side]:
+    for one in network.outcomes[asked]:
         fresh = {}
         for key, finding in one.findings.items():
             if key not in known or key in again:

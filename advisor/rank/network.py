@@ -101,7 +101,8 @@ class Network(msgspec.Struct, frozen=True):
     """Causes with their priors, and signs with their leaks and strengths, each on its side.
 
     `kinds` holds, for each vague sign, every more exact one below it; its own strengths are without theirs.
-    `outcomes` remembers those of each check on its side, once they were asked for.
+    `outcomes` remembers those of each check on its side, once they were asked for; signs that rely on what is not
+    checked are believed less, so what was remembered holds for the same such signs only.
     `thin` is the exponent of (1 - leak) that makes a vague sign and its kinds come to the vague sign's leak.
     `for_nothing` is how often somebody complains of a bike with none of the causes, against one that has some: a
     finding that every cause shows. 1 where nobody complains. `unseen` is how far signs count that are not seen,
@@ -119,7 +120,7 @@ class Network(msgspec.Struct, frozen=True):
     imagined_from: float = 0.0
     clear: float = 1.0
     grades: Grades = Grades(1.0, 1.0)
-    outcomes: dict[SideOf, tuple[Settled, ...]] = msgspec.field(default_factory=dict)
+    outcomes: dict[tuple[str, Side, frozenset[str]], tuple[Settled, ...]] = msgspec.field(default_factory=dict)
     _reported: dict[tuple[SideOf, Trust, bool, str], "Finding"] = msgspec.field(default_factory=dict)
 
     def without(self, causes: Collection[SideOf]) -> "Network":

@@ -46,9 +46,7 @@ def hand_over(desk: Desk) -> HandOver:
     return HandOver(
         complaint=desk.state.case.complaint,
         found=tuple(desk.steps_taken()),
-        likely=tuple(
-            ("; or: ".join(one.titles), one.probability) for one in report.likely[:4] if one.probability >= SUSPECTED
-        ),
+        likely=tuple((one.title, one.probability) for one in report.likely[:4] if one.probability >= SUSPECTED),
         open=still,
         bring=tuple(dict.fromkeys(tool for one in still for tool in one.tools)),
         may_ride="riding" not in report.forbidden,

@@ -8,7 +8,7 @@ from rich.text import Text
 
 from advisor.show.screen import Rows, heading
 from advisor.show.words import per_cent
-from advisor.trial.accounts import CODINGS, STAGES, share
+from advisor.trial.accounts import ALONE, CODINGS, share
 from advisor.trial.desk import OPENING
 
 if TYPE_CHECKING:
@@ -186,10 +186,7 @@ def accounts(places: dict[str, dict[str, int]], causes: dict[str, str]) -> Itera
     """
     grid = Table(box=None, pad_edge=False)
     for name in ("resolved case", *CODINGS, "cause"):
-        title = (
-            {stage: f"{stage}, alone" for stage in STAGES}.get(name.partition(",")[0], name) if "," in name else name
-        )
-        grid.add_column(title, justify="right" if name in CODINGS else "left", overflow="fold")
+        grid.add_column(name.replace(ALONE, "alone"), justify="right" if name in CODINGS else "left", overflow="fold")
     for name, found in places.items():
         grid.add_row(name, *(str(found.get(stage, "-")) for stage in CODINGS), causes[name])
     yield grid

@@ -140,19 +140,15 @@ def _causes(found: Report) -> Iterator[RenderableType]:
         before = chance
     if rest:
         yield Text()
-        also = ", ".join(f"{_titles(line)} ({per_cent(line.probability)})" for line in rest[:4])
+        also = ", ".join(f"{line.title} ({per_cent(line.probability)})" for line in rest[:4])
         yield Rows([("  also", Text(also))], label=12)
     yield Text()
-
-
-def _titles(line: Line) -> str:
-    return "; or: ".join(line.titles)
 
 
 def _line(line: Line, causes: list[RankedCause], *, equal: bool) -> Iterator[tuple[str, Text]]:
     names = dict.fromkeys(named(cause.id, cause.side) for cause in causes)
     chance = "  found" if line.found else f"  {'= ' if equal else ''}{per_cent(line.probability)}"
-    yield chance, Text.assemble((_titles(line), "bold"), (f"  [{', '.join(names)}]", "dim"))
+    yield chance, Text.assemble((line.title, "bold"), (f"  [{', '.join(names)}]", "dim"))
     cause = causes[0]
     reasons = [why for why in cause.why if why.factor >= LEAST_FACTOR][:MOST_REASONS]
     against = [why for why in cause.why if why.factor <= 1 / LEAST_FACTOR][:MOST_AGAINST]

@@ -6,6 +6,7 @@ from advisor.diagnose import Advisor
 from advisor.plan.candidates import candidates, real_outcomes, scene
 from advisor.plan.deciding import deciding_check, settled, settling
 from advisor.records import Case, SignReport
+from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Check
 from advisor.session.events import Answered
 from advisor.session.state import fold
@@ -106,3 +107,21 @@ def test_what_a_check_would_say_is_believed_no_further_than_what_it_says_will_be
     _, answered = advisor.rank(case(*told.seen, *given))
     assert all(answered.findings[key] == one for key, one in result.findings.items() if key in answered.findings)
     assert answered.findings.keys() & result.findings.keys()
+
+
+def test_what_was_asked_of_another_bike_changes_nothing(base: Rulebase) -> None:
+    """A balance reading is believed less while earlier stages are unchecked: on this bike, whatever came before it."""
+    wrong = {sign for area in base.areas if not area.relies for item in area.items for sign in item.wrong}
+    sound = case(*(report(sign, side, seen=False) for sign in wrong for side in sides_of(base.signs[sign].sided)))
+
+    def trusts(one: Advisor) -> list[object]:
+        chained, ranking = one.rank(sound)
+        here = scene(base, sound, chained.signs, chained.forbidden)
+        found = candidates(base, ranking.network, here)
+        return [finding.trust for each in found for result in each.results for finding in result.findings.values()]
+
+    fresh, used = Advisor(base), Advisor(base)
+    for told in (case(), sound):
+        chained, ranking = used.rank(told)
+        candidates(base, ranking.network, scene(base, told, chained.signs, chained.forbidden))
+    assert trusts(used) == trusts(fresh)
