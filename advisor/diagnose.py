@@ -2,7 +2,9 @@
 
 from msgspec.structs import replace
 
-from advisor.chain.cases import Chain, Chained
+from advisor.case import Case, Measured
+from advisor.chain.run import Chain, Chained
+from advisor.explain.why import leaves_unexplained, weighed, why
 from advisor.intake.riding import IDLE
 from advisor.plan.advice import advise
 from advisor.plan.candidates import scene
@@ -11,29 +13,16 @@ from advisor.plan.deciding import decided_by
 from advisor.plan.lines import lines
 from advisor.quantities import show
 from advisor.rank.joint import WhatIf
-from advisor.rank.network import Network, SideOf, build, findings
+from advisor.rank.network import Network, build, findings
 from advisor.rank.ranking import Ranking
 from advisor.rank.surprise import at_odds, conflicts, surprise
-from advisor.readings.again import again
+from advisor.readings.measure_again import again
 from advisor.readings.reduce import reduce
-from advisor.readings.shake import signs as signs_of_shakes
+from advisor.readings.shake_reports import signs as signs_of_shakes
 from advisor.readings.verdicts import judge, unknown_figures
-from advisor.records import (
-    Advice,
-    Case,
-    CautionShown,
-    Conflict,
-    Line,
-    Measured,
-    NextCheck,
-    RankedCause,
-    Report,
-    SetAside,
-    Unexplained,
-)
+from advisor.report import Advice, CautionShown, Conflict, Line, NextCheck, RankedCause, Report, SetAside, Unexplained
 from advisor.rulebase.model import Rulebase
-from advisor.sides import fill
-from advisor.trace import leaves_unexplained, weighed, why
+from advisor.sides import Sided, fill
 
 MOST_CHECKS = 5
 ORDINARY_FROM = 0.05  # so often a sign is there with nothing wrong that it needs no cause
@@ -95,7 +84,7 @@ class Advisor:
         unasked = bool(case.complaint) or any(one.how == self.base.words.opening for one in case.seen)
         return unasked and any(one.seen and not self.base.signs[one.sign].past for one in chained.evidence)
 
-    def _without(self, chained: Chained, left_out: list[SideOf]) -> Chained:
+    def _without(self, chained: Chained, left_out: list[Sided]) -> Chained:
         """Return the chained case with some signs set aside, because too many hang together to be ranked exactly."""
         reason = "too many seen signs hang together to be weighed exactly; this one tells least"
         aside = tuple(SetAside(what=sign, side=side, reason=reason, rule="") for sign, side in left_out)
@@ -209,7 +198,7 @@ class Advisor:
                     found.append(Unexplained(sign=one.sign, side=one.side, title=title, probability=chance))
         return tuple(sorted(found, key=lambda one: -one.probability))
 
-    def _decides(self, key: SideOf, ranking: Ranking) -> bool:
+    def _decides(self, key: Sided, ranking: Ranking) -> bool:
         """Whether a sign settles a cause that may be there: that explains it, though more may be wrong."""
         causes = zip(ranking.network.causes, ranking.network.priors, strict=True)
         return any(prior > 0 and key in self.decided[cause] for cause, prior in causes)
@@ -234,7 +223,7 @@ class Advisor:
             for first, second in [*never, *(pair for pair in bits if pair not in never)]
         )
 
-    def _said(self, key: SideOf, ranking: Ranking) -> str:
+    def _said(self, key: Sided, ranking: Ranking) -> str:
         title = fill(self.base.signs[key[0]].title, key[1])
         return title if ranking.findings[key].seen else f"not: {title}"
 

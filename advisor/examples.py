@@ -5,17 +5,17 @@ from pathlib import Path
 
 import msgspec
 
-from advisor.chain.cases import Chained
+from advisor.case import Case
 from advisor.chain.compile import atom_of, is_sided
+from advisor.chain.run import Chained
 from advisor.diagnose import Advisor
 from advisor.errors import Problem
 from advisor.intake.casefile import parse_case
-from advisor.pages import Node
-from advisor.records import Case
 from advisor.rulebase.grammar import known
 from advisor.rulebase.model import Condition, PartIs, ReadingIs, Rule, SignIs
 from advisor.rulebase.source import read_pages
 from advisor.sides import Side, named, sides_of
+from advisor.yaml_nodes import Node
 
 GIVEN = ("seen", "not seen", "measured", "last time", "parts", "figures", "at hand", "told by")
 OF_BIKE = ("parts", "figures")

@@ -3,6 +3,7 @@
 from typing import Literal
 
 Side = Literal["left", "right"] | None
+Sided = tuple[str, Side]  # the name of a sign, a cause or a check, with its side; no side for the whole bike
 BOTH: tuple[Literal["left", "right"], ...] = ("left", "right")
 
 

@@ -5,7 +5,7 @@ from typing import Any
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from advisor.records import Bike, Case, Means, Measured, SignReport
+from advisor.case import Bike, Case, Means, Measured, SignReport
 from advisor.rulebase import Rulebase
 from advisor.sides import Side, other, sides_of
 

@@ -5,14 +5,15 @@ from math import prod
 import pytest
 from msgspec.structs import replace
 
+from advisor.case import Case, SignReport
 from advisor.diagnose import Advisor
 from advisor.plan.deciding import settling
-from advisor.rank.network import SideOf, kinds
+from advisor.rank.network import kinds
 from advisor.rank.ranking import Ranking
-from advisor.records import Case, Report, SignReport
+from advisor.report import Report
 from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Cause, Link
-from advisor.sides import Side
+from advisor.sides import Side, Sided
 from tests.cases import case, figure
 
 RARE = {"rarely", "hardly ever", "never"}
@@ -93,7 +94,7 @@ def test_what_sound_bikes_have_too_is_put_right_to_see_whether_the_trouble_goes(
     assert tried >= 10
 
 
-def _none_of(told: Case, key: SideOf, advisor: Advisor) -> float:
+def _none_of(told: Case, key: Sided, advisor: Advisor) -> float:
     """Return the chance that none of the causes that show a sign, or a kind of it, is there."""
     _, ranking = advisor.rank(told)
     network = ranking.network

@@ -7,11 +7,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from advisor.case import Bike, Means
 from advisor.diagnose import MOST_CHECKS, Advisor
 from advisor.plan.advice import acceptance
 from advisor.plan.candidates import candidates, scene
 from advisor.rank.ranking import odds
-from advisor.records import Bike, Means, Report
+from advisor.report import Report
 from advisor.sides import fill, other
 from tests.cases import case, figure, mirrored, random_cases, report
 

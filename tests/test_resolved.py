@@ -12,7 +12,7 @@ import pytest
 
 from advisor.diagnose import Advisor
 from advisor.rulebase import Rulebase
-from advisor.trial.accounts import STAGES, Account, place, read_accounts, share
+from advisor.scoring.resolved import STAGES, Account, place, read_accounts, share
 
 FOLDER = Path(__file__).parent / "resolved"
 

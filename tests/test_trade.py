@@ -5,13 +5,13 @@ from pathlib import Path
 import pytest
 
 from advisor.diagnose import Advisor
-from advisor.records import Report
+from advisor.report import Report
 from advisor.rulebase import Rulebase
-from advisor.sides import Side
+from advisor.sides import Sided
 from tests.cases import case, figure, report
 
 
-def _first(found: Report) -> tuple[str, Side]:
+def _first(found: Report) -> Sided:
     return found.causes[0].id, found.causes[0].side
 
 

@@ -2,12 +2,11 @@
 
 from collections.abc import Callable, Iterable
 
-from advisor.records import ReadyItem, SignState
+from advisor.report import ReadyItem, SignState
 from advisor.rulebase.model import Item, Rulebase
-from advisor.sides import Side, sides_of
+from advisor.sides import Sided, sides_of
 
 RIGHT, WRONG, UNKNOWN = "right", "wrong", "not checked"
-Key = tuple[str, Side]
 
 
 def readiness(
@@ -40,7 +39,7 @@ def readiness(
     return tuple(found)
 
 
-def _state(item: Item, known: dict[Key, SignState], base: Rulebase, trust: Callable[[str], float]) -> tuple[str, str]:
+def _state(item: Item, known: dict[Sided, SignState], base: Rulebase, trust: Callable[[str], float]) -> tuple[str, str]:
     asked = [known.get((sign, side)) for sign in item.wrong for side in sides_of(base.signs[sign].sided)]
     wrong = [one.how for one in asked if one is not None and one.state == "seen"]
     if wrong:

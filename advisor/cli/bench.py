@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from advisor.case import Bike
 from advisor.cli.bench_asks import (
     NOT_UNDERSTOOD,
     PHONE,
@@ -18,18 +19,18 @@ from advisor.cli.bench_asks import (
 )
 from advisor.cli.common import advisor, readable, rules_option, typed_line
 from advisor.errors import AdvisorError
-from advisor.intake.bike import read_sheet
-from advisor.records import Bike, Conflict
-from advisor.session.answers import WISHES
-from advisor.session.desk import Desk
+from advisor.intake.bike_sheet import read_sheet
+from advisor.report import Conflict
 from advisor.session.events import Answered, AtHand, Began, Event, Read, Undone
-from advisor.session.guide import DONE, dangers
+from advisor.session.next_question import DONE, dangers
+from advisor.session.session import Desk
 from advisor.session.store import Journal, Store, StoreError, default_path
+from advisor.session.typed_line import WISHES
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
 
-    from advisor.session.answers import Wish
+    from advisor.session.typed_line import Wish
 
 
 STOPPED = "Stopped before anything was told."

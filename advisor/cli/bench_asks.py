@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 import msgspec
 from rich.text import Text
 
+from advisor.case import Means
 from advisor.cli.common import typed_line
-from advisor.records import Means
-from advisor.session.answers import NOT_KNOWN, WISHES
-from advisor.session.desk import Desk
+from advisor.session.session import Desk
 from advisor.session.store import StoreError
+from advisor.session.typed_line import NOT_KNOWN, WISHES
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -5,11 +5,11 @@ from pathlib import Path
 import click
 
 from advisor.cli.common import advisor, format_option, rules_option
-from advisor.contrast import contrast, find_cause
 from advisor.errors import AdvisorError, nearest
+from advisor.explain.why_not import contrast, find_cause
 from advisor.intake.casefile import read_case
-from advisor.records import Report
-from advisor.sides import Side
+from advisor.report import Report
+from advisor.sides import Sided
 
 
 @click.command()
@@ -58,7 +58,7 @@ def explain(case: Path, cause: str, against: str | None, form: str, overlays: tu
     console().print(contrasted(held))
 
 
-def _cause(found: Report, name: str) -> tuple[str, Side]:
+def _cause(found: Report, name: str) -> Sided:
     chosen = find_cause(found, name)
     if chosen is None:
         known = [f"{one.id} {one.side}" if one.side else one.id for one in found.causes]

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, TypeVar
 
 import click
 
+from advisor.case import Bike, LogFile, ShakeReport
 from advisor.cli.common import advisor, format_option, rulebase, rules_option
 from advisor.errors import AdvisorError
-from advisor.intake.bike import read_sheet
+from advisor.intake.bike_sheet import read_sheet
 from advisor.intake.spoken import spoken
 from advisor.quantities import KMH, parse, show
-from advisor.records import Bike, LogFile, ShakeReport
 from advisor.sides import BOTH
 
 if TYPE_CHECKING:
@@ -127,7 +127,7 @@ def _reading(name: str) -> click.Command:
         ready = advisor(overlays)
         called, figures = _named(name, words, ready.base)
         _need(figures, f"{called} {example(ready.base.readings[called])}")
-        from advisor.measure import work_out  # noqa: PLC0415 - only what is asked for is imported
+        from advisor.calculator import work_out  # noqa: PLC0415 - only what is asked for is imported
         from advisor.show.measure import worked  # noqa: PLC0415 - as above
 
         given = spoken(called, figures, ready.base)
@@ -246,7 +246,7 @@ MOMENT = re.compile(
 @format_option
 def feel(moments: tuple[str, ...], sheet: Path | None, form: str) -> None:
     """Tell what a shake belongs to, from moments: 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'."""
-    from advisor.readings.shake import belongs_to  # noqa: PLC0415 - as above
+    from advisor.readings.shake_reports import belongs_to  # noqa: PLC0415 - as above
     from advisor.show.measure import after_feeling, lines  # noqa: PLC0415 - as above
 
     _need(moments, "feel 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'")

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from advisor.cli.practice_half_way import Keeper
-    from advisor.trial.practice import Round
+    from advisor.practice.round import Round
 
 MOST_SEED = 99_999
 
@@ -83,8 +83,8 @@ def _wrapped(one: Problem, width: int) -> Problem:
 
 def _practise(screen: "Console", seed: int, level: str, area: str, overlays: tuple[Path, ...]) -> None:
     from advisor.cli.practice_half_way import Keeper  # noqa: PLC0415 - as above
+    from advisor.practice.round import Round  # noqa: PLC0415 - as above
     from advisor.show import practice as draw  # noqa: PLC0415 - as above
-    from advisor.trial.practice import Round  # noqa: PLC0415 - as above
 
     now = Round(advisor(overlays), seed, level, area)
     screen.print(draw.opening(now))
@@ -125,10 +125,10 @@ def _go_on(now: "Round", keeper: "Keeper", screen: "Console") -> None:
 
 
 def _judge(now: "Round", screen: "Console") -> None:
+    from advisor.practice.progress import Kept, keep, progress_path, read  # noqa: PLC0415 - as above
+    from advisor.practice.round import RIGHT  # noqa: PLC0415 - as above
+    from advisor.practice.verdict import verdict  # noqa: PLC0415 - as above
     from advisor.show.verdict import verdict as drawn  # noqa: PLC0415 - as above
-    from advisor.trial.practice import RIGHT  # noqa: PLC0415 - as above
-    from advisor.trial.progress import Kept, keep, progress_path, read  # noqa: PLC0415 - as above
-    from advisor.trial.verdict import verdict  # noqa: PLC0415 - as above
 
     if screen.is_terminal:
         screen.print("The planner tries the same bike ...", style="dim")
@@ -153,8 +153,8 @@ def _judge(now: "Round", screen: "Console") -> None:
 
 
 def _progress(screen: "Console", overlays: tuple[Path, ...]) -> None:
+    from advisor.practice.progress import progress_path, read, standings  # noqa: PLC0415 - as above
     from advisor.show.practice import standings as drawn  # noqa: PLC0415 - as above
-    from advisor.trial.progress import progress_path, read, standings  # noqa: PLC0415 - as above
 
     bikes, skipped = read(progress_path())
     for message in skipped:

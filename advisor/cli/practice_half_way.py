@@ -4,10 +4,8 @@ from rich.console import Console
 
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
-from advisor.show import practice as draw
-from advisor.trial.levels import place_of
-from advisor.trial.practice import DO, Round, Step
-from advisor.trial.progress import (
+from advisor.practice.levels import place_of
+from advisor.practice.progress import (
     HalfWay,
     Moved,
     ProgressError,
@@ -17,6 +15,8 @@ from advisor.trial.progress import (
     last_half_way,
     read_half_way,
 )
+from advisor.practice.round import DO, Round, Step
+from advisor.show import practice as draw
 
 
 class Keeper:

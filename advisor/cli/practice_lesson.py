@@ -5,11 +5,11 @@ from rich.console import Console
 from advisor.cli.common import typed_line
 from advisor.cli.practice_talk import ENDS
 from advisor.errors import AdvisorError
+from advisor.practice.lesson import Stage, stage
+from advisor.practice.levels import stage_like
 from advisor.rulebase.model import Rulebase
 from advisor.show import practice
 from advisor.show import verdict as draw
-from advisor.trial.lesson import Stage, stage
-from advisor.trial.levels import stage_like
 
 SHOW = "Enter: its first check on a bike that fails it. 3 or fuel: that stage. q: stop."
 NEXT = "Enter: next stage. 3 or fuel: that stage. q: stop."

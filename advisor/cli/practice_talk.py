@@ -6,11 +6,11 @@ from collections.abc import Callable, Sequence
 from rich.console import Console
 
 from advisor.errors import AdvisorError
+from advisor.practice.levels import stage_like, stage_of
+from advisor.practice.offers import NAME, Finder, Offer, causes_of, checks_of, on_side, said_side
+from advisor.practice.round import DO, FIX, Round, Step
 from advisor.show import practice as draw
-from advisor.sides import Side, named
-from advisor.trial.levels import stage_like, stage_of
-from advisor.trial.practice import DO, FIX, Key, Round, Step
-from advisor.trial.wanted import NAME, Finder, Offer, causes_of, checks_of, on_side, said_side
+from advisor.sides import Side, Sided, named
 
 CHOICE = re.compile(r"^(\d+)\s*(l|r|left|right|both)?$")
 LOOKS = ("look", "check", "do")
@@ -37,7 +37,7 @@ class Talk:
         self.finder, self.keep = Finder(now), keep
         self.title, self.shown, self.start = "", list[Offer](), 0
         self.pending: tuple[Offer, bool] | None = None  # what waits for its side, and whether it is done again
-        self.asked: tuple[Key, ...] = ()  # what is named once that is confirmed
+        self.asked: tuple[Sided, ...] = ()  # what is named once that is confirmed
         self.repeat: tuple[Offer, list[Side]] | None = None  # what was done before, and waits for a clear word
 
     def take(self, line: str) -> bool:
@@ -183,7 +183,7 @@ class Talk:
         sides = said if offer.sides != (None,) else offer.sides
         self._end(tuple((offer.id, side) for side in sides), sure=sure)
 
-    def _end(self, keys: tuple[Key, ...], *, sure: bool) -> None:
+    def _end(self, keys: tuple[Sided, ...], *, sure: bool) -> None:
         """Name these causes, which ends the round; ask back where they were not called by their own names."""
         if sure:
             self.now.name(keys)
@@ -191,7 +191,7 @@ class Talk:
             self.asked = keys
             self.screen.print(draw.sure(keys, self.base))
 
-    def _exact(self, rest: list[str]) -> Sequence[Key]:
+    def _exact(self, rest: list[str]) -> Sequence[Sided]:
         words, sides = said_side(rest)
         found = self.finder.causes(words, NAME)
         if len(found) > 1 or (len(found[0].sides) > 1 and not sides):

@@ -45,7 +45,7 @@ def check(coverage: bool, overlays: tuple[Path, ...]) -> None:
 @rules_option
 def show(name: str, overlays: tuple[Path, ...]) -> None:
     """Show one page: a cause, sign, check, rule, reading, limit, part, tool or caution by its name."""
-    from advisor.show.pages import page  # noqa: PLC0415 - only what is drawn is imported
+    from advisor.show.rule_pages import page  # noqa: PLC0415 - only what is drawn is imported
     from advisor.show.screen import console  # noqa: PLC0415 - as above
 
     base = rulebase(overlays)

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     import pandas as pd
     from rich.console import Console
 
-    from advisor.trial.score import Row, Task
+    from advisor.scoring.score import Row, Task
 
 JOBS = 2
 R = TypeVar("R")
@@ -66,8 +66,8 @@ def score(  # noqa: PLR0913 - one option each
         )
         _resolved(resolved, overlays, screen)
         return
+    from advisor.scoring.score import batch, tasks  # noqa: PLC0415 - numpy comes with it
     from advisor.show.score import frame, scores  # noqa: PLC0415 - pandas comes with it
-    from advisor.trial.score import batch, tasks  # noqa: PLC0415 - numpy comes with it
     from advisor.virtual_bike.not_shown import NOT_SHOWN  # noqa: PLC0415 - as above
 
     if rows is not None and not rows.parent.is_dir():
@@ -96,8 +96,8 @@ def score(  # noqa: PLR0913 - one option each
 
 def _telling(work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: "Console") -> None:
     """Say what each check tells by itself."""
+    from advisor.scoring.check_value import batch  # noqa: PLC0415 - numpy comes with it
     from advisor.show.score import frame, told  # noqa: PLC0415 - pandas comes with it
-    from advisor.trial.telling import batch  # noqa: PLC0415 - numpy comes with it
 
     try:
         lessons = [one for part in _spread(batch, work, jobs, overlays, screen) for one in part]
@@ -121,7 +121,7 @@ def _spread(
 ) -> Iterator[list[R]]:
     from rich.progress import track  # noqa: PLC0415 - only what is drawn is imported
 
-    from advisor.trial.score import spread  # noqa: PLC0415 - numpy comes with it
+    from advisor.scoring.score import spread  # noqa: PLC0415 - numpy comes with it
     from advisor.virtual_bike.table import grid as cycle  # noqa: PLC0415 - as above
 
     for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
@@ -133,8 +133,8 @@ def _spread(
 
 
 def _resolved(folder: Path, overlays: tuple[Path, ...], screen: "Console") -> None:
+    from advisor.scoring.resolved import place, read_accounts  # noqa: PLC0415 - as above
     from advisor.show.score import accounts  # noqa: PLC0415 - only what is drawn is imported
-    from advisor.trial.accounts import place, read_accounts  # noqa: PLC0415 - as above
 
     ready = advisor(overlays)
     found = read_accounts(folder, ready.base)

@@ -2,15 +2,15 @@
 
 from pathlib import Path
 
+from advisor.case import Bike, Case, Means, SignReport
 from advisor.errors import CaseError, Problem
-from advisor.intake.bike import parse_bike
+from advisor.intake.bike_sheet import parse_bike
 from advisor.intake.figures import parse_measured
 from advisor.intake.riding import ANSWERS, parse_logs, parse_shakes
-from advisor.pages import Node, optional, read_file
-from advisor.records import Bike, Case, Means, SignReport
 from advisor.rulebase.grammar import known_key, known_list
 from advisor.rulebase.model import ENGINE_STATES, Rulebase, Sign
-from advisor.sides import BOTH, Side
+from advisor.sides import BOTH, Side, Sided
+from advisor.yaml_nodes import Node, optional, read_file
 
 FIELDS = (
     "case",
@@ -82,9 +82,9 @@ def parse_case(root: Node, base: Rulebase) -> Case | None:
     )
 
 
-def _on_sides(node: Node, sided: dict[str, bool], what: str) -> list[tuple[str, Side]]:
+def _on_sides(node: Node, sided: dict[str, bool], what: str) -> list[Sided]:
     """Return names with their sides from a list of `name` or `name: side`."""
-    found: list[tuple[str, Side]] = []
+    found: list[Sided] = []
     for item in node.items():
         name = item.value if isinstance(item.value, str) else next(iter(item.pairs()), "")
         if not known_key(name, item, sided, what, sided):
@@ -189,7 +189,7 @@ def _one_side(sign: Sign, node: Node, side: Side, how: str, base: Rulebase) -> l
 
 def _contradictions(root: Node, seen: list[SignReport], base: Rulebase) -> None:
     """Note a sign that is both seen and not seen, and one on both sides that can only be on one."""
-    first: dict[tuple[str, Side], SignReport] = {}
+    first: dict[Sided, SignReport] = {}
     for report in seen:
         earlier = first.setdefault((report.sign, report.side), report)
         if earlier.seen != report.seen:

@@ -4,8 +4,8 @@ from collections.abc import Iterable
 
 import yaml
 
+from advisor.case import Bike, Case, LogFile, Measured, ShakeReport, SignReport
 from advisor.quantities import KMH
-from advisor.records import Bike, Case, LogFile, Measured, ShakeReport, SignReport
 from advisor.rulebase.model import Rulebase
 from advisor.sides import BOTH, Side
 

@@ -1,11 +1,11 @@
 """What a case file says of readings: one figure, repeats, a range, a feeler pair, or one side's surplus."""
 
-from advisor.pages import Node
+from advisor.case import Measured
 from advisor.quantities import Quantity, parse, show
-from advisor.records import Measured
 from advisor.rulebase.grammar import known_key
 from advisor.rulebase.model import Reading, Rulebase
 from advisor.sides import BOTH, Side
+from advisor.yaml_nodes import Node
 
 STALLS = "stalls"
 GOES, STOPS = "goes", "does not go"

@@ -2,11 +2,11 @@
 
 from pathlib import Path
 
-from advisor.intake.bike import MOST_GEARS
-from advisor.pages import Node
+from advisor.case import LogFile, ShakeReport
+from advisor.intake.bike_sheet import MOST_GEARS
 from advisor.quantities import KMH, parse
-from advisor.records import LogFile, ShakeReport
 from advisor.rulebase.model import Rulebase
+from advisor.yaml_nodes import Node
 
 THROTTLES = ("shut", "part", "wide")
 STARTS = ("cold", "warm")

@@ -7,12 +7,12 @@ said once for all, or not at all where there is but one. What cannot is refused 
 import re
 from collections.abc import Iterator
 
+from advisor.case import Measured
 from advisor.errors import AdvisorError, CaseError, Problem
 from advisor.intake.figures import GOES, STALLS, STOPS, parse_measured
-from advisor.pages import Node
 from advisor.quantities import FIGURE, parse, units_like
-from advisor.records import Measured
 from advisor.rulebase.model import Reading, Rulebase
+from advisor.yaml_nodes import Node
 
 SIDES = re.compile(
     r"(?<![^\s,;:])(?P<side>left|right|l|r)(?P<more>\s+more\s+by)?(?![^\s:=,;])", re.IGNORECASE

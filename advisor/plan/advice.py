@@ -2,12 +2,13 @@
 
 from collections.abc import Sequence
 
+from advisor.case import Case
 from advisor.plan.candidates import Scene, feasible
 from advisor.plan.choose import Plan
 from advisor.plan.deciding import gone_with, settled, settling
 from advisor.quantities import convert, show, widen
 from advisor.readings.verdicts import figure_of, limit_for
-from advisor.records import Advice, Case, NextCheck, Proof, RankedCause, Unexplained
+from advisor.report import Advice, NextCheck, Proof, RankedCause, Unexplained
 from advisor.rulebase.model import Cause, Check, ReadingIs, Rulebase
 from advisor.sides import Side, fill
 

@@ -4,13 +4,14 @@ from collections.abc import Iterable, Iterator
 
 import msgspec
 
-from advisor.chain.cases import trusted
+from advisor.case import Case
 from advisor.chain.compile import side_at
 from advisor.chain.readiness import readiness, unready
-from advisor.rank.network import Finding, Network, Settled, SideOf, vaguer_than
-from advisor.records import Case, SignState
+from advisor.chain.run import trusted
+from advisor.rank.network import Finding, Network, Settled, vaguer_than
+from advisor.report import SignState
 from advisor.rulebase.model import Check, Condition, Outcome, PartIs, ReadingIs, Rulebase, SignIs
-from advisor.sides import BOTH, Side, fill, other, sides_of
+from advisor.sides import BOTH, Side, Sided, fill, other, sides_of
 
 NOTHING: frozenset[str] = frozenset()
 
@@ -20,7 +21,7 @@ class Result(msgspec.Struct, frozen=True):
 
     says: str
     side: Side
-    findings: dict[SideOf, Finding]
+    findings: dict[Sided, Finding]
 
 
 class Candidate(msgspec.Struct, frozen=True):
@@ -39,10 +40,10 @@ class Scene(msgspec.Struct, frozen=True):
     """
 
     case: Case
-    known: dict[SideOf, bool]
-    looked_at: frozenset[SideOf]
+    known: dict[Sided, bool]
+    looked_at: frozenset[Sided]
     forbidden: frozenset[str]
-    hearsay: frozenset[SideOf] = frozenset()
+    hearsay: frozenset[Sided] = frozenset()
     unready: frozenset[str] = frozenset()
 
 
@@ -58,7 +59,7 @@ def scene(base: Rulebase, case: Case, signs: Iterable[SignState], forbidden: fro
     return Scene(case, known, looked_at, forbidden, told, frozenset(unready(base, ready)))
 
 
-def _implied(known: dict[SideOf, bool], base: Rulebase) -> dict[SideOf, bool]:
+def _implied(known: dict[Sided, bool], base: Rulebase) -> dict[Sided, bool]:
     """Return what known signs say of others: a kind seen, a vague sign not seen, one that can be on one side only."""
     there = [key for key, seen in known.items() if seen]
     found = {(sign, other(side)): False for sign, side in there if base.signs[sign].exclusive}
@@ -122,10 +123,10 @@ def _holds(condition: Condition, side: Side, here: Scene) -> bool | None:
             return None if state is None else state == condition.seen
 
 
-def real_outcomes(outcome: Outcome, side: Side, base: Rulebase) -> list[tuple[Side, dict[SideOf, bool]]]:
+def real_outcomes(outcome: Outcome, side: Side, base: Rulebase) -> list[tuple[Side, dict[Sided, bool]]]:
     """Return an outcome on its real side, or on both when it exists for each, with the signs that it settles."""
     here: tuple[Side, ...] = BOTH if outcome.either_side else (side or "left",)
-    found: list[tuple[Side, dict[SideOf, bool]]] = []
+    found: list[tuple[Side, dict[Sided, bool]]] = []
     for one in here:
         settled = {(shown.sign, side_at(shown.bearing, one)): shown.seen for shown in outcome.shows}
         # A sign that compares the sides says nothing of its twin once it is seen on one.
@@ -172,5 +173,5 @@ def _settled(check: Check, side: Side, here: Scene, network: Network, base: Rule
             yield Settled(fill(outcome.says, one), one if outcome.either_side or check.sided else None, found)
 
 
-def _states(result: Result) -> frozenset[tuple[SideOf, bool]]:
+def _states(result: Result) -> frozenset[tuple[Sided, bool]]:
     return frozenset((key, finding.seen) for key, finding in result.findings.items())

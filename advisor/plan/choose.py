@@ -10,17 +10,16 @@ from collections.abc import Collection, Mapping, Sequence
 
 import msgspec
 
-from advisor.chain.cases import trusted
+from advisor.chain.run import trusted
 from advisor.plan.candidates import Candidate, Result, Scene, candidates, feasible, real_outcomes
 from advisor.plan.cost import Search, minutes, open_after
 from advisor.plan.deciding import deciding_check, settled
 from advisor.plan.information import Told, at_most, told_by
 from advisor.plan.silence import silenced, silences
 from advisor.rank.joint import Joint, WhatIf
-from advisor.rank.network import SideOf
-from advisor.records import Evidence, NextCheck, OutcomeSeen
+from advisor.report import Evidence, NextCheck, OutcomeSeen
 from advisor.rulebase.model import Rulebase, SignIs
-from advisor.sides import Side, either, fill
+from advisor.sides import Side, Sided, either, fill
 
 LEAST_BITS, SAME_CHANCE = 0.005, 1e-9
 SHORTLIST = 8  # checks looked at one step ahead
@@ -55,7 +54,7 @@ class Plan(msgspec.Struct, frozen=True):
     """
 
     checks: list[Weighed]
-    goes_for: SideOf | None
+    goes_for: Sided | None
     proven: bool = False
 
 
@@ -115,14 +114,14 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     return Plan(looked + rest, goes_for, proven=goes_for is not None and ahead.look is None)
 
 
-def _kinds_of_what_is_said(joint: Joint, here: Scene, base: Rulebase) -> set[SideOf]:
+def _kinds_of_what_is_said(joint: Joint, here: Scene, base: Rulebase) -> set[Sided]:
     """Return the kinds of what was only said vaguely: none of them is known to be there."""
     kinds = joint.ranking.network.kinds
     vague = [key for key in kinds if here.known.get(key) and not base.signs[key[0]].past]
     return {kind for key in vague if not any(here.known.get(one) for one in kinds[key]) for kind in kinds[key]}
 
 
-def _asks_what_kind(one: Weighed, kinds: set[SideOf]) -> bool:
+def _asks_what_kind(one: Weighed, kinds: set[Sided]) -> bool:
     """Whether a check is a quick question after one of these kinds."""
     if one.candidate.check.how != ASKED or one.minutes > QUICK:
         return False
@@ -157,7 +156,7 @@ def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Ruleb
     return min(looks, key=lambda one: one[1], default=None)
 
 
-def banned_until_seen(base: Rulebase, known: Mapping[SideOf, bool]) -> set[SideOf]:
+def banned_until_seen(base: Rulebase, known: Mapping[Sided, bool]) -> set[Sided]:
     """Return the signs, not known yet, that lift what is forbidden once somebody has looked and does not see them."""
     return {
         (one.sign, None)
@@ -198,7 +197,7 @@ def _all_told(possible: list[tuple[Candidate, float]], joint: Joint, often: dict
 
 
 def _best_told(
-    possible: list[tuple[Candidate, float]], joint: Joint, often: dict[str, float], always: SideOf | None
+    possible: list[tuple[Candidate, float]], joint: Joint, often: dict[str, float], always: Sided | None
 ) -> list[Weighed]:
     """Return the checks of the short list, and perhaps others: one that cannot tell enough is not gone into."""
     bound = {id(one): at_most(one, joint) * often[one.check.how] / takes for one, takes in possible}
@@ -232,12 +231,12 @@ class _Ahead:
     `look` is the bargain's deciding check; None where that has spoken for it.
     """
 
-    def __init__(self, base: Rulebase, joint: Joint, here: Scene, possible: Collection[SideOf]) -> None:
+    def __init__(self, base: Rulebase, joint: Joint, here: Scene, possible: Collection[Sided]) -> None:
         self.base, self.joint, self.opened = base, joint, tuple(here.case.opened)
         self.causes = joint.ranking.network.causes
         self.said = [settled(*cause, here, base) for cause in self.causes]
-        self._searches: dict[tuple[SideOf, ...], Search] = {}
-        self._after: dict[SideOf, list[tuple[float, list[float]]]] = {}
+        self._searches: dict[tuple[Sided, ...], Search] = {}
+        self._after: dict[Sided, list[tuple[float, list[float]]]] = {}
         now, chances = self._search(self.opened), joint.ranking.posterior.causes
         self.chances = chances
         self.at_once = now.expected(chances)
@@ -250,9 +249,9 @@ class _Ahead:
         self.bargain = now.bargain(chances, open_ones) if open_ones else None
         self.price = now.price(self.bargain) if self.bargain is not None else 0.0
         proven = self.bargain is None or self.said[self.bargain]
-        self.look: SideOf | None = None if proven else looks[self.bargain]  # type: ignore[index]  # not None here
+        self.look: Sided | None = None if proven else looks[self.bargain]  # type: ignore[index]  # not None here
 
-    def _again(self, chance: float, look: SideOf, here: Scene) -> bool:
+    def _again(self, chance: float, look: Sided, here: Scene) -> bool:
         """Whether to go for what was looked at in vain or cannot be looked at: only if it is still likely.
 
         What is likely enough to act on is gone for even where its deciding check cannot be done.
@@ -287,7 +286,7 @@ class _Ahead:
         name, side = min(best, key=lambda one: one[0])
         return name, side if len(best) == 1 else None, most >= self.base.words.act_at
 
-    def goes_for(self, at_once: float, best: Weighed | None) -> SideOf | None:
+    def goes_for(self, at_once: float, best: Weighed | None) -> Sided | None:
         """Return the bargain if nothing is better than to go for it at once."""
         if self.bargain is None:
             return None
@@ -312,7 +311,7 @@ class _Ahead:
     def _causes(self, after: dict[int, float]) -> list[float]:
         return [after[cause] for cause in range(len(self.causes))]
 
-    def _search(self, opened: tuple[SideOf, ...]) -> Search:
+    def _search(self, opened: tuple[Sided, ...]) -> Search:
         if opened not in self._searches:
             self._searches[opened] = Search(self.base, self.causes, opened, self.said)
         return self._searches[opened]
@@ -344,7 +343,7 @@ def _seen(result: Result) -> list[str]:
     return [key[0] for key, finding in result.findings.items() if finding.seen]
 
 
-def _outcome(base: Rulebase, what_if: WhatIf, less: set[SideOf], result: Result, chance: float) -> OutcomeSeen:
+def _outcome(base: Rulebase, what_if: WhatIf, less: set[Sided], result: Result, chance: float) -> OutcomeSeen:
     after = what_if.after(result.findings, {key for key in less if key in what_if.ranking.findings})
     lead = max(after, key=after.__getitem__)  # the first of equals: causes come in their order
     cause, side = what_if.ranking.network.causes[lead]

@@ -3,17 +3,16 @@
 from collections.abc import Collection, Sequence
 
 from advisor.plan.deciding import deciding_check
-from advisor.rank.network import SideOf
 from advisor.rank.ranking import SMALLEST
 from advisor.rulebase.model import Check, Rulebase
-from advisor.sides import BOTH, Side
+from advisor.sides import BOTH, Side, Sided
 
 LEAST_MINUTES = 0.5
 LOST = 0.5  # of the minutes of a repair, if it was not that after all: judgement
 RETEST = 5.0  # minutes to run it again once something was put right: judgement
 DONE = 1e-4  # as likely as this that the cause was none of those looked at: the rest weighs nothing
 RUNS = frozenset({"cranking", "running", "throttling", "riding"})
-Opened = Collection[SideOf]
+Opened = Collection[Sided]
 
 
 def minutes(check: Check, side: Side, opened: Opened, base: Rulebase) -> float:
@@ -23,7 +22,7 @@ def minutes(check: Check, side: Side, opened: Opened, base: Rulebase) -> float:
     return max(check.minutes, LEAST_MINUTES)
 
 
-def opens(check: Check, side: Side, base: Rulebase) -> tuple[SideOf, ...]:
+def opens(check: Check, side: Side, base: Rulebase) -> tuple[Sided, ...]:
     """Return what a check opens, each cover on its side."""
     if not check.opens:
         return ()
@@ -32,7 +31,7 @@ def opens(check: Check, side: Side, base: Rulebase) -> tuple[SideOf, ...]:
     return tuple((check.opens, one) for one in ((side,) if check.sided else BOTH))
 
 
-def open_after(check: Check, side: Side, opened: Opened, base: Rulebase) -> tuple[SideOf, ...]:
+def open_after(check: Check, side: Side, opened: Opened, base: Rulebase) -> tuple[Sided, ...]:
     """Return what stands open once a check was done: what must be shut to run is shut by a check that runs."""
     runs = bool(RUNS & set(check.involves))
     left = [one for one in opened if not (runs and base.covers[one[0]].shut_to_run)]
@@ -71,12 +70,12 @@ class Search:
     Any other is looked at by that check, and with it every cause that the same check decides: these are one `place`.
     """
 
-    def __init__(self, base: Rulebase, causes: Sequence[SideOf], opened: Opened, said: Sequence[bool | None]) -> None:
+    def __init__(self, base: Rulebase, causes: Sequence[Sided], opened: Opened, said: Sequence[bool | None]) -> None:
         """Price going for every cause; `said` holds what the deciding check of each said, None where it is to do.
 
         One that was found sound takes a second look.
         """
-        places: dict[SideOf, int] = {}
+        places: dict[Sided, int] = {}
         self.place: list[int] = []  # of each cause
         self.prices: list[float] = []  # of each place, minutes
         for cause, known in zip(causes, said, strict=True):

@@ -1,20 +1,19 @@
 """The check that decides a cause, the signs by which it does, and whether they are known."""
 
-from advisor.chain.cases import trusted
 from advisor.chain.compile import side_at
+from advisor.chain.run import trusted
 from advisor.plan.candidates import Scene
-from advisor.rank.network import SideOf
 from advisor.rulebase.model import Cause, Rulebase
-from advisor.sides import BOTH, Side, sides_of
+from advisor.sides import BOTH, Side, Sided, sides_of
 
 
-def deciding_check(cause: str, side: Side, base: Rulebase) -> SideOf:
+def deciding_check(cause: str, side: Side, base: Rulebase) -> Sided:
     """Return a cause's deciding check on its side; None for one that is done once for both."""
     check = base.checks[base.causes[cause].settled_by]
     return check.id, side if check.sided else None
 
 
-def settling(cause: Cause, side: Side, base: Rulebase) -> set[SideOf]:
+def settling(cause: Cause, side: Side, base: Rulebase) -> set[Sided]:
     """Return the signs, on their sides, by which a cause's deciding check settles it: those it shows most often."""
     shown = {one.sign for outcome in base.checks[cause.settled_by].outcomes for one in outcome.shows}
     links = [link for link in cause.links if link.sign in shown]
@@ -23,7 +22,7 @@ def settling(cause: Cause, side: Side, base: Rulebase) -> set[SideOf]:
     return {(link.sign, side_at(link.bearing, here)) for link in links if base.words.shows[link.shows] == most}
 
 
-def decided_by(base: Rulebase) -> dict[SideOf, frozenset[SideOf]]:
+def decided_by(base: Rulebase) -> dict[Sided, frozenset[Sided]]:
     """Return, for each cause on its side, the signs that decide it."""
     return {
         (cause.id, side): frozenset(settling(cause, side, base))
@@ -47,12 +46,12 @@ def settled(cause: str, side: Side, here: Scene, base: Rulebase) -> bool | None:
     return False if len(known) == len(signs) else None
 
 
-def gone_with(cause: Cause, side: Side, base: Rulebase) -> list[SideOf]:
+def gone_with(cause: Cause, side: Side, base: Rulebase) -> list[Sided]:
     """Return what must be gone once a cause is put right, each sign on the side on which the cause shows it.
 
     On either side where the cause has none, or the page does not say on which it shows it.
     """
-    found: list[SideOf] = []
+    found: list[Sided] = []
     for name in cause.must_hold:
         shown = {side_at(link.bearing, side) for link in cause.links if link.sign == name} if side else set()
         at: tuple[Side, ...] = tuple(one for one in BOTH if one in shown) or BOTH

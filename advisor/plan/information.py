@@ -8,7 +8,8 @@ import msgspec
 
 from advisor.plan.candidates import Candidate
 from advisor.rank.joint import Joint
-from advisor.rank.network import Finding, SideOf
+from advisor.rank.network import Finding
+from advisor.sides import Sided
 
 LOOKED_AT = 6  # of the suspects that a check bears on, the likeliest: what it would tell of the others weighs little
 
@@ -64,7 +65,7 @@ def told_by(candidate: Candidate, joint: Joint) -> Told:
     within = joint.likeliest(joint.linked(leaky.values()), LOOKED_AT)
     absent = {name: joint.absent(one, within) for name, one in leaky.items()}
 
-    def chances(gone: Iterable[SideOf], fresh: Iterable[Finding]) -> list[float]:
+    def chances(gone: Iterable[Sided], fresh: Iterable[Finding]) -> list[float]:
         """Return how likely a result is under each combination, next to the check's other results."""
         likely = [1.0] * len(next(iter(absent.values())))
         for one in fresh:

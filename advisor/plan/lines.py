@@ -5,12 +5,11 @@ from collections.abc import Sequence
 from advisor.chain.compile import side_at
 from advisor.plan.candidates import Scene
 from advisor.plan.deciding import settled
-from advisor.rank.network import SideOf
 from advisor.rank.ranking import Ranking
 from advisor.rank.surprise import alike
-from advisor.records import Line, RankedCause
+from advisor.report import Line, RankedCause
 from advisor.rulebase.model import Check, Rulebase
-from advisor.sides import either
+from advisor.sides import Sided, either
 
 SHOWN_FROM = 0.03  # of a cause, or of left and right of it together: a smaller chance is not worth a line
 ALIKE_FROM = 0.1  # different causes share a line only where each is worth one: less says that little is told
@@ -65,7 +64,7 @@ def _chance(group: Group) -> float:
     return sum(cause.probability for cause in group)
 
 
-def _look_alike(group: Group, other: Group, ranking: Ranking, index: dict[SideOf, int]) -> bool:
+def _look_alike(group: Group, other: Group, ranking: Ranking, index: dict[Sided, int]) -> bool:
     """Whether two different causes, on the same side or sides, look alike in all that is told, and are as likely."""
     ids, sides = {cause.id for cause in group}, {cause.side for cause in group}
     mine = [cause for cause in group if cause.id == group[0].id]
@@ -78,7 +77,7 @@ def _look_alike(group: Group, other: Group, ranking: Ranking, index: dict[SideOf
     return alike(ranking.findings, first, second, ALIKE_WITHIN)
 
 
-def _line(group: Group, ranking: Ranking, index: dict[SideOf, int], base: Rulebase, *, found: bool) -> Line:
+def _line(group: Group, ranking: Ranking, index: dict[Sided, int], base: Rulebase, *, found: bool) -> Line:
     ids = list(dict.fromkeys(cause.id for cause in group))
     sides = {name: {cause.side for cause in group if cause.id == name} for name in ids}
     titles = [
@@ -100,7 +99,7 @@ def _line(group: Group, ranking: Ranking, index: dict[SideOf, int], base: Ruleba
     )
 
 
-def _tells_apart(one: SideOf, two: SideOf, ranking: Ranking, base: Rulebase) -> Check | None:
+def _tells_apart(one: Sided, two: Sided, ranking: Ranking, base: Rulebase) -> Check | None:
     """Return the quickest check that tells two causes apart by a sign not known yet, whoever can do it."""
     known = {key[0] for key in ranking.reports}
     first, second = _shows(one, base), _shows(two, base)
@@ -115,7 +114,7 @@ def _tells_apart(one: SideOf, two: SideOf, ranking: Ranking, base: Rulebase) -> 
     return min(able, key=lambda check: check.minutes, default=None)
 
 
-def _shows(cause: SideOf, base: Rulebase) -> dict[SideOf, float]:
+def _shows(cause: Sided, base: Rulebase) -> dict[Sided, float]:
     """Return how often a cause shows each of its signs, on its side."""
     name, side = cause
     return {

@@ -4,9 +4,9 @@ from collections.abc import Iterable
 
 import msgspec
 
-from advisor.rank.network import SideOf
-from advisor.records import Evidence
+from advisor.report import Evidence
 from advisor.rulebase.model import ReadingIs, Rulebase, SignIs
+from advisor.sides import Sided
 
 
 class Aside(msgspec.Struct, frozen=True):
@@ -54,7 +54,7 @@ def _derived(base: Rulebase) -> dict[str, set[str]]:
     return found
 
 
-def silenced(seen: Iterable[str], evidence: Iterable[Evidence], silences: Silences) -> set[SideOf]:
+def silenced(seen: Iterable[str], evidence: Iterable[Evidence], silences: Silences) -> set[Sided]:
     """Return which of the evidence no longer counts once these signs are seen too."""
     asides = [silences[sign] for sign in seen if sign in silences]
     return {

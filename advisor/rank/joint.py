@@ -13,8 +13,9 @@ from collections.abc import Collection, Iterable, Mapping
 from math import prod
 from operator import mul, truediv
 
-from advisor.rank.network import Finding, Leaky, SideOf
+from advisor.rank.network import Finding, Leaky
 from advisor.rank.ranking import SMALLEST, Ranking, odds
+from advisor.sides import Sided
 
 EQUAL = 1e-9
 SWEEPS, HALF_A_STEP = 8, 0.5
@@ -29,16 +30,16 @@ class Exact:
         """Ask this ranking."""
         self.ranking = ranking
 
-    def factors(self, key: SideOf) -> dict[int, float]:
+    def factors(self, key: Sided) -> dict[int, float]:
         """Return, for each cause by index, its odds with a known sign over its odds without it."""
         whole, without = self.ranking.posterior.causes, self.ranking.without(key).causes
         return {cause: odds(one) / odds(other) for cause, (one, other) in enumerate(zip(whole, without, strict=True))}
 
-    def after(self, more: Mapping[SideOf, Finding], less: Collection[SideOf] = ()) -> dict[int, float]:
+    def after(self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()) -> dict[int, float]:
         """Return every cause's probability once these findings are known too, and those of `less` no longer count."""
         return dict(enumerate(self.ranking.with_more(more, less).causes))
 
-    def only_leak(self, key: SideOf) -> float:
+    def only_leak(self, key: Sided) -> float:
         """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""
         return self.ranking.only_leak(key)
 
@@ -153,7 +154,7 @@ class Joint:
             weights = [one + other for one, other in zip(weights[:half], having, strict=True)]
         return found
 
-    def factors(self, key: SideOf) -> dict[int, float]:
+    def factors(self, key: Sided) -> dict[int, float]:
         """Return, for each cause by index, its odds with a known sign over its odds without it."""
         finding, absent = self.ranking.findings[key], self.known[key]
         gone, instead = self.ranking.changes({}, {key})  # a vague sign counts again once its kind is left out
@@ -168,7 +169,7 @@ class Joint:
         found = {cause: odds(self.whole[cause]) / odds(without[cause]) for cause in self.suspects}
         return found | self._others(finding, sum(map(mul, rest, absent)))
 
-    def _taken_out(self, weights: list[float], key: SideOf) -> list[float]:
+    def _taken_out(self, weights: list[float], key: Sided) -> list[float]:
         """Return a distribution as it would be without a known finding."""
         absent, not_far = self.known[key], self.ranking.findings[key].not_far
         if not_far is not None:
@@ -195,7 +196,7 @@ class Joint:
                 raised[cause] = (1 - present) / max(1 - without, SMALLEST) if finding.seen else 1 - strength
         return raised
 
-    def after(self, more: Mapping[SideOf, Finding], less: Collection[SideOf] = ()) -> dict[int, float]:
+    def after(self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()) -> dict[int, float]:
         """Return every cause's probability once these findings are known too, and those of `less` no longer count."""
         weights = self.weights
         found = dict(enumerate(self.ranking.posterior.causes))
@@ -222,7 +223,7 @@ class Joint:
         """Return how many times likelier a complaint makes the causes that are no suspects: so far as no suspect is."""
         return 1 - weights[0] + weights[0] / (1 - self.spared)
 
-    def only_leak(self, key: SideOf) -> float:
+    def only_leak(self, key: Sided) -> float:
         """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""
         leak = self.ranking.findings[key].leaky.leak
         shown = [one / (1 - one) for one in self.known[key]]

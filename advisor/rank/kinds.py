@@ -19,12 +19,13 @@ from collections.abc import Collection, Mapping
 
 import msgspec
 
-from advisor.rank.network import Finding, Leaky, Network, SideOf
+from advisor.rank.network import Finding, Leaky, Network
 from advisor.rulebase.model import Trust
+from advisor.sides import Sided
 
 SURE = Trust(1.0, 0.0)
-NOTHING: frozenset[SideOf] = frozenset()
-Reports = Mapping[SideOf, Finding]
+NOTHING: frozenset[Sided] = frozenset()
+Reports = Mapping[Sided, Finding]
 
 
 class Kinds:
@@ -33,14 +34,14 @@ class Kinds:
     def __init__(self, network: Network) -> None:
         """Take a network's signs and their kinds."""
         self.network = network
-        self._vaguer: dict[SideOf, tuple[SideOf, ...]] = {}
+        self._vaguer: dict[Sided, tuple[Sided, ...]] = {}
         for key, below in network.kinds.items():
             for kind in below:
                 self._vaguer[kind] = (*self._vaguer.get(kind, ()), key)
-        self._left: dict[tuple[SideOf, frozenset[SideOf], bool, Trust, float, str], Finding] = {}
-        self._exact: dict[tuple[SideOf, Trust, str, float], Finding] = {}
+        self._left: dict[tuple[Sided, frozenset[Sided], bool, Trust, float, str], Finding] = {}
+        self._exact: dict[tuple[Sided, Trust, str, float], Finding] = {}
 
-    def weigh(self, reports: Reports) -> dict[SideOf, Finding]:
+    def weigh(self, reports: Reports) -> dict[Sided, Finding]:
         """Return the findings that these reports amount to."""
         kinds = self.network.kinds
         vague = [key for key in reports if key in kinds] if kinds else []
@@ -58,11 +59,11 @@ class Kinds:
         restated = [key for key in found if key in said and key not in kinds and found[key].seen]
         return found | {key: self._restated(key, reports) for key in restated}
 
-    def _said(self, key: SideOf, reports: Reports) -> list[SideOf]:
+    def _said(self, key: Sided, reports: Reports) -> list[Sided]:
         """Return the vaguer signs that are said to be there too."""
         return [one for one in self._vaguer.get(key, ()) if one in reports and reports[one].seen]
 
-    def _believed(self, key: SideOf, reports: Reports) -> tuple[Trust, float]:
+    def _believed(self, key: Sided, reports: Reports) -> tuple[Trust, float]:
         """Return how far a seen sign is believed, and how its leak is thinned, next to the vaguer ones that are said.
 
         The report is as doubtful as the least doubtful of them.
@@ -73,7 +74,7 @@ class Kinds:
         thin = min((self.network.clear * self.network.thin.get(one, 1.0) for one in said), default=1.0)
         return trust, min(thin, self.network.thin.get(key, 1.0))
 
-    def _restated(self, kind: SideOf, reports: Reports) -> Finding:
+    def _restated(self, kind: Sided, reports: Reports) -> Finding:
         """Return the report of a kind that is seen where a vague sign of it is said too."""
         trust, thin = self._believed(kind, reports)
         known = kind, trust, reports[kind].grade, thin
@@ -83,7 +84,7 @@ class Kinds:
             self._exact[known] = self.network.reported(thinned, trust, seen=True, grade=reports[kind].grade)
         return self._exact[known]
 
-    def left(self, key: SideOf, absent: frozenset[SideOf], reports: Reports) -> Finding:
+    def left(self, key: Sided, absent: frozenset[Sided], reports: Reports) -> Finding:
         """Return what a report of a vague sign amounts to when some of its kinds are known to be absent."""
         report = reports[key]
         trust, thin = report.trust or SURE, self.network.thin.get(key, 1.0)

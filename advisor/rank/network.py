@@ -23,11 +23,9 @@ from collections.abc import Collection
 import msgspec
 
 from advisor.readings.verdicts import FAR, LITTLE
-from advisor.records import Evidence
+from advisor.report import Evidence
 from advisor.rulebase.model import Rulebase, Trust
-from advisor.sides import Side, other, sides_of
-
-SideOf = tuple[str, Side]
+from advisor.sides import Side, Sided, other, sides_of
 
 
 class Unseen(msgspec.Struct, frozen=True):
@@ -94,7 +92,7 @@ class Settled(msgspec.Struct, frozen=True):
 
     says: str
     side: Side
-    findings: dict[SideOf, "Finding"]
+    findings: dict[Sided, "Finding"]
 
 
 class Network(msgspec.Struct, frozen=True):
@@ -110,27 +108,27 @@ class Network(msgspec.Struct, frozen=True):
     show one clear kind where they show a vague sign, `grades` what far over a limit is worth.
     """
 
-    causes: tuple[SideOf, ...]
+    causes: tuple[Sided, ...]
     priors: tuple[float, ...]
-    signs: dict[SideOf, Leaky]
-    kinds: dict[SideOf, tuple[SideOf, ...]] = {}
-    thin: dict[SideOf, float] = {}
+    signs: dict[Sided, Leaky]
+    kinds: dict[Sided, tuple[Sided, ...]] = {}
+    thin: dict[Sided, float] = {}
     for_nothing: float = 1.0
     unseen: Unseen = IN_FULL
     imagined_from: float = 0.0
     clear: float = 1.0
     grades: Grades = Grades(1.0, 1.0)
     outcomes: dict[tuple[str, Side, frozenset[str]], tuple[Settled, ...]] = msgspec.field(default_factory=dict)
-    _reported: dict[tuple[SideOf, Trust, bool, str], "Finding"] = msgspec.field(default_factory=dict)
+    _reported: dict[tuple[Sided, Trust, bool, str], "Finding"] = msgspec.field(default_factory=dict)
 
-    def without(self, causes: Collection[SideOf]) -> "Network":
+    def without(self, causes: Collection[Sided]) -> "Network":
         """Return the network as it is once these causes have been put right: they are there no more."""
         if not causes:
             return self
         pairs = zip(self.causes, self.priors, strict=True)
         return msgspec.structs.replace(self, priors=tuple(0.0 if name in causes else prior for name, prior in pairs))
 
-    def report(self, key: SideOf, trust: Trust, *, seen: bool, grade: str = "") -> "Finding":
+    def report(self, key: Sided, trust: Trust, *, seen: bool, grade: str = "") -> "Finding":
         """Return the report of a sign, seen or not, by somebody trusted so far; worked out once."""
         known = key, trust, seen, grade
         if known not in self._reported:
@@ -161,7 +159,7 @@ class Finding(msgspec.Struct, frozen=True):
     leaky: Leaky
     seen: bool
     trust: Trust | None = None
-    without: frozenset[SideOf] = frozenset()
+    without: frozenset[Sided] = frozenset()
     grade: str = ""
     not_far: Leaky | None = None
 
@@ -174,8 +172,8 @@ class Finding(msgspec.Struct, frozen=True):
 
 def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Network:
     """Return the network of a rule base, without the links (cause, sign) that are switched off."""
-    causes: list[SideOf] = [(cause.id, side) for cause in base.causes.values() for side in sides_of(cause.sided)]
-    strengths: dict[SideOf, dict[int, float]] = {
+    causes: list[Sided] = [(cause.id, side) for cause in base.causes.values() for side in sides_of(cause.sided)]
+    strengths: dict[Sided, dict[int, float]] = {
         (sign.id, side): {} for sign in base.signs.values() for side in sides_of(sign.sided)
     }
     for index, (cause, side) in enumerate(causes):
@@ -208,15 +206,15 @@ def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Netw
     )
 
 
-def _thin(vague: SideOf, below: tuple[SideOf, ...], signs: dict[SideOf, Leaky]) -> float:
+def _thin(vague: Sided, below: tuple[Sided, ...], signs: dict[Sided, Leaky]) -> float:
     """Return the exponent that brings the leaks of a vague sign and its kinds down to the vague sign's own."""
     together = sum(math.log1p(-signs[key].leak) for key in (vague, *below))
     return math.log1p(-signs[vague].leak) / together if together else 1.0
 
 
-def kinds(base: Rulebase) -> dict[SideOf, tuple[SideOf, ...]]:
+def kinds(base: Rulebase) -> dict[Sided, tuple[Sided, ...]]:
     """Return, for each vague sign on its side, every more exact sign below it."""
-    below: dict[SideOf, list[SideOf]] = {}
+    below: dict[Sided, list[Sided]] = {}
     for sign in base.signs.values():
         for side in sides_of(sign.sided):
             for vaguer in vaguer_than(sign.id, side, base):
@@ -224,16 +222,16 @@ def kinds(base: Rulebase) -> dict[SideOf, tuple[SideOf, ...]]:
     return {key: tuple(found) for key, found in below.items()}
 
 
-def vaguer_than(sign: str, side: Side, base: Rulebase) -> list[SideOf]:
+def vaguer_than(sign: str, side: Side, base: Rulebase) -> list[Sided]:
     """Return the signs that whoever sees this one sees too, the next vaguer one first."""
-    found: list[SideOf] = []
+    found: list[Sided] = []
     while name := base.signs[sign].kind_of:
         found.append((name, side if base.signs[name].sided else None))
         sign = name
     return found
 
 
-def findings(network: Network, evidence: tuple[Evidence, ...], base: Rulebase) -> dict[SideOf, Finding]:
+def findings(network: Network, evidence: tuple[Evidence, ...], base: Rulebase) -> dict[Sided, Finding]:
     """Return the evidence of a case as findings, by sign and side."""
     found = {}
     for one in evidence:

@@ -3,19 +3,20 @@
 from collections.abc import Collection, Mapping
 
 from advisor.rank.kinds import Kinds
-from advisor.rank.network import Finding, Network, SideOf
+from advisor.rank.network import Finding, Network
 from advisor.rank.posterior import Posterior, Step, absorb, plan_steps, solve, unlinked
 from advisor.rulebase.model import Trust
+from advisor.sides import Sided
 
 SMALLEST = 1e-300
 STEP, CALL = 5, 30  # passes over all sets that a step takes by itself, and what a pass costs in elements
-Known = tuple[SideOf, Trust | None, frozenset[SideOf], str]  # a seen sign, as one may be reported
+Known = tuple[Sided, Trust | None, frozenset[Sided], str]  # a seen sign, as one may be reported
 
 
 class Ranking:
     """The exact posterior of a network given findings; every question about it is one or two more passes."""
 
-    def __init__(self, network: Network, reports: Mapping[SideOf, Finding]) -> None:
+    def __init__(self, network: Network, reports: Mapping[Sided, Finding]) -> None:
         """Rank. Raises OverflowError when too many seen signs hang together to be ranked exactly.
 
         `findings` are what the reports amount to: a vague sign counts for what its kinds leave of it.
@@ -41,13 +42,13 @@ class Ranking:
         return self.posterior.causes[cause]
 
     @classmethod
-    def of_most(cls, network: Network, reports: Mapping[SideOf, Finding]) -> tuple["Ranking", list[SideOf]]:
+    def of_most(cls, network: Network, reports: Mapping[Sided, Finding]) -> tuple["Ranking", list[Sided]]:
         """Return the ranking, and the seen signs that had to be left out because too many hang together.
 
         Those left out are the ones that tell least: the likeliest cause of each raises its odds least.
         """
         kept = dict(reports)
-        left_out: list[SideOf] = []
+        left_out: list[Sided] = []
         while True:
             try:
                 return cls(network, kept), left_out
@@ -64,25 +65,25 @@ class Ranking:
         none = without.complained(self.network.for_nothing).evidence
         return min(max(1 - none / max(self.posterior.evidence, SMALLEST), 0.0), 1.0)
 
-    def _steps(self, findings: Mapping[SideOf, Finding]) -> tuple[tuple[Step, ...], float]:
+    def _steps(self, findings: Mapping[Sided, Finding]) -> tuple[tuple[Step, ...], float]:
         seen = [one for one in findings.values() if one.seen]
         return plan_steps(seen), unlinked(seen)
 
-    def without(self, key: SideOf) -> Posterior:
+    def without(self, key: Sided) -> Posterior:
         """Return the posterior as it would be had this sign never been reported."""
         return self._solve(self.amount({}, {key}))
 
-    def with_more(self, more: Mapping[SideOf, Finding], less: Collection[SideOf] = ()) -> Posterior:
+    def with_more(self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()) -> Posterior:
         """Return the posterior as it would be with these findings too (or in place of others), and without some."""
         return self._solve(self.amount(more, less))
 
-    def amount(self, more: Mapping[SideOf, Finding], less: Collection[SideOf] = ()) -> dict[SideOf, Finding]:
+    def amount(self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()) -> dict[Sided, Finding]:
         """Return what all reports amount to with more of them (or others in their place), and without some."""
         return self.kinds.weigh({key: one for key, one in self.reports.items() if key not in less} | dict(more))
 
     def changes(
-        self, more: Mapping[SideOf, Finding], less: Collection[SideOf] = ()
-    ) -> tuple[list[SideOf], dict[SideOf, Finding]]:
+        self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()
+    ) -> tuple[list[Sided], dict[Sided, Finding]]:
         """Return which findings then count no more as they are, and which come to count."""
         touched = dict.fromkeys([*less, *more])
         if not self.is_vague(touched):  # nothing to weigh anew
@@ -91,11 +92,11 @@ class Ranking:
         fresh = {key: one for key, one in now.items() if self.findings.get(key) != one}
         return [key for key in self.findings if key not in now or key in fresh], fresh
 
-    def is_vague(self, keys: Collection[SideOf]) -> bool:
+    def is_vague(self, keys: Collection[Sided]) -> bool:
         """Whether any of these signs is a vague one, or a kind of one that is reported."""
         return not (self._below.isdisjoint(keys) and self.network.kinds.keys().isdisjoint(keys))
 
-    def only_leak(self, key: SideOf) -> float:
+    def only_leak(self, key: Sided) -> float:
         """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""
         finding = self.findings[key]
         not_shown = self._solve({**self.findings, key: Finding(finding.leaky, seen=False, not_far=finding.not_far)})
@@ -103,7 +104,7 @@ class Ranking:
         # P(leak alone) = leak x P(rest, nothing triggers) = leak / (1 - leak) x P(rest, sign absent)
         return min(leak / (1 - leak) * not_shown.evidence / max(self.posterior.evidence, SMALLEST), 1.0)
 
-    def _solve(self, findings: Mapping[SideOf, Finding]) -> Posterior:
+    def _solve(self, findings: Mapping[Sided, Finding]) -> Posterior:
         """Solve for other findings; the order of the causes is worked out once for each set of seen signs."""
         key = frozenset((name, one.trust, one.without, one.grade) for name, one in findings.items() if one.seen)
         if key not in self._by_seen:

@@ -11,9 +11,10 @@ import math
 from collections.abc import Collection, Mapping, Sequence
 from itertools import combinations
 
-from advisor.rank.network import Finding, Leaky, SideOf, vaguer_than
+from advisor.rank.network import Finding, Leaky, vaguer_than
 from advisor.rank.ranking import SMALLEST
 from advisor.rulebase.model import Rulebase
+from advisor.sides import Sided
 
 
 def chance(finding: Finding, priors: Sequence[float]) -> float:
@@ -32,15 +33,15 @@ def _absent(leaky: Leaky, priors: Sequence[float]) -> float:
     return absent
 
 
-def surprise(findings: Mapping[SideOf, Finding], priors: Sequence[float], evidence: float) -> float:
+def surprise(findings: Mapping[Sided, Finding], priors: Sequence[float], evidence: float) -> float:
     """Return the conflict of all findings in bits; `evidence` is their joint probability."""
     apart = sum(math.log2(max(chance(one, priors), SMALLEST)) for one in findings.values())
     return apart - math.log2(max(evidence, SMALLEST))
 
 
 def conflicts(
-    findings: Mapping[SideOf, Finding], priors: Sequence[float], least: float
-) -> list[tuple[SideOf, SideOf, float]]:
+    findings: Mapping[Sided, Finding], priors: Sequence[float], least: float
+) -> list[tuple[Sided, Sided, float]]:
     """Return the pairs of findings in conflict by at least so many bits, the worst first."""
     absent = {key: _absent(one.leaky, priors) for key, one in findings.items()}
     found = []
@@ -55,7 +56,7 @@ def conflicts(
     return sorted(found, key=lambda pair: -pair[2])
 
 
-def at_odds(seen: Collection[SideOf], base: Rulebase) -> list[tuple[SideOf, SideOf]]:
+def at_odds(seen: Collection[Sided], base: Rulebase) -> list[tuple[Sided, Sided]]:
     """Return the pairs of seen signs that cannot go together, as their pages say; a kind is its vague sign too."""
     as_any = {key: (key, *vaguer_than(*key, base)) for key in seen}
     found = []
@@ -92,7 +93,7 @@ def _both_absent(one: Leaky, two: Leaky, priors: Sequence[float]) -> float:
     return absent
 
 
-def alike(findings: Mapping[SideOf, Finding], first: int, second: int, within: float) -> bool:
+def alike(findings: Mapping[Sided, Finding], first: int, second: int, within: float) -> bool:
     """Whether no finding is more than `within` times likelier under one of two causes than under the other."""
     for one in findings.values():
         ratio = _alone(one, first) / max(_alone(one, second), SMALLEST)

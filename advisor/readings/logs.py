@@ -3,14 +3,14 @@
 from collections.abc import Callable
 from pathlib import Path
 
+from advisor.case import Bike, LogFile, Measured, SignReport
 from advisor.errors import CaseError, Problem
 from advisor.intake.logfile import Log, read_log
 from advisor.quantities import show
 from advisor.readings.idle_log import IdleLog, Slope, reduce_idle
 from advisor.readings.orders import ENGINE_ORDERS, WHEEL, Shake, reduce_shake
 from advisor.readings.road import engine_speed, tyre_diameter
-from advisor.readings.shake import ENGINE, ROAD
-from advisor.records import Bike, LogFile, Measured, SignReport
+from advisor.readings.shake_reports import ENGINE, ROAD
 
 IDLE_COLUMNS, SHAKE_COLUMNS = ("time", "revs"), ("time", "acceleration")
 

@@ -5,10 +5,10 @@ from collections.abc import Iterable
 
 from msgspec.structs import replace
 
+from advisor.case import Measured
 from advisor.quantities import ALIASES, COLUMN, GRAVITY, unit_of
 from advisor.readings.manometer import legs_of_one_tube
 from advisor.readings.reduced import Figures, Reduced, around, as_measured, derived
-from advisor.records import Measured
 from advisor.rulebase.model import Reading, Rulebase
 from advisor.sides import BOTH, Side, other
 

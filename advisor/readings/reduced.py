@@ -4,14 +4,14 @@ import math
 
 import msgspec
 
+from advisor.case import Measured
 from advisor.quantities import show, widen
 from advisor.readings.uncertainty import half_width
-from advisor.records import Measured
 from advisor.rulebase.model import Rulebase
-from advisor.sides import Side, named
+from advisor.sides import Side, Sided, named
 
 Bounds = tuple[float, float]
-Figures = dict[tuple[str, Side], "Reduced"]
+Figures = dict[Sided, "Reduced"]
 
 
 class Reduced(msgspec.Struct, frozen=True, kw_only=True):

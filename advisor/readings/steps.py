@@ -5,7 +5,7 @@ All of it is common practice, no source. A limit that only some shop's own pages
 
 from collections.abc import Iterable
 
-from advisor.sides import BOTH, Side, fill
+from advisor.sides import BOTH, Side, Sided, fill
 
 STEPS = {
     "idle-fastest": (
@@ -139,7 +139,7 @@ STEPS = {
 }
 
 
-def steps(outside: Iterable[tuple[str, Side]]) -> list[str]:
+def steps(outside: Iterable[Sided]) -> list[str]:
     """Return one step for each limit that a figure is outside of, given as (limit, side); both sides share one."""
     found: dict[str, set[Side]] = {}
     for limit, side in outside:

@@ -5,10 +5,10 @@ from collections.abc import Iterable
 
 import msgspec
 
+from advisor.case import Bike
 from advisor.quantities import convert, show, widen
 from advisor.readings.reduced import Reduced
 from advisor.readings.uncertainty import verdict
-from advisor.records import Bike
 from advisor.rulebase.model import ReadingIs, Rulebase
 from advisor.sides import Side
 

@@ -21,11 +21,11 @@ from advisor.places import PACKAGE
 from advisor.rulebase.model import Rulebase
 
 CODE = (
-    "pages.py",
+    "yaml_nodes.py",
     "quantities.py",
     "rulebase/grammar.py",
     "rulebase/model.py",
-    "rulebase/records.py",
+    "rulebase/page_grammar.py",
     "rulebase/tables.py",
     "rulebase/read.py",
     "rulebase/source.py",

@@ -6,7 +6,7 @@ import msgspec
 
 from advisor.rulebase.model import Cause, Rulebase
 from advisor.rulebase.whole import TOLD_APART_BY, apart, chances_by_check
-from advisor.sides import Side, named
+from advisor.sides import Sided, named
 
 
 class CauseReach(msgspec.Struct, frozen=True, kw_only=True):
@@ -81,7 +81,7 @@ def _alike(base: Rulebase, person: str) -> Counter[str]:
     known = chances_by_check(base, [one for one in base.checks.values() if base.persons.index(one.who) <= reach])
     found: Counter[str] = Counter()
     pairs: set[frozenset[str]] = set()
-    keys: list[tuple[str, Side]] = list(known)
+    keys: list[Sided] = list(known)
     for number, one in enumerate(keys):
         for two in keys[number + 1 :]:
             pair = frozenset({one[0], two[0]})

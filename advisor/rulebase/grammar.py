@@ -5,9 +5,9 @@ from collections.abc import Callable, Container, Iterable
 import msgspec
 
 from advisor.errors import Problem, nearest
-from advisor.pages import BLANK, Node
 from advisor.quantities import Unit, parse
 from advisor.rulebase.model import Bearing, Choice, Condition, Limit, PartIs, Reading, ReadingIs, Shown, Sign, SignIs
+from advisor.yaml_nodes import BLANK, Node
 
 BEARINGS: dict[str, Bearing] = {"this side": "this", "other side": "other"}
 SEEN = {"seen": True, "not seen": False}

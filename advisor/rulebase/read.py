@@ -5,12 +5,12 @@ from pathlib import Path
 import msgspec
 
 from advisor.errors import Problem
-from advisor.pages import Node
 from advisor.quantities import unit_table
-from advisor.rulebase import records, tables, whole
+from advisor.rulebase import page_grammar, tables, whole
 from advisor.rulebase.grammar import Names
 from advisor.rulebase.model import Cause, Check, Rule, Rulebase
 from advisor.rulebase.source import read_pages
+from advisor.yaml_nodes import Node
 
 Pages = list[tuple[Path, Node]]
 
@@ -47,10 +47,10 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
     limits = keyed("limits", lambda name, node: tables.limit(name, node, units, figures))
     parts = keyed("parts", tables.choice)
     cautions = keyed("cautions", tables.caution)
-    signs = keyed("signs", lambda name, node: records.sign(name, node, words, persons))
+    signs = keyed("signs", lambda name, node: page_grammar.sign(name, node, words, persons))
     sections = _sections(pages["readings"])
     readings = tables.keyed(
-        sections["readings"], lambda name, node: records.reading(name, node, units), problems, reader.root_of
+        sections["readings"], lambda name, node: page_grammar.reading(name, node, units), problems, reader.root_of
     )
     for reading in readings.values():
         for name in (*reading.adds, reading.exchanges, reading.zeroed_by):
@@ -71,10 +71,10 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
     areas = keyed("order", lambda name, node: tables.area(name, node, names))
     rule_pages = [*sections["rules"], *pages["patterns"]]
     rules: dict[str, Rule] = tables.keyed(
-        rule_pages, lambda name, node: records.rule(name, node, names), problems, reader.root_of
+        rule_pages, lambda name, node: page_grammar.rule(name, node, names), problems, reader.root_of
     )
-    checks: dict[str, Check] = keyed("checks", lambda name, node: records.check(name, node, names, persons, words))
-    causes = _causes(reader, lambda place, node: records.cause(place, node, names, words))
+    checks: dict[str, Check] = keyed("checks", lambda name, node: page_grammar.check(name, node, names, persons, words))
+    causes = _causes(reader, lambda place, node: page_grammar.cause(place, node, names, words))
     if problems:
         return None
     base = Rulebase(

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from advisor.errors import Problem
-from advisor.pages import MAX_BYTES, Node, read_file
+from advisor.yaml_nodes import MAX_BYTES, Node, read_file
 
 # Single files at the top, and folders of pages below it; `causes` has one folder for each place.
 SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order")

@@ -5,10 +5,10 @@ from pathlib import Path
 from typing import TypeVar
 
 from advisor.errors import Problem
-from advisor.pages import Node, optional
 from advisor.quantities import Unit
 from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, span, yes_no
 from advisor.rulebase.model import Area, Caution, Choice, Cover, Figure, Item, Limit, Record, Tool, Trust, Words
+from advisor.yaml_nodes import Node, optional
 
 Pages = list[tuple[Path, Node]]
 R = TypeVar("R", bound=Record)

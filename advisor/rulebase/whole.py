@@ -6,7 +6,7 @@ from itertools import combinations
 from advisor.errors import Problem, nearest
 from advisor.rulebase.aloud import aloud
 from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, SignIs
-from advisor.sides import Side, named, other, sides_of
+from advisor.sides import Side, Sided, named, other, sides_of
 
 SETTLES_FROM = 0.7  # a deciding check must show its cause at least this often
 TOLD_APART_BY = 0.3  # two causes differ on a sign when its chances lie this far apart
@@ -209,7 +209,7 @@ def _not_told_apart(base: Rulebase) -> Iterator[Problem]:
             yield _note(cause, f"no check tells '{named(one, side)}' from '{named(two, their_side)}'")
 
 
-def chances_by_check(base: Rulebase, checks: Iterable[Check]) -> dict[tuple[str, Side], dict[tuple[str, Side], float]]:
+def chances_by_check(base: Rulebase, checks: Iterable[Check]) -> dict[Sided, dict[Sided, float]]:
     """Return how often each cause, on its side, shows each of the signs that these checks reveal."""
     shown = {one.sign for check in checks for outcome in check.outcomes for one in outcome.shows}
     return {
@@ -219,12 +219,12 @@ def chances_by_check(base: Rulebase, checks: Iterable[Check]) -> dict[tuple[str,
     }
 
 
-def apart(mine: Mapping[tuple[str, Side], float], theirs: Mapping[tuple[str, Side], float]) -> float:
+def apart(mine: Mapping[Sided, float], theirs: Mapping[Sided, float]) -> float:
     """Return how far two causes lie apart on the sign that tells them apart best."""
     return max((abs(mine.get(key, 0.0) - theirs.get(key, 0.0)) for key in mine.keys() | theirs.keys()), default=0.0)
 
 
-def _chances(cause: Cause, side: Side, shown: set[str], base: Rulebase) -> dict[tuple[str, Side], float]:
+def _chances(cause: Cause, side: Side, shown: set[str], base: Rulebase) -> dict[Sided, float]:
     here: Side = side or "left"
     where = {"this": here, "other": other(here), "none": None}
     return {

@@ -2,7 +2,7 @@
 
 import msgspec
 
-from advisor.records import Bike, Means, Measured, SignReport
+from advisor.case import Bike, Means, Measured, SignReport
 from advisor.sides import Side
 
 

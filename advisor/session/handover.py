@@ -3,8 +3,8 @@
 import msgspec
 from msgspec.structs import replace
 
-from advisor.records import Means
-from advisor.session.desk import Desk
+from advisor.case import Means
+from advisor.session.session import Desk
 
 MOST_OPEN, SUSPECTED = 4, 0.05
 

@@ -5,10 +5,10 @@ from collections.abc import Iterable, Sequence
 import msgspec
 from msgspec.structs import replace
 
+from advisor.case import Bike, Case, Means, Measured, SignReport
 from advisor.chain.compile import side_at
 from advisor.plan.cost import open_after
 from advisor.rank.network import vaguer_than
-from advisor.records import Bike, Case, Means, Measured, SignReport
 from advisor.rulebase.model import ReadingIs, Rulebase
 from advisor.session.events import (
     Answered,

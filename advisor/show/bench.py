@@ -5,9 +5,9 @@ from collections.abc import Collection, Iterator, Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.records import Report
-from advisor.session.desk import Understood, WouldBe
-from advisor.session.guide import CHECK, DONE, Option, Question, dangers
+from advisor.report import Report
+from advisor.session.next_question import CHECK, DONE, Option, Question, dangers
+from advisor.session.session import Understood, WouldBe
 from advisor.show.screen import Rows, heading
 from advisor.show.words import ill_matched, in_short, minutes, per_cent
 

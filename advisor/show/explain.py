@@ -5,8 +5,8 @@ from collections.abc import Iterator, Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.contrast import Contrast, Turn, Weighed
-from advisor.records import RankedCause, Why
+from advisor.explain.why_not import Contrast, Turn, Weighed
+from advisor.report import RankedCause, Why
 from advisor.show.screen import Rows, heading
 from advisor.show.words import per_cent, times
 

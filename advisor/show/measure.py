@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.measure import CLOSE, OUTSIDE, Figure, Held, Worked
+from advisor.calculator import CLOSE, OUTSIDE, Figure, Held, Worked
 from advisor.quantities import GRAVITY, MMHG, show
 from advisor.readings.air import SEA_PRESSURE, density, mixture_change, pressure
 from advisor.readings.manometer import Damping
-from advisor.readings.shake import ENGINE, ONE_SPEED, ROAD, THROTTLE
+from advisor.readings.shake_reports import ENGINE, ONE_SPEED, ROAD, THROTTLE
 from advisor.show.screen import Rows, heading
 
 if TYPE_CHECKING:

@@ -5,11 +5,11 @@ from collections.abc import Collection, Iterator
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.records import Report
+from advisor.report import Report
 from advisor.rulebase.aloud import aloud
 from advisor.rulebase.model import Rulebase
-from advisor.session.guide import CHECK, Question, dangers
 from advisor.session.handover import HandOver
+from advisor.session.next_question import CHECK, Question, dangers
 from advisor.show.bench import cautions
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent

@@ -6,16 +6,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from advisor.observer.readings_taken import SHEET
+from advisor.observer.taken_reading import Taken
+from advisor.practice.offers import Offer
+from advisor.practice.progress import Standing
+from advisor.practice.round import DO, Round, Step
 from advisor.quantities import convert
 from advisor.rulebase.model import Rulebase
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes
-from advisor.sides import Side, fill, named
-from advisor.trial.figures import SHEET
-from advisor.trial.practice import DO, Round, Step
-from advisor.trial.progress import Standing
-from advisor.trial.taken import Taken
-from advisor.trial.wanted import Offer
+from advisor.sides import Sided, fill, named
 
 PAGE = 12  # rows of a list at once
 MODEL = (
@@ -170,7 +170,7 @@ def done_before(done: Step, now: Round) -> Group:
     return Group(*lines, note(f"That took {minutes(done.minutes)}. Once more, for its minutes: again."))
 
 
-def sure(causes: Sequence[tuple[str, Side]], base: Rulebase) -> Rows:
+def sure(causes: Sequence[Sided], base: Rulebase) -> Rows:
     """Return the question whether a cause that was not called by its own name is meant."""
     titles = "; ".join(fill(base.causes[cause].title, side) for cause, side in causes)
     return Rows([("", Text(f"Name '{titles}', and end with that? Say yes; anything else goes on."))], label=0)

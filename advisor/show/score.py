@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 from rich.table import Table
 from rich.text import Text
 
+from advisor.scoring.resolved import ALONE, CODINGS, share
+from advisor.scoring.stand import OPENING
 from advisor.show.screen import Rows, heading
 from advisor.show.words import per_cent
-from advisor.trial.accounts import ALONE, CODINGS, share
-from advisor.trial.desk import OPENING
 
 if TYPE_CHECKING:
     import pandas as pd

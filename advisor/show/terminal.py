@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.records import Again, Line, NextCheck, OutcomeSeen, Proof, RankedCause, Report, Why
+from advisor.report import Again, Line, NextCheck, OutcomeSeen, Proof, RankedCause, Report, Why
 from advisor.show.screen import Rows, heading
 from advisor.show.words import ill_matched, minutes, per_cent, times
 from advisor.sides import either, named

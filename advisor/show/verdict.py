@@ -8,15 +8,15 @@ from msgspec.structs import replace
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from advisor.practice.lesson import Stage
+from advisor.practice.round import DO, GIVEN_UP, HALF, RIGHT, Round, Step
+from advisor.practice.verdict import Heard, Planted, Verdict, told
 from advisor.rulebase.model import Rulebase
+from advisor.scoring.score import Move
 from advisor.show.practice import MODEL, again, care, note, readings, repaired
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent
-from advisor.sides import Side, fill
-from advisor.trial.lesson import Stage
-from advisor.trial.practice import DO, GIVEN_UP, HALF, RIGHT, Round, Step
-from advisor.trial.score import Move
-from advisor.trial.verdict import Heard, Planted, Verdict, told
+from advisor.sides import Sided, fill
 
 M = TypeVar("M", bound=Move)
 FEW_WORDS = 60  # letters of what a plain check of the planner's said
@@ -103,7 +103,7 @@ def _together(moves: Sequence[M], base: Rulebase) -> list[tuple[M, int]]:
     return found
 
 
-def _looked(move: Move, base: Rulebase) -> tuple[str, Side] | None:
+def _looked(move: Move, base: Rulebase) -> Sided | None:
     """Return the check that a move does, on its side; None for a repair."""
     if move.kind == "fix":
         return None

@@ -1,6 +1,6 @@
 """Figures in words, the same on every screen."""
 
-from advisor.records import Conflict
+from advisor.report import Conflict
 
 
 def ill_matched(pair: Conflict) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 from advisor.quantities import GRAVITY
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.flow import Array
-from advisor.virtual_bike.measure import FLUID, Steady
+from advisor.virtual_bike.steady import FLUID, Steady
 from advisor.virtual_bike.still import Still
 
 

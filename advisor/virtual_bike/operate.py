@@ -11,8 +11,8 @@ from advisor.virtual_bike.batch import Batch, pack
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.constants import ENGINE
 from advisor.virtual_bike.flow import Array
-from advisor.virtual_bike.measure import HELD_RPM, column_mm, hold, with_hoses
-from advisor.virtual_bike.shake import depression
+from advisor.virtual_bike.steady import HELD_RPM, column_mm, hold, with_hoses
+from advisor.virtual_bike.vibration import depression
 
 TARGET_RPM = 1050.0
 STOP_LIMITS = (0.2, 9.0)  # degrees, what the stop screw can reach

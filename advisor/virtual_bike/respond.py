@@ -11,8 +11,8 @@ from advisor.virtual_bike.batch import pack
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.constants import ENGINE
 from advisor.virtual_bike.flow import Array
-from advisor.virtual_bike.measure import column_mm
-from advisor.virtual_bike.shake import depression
+from advisor.virtual_bike.steady import column_mm
+from advisor.virtual_bike.vibration import depression
 
 BLIP_RPM = 3500.0
 HOME = 1.12  # multiple of the idle at which a blip counts as over

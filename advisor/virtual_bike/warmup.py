@@ -10,7 +10,7 @@ from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.constants import ENGINE as E
 from advisor.virtual_bike.engine import run
 from advisor.virtual_bike.flow import Array
-from advisor.virtual_bike.measure import column_mm
+from advisor.virtual_bike.steady import column_mm
 
 STEP_S = 20.0
 ENRICHER, ENRICHER_FOR_S = 0.6, 75.0  # lever, and for how long the rider leaves it out

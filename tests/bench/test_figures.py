@@ -14,6 +14,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from advisor.case import Case, SignReport
 from advisor.diagnose import Advisor
 from advisor.intake.casefile import read_case
 from advisor.places import shipped
@@ -21,7 +22,6 @@ from advisor.rank.network import Leaky, build, findings
 from advisor.rank.posterior import posterior
 from advisor.readings.reduce import reduce
 from advisor.readings.verdicts import judge
-from advisor.records import Case, SignReport
 from advisor.rulebase import Rulebase
 from advisor.sides import BOTH
 from tests.cases import case, figure, report
@@ -254,7 +254,7 @@ def test_one_diagnosis_with_next_checks(advisor: Advisor) -> None:
 
     Held as a ratio to arithmetic that took 10 ms on the machine it was written on.
     """
-    from advisor.trial.accounts import read_accounts
+    from advisor.scoring.resolved import read_accounts
     from tests.test_resolved import FOLDER
 
     cases = [read_case(path, advisor.base) for path in sorted(shipped("cases_demo").glob("*.yaml"))]
@@ -273,7 +273,7 @@ def test_the_next_question(advisor: Advisor, tmp_path: Path) -> None:
     """From an answer to the next question, the store's commit included: 100 ms at the median, 200 ms at p95."""
     from advisor.errors import AdvisorError
     from advisor.session.store import Journal, Store
-    from tests.session.test_desk import desk
+    from tests.session.test_session import desk
 
     taken = []
     data = [0.5] * 10_000

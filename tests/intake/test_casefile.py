@@ -6,8 +6,8 @@ from hypothesis import strategies as st
 
 from advisor.errors import CaseError, Problem
 from advisor.intake.casefile import parse_case, read_case
-from advisor.pages import read_text
 from advisor.rulebase import Rulebase
+from advisor.yaml_nodes import read_text
 from tests.conftest import CaseFile
 
 

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from advisor.diagnose import Advisor
 from advisor.errors import CaseError
-from advisor.intake.bike import read_sheet
+from advisor.intake.bike_sheet import read_sheet
 from advisor.intake.casefile import read_case
 from advisor.places import shipped
 from advisor.rulebase import Rulebase

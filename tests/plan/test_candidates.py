@@ -2,19 +2,19 @@
 
 import pytest
 
+from advisor.case import Case, SignReport
 from advisor.diagnose import Advisor
 from advisor.plan.candidates import candidates, real_outcomes, scene
 from advisor.plan.deciding import deciding_check, settled, settling
-from advisor.records import Case, SignReport
 from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Check
 from advisor.session.events import Answered
 from advisor.session.state import fold
-from advisor.sides import Side, sides_of
+from advisor.sides import Side, Sided, sides_of
 from tests.cases import case, report
 
 
-def _offered(advisor: Advisor, told: Case) -> dict[tuple[str, Side], set[str]]:
+def _offered(advisor: Advisor, told: Case) -> dict[Sided, set[str]]:
     """Return the results that are possible, by check and side."""
     chained, ranking = advisor.rank(told)
     here = scene(advisor.base, told, chained.signs, chained.forbidden)

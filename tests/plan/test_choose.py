@@ -3,13 +3,13 @@
 import pytest
 from msgspec.structs import replace
 
+from advisor.case import Case, Means, SignReport
 from advisor.diagnose import Advisor
 from advisor.plan.candidates import feasible, scene
 from advisor.plan.choose import ANSWERED_BEFORE, Plan, answered, plan
 from advisor.plan.cost import LOST, RETEST, Search, expected_minutes
 from advisor.plan.deciding import deciding_check
 from advisor.rank.joint import Joint
-from advisor.records import Case, Means, SignReport
 from advisor.sides import BOTH
 from tests.cases import case, report
 

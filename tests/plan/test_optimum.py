@@ -9,13 +9,14 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
+from advisor.case import Bike, Case, Means
 from advisor.plan.candidates import scene
 from advisor.plan.choose import plan
 from advisor.plan.cost import expected_minutes
 from advisor.rank.joint import Joint
 from advisor.rank.network import build
 from advisor.rank.ranking import Ranking
-from advisor.records import Bike, Case, Means, SignState
+from advisor.report import SignState
 from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Cause, Check, Link, Outcome, Shown, Sign, Trust, Words
 

@@ -5,10 +5,11 @@ import random
 
 import pytest
 
-from advisor.rank.network import Finding, Grades, Leaky, Network, SideOf
+from advisor.rank.network import Finding, Grades, Leaky, Network
 from advisor.rank.ranking import Ranking
 from advisor.readings.verdicts import FAR, LITTLE
 from advisor.rulebase.model import Trust
+from advisor.sides import Sided
 
 SURE = Trust(1.0, 0.0)
 GRADES = Grades(0.4, 0.05)
@@ -17,7 +18,7 @@ GRADES = Grades(0.4, 0.05)
 def _network(rng: random.Random) -> Network:
     causes = tuple((f"c{n}", None) for n in range(5))
     priors = tuple(rng.uniform(0.01, 0.3) for _ in causes)
-    signs: dict[SideOf, Leaky] = {
+    signs: dict[Sided, Leaky] = {
         (f"s{n}", None): Leaky(
             rng.uniform(0.005, 0.1), {one: rng.uniform(0.1, 0.95) for one in rng.sample(range(5), 3)}
         )

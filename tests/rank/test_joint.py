@@ -9,9 +9,9 @@ from advisor.diagnose import Advisor
 from advisor.intake.casefile import read_case
 from advisor.places import shipped
 from advisor.rank.joint import CHEAP, MOST_SUSPECTS, Exact, Joint, WhatIf
-from advisor.rank.network import Finding, Leaky, SideOf
+from advisor.rank.network import Finding, Leaky
 from advisor.rank.ranking import odds
-from advisor.sides import other
+from advisor.sides import Sided, other
 from tests.bench.test_figures import forty_facts
 from tests.cases import case, mirrored, report
 from tests.rank.test_ranking import _ranking
@@ -31,7 +31,7 @@ def test_with_few_causes_it_is_exact(seed: int) -> None:
     )
     exact, joint = Exact(ranking), Joint(ranking)
     assert set(joint.suspects) == set(range(len(priors)))
-    more: dict[SideOf, Finding] = {("new", None): Finding(Leaky(0.07, {0: 0.6}), seen=seed % 2 == 0)}
+    more: dict[Sided, Finding] = {("new", None): Finding(Leaky(0.07, {0: 0.6}), seen=seed % 2 == 0)}
     assert joint.after({}) == pytest.approx(exact.after({}), abs=1e-9)
     assert joint.after(more) == pytest.approx(exact.after(more), abs=1e-9)
     for key, finding in ranking.findings.items():
@@ -53,7 +53,7 @@ def test_with_few_causes_it_is_exact_where_somebody_complains(seed: int) -> None
     }
     ranking = type(ranking)(replace(ranking.network, for_nothing=0.05), signs)
     exact, joint = Exact(ranking), Joint(ranking)
-    more: dict[SideOf, Finding] = {("new", None): Finding(Leaky(0.07, {0: 0.6}), seen=seed % 3 == 0)}
+    more: dict[Sided, Finding] = {("new", None): Finding(Leaky(0.07, {0: 0.6}), seen=seed % 3 == 0)}
     if set(joint.suspects) == set(range(len(priors))):
         assert joint.after(more) == pytest.approx(exact.after(more), abs=1e-9)
     assert joint.after({}) == pytest.approx(exact.after({}), abs=1e-9)
@@ -67,7 +67,7 @@ def test_where_no_suspect_is_there_the_others_are_likelier_for_a_complaint(advis
     assert ranking.network.for_nothing < 1
     joint, exact = Joint(ranking), Exact(ranking)
     top = max(joint.suspects, key=ranking.probability)
-    gone: dict[SideOf, Finding] = {("new", None): Finding(Leaky(0.001, {top: 0.98}), seen=False)}
+    gone: dict[Sided, Finding] = {("new", None): Finding(Leaky(0.001, {top: 0.98}), seen=False)}
     for cause, likely in exact.after(gone).items():
         assert joint.after(gone)[cause] == pytest.approx(likely, abs=0.03)
 
@@ -94,7 +94,7 @@ def test_on_real_cases_it_is_close(advisor: Advisor, name: str) -> None:
 def test_cheap_cases_are_asked_exactly_and_dear_ones_are_not(advisor: Advisor) -> None:
     cheap, dear = advisor.rank(case(report("idle-hangs")))[1], advisor.rank(forty_facts(advisor.base))[1]
     assert cheap.cost < CHEAP < dear.cost
-    key: SideOf = ("idle-hangs", None)
+    key: Sided = ("idle-hangs", None)
     assert WhatIf(cheap).factors(key) == Exact(cheap).factors(key)
     assert WhatIf(dear).factors(key) == Joint(dear).factors(key)
     assert WhatIf(dear, exact=True).factors(key) == Exact(dear).factors(key)
@@ -118,7 +118,7 @@ def test_what_a_settling_sign_kept_down_comes_back_when_it_is_left_out(advisor: 
     )
     _, ranking = advisor.rank(told)
     joint = Joint(ranking)
-    key: SideOf = ("fault-follows-plug", "left")
+    key: Sided = ("fault-follows-plug", "left")
     without = ranking.without(key)
     plug = ranking.network.causes.index(("plug-dead", "left"))
     times = odds(ranking.probability(plug)) / odds(without.causes[plug])

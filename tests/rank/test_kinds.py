@@ -8,8 +8,9 @@ import pytest
 from advisor.diagnose import Advisor
 from advisor.rank.joint import Exact, Joint
 from advisor.rank.kinds import any_of
-from advisor.rank.network import Finding, Leaky, Network, SideOf, build
+from advisor.rank.network import Finding, Leaky, Network, build
 from advisor.rank.ranking import Ranking
+from advisor.sides import Sided
 
 # One tree two levels deep, one small one, and a sign that is a kind of nothing.
 TREE: dict[str, tuple[str, ...]] = {
@@ -21,7 +22,7 @@ OWN = {"bad": ("idle", "pops"), "idle": ("hunts", "hangs"), "weak": ("dead",)}  
 SIGNS = ("bad", "idle", "hunts", "hangs", "pops", "weak", "dead", "smell")
 
 
-def key(name: str) -> SideOf:
+def key(name: str) -> Sided:
     return name, None
 
 
@@ -75,7 +76,7 @@ def told(seed: int) -> dict[str, bool]:
             return found
 
 
-def reports(net: Network, states: dict[str, bool]) -> dict[SideOf, Finding]:
+def reports(net: Network, states: dict[str, bool]) -> dict[Sided, Finding]:
     return {key(name): Finding(net.signs[key(name)], seen) for name, seen in states.items()}
 
 

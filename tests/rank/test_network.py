@@ -5,7 +5,7 @@ import pytest
 from advisor.rank.network import IN_FULL, Leaky, Network, Unseen, build, findings
 from advisor.rank.posterior import posterior
 from advisor.rank.ranking import Ranking
-from advisor.records import Evidence
+from advisor.report import Evidence
 from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Trust
 

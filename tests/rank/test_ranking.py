@@ -5,13 +5,13 @@ import random
 
 import pytest
 
-from advisor.rank.network import Finding, Leaky, Network, SideOf, build, findings
+from advisor.rank.network import Finding, Leaky, Network, build, findings
 from advisor.rank.ranking import Ranking
 from advisor.rank.surprise import alike, at_odds, chance, conflicts, surprise
-from advisor.records import Evidence
+from advisor.report import Evidence
 from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Trust
-from advisor.sides import BOTH
+from advisor.sides import BOTH, Sided
 from tests.rank.networks import brute_force, random_network
 
 
@@ -117,13 +117,13 @@ def test_a_sign_on_either_side_is_half_as_often_on_each(base: Rulebase) -> None:
 
 
 def test_what_cannot_be_together_is_at_odds_either_way_round_on_one_side_and_through_its_kinds(base: Rulebase) -> None:
-    pale: SideOf = ("plug-pale", "left")
-    black: SideOf = ("plug-black", "left")
+    pale: Sided = ("plug-pale", "left")
+    black: Sided = ("plug-black", "left")
     assert at_odds([pale, black], base) == [(pale, black)]
     assert at_odds([black, pale], base) == [(black, pale)]
     assert at_odds([pale, ("plug-black", "right")], base) == []
-    slow: SideOf = ("idle-too-low", None)
-    off_stops: SideOf = ("idles-off-its-stops", None)  # a kind of 'idle too fast'
+    slow: Sided = ("idle-too-low", None)
+    off_stops: Sided = ("idles-off-its-stops", None)  # a kind of 'idle too fast'
     assert at_odds([slow, off_stops], base) == [(slow, off_stops)]
     for sign in base.signs.values():
         assert at_odds([(sign.id, "left" if sign.sided else None), ("idle-hangs", None)], base) == []

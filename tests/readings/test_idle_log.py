@@ -165,8 +165,8 @@ def test_the_robust_slope_against_a_certified_data_set() -> None:
 
 
 def test_a_log_in_a_case_becomes_readings(tmp_path: Path) -> None:
+    from advisor.case import LogFile
     from advisor.readings.logs import readings_of
-    from advisor.records import LogFile
 
     one = log(drift=20, hang=3)
     rows = zip(one.columns["time"], one.columns["revs"], strict=True)

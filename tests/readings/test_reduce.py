@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from advisor.case import Measured
 from advisor.readings.reduce import reduce
 from advisor.readings.reduced import Reduced
-from advisor.records import Measured
 from advisor.rulebase import Rulebase
 from advisor.sides import BOTH, Side
 

@@ -4,13 +4,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor.case import Bike, Measured
 from advisor.intake.spoken import spoken
-from advisor.readings.again import again
+from advisor.readings.measure_again import again
 from advisor.readings.reduce import reduce
 from advisor.readings.verdicts import judge, unknown_figures
-from advisor.records import Bike, Measured
 from advisor.rulebase import Rulebase
-from advisor.sides import Side
+from advisor.sides import Side, Sided
 
 THOU = 0.0254
 
@@ -21,7 +21,7 @@ def _one(
     return Measured(reading=reading, side=side, values=values, give=give, given="x", unit="mm", bounds=bounds)
 
 
-def _held(base: Rulebase, *given: Measured, bike: Bike | None = None) -> dict[tuple[str, Side], bool | None]:
+def _held(base: Rulebase, *given: Measured, bike: Bike | None = None) -> dict[Sided, bool | None]:
     judged = judge(reduce(given, (), base), bike or Bike(), base)
     return {(one.name, one.side): one.held for one in judged}
 
@@ -69,7 +69,7 @@ def test_warm_idle_is_900_to_1100_rpm(base: Rulebase, rpm: float, fast: bool, sl
 
 def test_the_bikes_own_figure_goes_before_the_default(base: Rulebase) -> None:
     reading = _one("clearance-inlet", "left", 0.07, give=0.01)
-    name: tuple[str, Side] = ("clearance-inlet below clearance-inlet-least", "left")
+    name: Sided = ("clearance-inlet below clearance-inlet-least", "left")
     own = Bike(figures={"clearance-inlet": (0.04, 0.10)})
     assert _held(base, reading)[name] is True
     assert _held(base, reading, bike=own)[name] is False

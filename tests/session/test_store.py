@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from advisor.records import Means, SignReport
+from advisor.case import Means, SignReport
 from advisor.session.events import AtHand, Began, Event, PutRight, Skipped, Told, Undone
 from advisor.session.store import Journal, Store, StoreError
 

@@ -5,10 +5,10 @@ import io
 import pytest
 from rich.console import Console
 
+from advisor.case import Means
 from advisor.diagnose import Advisor
-from advisor.records import Means
-from advisor.session.desk import Desk
-from advisor.session.guide import HAND_OVER, LOST, REPAIR
+from advisor.session.next_question import HAND_OVER, LOST, REPAIR
+from advisor.session.session import Desk
 from advisor.session.store import Journal
 from advisor.show import bench, phone
 

@@ -3,14 +3,14 @@
 import numpy as np
 import pytest
 
-from advisor.virtual_bike import idle, measure, respond, still, warmup
+from advisor.virtual_bike import idle, respond, steady, still, warmup
 from advisor.virtual_bike.batch import pack
 from advisor.virtual_bike.bike import Bike
 
 
 @pytest.fixture(scope="module")
-def healthy() -> measure.Steady:
-    return measure.steady(Bike())
+def healthy() -> steady.Steady:
+    return steady.steady(Bike())
 
 
 @pytest.mark.parametrize(
@@ -31,13 +31,13 @@ def healthy() -> measure.Steady:
         ("first_order_rpm", 10, 60),
     ],
 )
-def test_healthy_figures(healthy: measure.Steady, name: str, low: float, high: float) -> None:
+def test_healthy_figures(healthy: steady.Steady, name: str, low: float, high: float) -> None:
     values = getattr(healthy, name)
     assert (values >= low).all()
     assert (values <= high).all()
 
 
-def test_healthy_sides_are_alike(healthy: measure.Steady) -> None:
+def test_healthy_sides_are_alike(healthy: steady.Steady) -> None:
     assert not healthy.stalls.any()
     assert healthy.column_mm[0] == pytest.approx(0, abs=1e-9)
     assert healthy.held_column_mm[0] == pytest.approx(0, abs=1e-9)
@@ -60,7 +60,7 @@ def test_a_blip_falls_in_a_few_seconds() -> None:
     found = respond.fall(Bike(), Bike().share(spring_share=0.5))
     assert 1.0 < found.seconds[0] < 4.0
     assert found.seconds[1] > found.seconds[0]
-    assert found.rests_rpm[0] == pytest.approx(measure.steady(Bike()).idle_rpm[0])
+    assert found.rests_rpm[0] == pytest.approx(steady.steady(Bike()).idle_rpm[0])
 
 
 def test_warm_up() -> None:
@@ -104,7 +104,7 @@ def test_a_hanging_idle() -> None:
     hangs = high > low + 300
     assert hangs.any()
     assert (low[hangs] < 1600).all()
-    assert respond.fall(Bike()).rests_rpm[0] == pytest.approx(measure.steady(Bike(), start=900.0).idle_rpm[0])
+    assert respond.fall(Bike()).rests_rpm[0] == pytest.approx(steady.steady(Bike(), start=900.0).idle_rpm[0])
 
 
 def test_an_idle_is_followed() -> None:
@@ -119,7 +119,7 @@ def test_an_idle_is_followed() -> None:
 
 
 def test_the_grip_is_not_pulled_where_the_engine_is_faster_by_itself() -> None:
-    fast, dead = measure.steady(Bike().change(stop_deg=30.0), Bike().change(spark=0.0)).held_grip_mm
+    fast, dead = steady.steady(Bike().change(stop_deg=30.0), Bike().change(spark=0.0)).held_grip_mm
     assert fast == 0
     assert np.isnan(dead)
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from advisor.virtual_bike import instruments, measure, still
+from advisor.virtual_bike import instruments, steady, still
 from advisor.virtual_bike.bike import Bike
 
 
@@ -23,7 +23,7 @@ def test_relative_scatter() -> None:
 
 def test_readings_repeat() -> None:
     bikes = [Bike(), Bike().change("left", stop_deg=5.2)]
-    true = measure.steady(*bikes)
+    true = steady.steady(*bikes)
     first, second = (instruments.read(true, bikes, np.random.default_rng(3)) for _ in range(2))
     assert first.row(1) == second.row(1)
     assert first.row(0) != first.row(1)
@@ -34,7 +34,7 @@ def test_readings_repeat() -> None:
 
 def test_a_stall_is_read_as_one() -> None:
     bikes = [Bike().change("left", spark=0.0)]
-    read = instruments.read(measure.steady(*bikes), bikes, np.random.default_rng(1)).row()
+    read = instruments.read(steady.steady(*bikes), bikes, np.random.default_rng(1)).row()
     assert read["stalls"] == (0.0, 1.0)
     drop = read["drop_rpm"]
     assert isinstance(drop, tuple)
@@ -43,7 +43,7 @@ def test_a_stall_is_read_as_one() -> None:
 
 def test_a_side_that_misses_makes_its_column_unsteady() -> None:
     bikes = [Bike().change("left", plug_fouling=0.85)]
-    true = measure.steady(*bikes)
+    true = steady.steady(*bikes)
     many = np.stack(
         [instruments.read(true, bikes, np.random.default_rng(i)).values["column_idle_mm"][0] for i in range(120)]
     )

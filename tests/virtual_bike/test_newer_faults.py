@@ -2,14 +2,14 @@
 
 import numpy as np
 
-from advisor.virtual_bike import measure, still
+from advisor.virtual_bike import steady, still
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import plant, plant_all
 from advisor.virtual_bike.operate import tune
 
 
-def both(cause: str, severity: float = 0.7) -> tuple[measure.Steady, measure.Steady]:
-    return measure.steady(plant(Bike(), cause, "left", severity)), measure.steady(Bike())
+def both(cause: str, severity: float = 0.7) -> tuple[steady.Steady, steady.Steady]:
+    return steady.steady(plant(Bike(), cause, "left", severity)), steady.steady(Bike())
 
 
 def test_a_blocked_needle_jet_is_lean_in_the_middle_and_not_at_idle() -> None:
@@ -61,7 +61,7 @@ def test_a_fault_leaves_its_marks_and_they_stay_when_it_is_tuned() -> None:
 def test_a_worn_spindle_lets_false_air_in_as_a_leaking_joint_does() -> None:
     """Its air comes from outside, past its ends: it leans the idle as much as a joint with a hole of that size."""
     worn, leaky = plant(Bike(), "throttle-spindle-worn", "left", 0.6), plant(Bike(), "intake-joint-leak", "left", 0.6)
-    spindle, joint = measure.steady(worn, leaky).excess
+    spindle, joint = steady.steady(worn, leaky).excess
     assert np.allclose(spindle, joint, rtol=1e-6)
     assert spindle[0] > spindle[1] + 0.05
 

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from advisor.errors import AdvisorError
-from advisor.virtual_bike import measure, respond
 from advisor.virtual_bike import operate as do
+from advisor.virtual_bike import respond, steady
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import plant
 
@@ -24,7 +24,7 @@ FAULTS = (
 def test_tuning_hides_the_fault() -> None:
     """Columns equal at idle and held, idle on its mark, whatever is wrong; the stops tell."""
     tuned = do.tune_all(tuple(plant(Bike(), cause, "left", 0.5) for cause in FAULTS))
-    found = measure.steady(*tuned)
+    found = steady.steady(*tuned)
     assert np.abs(found.column_mm).max() < 10
     assert np.abs(found.held_column_mm).max() < 25
     assert np.abs(found.idle_rpm - do.TARGET_RPM).max() < 12
@@ -37,7 +37,7 @@ def test_who_balances_with_a_gauge_balances_a_perished_cap_away_for_as_long_as_i
     tuned = do.tune(plant(Bike(), "vacuum-port-leak", "left", 0.7))
     assert abs(tuned.left.stop_deg - tuned.right.stop_deg) < 0.1
     assert tuned.left.port_leak_mm2 > 0
-    found = measure.steady(tuned)
+    found = steady.steady(tuned)
     assert abs(float(found.column_mm[0])) < 10
     assert found.drop_rpm[0][0] < found.drop_rpm[0][1] - 50
 
@@ -49,7 +49,7 @@ def test_tuning_leaves_slack() -> None:
 
 
 def test_a_lying_gauge_is_believed() -> None:
-    true = measure.steady(do.tune(plant(Bike(), "gauge-at-fault", "left", 1.0)))
+    true = steady.steady(do.tune(plant(Bike(), "gauge-at-fault", "left", 1.0)))
     assert true.column_mm[0] == pytest.approx(-60, abs=10)
 
 
@@ -77,7 +77,7 @@ def test_opening_a_stop_raises_the_idle_and_parts_the_columns() -> None:
 def test_the_best_mixture_cures_a_mixture_that_is_out() -> None:
     out = plant(Bike(), "mixture-out", "left", 0.8)
     cured = do.best_mixture(out)
-    before, after = measure.steady(out, cured).idle_rpm
+    before, after = steady.steady(out, cured).idle_rpm
     assert after > before + 20
     assert cured.left.screw_turns == pytest.approx(cured.right.screw_turns, abs=0.3)
 

@@ -5,14 +5,14 @@ import fluids
 import numpy as np
 import pytest
 
-from advisor.virtual_bike import engine, friction, measure
+from advisor.virtual_bike import engine, friction, steady
 from advisor.virtual_bike.atmosphere import ZERO_CELSIUS, density, standard
 from advisor.virtual_bike.batch import pack
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.constants import ENGINE
 from advisor.virtual_bike.flow import CRITICAL, flow_function, gas_flow, series
 from advisor.virtual_bike.geometry import cylinder_volume, firing_pulse
-from advisor.virtual_bike.shake import half_order, shake
+from advisor.virtual_bike.vibration import half_order, shake
 
 
 def one(value: float) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
@@ -65,7 +65,7 @@ def test_stoichiometry() -> None:
 def test_gauge_fluid() -> None:
     """fluids.core.head_from_P(1000, 860): 118.572 mm for one kPa."""
     wanted = 1e3 * fluids.core.head_from_P(1000, 860)
-    assert float(measure.column_mm(one(1000.0), one(0.0))) == pytest.approx(wanted, rel=1e-9)
+    assert float(steady.column_mm(one(1000.0), one(0.0))) == pytest.approx(wanted, rel=1e-9)
 
 
 @pytest.mark.parametrize(("altitude", "ratio"), [(1500.0, 0.929), (3000.0, 0.861)])
@@ -77,7 +77,7 @@ def test_mixture_with_altitude(altitude: float, ratio: float) -> None:
     pressure, kelvin = standard(altitude)
     sea = Bike().share(air_c=15.0)
     high = Bike().share(pressure_pa=pressure, air_c=kelvin - ZERO_CELSIUS)
-    found = measure.steady(sea, high).full_excess[:, 0]
+    found = steady.steady(sea, high).full_excess[:, 0]
     assert found[1] / found[0] == pytest.approx(ratio, rel=0.02)
 
 

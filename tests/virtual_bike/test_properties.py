@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from advisor.virtual_bike import engine
 from advisor.virtual_bike.batch import pack
 from advisor.virtual_bike.bike import Bike, SideState
-from advisor.virtual_bike.shake import depression
+from advisor.virtual_bike.vibration import depression
 
 SIDE = st.builds(
     SideState,

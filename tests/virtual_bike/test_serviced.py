@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from advisor.trial.senses import sensed
-from advisor.trial.trouble import shows, trouble
-from advisor.trial.view import views
-from advisor.virtual_bike import measure
+from advisor.observer.bike_view import views
+from advisor.observer.senses import sensed
+from advisor.observer.severity import shows, trouble
+from advisor.virtual_bike import steady
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.serviced import serviced
 
@@ -22,7 +22,7 @@ def sound() -> list[Bike]:
 
 def test_they_run_as_a_serviced_engine_should(sound: list[Bike]) -> None:
     """Idle 900 to 1,100 rpm warm, a few hundred rpm of drop, equal on both sides, equal columns: common practice."""
-    true = measure.steady(*sound)
+    true = steady.steady(*sound)
     assert ((true.idle_rpm > 1000) & (true.idle_rpm < 1100)).all()
     assert ((true.drop_rpm > 200) & (true.drop_rpm < 500)).all()
     assert np.abs(np.diff(true.drop_rpm, axis=1)).max() < 40
@@ -31,7 +31,7 @@ def test_they_run_as_a_serviced_engine_should(sound: list[Bike]) -> None:
 
 
 def test_no_two_are_alike_and_neither_side_is_favoured(sound: list[Bike]) -> None:
-    true = measure.steady(*sound)
+    true = steady.steady(*sound)
     assert len(set(sound)) == len(sound)
     assert np.ptp(true.idle_rpm) > 30
     assert (true.column_mm > 0).any()

@@ -6,7 +6,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from advisor.virtual_bike import instruments, measure, operate, table, warmup
+from advisor.virtual_bike import instruments, operate, steady, table, warmup
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import CAUSES, plant
 
@@ -25,12 +25,12 @@ def best(call: Callable[[], object], times: int) -> float:
 
 
 def test_a_full_set_takes_less_than_20_ms() -> None:
-    measure.steady(Bike())
-    assert best(lambda: measure.steady(Bike()), 20) < 0.020
+    steady.steady(Bike())
+    assert best(lambda: steady.steady(Bike()), 20) < 0.020
 
 
 def test_a_warm_up_takes_less_than_200_ms() -> None:
-    measure.steady(Bike())
+    steady.steady(Bike())
     assert best(lambda: warmup.warm_up(Bike()), 5) < 0.200
 
 
@@ -45,7 +45,7 @@ def test_a_thousand_cases_take_half_a_minute_on_two_cores() -> None:
 
     def hundred() -> None:
         tuned = operate.tune_all(bikes)
-        instruments.read(measure.steady(*tuned), tuned, np.random.default_rng(1))
+        instruments.read(steady.steady(*tuned), tuned, np.random.default_rng(1))
         warmup.warm_up(*tuned)
 
     assert best(hundred, 1) < 6.0

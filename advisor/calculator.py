@@ -1,0 +1,320 @@
+"""One reading worked out on its own: its figures, what they are held against, and the picture in words."""
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import msgspec
+from msgspec.structs import replace
+
+from advisor.case import Bike, Case, Means, Measured
+from advisor.chain.run import Chained
+from advisor.diagnose import Advisor
+from advisor.quantities import convert, show, widen
+from advisor.readings.measure_again import again
+from advisor.readings.reduce import reduce
+from advisor.readings.reduced import Reduced
+from advisor.readings.steps import steps
+from advisor.readings.uncertainty import odd_one_out
+from advisor.readings.verdicts import Judged, figure_of, judge, limit_for, of_sides, questions, unknown_figures
+from advisor.report import Again
+from advisor.rulebase.model import Reading, ReadingIs, Rulebase
+from advisor.sides import BOTH, Side, Sided, fill, other
+
+if TYPE_CHECKING:
+    from advisor.readings.shorting import Shorted
+
+CLOSE = "too close to call"
+OUTSIDE = ("over", "under")
+# What to do with a reading that says nothing yet, or cannot be right: common practice, no source.
+UNDECIDED = "This reading cannot tell whether the sides differ: change nothing yet. "
+DAMPED = "Damp both columns until they stand still, then read them again."
+SHORTED = "Short each plug again, a few times a side, from the same warm idle."
+REPEATED = "Measure both sides again, a few times each."
+NO_DIFFERENCE = "No difference of the sides that this reading could tell."
+NEAR_LIMIT = "Too close to its limit to call: measure it again, with care, before you change anything."
+NO_DROP = (
+    "It runs, and yet neither plug does anything: that cannot be. Was the plug really shorted to earth, and is the rev "
+    "counter read before and after? See whether it runs on either plug alone, then short each again."
+)
+NO_COLUMN = (
+    "Neither column shows any depression: a running engine draws some. Are both hoses on, whole, and on ports that are "
+    "open? Does the instrument move when you suck at it? Read both again."
+)
+LEGS = (
+    "These are the two legs of one U-tube: a running engine's whole depression would hold more than a metre of this "
+    "fluid. Only their difference counts; write it as '{side} more by {figure}'."
+)
+FITS = "Nothing to put right by this reading."
+ONE_SIDE = "This is one side alone: measure the other one too, what counts is how they differ."
+NO_LIMIT = "There is no limit to hold it against; it counts together with others, as in 'advisor diagnose'."
+ODD = "{figure}{side} does not fit the others: read that one again before you believe their mean (Dixon's test)."
+
+
+class Figure(msgspec.Struct, frozen=True, kw_only=True):
+    """One figure in the unit it was given in, with how far it is trusted; also in the reading's own unit."""
+
+    side: Side
+    of: str
+    said: str
+    value: float
+    low: float
+    high: float
+    unit: str
+    own: str
+
+
+class Held(msgspec.Struct, frozen=True, kw_only=True):
+    """One figure held against a limit: `question` in the rule base's words, and whether it holds."""
+
+    question: str
+    side: Side
+    said: str
+    meaning: str
+    verdict: str
+
+
+class Worked(msgspec.Struct, frozen=True, kw_only=True):
+    """All that one reading says. `picture` is what to do next, the most pressing first; `test` is of repeated drops."""
+
+    reading: str
+    title: str
+    taken: str
+    figures: tuple[Figure, ...]
+    held: tuple[Held, ...]
+    picture: tuple[str, ...]
+    signs: tuple[str, ...]
+    measure_again: tuple[Again, ...]
+    default_figures: tuple[str, ...]
+    test: "Shorted | None"
+
+
+def work_out(name: str, measured: list[Measured], bike: Bike, advisor: Advisor) -> Worked:
+    """Return what figures of one reading (with those that belong to it) say by themselves."""
+    base = advisor.base
+    case = Case(
+        title="",
+        bike=bike,
+        complaint="",
+        seen=(),
+        measured=tuple(measured),
+        means=Means(person="workshop", tools=None, engine=""),
+    )
+    reduced = reduce(measured, (), base)
+    test = _tested(name, measured, bike, base)
+    judged = _heeding(test, name, judge(reduced, bike, base), base)
+    chained, _ = advisor.rank(case)
+    page = base.readings[name]
+    held = _all_held(judged, base)
+    doubts = [*_odd(page, measured, base), *_nothing(page, reduced, held)]
+    return Worked(
+        reading=name,
+        title=page.title,
+        taken=page.taken,
+        figures=tuple(_figure(one, base) for one in reduced if one.of in {"reading", "lead", "stays"} and _once(one)),
+        held=held,
+        picture=tuple(doubts or [*_next(page, reduced, judged, held, base), *_legs(name, measured, reduced, base)]),
+        signs=() if doubts else _signs(chained, _by_sides(name, base) if test and test.weaker is None else set(), base),
+        measure_again=again(judged, reduced, bike, base),
+        default_figures=tuple(unknown_figures(judged, bike, base)),
+        test=test,
+    )
+
+
+def _tested(name: str, measured: list[Measured], bike: Bike, base: Rulebase) -> "Shorted | None":
+    """Return what a proper test says of drops on both sides; None for any other reading."""
+    page, sides = base.readings[name], {one.side: one for one in measured if one.reading == name and not one.over_other}
+    if not page.stalls or set(sides) != set(BOTH):
+        return None
+    from advisor.readings.shorting import Trust, compare  # noqa: PLC0415 - scipy, only for this test
+
+    left, right = sides["left"], sides["right"]
+    give = max(left.give, right.give)
+    lead = _tests_question(name, base)
+    bound = limit_for(questions(base)[lead], bike, base) if lead else 0.0
+    trust = Trust(give, min(page.instrument, give), page.stalls)
+    return compare(left.values, right.values, bound, trust, (left.stalls, right.stalls))
+
+
+def _tests_question(name: str, base: Rulebase) -> str:
+    """Return the question that the test of repeated drops answers: by how much the sides differ, not by what share."""
+    return next((one for one in of_sides(base).get(name, []) if figure_of(questions(base)[one], base) == "lead"), "")
+
+
+def _heeding(test: "Shorted | None", name: str, judged: list[Judged], base: Rulebase) -> list[Judged]:
+    """Return the verdicts with what the test says in the place of a comparison that says more, or less, than it."""
+    if test is None:
+        return judged
+    asked, lead = questions(base), _tests_question(name, base)
+    return [
+        _heeds(test, one, asked[one.name], own=one.name == lead)
+        if one.reading == name and asked[one.name].of == "lead"
+        else one
+        for one in judged
+    ]
+
+
+def _heeds(test: "Shorted", one: Judged, condition: ReadingIs, *, own: bool) -> Judged:
+    if test.weaker is None:
+        doubtful = one.held or (own and one.by >= 0)
+        return replace(one, held=None) if doubtful else one
+    weaker = one.side == test.weaker if not condition.above else other(one.side) == test.weaker
+    return replace(one, held=weaker) if own else one
+
+
+def _odd(page: Reading, measured: list[Measured], base: Rulebase) -> Iterator[str]:
+    """Yield which repeats do not fit the others."""
+    for one in measured:
+        place = odd_one_out(one.values, one.give)
+        if one.reading == page.id and place is not None:
+            turn = widen if one.over_other else convert
+            figure = show(turn(one.values[place], page.unit, one.unit, base.units), one.unit)
+            yield ODD.format(figure=figure, side=f" on the {one.side}" if one.side else "")
+
+
+def _nothing(page: Reading, reduced: list[Reduced], held: tuple[Held, ...]) -> list[str]:
+    """Return what to ask where neither side shows anything, though the engine runs."""
+    plain = {one.side: one for one in reduced if one.of == "reading" and one.reading == page.id}
+    under = {one.side for one in held if one.verdict == "under"}
+    if set(plain) != set(BOTH) or not (page.stalls or page.zeroed_by):
+        return []
+    idle = all(one.low <= 0 and one.value <= page.give for one in plain.values())
+    if idle or (page.stalls and under >= set(BOTH)):
+        return [NO_DROP if page.stalls else NO_COLUMN]
+    return []
+
+
+def _next(
+    page: Reading, reduced: list[Reduced], judged: list[Judged], held: tuple[Held, ...], base: Rulebase
+) -> list[str]:
+    """Return what to do next: about figures outside their limits; where none is, about the difference of the sides."""
+    asked = questions(base)
+    outside = [
+        (asked[one.question].limit, one.side)
+        for one in held
+        if one.verdict in OUTSIDE and not (asked[one.question].of == "lead" and page.picture)
+    ]
+    if found := steps(outside) or _pictures(page, reduced, judged, base):
+        return found
+    if any(one.held is None for one in judged):
+        return [NEAR_LIMIT]
+    if page.id in of_sides(base) and not any(one.of == "lead" for one in reduced):
+        return [ONE_SIDE]
+    return [FITS if held else NO_LIMIT]
+
+
+def _legs(name: str, measured: list[Measured], reduced: list[Reduced], base: Rulebase) -> list[str]:
+    """Return what to say where two figures were taken for the legs of one U-tube."""
+    read = any(one.reading == name and not one.over_other for one in measured)
+    ahead = next((one for one in reduced if one.of == "lead" and one.reading == name and one.value >= 0), None)
+    if not read or ahead is None or any(one.of == "reading" and one.reading == name for one in reduced):
+        return []
+    apart = show(widen(ahead.value, ahead.unit, ahead.written, base.units), ahead.written)
+    return [LEGS.format(side=ahead.side, figure=apart)]
+
+
+def _once(one: Reduced) -> bool:
+    """Whether a figure is worth a line: of two sides' leads, the one that is ahead."""
+    return one.of != "lead" or one.value > 0 or (one.value == 0 and one.side == "left")
+
+
+def _worth(one: Judged, judged: list[Judged], base: Rulebase) -> bool:
+    """Whether a verdict is worth a line: of a comparison of the sides, the one that holds, or of the side ahead.
+
+    Of several limits that the sides are further apart than, the widest.
+    """
+    if " lead " in one.name and one.held and any(_further(two, one, base) for two in judged):
+        return False
+    twin = next((two for two in judged if two.name == one.name and two.side != one.side), None)
+    if " lead " not in one.name or one.held:
+        return True
+    if twin is None:
+        return one.held is None or one.by >= 0
+    if one.held != twin.held:
+        return twin.held is False
+    return one.by > twin.by or (not one.by < twin.by and one.side == "left")
+
+
+def _further(two: Judged, one: Judged, base: Rulebase) -> bool:
+    """Whether this verdict says more than that one of the same reading: over a wider limit."""
+    if two.held is not True or two.reading != one.reading or " lead " not in two.name or two.side != one.side:
+        return False
+    wide, narrow = (base.limits[judged.limit] for judged in (two, one))
+    return wide.unit == narrow.unit and wide.value > narrow.value
+
+
+def _figure(one: Reduced, base: Rulebase) -> Figure:
+    """Return a figure to be shown; one that cannot be below some value is not trusted to be."""
+    written = one.written or one.unit
+    turn = convert if one.of == "reading" else widen
+    lowest = base.readings[one.reading].lowest
+    least = max(one.low, lowest) if one.of == "reading" and one.value >= lowest else one.low
+    value, low, high = (turn(figure, one.unit, written, base.units) for figure in (one.value, least, one.high))
+    own = "" if written == one.unit else show(one.value, one.unit)
+    return Figure(side=one.side, of=one.of, said=one.said, value=value, low=low, high=high, unit=written, own=own)
+
+
+def _all_held(judged: list[Judged], base: Rulebase) -> tuple[Held, ...]:
+    """Return every verdict once: of two questions on one limit, the one that asks for what is wrong."""
+    found: dict[Sided, Held] = {}
+    for one in judged:
+        if _worth(one, judged, base):
+            found.setdefault((one.limit, None if " lead " in one.name else one.side), _held(one, base))
+    return tuple(found.values())
+
+
+def _held(one: Judged, base: Rulebase) -> Held:
+    condition = questions(base)[one.name]
+    outside = "over" if condition.above or condition.of == "lead" else "under"
+    inside = "within" if condition.of != "reading" or outside == "over" else "not under"
+    return Held(
+        question=one.name,
+        side=one.side,
+        said=one.said.rpartition("; ")[2],
+        meaning=base.limits[one.limit].meaning,
+        verdict=CLOSE if one.held is None else outside if one.held else inside,
+    )
+
+
+def _pictures(page: Reading, reduced: list[Reduced], judged: list[Judged], base: Rulebase) -> list[str]:
+    """Return what the difference between the sides means, or that this reading cannot tell it. An unknown is no no."""
+    picture, asked = page.picture, questions(base)
+    leads = [one for one in judged if one.reading == page.id and asked[one.name].of == "lead"]
+    by_sign = [one for one in leads if one.name in of_sides(base).get(page.id, [])]
+    if not picture:
+        return []
+    if not leads:
+        return _unasked(page, reduced)
+    for one in leads:
+        if one.held:
+            above = asked[one.name].above
+            ahead: Side = one.side if above else next(side for side in BOTH if side != one.side)
+            return [fill(picture["higher"], ahead)]
+    if by_sign and all(one.held is False for one in by_sign):
+        return [picture["level"]]
+    return [UNDECIDED + (SHORTED if page.stalls else DAMPED if page.zeroed_by else REPEATED)]
+
+
+def _unasked(page: Reading, reduced: list[Reduced]) -> list[str]:
+    """Return the picture of a reading of which no rule asks how the sides differ: by how far they are trusted."""
+    for one in reduced:
+        if one.of == "lead" and one.reading == page.id and one.value >= 0:
+            return [fill(page.picture["higher"], one.side) if one.low > 0 else NO_DIFFERENCE]
+    return []
+
+
+def _by_sides(name: str, base: Rulebase) -> set[str]:
+    """Return the signs that tell of a difference of the sides of one reading."""
+    return {
+        shown.sign
+        for rule in base.rules.values()
+        for one in rule.when
+        if isinstance(one, ReadingIs) and one.reading == name and one.of == "lead"
+        for shown in rule.shows
+    }
+
+
+def _signs(chained: Chained, but: set[str], base: Rulebase) -> tuple[str, ...]:
+    """Return the signs that are seen, `but` for some; no vague one of which an exact kind is."""
+    seen = [one for one in chained.signs if one.state == "seen" and one.id not in but]
+    vague = {base.signs[one.id].kind_of for one in seen}
+    return tuple(fill(base.signs[one.id].title, one.side) for one in seen if one.id not in vague)

@@ -1,0 +1,290 @@
+"""Runs one case through the chain: reports and reduced readings in, evidence with its reasons out."""
+
+import msgspec
+
+from advisor.case import Case, SignReport
+from advisor.chain.compile import ACCEPT, Origin, compile_rules
+from advisor.chain.readiness import readiness, unready
+from advisor.chain.rule_engine import ChainResult, Engine
+from advisor.chain.terms import GivenFact
+from advisor.errors import ChainError, Problem
+from advisor.readings.verdicts import FAR, LITTLE, Judged
+from advisor.report import Evidence, Fact, Firing, ReadyItem, SetAside, SignState
+from advisor.rulebase.model import Rulebase, Sign
+from advisor.sides import Side, Sided, fill, named, sides_of
+
+MEASURED = "measured"  # how a figure is known
+TOLD = "seen"  # how a kind of part is known: somebody read it off
+
+
+class Chained(msgspec.Struct, frozen=True, kw_only=True):
+    """What the chain made of a case."""
+
+    evidence: tuple[Evidence, ...]
+    signs: tuple[SignState, ...]
+    set_aside: tuple[SetAside, ...]
+    readiness: tuple[ReadyItem, ...]
+    off: frozenset[tuple[str, str]]
+    warnings: tuple[tuple[str, str], ...]
+    forbidden: frozenset[str]
+    remarks: tuple[str, ...]
+    facts: dict[int, Fact]
+    firings: tuple[Firing, ...]
+
+
+class Chain:
+    """A rule base with its compiled engine; many cases may be run through it, one after the other."""
+
+    def __init__(self, base: Rulebase) -> None:
+        """Compile the rules. Raises ChainError when they cannot be run safely."""
+        self.base = base
+        rules, self.origin = compile_rules(base)
+        try:
+            self.engine = Engine(rules)
+        except ChainError as error:
+            text = error.problems[0].text
+            blamed = [page for name, (page, _) in self.origin.items() if name in text] or [*base.rules.values()][:1]
+            raise ChainError([Problem(blamed[0].file, blamed[0].line, text)]) from error
+        self.places = [
+            (named(sign.id, side), sign, side) for sign in base.signs.values() for side in sides_of(sign.sided)
+        ]
+        # Signs that nothing can set aside or hide have no accepting rule; they count whenever they are known.
+        self.asked = {name for rule in rules if rule.id.startswith(ACCEPT) for _, name in rule.when}
+
+    def run(self, case: Case, judged: list[Judged]) -> Chained:
+        """Return the evidence of a case. A report that a better-trusted reading contradicts is set aside."""
+        reports = sorted(case.seen, key=lambda report: -trusted(report.how, self.base))
+        overruled: list[SetAside] = []
+        while True:
+            result = self.engine.run(self._given(case, reports, judged))
+            book = _Book(self.base, self.origin, result)
+            book.grades = {named(one.name, one.side): one.grade for one in judged if one.held}
+            book.given = {one.reading for one in case.measured} | {report.sign for report in case.seen}
+            beaten = [report for report in reports if book.beats(report)]
+            if not beaten:
+                return self._chained(case, book, overruled)
+            reports = [report for report in reports if report not in beaten]
+            overruled += [self._overruled(report) for report in beaten]
+
+    def _given(self, case: Case, reports: list[SignReport], judged: list[Judged]) -> list[GivenFact]:
+        given = [GivenFact("part", f"{part}={kind}", f"{part}: {kind}", TOLD) for part, kind in case.bike.parts.items()]
+        for one in judged:
+            if one.held is not None:
+                kind = "held" if one.held else "not held"
+                given.append(GivenFact(kind, named(one.name, one.side), one.said, MEASURED))
+        for report in reports:
+            state = "seen" if report.seen else "not seen"
+            said = f"{named(report.sign, report.side)}: {state} ({report.how})"
+            given.append(GivenFact(state, named(report.sign, report.side), said, report.how))
+        return given
+
+    def _overruled(self, report: SignReport) -> SetAside:
+        title = fill(self.base.signs[report.sign].title, report.side)
+        said = "seen" if report.seen else "not seen"
+        return SetAside(
+            what=report.sign,
+            side=report.side,
+            reason=f"'{title}' was given as {said} ({report.how}), but what is better known says otherwise",
+            rule="",
+        )
+
+    def _as_far_as_ready(self, evidence: Evidence, shaky: set[str]) -> Evidence:
+        """Return the evidence, believed less where it relies on something that has not been checked."""
+        least = self.base.words.unready
+        if evidence.sign in shaky and trusted(least, self.base) < trusted(evidence.how, self.base):
+            return msgspec.structs.replace(evidence, how=least)
+        return evidence
+
+    def _exact(self, evidence: list[Evidence]) -> list[Evidence]:
+        """Leave out the vague sign where figures show an exact kind of it: the one reading counts once."""
+        read = {(one.sign, one.side) for one in evidence if one.rules and one.seen}
+        vague: set[Sided] = set()
+        for sign, side in read:
+            while sign := self.base.signs[sign].kind_of:
+                vague.add((sign, side if self.base.signs[sign].sided else None))
+        return [one for one in evidence if (one.sign, one.side) not in vague & read]
+
+    def _chained(self, case: Case, book: "_Book", overruled: list[SetAside]) -> Chained:
+        evidence: list[Evidence] = []
+        states: list[SignState] = []
+        set_aside = [*overruled, *book.set_aside()]
+        told = book.names("seen", "not seen")
+        for name, sign, side in self.places:
+            if name in told:
+                found = [state for state in (book.state(sign, side, seen) for seen in (True, False)) if state]
+                states += found
+                counting = [
+                    state for state in found if name not in self.asked or book.fact("counts", f"{state.state} {name}")
+                ]
+                best = book.most_trusted(counting)
+                set_aside += [_contradicted(state) for state in counting if state is not best]
+                if best:
+                    evidence.append(
+                        Evidence(
+                            sign=sign.id,
+                            side=side,
+                            seen=best.state == "seen",
+                            how=best.how,
+                            facts=best.facts,
+                            rules=best.rules,
+                            grade=book.grade(best.state, name),
+                        )
+                    )
+        ready = readiness(self.base, states, case.bike.parts, book.trust)
+        shaky = unready(self.base, ready)
+        return Chained(
+            evidence=tuple(self._as_far_as_ready(one, shaky) for one in self._exact(evidence)),
+            signs=tuple(states),
+            set_aside=tuple(set_aside),
+            readiness=ready,
+            off=frozenset(_pair(fact.name) for fact in book.kind("off")),
+            warnings=tuple((fact.name, book.reason(fact.id)) for fact in book.kind("warn")),
+            forbidden=frozenset(fact.name for fact in book.kind("forbid")),
+            remarks=tuple(dict.fromkeys(self._remark(fact.name) for fact in book.kind("remark"))),
+            facts=book.result.facts,
+            firings=tuple(one for one in book.result.firings if not one.rule.startswith(ACCEPT)),
+        )
+
+    def _remark(self, rule: str) -> str:
+        page, side = self.origin[rule]
+        return fill(page.remark, side)
+
+
+def _pair(name: str) -> tuple[str, str]:
+    cause, _, sign = name.partition("|")
+    return cause, sign
+
+
+def trusted(how: str, base: Rulebase) -> float:
+    """Return how far a way of knowing goes before others: the strength table holds them in order, the best first."""
+    return -float(list(base.words.trust).index(how))
+
+
+def _contradicted(state: SignState) -> SetAside:
+    reason = (
+        f"'{state.title}' is {state.state} by one account and the opposite by another that is trusted as much or more"
+    )
+    return SetAside(what=state.id, side=state.side, reason=reason, rule="")
+
+
+class _Book:
+    """Looks facts up by what they are, and follows the firings back to what was given."""
+
+    def __init__(self, base: Rulebase, origin: Origin, result: ChainResult) -> None:
+        self.base = base
+        self.origin = origin
+        self.result = result
+        self.ids: dict[tuple[str, str], int] = {}
+        for fact in result.facts.values():
+            self.ids.setdefault((fact.kind, fact.name), fact.id)
+        self.givers: dict[int, list[Firing]] = {}
+        for firing in result.firings:
+            for given in firing.gave:
+                self.givers.setdefault(given, []).append(firing)
+        self._how: dict[int, str] = {}
+        self.given: set[str] = set()
+        self.grades: dict[str, str] = {}  # of each figure over its limit
+
+    def fact(self, kind: str, name: str) -> Fact | None:
+        """Return the first fact of this kind and name."""
+        found = self.ids.get((kind, name))
+        return self.result.facts[found] if found else None
+
+    def names(self, *kinds: str) -> set[str]:
+        """Return the names of all facts of these kinds."""
+        return {name for kind, name in self.ids if kind in kinds}
+
+    def kind(self, kind: str) -> list[Fact]:
+        """Return all facts of a kind."""
+        return [fact for fact in self.result.facts.values() if fact.kind == kind]
+
+    def how(self, fact: int) -> str:
+        """Return how a fact is known: its best justification, and that one's weakest link."""
+        if fact not in self._how:
+            known = self.result.facts[fact]
+            ways = [known.how] if known.how else []
+            for firing in self._earlier(fact):
+                ways.append(min((self.how(one) for one in firing.matched), key=self.trust))
+            self._how[fact] = max(ways, key=self.trust)
+        return self._how[fact]
+
+    def trust(self, how: str) -> float:
+        """Return how far a way of knowing is believed."""
+        return trusted(how, self.base)
+
+    def _earlier(self, fact: int) -> list[Firing]:
+        """Return the firings that gave a fact from older ones; a later, circular one explains nothing."""
+        return [firing for firing in self.givers.get(fact, []) if all(one < fact for one in firing.matched)]
+
+    def leaves(self, fact: int) -> tuple[str, ...]:
+        """Return what was given, in its own words, that a fact rests on."""
+        known = self.result.facts[fact]
+        found = [known.said] if known.said else []
+        for firing in self._earlier(fact):
+            found += [leaf for one in firing.matched for leaf in self.leaves(one)]
+        return tuple(dict.fromkeys(found))
+
+    def grade(self, state: str, name: str) -> str:
+        """Return how far over its limit the figure is from which a sign was read off; '' where none says."""
+        sign = self.fact(state, name)
+        firings = self.givers.get(sign.id, []) if sign and state == "seen" else []
+        held = [self.result.facts[one] for firing in firings for one in firing.matched]
+        grades = {self.grades.get(one.name, "") for one in held if one.kind == "held"}
+        return FAR if FAR in grades else LITTLE if grades == {LITTLE} else ""
+
+    def rules(self, fact: int) -> tuple[str, ...]:
+        """Return the ids of the rules behind a fact, in the order in which they fired."""
+        found: list[str] = []
+        for firing in self._earlier(fact):
+            found += [rule for one in firing.matched for rule in self.rules(one)]
+            found.append(firing.rule)
+        return tuple(dict.fromkeys(found))
+
+    def reason(self, fact: int) -> str:
+        """Return the page's own reason for a fact that a rule gave."""
+        rule, side = self.origin[self.givers[fact][0].rule]
+        return fill(rule.reason, side)
+
+    def state(self, sign: Sign, side: Side, seen: bool) -> SignState | None:
+        """Return a sign's state as the chain left it, with its reasons, or None when it has not got it."""
+        state = "seen" if seen else "not seen"
+        fact = self.fact(state, named(sign.id, side))
+        if fact is None:
+            return None
+        title = fill(sign.title, side)
+        how, facts, rules = self.how(fact.id), self.leaves(fact.id), self.rules(fact.id)
+        return SignState(id=sign.id, side=side, state=state, title=title, how=how, rules=rules, facts=facts)
+
+    def most_trusted(self, states: list[SignState]) -> SignState | None:
+        """Return the state known best; none when two that contradict each other are known equally well."""
+        ranked = sorted(states, key=lambda state: -self.trust(state.how))
+        if len(ranked) > 1 and self.trust(ranked[0].how) == self.trust(ranked[1].how):
+            return None
+        return ranked[0] if ranked else None
+
+    def set_aside(self) -> list[SetAside]:
+        """Return what rules set aside among the things that were given, with their reasons."""
+        found = []
+        for fact in self.kind("aside"):
+            if fact.name in self.given:
+                firing = self.givers[fact.id][0]
+                found.append(SetAside(what=fact.name, side=None, reason=self._why_aside(firing), rule=firing.rule))
+        return found
+
+    def _why_aside(self, firing: Firing) -> str:
+        if firing.rule in self.origin:
+            rule, at = self.origin[firing.rule]
+            return fill(rule.reason, at)
+        wrong = self.result.facts[firing.matched[0]].name
+        for sign in self.base.signs.values():
+            for side in sides_of(sign.sided):
+                if named(sign.id, side) == wrong:
+                    return f"taken while something that must be right before it was wrong: {fill(sign.title, side)}"
+        return ""
+
+    def beats(self, report: SignReport) -> bool:
+        """Whether something measured, or otherwise better known, says the opposite of a report."""
+        opposite = self.fact("not seen" if report.seen else "seen", named(report.sign, report.side))
+        if opposite is None:
+            return False
+        return opposite.rule is not None and self.trust(self.how(opposite.id)) >= self.trust(report.how)

@@ -1,0 +1,1 @@
+"""Why a cause stands where it stands, and why not another one."""

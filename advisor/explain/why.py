@@ -1,0 +1,65 @@
+"""Why a cause stands where it stands: each sign's factor, found by leaving it out."""
+
+from collections.abc import Mapping, Sequence
+
+import msgspec
+
+from advisor.rank.ranking import Ranking
+from advisor.report import Evidence, Why
+from advisor.rulebase.model import Rulebase
+from advisor.sides import Sided, fill
+
+Factors = Mapping[Sided, Mapping[int, float]]
+LEAST_SHIFT = 1.05  # a factor nearer to 1 than this (or its inverse) is not worth a line
+
+
+class Weighed(msgspec.Struct, frozen=True):
+    """One sign that counts: its title, the causes that show it, those that show what its report amounts to.
+
+    `times` says how many times it raises each cause's odds (1 where it says nothing).
+    """
+
+    evidence: Evidence
+    title: str
+    shown_by: Mapping[int, float]
+    explained_by: Mapping[int, float]
+    times: Mapping[int, float]
+
+
+def weighed(ranking: Ranking, factors: Factors, evidence: Sequence[Evidence], base: Rulebase) -> list[Weighed]:
+    """Return the signs that count for any cause; a vague sign that one of its kinds says again does not."""
+    found = []
+    for one in evidence:
+        key = (one.sign, one.side)
+        if key in ranking.findings:
+            title = fill(base.signs[one.sign].title, one.side)
+            linked, left = ranking.network.signs[key].strengths, ranking.findings[key].leaky.strengths
+            found.append(Weighed(one, title, linked, left, factors[key]))
+    return found
+
+
+def why(cause: int, name: str, signs: Sequence[Weighed]) -> tuple[Why, ...]:
+    """Return the signs that bear on a cause, the strongest first, with the facts and rules behind each."""
+    found = []
+    for sign in signs:
+        times, linked = sign.times.get(cause, 1.0), cause in sign.shown_by
+        if not linked and 1 / LEAST_SHIFT < times < LEAST_SHIFT:
+            continue
+        one = sign.evidence
+        found.append(
+            Why(
+                sign=one.sign,
+                side=one.side,
+                state="seen" if one.seen else "not seen",
+                title=sign.title,
+                factor=times,
+                rules=(*one.rules, f"{name}/{one.sign}") if linked else one.rules,
+                facts=one.facts,
+            )
+        )
+    return tuple(sorted(found, key=lambda line: (-max(line.factor, 1 / line.factor), line.sign, line.side or "")))
+
+
+def leaves_unexplained(cause: int, signs: Sequence[Weighed]) -> tuple[str, ...]:
+    """Return the seen signs that this cause does not show."""
+    return tuple(sign.title for sign in signs if sign.evidence.seen and cause not in sign.explained_by)

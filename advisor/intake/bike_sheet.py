@@ -1,0 +1,64 @@
+"""A bike sheet: the bike's own figures and kinds of parts. What it does not say falls back to cautious defaults."""
+
+import re
+from pathlib import Path
+
+from advisor.case import Bike
+from advisor.errors import CaseError, Problem
+from advisor.rulebase.grammar import kinds_of_parts, known_key, span
+from advisor.rulebase.model import Figure, Rulebase
+from advisor.yaml_nodes import Node, optional, read_file
+
+FIELDS = ("name", "parts", "figures", "gears", "tyre")
+# ISO 5751-1 size designations, metric (120/90-18) and inch (4.00-18), with whatever follows the rim.
+TYRE = re.compile(r"^(?:\d{2,3}/\d{2,3}|\d\.\d{2}) ?[-BR] ?\d{2}(?:\s.*)?$")
+MOST_GEARS = 6
+
+
+def read_sheet(path: Path, base: Rulebase) -> Bike:
+    """Return the bike that a sheet describes. Raises CaseError with every mistake in it."""
+    problems: list[Problem] = []
+    root = read_file(path, problems)
+    bike = parse_bike(root, base) if root is not None else None
+    if problems or bike is None:
+        raise CaseError(sorted(set(problems)))
+    return bike
+
+
+def parse_bike(node: Node, base: Rulebase, under: Bike | None = None) -> Bike:
+    """Return the bike in a node; what it says goes before what the sheet `under` it says."""
+    fields = node.fields(may=FIELDS if under is None else (*FIELDS, "sheet"), what="the bike")
+    under = under or Bike()
+    gears = tuple(item.number() for item in fields["gears"].items()) if "gears" in fields else under.gears
+    if "gears" in fields and (not 0 < len(gears) <= MOST_GEARS or list(gears) != sorted(gears, reverse=True)):
+        fields["gears"].wrong(
+            "write the engine's turns for one turn of the rear wheel, first gear first, like [15.4, 10]"
+        )
+    tyre = optional(fields, "tyre", Node.text, under.tyre)
+    if "tyre" in fields and tyre and not TYRE.match(tyre):
+        fields["tyre"].wrong(f"'{tyre}' is no tyre size; write it as it stands on the tyre, like 120/90-18")
+    none: dict[str, str] = {}
+    nothing: dict[str, tuple[float, float]] = {}
+    return Bike(
+        name=optional(fields, "name", Node.text, under.name),
+        parts=under.parts | optional(fields, "parts", lambda one: kinds_of_parts(one, base.parts), none),
+        figures=under.figures | optional(fields, "figures", lambda one: _figures(one, base), nothing),
+        gears=gears,
+        tyre=tyre,
+    )
+
+
+def _figures(node: Node, base: Rulebase) -> dict[str, tuple[float, float]]:
+    """Return each figure as (lowest, highest); a single one is widened by its tolerance."""
+    found = {}
+    for name, given in node.pairs().items():
+        if known_key(name, node, base.figures, "figure of the bike", base.figures):
+            found[name] = _figure(base.figures[name], given, base)
+    return found
+
+
+def _figure(figure: Figure, node: Node, base: Rulebase) -> tuple[float, float]:
+    low, high, _ = span(node, base.units, figure.unit)
+    if low == high:
+        return low - figure.tolerance, high + figure.tolerance
+    return low, high

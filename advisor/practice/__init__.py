@@ -1,0 +1,1 @@
+"""An apprentice practises on hidden bikes: rounds, hints, lessons, and a verdict at the end."""

@@ -1,0 +1,129 @@
+"""The readiness order as a lesson: each stage, why it comes before the next, its first check on a bike that fails."""
+
+from collections.abc import Iterator
+
+import msgspec
+import numpy as np
+
+from advisor.observer.bike_view import View, view
+from advisor.observer.senses import sense
+from advisor.rulebase.model import Area, Rulebase
+from advisor.scoring.check_result import Answer, answer
+from advisor.sides import Side, fill, sides_of
+from advisor.virtual_bike.bike import Bike
+from advisor.virtual_bike.faults import CAUSES, ODD_SIDE, ONE_SIDED, plant
+
+SEED = 1
+# Why a stage comes before the next one, where the pages give only its own reason.
+BEFORE = {
+    "mechanical": "No spark and no mixture makes up for a valve that does not seal, so it comes before all else.",
+    "ignition": "A missed spark looks like a weak mixture, so the spark is settled before any fuel is measured.",
+    "fuel": "A wrong level shifts the mixture at every throttle opening, so it is set before air and jets are blamed.",
+    "intake": "Air that comes in by the side door spoils what the jets measure, so it is shut before they are touched.",
+    "carburettor": "Cables only move what is inside, so that must move and seal freely before its cables are set.",
+    "cables": "A cable that holds a throttle open does the stop's work, so slack is set before the stops are balanced.",
+    "balance": "Nothing comes after it. A balance that will not hold sends you back to the stages before.",
+}
+
+
+class Looked(msgspec.Struct, frozen=True, kw_only=True):
+    """One thing of a stage: what must be right, the check that tells, its minutes (both sides, where it has two)."""
+
+    title: str
+    check: str
+    minutes: float
+
+
+class Shown(msgspec.Struct, frozen=True, kw_only=True):
+    """A check done on a bike that fails it: what one does, what it says and reads, and what was planted there."""
+
+    title: str
+    steps: tuple[str, ...]
+    cautions: tuple[str, ...]
+    minutes: float
+    answer: Answer
+    fault: str
+    reason: str
+
+
+class Stage(msgspec.Struct, frozen=True, kw_only=True):
+    """A stage of the readiness order as it is taught; `cautions` are those of all its checks."""
+
+    title: str
+    reason: str
+    before: str
+    looked: tuple[Looked, ...]
+    cautions: tuple[str, ...]
+    shown: Shown | None
+
+
+def stages(base: Rulebase) -> Iterator[Stage]:
+    """Yield the stages in their order, each worked out when it is asked for."""
+    for place in range(len(base.areas)):
+        yield stage(place, base)
+
+
+def stage(place: int, base: Rulebase) -> Stage:
+    """Return a stage, the first for 0."""
+    area = base.areas[place]
+    items = [(item.title, item.check) for item in area.items] or [
+        (fill(check.title, "left"), check.id) for check in base.checks.values() if set(check.takes) & set(area.relies)
+    ]
+    return Stage(
+        title=area.title,
+        reason=area.reason,
+        before=BEFORE.get(area.id, ""),
+        looked=tuple(_looked(title, check, base) for title, check in items),
+        cautions=tuple(dict.fromkeys(one for _, check in items for one in base.checks[check].cautions)),
+        shown=_shown(area, base),
+    )
+
+
+def _looked(title: str, check: str, base: Rulebase) -> Looked:
+    page = base.checks[check]
+    return Looked(
+        title=title,
+        check=fill(page.title, "left") if not page.sided else page.title.replace("{side}", "left, then right"),
+        minutes=page.minutes * len(sides_of(page.sided)),
+    )
+
+
+def _wrong(area: Area, base: Rulebase) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Yield the checks of a stage in order, each with the signs that something is wrong."""
+    for item in area.items:
+        yield item.check, item.wrong
+    for check in () if area.items else base.checks.values():
+        if set(check.takes) & set(area.relies):
+            yield check.id, tuple({shown.sign for outcome in check.outcomes for shown in outcome.shows if shown.seen})
+
+
+def _shown(area: Area, base: Rulebase) -> Shown | None:
+    """Return the first check of the stage that a fault of the same stage fails on the virtual bike."""
+    for check, wrong in _wrong(area, base):
+        for cause in sorted(set(CAUSES) & set(base.causes)):
+            page = base.causes[cause]
+            if page.place not in area.places or not {link.sign for link in page.links} & set(wrong):
+                continue
+            side: Side = "left" if cause in ONE_SIDED or cause in ODD_SIDE else None
+            seen = view(plant(Bike(), cause, side, 1.0))
+            for at in sides_of(base.checks[check].sided):
+                if _fails(seen, wrong, base):
+                    return _done(check, at, cause, side, seen, base)
+    return None
+
+
+def _fails(seen: View, wrong: tuple[str, ...], base: Rulebase) -> bool:
+    return any(sense(seen, sign, at) for sign in wrong for at in sides_of(base.signs[sign].sided))
+
+
+def _done(check: str, at: Side, cause: str, side: Side, seen: View, base: Rulebase) -> Shown:
+    page = base.checks[check]
+    return Shown(
+        title=fill(page.title, at),
+        steps=tuple(fill(step, at) for step in page.steps),
+        cautions=page.cautions,
+        minutes=page.minutes,
+        answer=answer(base, check, at, seen, np.random.default_rng(SEED), slips=0.0),
+        fault=fill(base.causes[cause].title, side),
+        reason=base.causes[cause].reason,
+    )

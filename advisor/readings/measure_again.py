@@ -1,0 +1,48 @@
+"""What to measure again, and how often, where a figure came too close to its limit to call."""
+
+import math
+from collections.abc import Iterable
+
+from advisor.case import Bike
+from advisor.readings.reduced import Reduced
+from advisor.readings.verdicts import Judged, figure_of, limit_for, questions
+from advisor.report import Again
+from advisor.rulebase.model import Rulebase
+
+MOST_REPEATS = 20
+
+
+def again(judged: Iterable[Judged], reduced: Iterable[Reduced], bike: Bike, base: Rulebase) -> tuple[Again, ...]:
+    """Return each figure that was too close to call, once, with how often to repeat it.
+
+    Sides that are clearly apart need not be measured again to tell how far.
+    """
+    judged, asked = list(judged), questions(base)
+    apart = {one.reading for one in judged if one.held and asked[one.name].of == "lead"}
+    figures = {(one.of, one.reading, one.side): one for one in reduced}
+    found: dict[tuple[str, str], Again] = {}
+    for one in judged:
+        if one.held is None:
+            condition = asked[one.name]
+            if condition.of == "lead" and one.reading in apart:
+                continue
+            figure = figures[figure_of(condition, base), one.reading, one.side]
+            limit = limit_for(condition, bike, base)
+            if condition.of == "lead" and not condition.above:
+                limit = -limit
+            repeats = _repeats(abs(figure.value - limit), figure.half, one.reading, base)
+            found.setdefault((one.reading, condition.of), Again(reading=one.reading, said=one.said, repeats=repeats))
+    return tuple(found.values())
+
+
+def _repeats(gap: float, half: float, reading: str, base: Rulebase) -> int:
+    """Return how many readings would decide it at this figure (0: no number within reason would).
+
+    The half-width of a mean falls with the root of their number, down to what the instrument leaves.
+    """
+    instrument = base.readings[reading].instrument
+    if not math.isfinite(gap) or gap <= instrument or not math.isfinite(half):
+        return 0
+    random = max(half**2 - instrument**2, 0.0) ** 0.5
+    needed = math.ceil((random / (gap**2 - instrument**2) ** 0.5) ** 2) + 1
+    return needed if needed <= MOST_REPEATS else 0

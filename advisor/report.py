@@ -1,0 +1,239 @@
+"""What the advisor makes of a case, from the chained facts up to `Report`. All probabilities are between 0 and 1."""
+
+import msgspec
+
+from advisor.sides import Side, Sided
+
+
+class Fact(msgspec.Struct, frozen=True, kw_only=True):
+    """One fact in the chain: `said` is what was given, in the words to show, `rule` the first rule that gave it."""
+
+    id: int
+    kind: str
+    name: str
+    said: str = ""
+    how: str = ""
+    rule: str | None = None
+
+
+class Firing(msgspec.Struct, frozen=True, kw_only=True):
+    """One rule that fired: the facts it matched (ids, in the order of its conditions) and those it gave."""
+
+    rule: str
+    layer: int
+    matched: tuple[int, ...]
+    gave: tuple[int, ...]
+
+
+class Evidence(msgspec.Struct, frozen=True, kw_only=True):
+    """A sign that counts: its state, how far the report is trusted, and where it came from.
+
+    `grade` says how far a figure is over its limit: `a little` or `far`; '' where that is not known, or no figure.
+    """
+
+    sign: str
+    side: Side
+    seen: bool
+    how: str
+    facts: tuple[str, ...]
+    rules: tuple[str, ...]
+    grade: str = ""
+
+
+class Why(msgspec.Struct, frozen=True, kw_only=True):
+    """One sign's part in a cause's rank: the odds with it over the odds without it."""
+
+    sign: str
+    side: Side
+    state: str
+    title: str
+    factor: float
+    rules: tuple[str, ...]
+    facts: tuple[str, ...] = msgspec.field(name="from")
+
+
+class RankedCause(msgspec.Struct, frozen=True, kw_only=True):
+    """A cause with its probability, what speaks for and against it, and what it leaves unexplained."""
+
+    id: str
+    side: Side
+    title: str
+    probability: float
+    remedy: str
+    minutes: float
+    why: tuple[Why, ...]
+    unexplained: tuple[str, ...]
+
+
+class OutcomeSeen(msgspec.Struct, frozen=True, kw_only=True):
+    """One result a check may have: how likely, and what would then lead."""
+
+    says: str
+    side: Side
+    probability: float
+    leads: str
+    leads_side: Side
+    leads_title: str
+    leads_probability: float
+
+
+class NextCheck(msgspec.Struct, frozen=True, kw_only=True):
+    """A check worth doing next, with its price and what it is expected to tell; its outcomes where it was gone into."""
+
+    id: str
+    side: Side
+    title: str
+    steps: tuple[str, ...]
+    minutes: float
+    gain_bits: float
+    tools: tuple[str, ...]
+    engine: str
+    cautions: tuple[str, ...]
+    outcomes: tuple[OutcomeSeen, ...]
+
+
+class SignState(msgspec.Struct, frozen=True, kw_only=True):
+    """A sign as the chain left it."""
+
+    id: str
+    side: Side
+    state: str
+    title: str
+    how: str
+    rules: tuple[str, ...]
+    facts: tuple[str, ...] = msgspec.field(name="from")
+
+
+class SetAside(msgspec.Struct, frozen=True, kw_only=True):
+    """A reading or sign that was given but does not count, and why."""
+
+    what: str
+    side: Side
+    reason: str
+    rule: str
+
+
+class CautionShown(msgspec.Struct, frozen=True, kw_only=True):
+    """A caution and what calls for it: the case as it is (`of_the_case`), or the next step."""
+
+    id: str
+    says: str
+    because: str
+    of_the_case: bool
+
+
+class Line(msgspec.Struct, frozen=True, kw_only=True):
+    """Causes that nothing told so far tells apart, as one line: ids with sides, and each title once.
+
+    `probability` is the chance that at least one of them is there. `found`: the deciding check of this one cause found
+    it. `told_by` is the quickest check that tells the two likeliest apart, and its `minutes`; '' for a single cause, or
+    where no check does.
+    """
+
+    causes: tuple[Sided, ...]
+    titles: tuple[str, ...]
+    probability: float
+    told_by: str
+    minutes: float
+    found: bool = False
+
+    @property
+    def title(self) -> str:
+        """The causes in words."""
+        return "; or: ".join(self.titles)
+
+
+class Unexplained(msgspec.Struct, frozen=True, kw_only=True):
+    """A sign that is there, but that most likely none of the causes explains."""
+
+    sign: str
+    side: Side
+    title: str
+    probability: float
+
+
+class Conflict(msgspec.Struct, frozen=True, kw_only=True):
+    """Two signs, by their titles, that rarely go together, and how rarely in bits; or `never`, by what they are."""
+
+    first: str
+    second: str
+    bits: float
+    never: bool
+
+
+class Again(msgspec.Struct, frozen=True, kw_only=True):
+    """A figure too close to its limit to call; `repeats` is how many readings would decide it (0: none would)."""
+
+    reading: str
+    said: str
+    repeats: int
+
+
+class ReadyItem(msgspec.Struct, frozen=True, kw_only=True):
+    """One thing that must be right before balancing: `right`, `wrong`, or `not checked`; how it is known; its check."""
+
+    stage: str
+    title: str
+    state: str
+    how: str
+    check: str
+    check_title: str
+    minutes: float
+
+
+class Proof(msgspec.Struct, frozen=True, kw_only=True):
+    """The deciding check of a cause that is to be put right."""
+
+    id: str
+    title: str
+    steps: tuple[str, ...]
+    minutes: float
+    engine: str
+    cautions: tuple[str, ...]
+
+
+class Advice(msgspec.Struct, frozen=True, kw_only=True):
+    """The next step: `check` (do the first next check), `put right` (a cause), `none fits`, or `hand over`.
+
+    `proof` is the cause's deciding check when it can be done here and has not been done. `on_trial`: what is put right
+    was found, but a bike that runs well may have it too; put it right, and look whether the trouble goes.
+    """
+
+    kind: str
+    says: str
+    cause: str
+    side: Side
+    proven: bool
+    proof: Proof | None
+    then_must_hold: tuple[str, ...]
+    on_trial: bool = False
+
+
+class Report(msgspec.Struct, frozen=True, kw_only=True):
+    """Everything one diagnosis found, to be drawn on a terminal, a page or as JSON.
+
+    `forbidden` is what must not be done with the bike as it is: cranking, running, throttling, riding. `causes` holds
+    all of them; `likely` those worth reading, on lines. `too_little` says that so little was told that the next
+    question says more than these.
+    """
+
+    case: str
+    bike: str
+    complaint: str
+    advice: Advice
+    causes: tuple[RankedCause, ...]
+    next_checks: tuple[NextCheck, ...]
+    signs: tuple[SignState, ...]
+    set_aside: tuple[SetAside, ...]
+    readiness: tuple[ReadyItem, ...]
+    measure_again: tuple[Again, ...]
+    default_figures: tuple[str, ...]
+    cautions: tuple[CautionShown, ...]
+    remarks: tuple[str, ...]
+    forbidden: tuple[str, ...]
+    unexplained: tuple[Unexplained, ...]
+    surprise: float
+    conflicts: tuple[Conflict, ...]
+    likely: tuple[Line, ...]
+    too_little: bool
+    order_of_work: tuple[str, ...]

@@ -1,0 +1,277 @@
+"""The next question of a session: a check with its answers, a fault to put right, or what must then hold."""
+
+import msgspec
+
+from advisor.case import Case, SignReport
+from advisor.diagnose import Advisor
+from advisor.plan.candidates import real_outcomes
+from advisor.plan.choose import banned_until_seen
+from advisor.plan.deciding import gone_with
+from advisor.report import NextCheck, Report
+from advisor.rulebase.model import Check, Rulebase
+from advisor.session.events import Answered, PutRight, Skipped, Told
+from advisor.session.state import State
+from advisor.sides import Side, Sided, fill
+
+CHECK, REPAIR, HOLDS, DONE, LOST, HAND_OVER = "check", "put right", "does it hold", "done", "none fits", "hand over"
+ALL_HOLDS = "It all holds now."
+TELLS = 0.05  # bits from which a rider is asked on, though it is likely enough to act on: judgement
+SAYS_NOTHING = 0.015  # bits below which a rider is asked no more: judgement
+ENOUGH = 5  # questions on a bike that must not be ridden: the rest is found faster where it stands on a lift
+CARRIED = "It must not be started again before that is mended; have it carried."
+MOST_COMPLAINTS = 4  # that are asked for again after a repair
+FIXED, SOUND = "It is put right.", "That was sound."
+
+
+class Option(msgspec.Struct, frozen=True, kw_only=True):
+    """One answer: its words, what it settles, and what would then lead."""
+
+    says: str
+    reports: tuple[SignReport, ...] = ()
+    leads: str = ""
+    chance: float = 0.0
+
+
+class Question(msgspec.Struct, frozen=True, kw_only=True):
+    """What to do or answer next. `name` is a check, or a cause to be put right, on its side."""
+
+    kind: str
+    name: str
+    side: Side
+    title: str
+    because: str
+    minutes: float
+    engine: str
+    steps: tuple[str, ...]
+    tools: tuple[str, ...]
+    cautions: tuple[str, ...]
+    options: tuple[Option, ...]
+    takes: tuple[str, ...]
+
+
+def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
+    """Return the question that tells most next, with the report behind it."""
+    report = advisor.diagnose(state.case, closely=True)
+    last = state.counting[-1] if state.counting else None
+    if isinstance(last, PutRight):
+        return _holds(last, state, advisor.base), report
+    if isinstance(last, Answered) and last.says == ALL_HOLDS:
+        return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
+    return _searching(state, report, advisor.base), report
+
+
+def _searching(state: State, report: Report, base: Rulebase) -> Question:
+    found = _from_report(state.case, report, base)
+    if found.kind == LOST and "riding" in report.forbidden:
+        return _plain(LOST, "First do what stands above", "No question helps before that is dealt with.")
+    if state.case.means.person != base.persons[0]:
+        return found
+    return _ends_call(found, state, report, base) or _for_a_rider(found, report, base)
+
+
+def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
+    """Return what to ask in place of a repair: no rider makes it, but what he can tell is worth more than his time."""
+    if found.kind != REPAIR:
+        return found
+    settled = report.advice.proven or "cranking" in report.forbidden  # it is carried anyhow
+    more = None if settled else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
+    if more:
+        return _check(base.checks[more.id], more.side, _because(more, report), more, base)
+    says = CARRIED if "cranking" in report.forbidden else "That is no repair for a rider."
+    return _plain(HAND_OVER, f"This is for the workshop: {found.title}", says)
+
+
+def _ends_call(found: Question, state: State, report: Report, base: Rulebase) -> Question | None:
+    """Return the end of a call where asking on helps nobody: no answer tells much, or the bike is carried anyhow."""
+    if found.kind != CHECK:
+        return None
+    if "cranking" in report.forbidden and not _lifts(found, report, base):
+        return _plain(
+            HAND_OVER,
+            "This is for the workshop",
+            CARRIED,
+        )
+    if "riding" in report.forbidden and sum(isinstance(one, Answered | Skipped) for one in state.counting) >= ENOUGH:
+        return _plain(
+            HAND_OVER, "This is for the workshop", "It must not be ridden, and the rest is found faster there."
+        )
+    if report.advice.kind == "check" and max(one.gain_bits for one in report.next_checks) < SAYS_NOTHING:
+        says = "Nothing that a rider can do tells apart what is left."
+        return _plain(HAND_OVER, "This is for the workshop", says)
+    return None
+
+
+def _lifts(found: Question, report: Report, base: Rulebase) -> bool:
+    """Whether a check looks at what forbids running the engine until it was looked at."""
+    known = {(one.id, one.side): one.state == "seen" for one in report.signs if one.state in {"seen", "not seen"}}
+    awaited = {sign for sign, _ in banned_until_seen(base, known)}
+    return any(one.sign in awaited for outcome in base.checks[found.name].outcomes for one in outcome.shows)
+
+
+def dangers(asked: Question, report: Report) -> tuple[str, ...]:
+    """Return what can hurt on this bike as it is, beside what the question's own cautions say."""
+    return tuple(one.says for one in report.cautions if one.of_the_case and one.says not in asked.cautions)
+
+
+def _from_report(case: Case, report: Report, base: Rulebase) -> Question:
+    advice = report.advice
+    if advice.kind == "put right":
+        proof = advice.proof
+        if proof and (proof.id, _side_of(proof.id, advice.side, base)) not in case.not_again:
+            because = f"it settles whether it is this: {advice.says}"
+            return _check(base.checks[proof.id], _side_of(proof.id, advice.side, base), because, None, base)
+        return _repair(report, base)
+    if advice.kind == "check":
+        check = report.next_checks[0]
+        return _check(base.checks[check.id], check.side, _because(check, report), check, base)
+    return _plain(
+        advice.kind,
+        "Nothing here explains it" if advice.kind == LOST else "This is as far as it goes here",
+        advice.says,
+    )
+
+
+def _side_of(check: str, side: Side, base: Rulebase) -> Side:
+    return side if base.checks[check].sided else None
+
+
+def _because(check: NextCheck, report: Report) -> str:
+    """Return why a check is next, in words: what it decides between, and at what price."""
+    leads = list(dict.fromkeys(one.leads_title for one in check.outcomes))
+    if len(leads) > 1:
+        return f"it decides between: {'; '.join(leads[:2])}"
+    return f"for its minutes it says most about this: {report.causes[0].title}"
+
+
+def _check(check: Check, side: Side, because: str, planned: NextCheck | None, base: Rulebase) -> Question:
+    return Question(
+        kind=CHECK,
+        name=check.id,
+        side=side,
+        title=fill(check.title, side),
+        because=because,
+        minutes=check.minutes,
+        engine=check.engine,
+        steps=tuple(fill(step, side) for step in check.steps),
+        tools=tuple(base.tools[tool].title for tool in check.tools),
+        cautions=tuple(base.cautions[name].says for name in check.cautions),
+        options=tuple(options(check, side, planned, base)),
+        takes=check.takes,
+    )
+
+
+def options(check: Check, side: Side, planned: NextCheck | None, base: Rulebase) -> list[Option]:
+    """Return a check's answers, each on its side, with what would then lead where that was worked out."""
+    leads = {(one.says, one.side): one for one in planned.outcomes} if planned else {}
+    found = []
+    for outcome in check.outcomes:
+        for one, settled in real_outcomes(outcome, side, base):
+            shown = one if outcome.either_side or check.sided else None
+            says = fill(outcome.says, one)
+            lead = leads.get((says, shown))
+            reports = tuple(
+                SignReport(sign=name, side=at, seen=seen, how=check.how) for (name, at), seen in settled.items()
+            )
+            found.append(
+                Option(
+                    says=says,
+                    reports=reports,
+                    leads=lead.leads_title if lead else "",
+                    chance=lead.leads_probability if lead else 0.0,
+                )
+            )
+    return found
+
+
+def _repair(report: Report, base: Rulebase) -> Question:
+    advice = report.advice
+    page = base.causes[advice.cause]
+    return Question(
+        kind=REPAIR,
+        name=advice.cause,
+        side=advice.side,
+        title=advice.says,
+        because="it was found" if advice.proven else "it is by far the likeliest, and cannot be proven here",
+        minutes=page.minutes,
+        engine="any",
+        steps=(fill(page.remedy, advice.side), *_not_explained(report, base)),
+        tools=(),
+        cautions=tuple(base.cautions[name].says for name in page.cautions),
+        options=(Option(says=FIXED), Option(says=SOUND)),
+        takes=(),
+    )
+
+
+def _not_explained(report: Report, base: Rulebase) -> tuple[str, ...]:
+    """Return one line on what the repair would leave as it is, if anything."""
+    repaired = report.advice.cause, report.advice.side
+    left = next((one.unexplained for one in report.causes if (one.id, one.side) == repaired), ())
+    past = {sign.title for sign in base.signs.values() if sign.past}
+    still = [title for title in left if title not in past][:MOST_COMPLAINTS]
+    return (f"It does not explain: {'; '.join(still)}. Look for that afterwards.",) if still else ()
+
+
+def _holds(event: PutRight, state: State, base: Rulebase) -> Question:
+    """Ask for the acceptance: each sign that must be gone, by name, or all of them; and what was complained of."""
+    page = base.causes[event.cause]
+    gone = tuple(dict.fromkeys([*gone_with(page, event.side, base), *_complained_of(state, base), *_left(state, base)]))
+    reports = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in gone)
+    still = [
+        Option(
+            says=f"Still there: {fill(base.signs[name].title, side)}.",
+            reports=(SignReport(sign=name, side=side, seen=True, how="seen"),),
+        )
+        for name, side in gone
+    ]
+    return Question(
+        kind=HOLDS,
+        name=event.cause,
+        side=event.side,
+        title=f"Does it hold? {fill(page.title, event.side)}",
+        because="a repair is proven by what is gone afterwards; what was set around the fault is set again first",
+        minutes=10,
+        engine="any",
+        steps=tuple(f"Is it gone? {fill(base.signs[name].title, side)}." for name, side in gone),
+        tools=(),
+        cautions=(),
+        options=(Option(says=ALL_HOLDS, reports=reports), *still),
+        takes=(),
+    )
+
+
+def _complained_of(state: State, base: Rulebase) -> list[Sided]:
+    """Return what was told unasked, as what is wrong, and is not known to be gone."""
+    how = base.words.opening
+    told = [one for past in state.counting if isinstance(past, Told) for one in past.reports]
+    known = {(one.sign, one.side) for one in state.case.seen}
+    return [
+        (one.sign, one.side)
+        for one in told
+        if one.seen and one.how == how and not base.signs[one.sign].past and (one.sign, one.side) not in known
+    ][:MOST_COMPLAINTS]
+
+
+def _left(state: State, base: Rulebase) -> list[Sided]:
+    """Return what a rider would feel, was found and is not what the repaired fault shows: it may still be there."""
+    return [
+        (one.sign, one.side)
+        for one in state.case.seen
+        if one.seen and base.signs[one.sign].seen_by == base.persons[0] and not base.signs[one.sign].past
+    ][:MOST_COMPLAINTS]
+
+
+def _plain(kind: str, title: str, says: str) -> Question:
+    return Question(
+        kind=kind,
+        name="",
+        side=None,
+        title=title,
+        because="",
+        minutes=0,
+        engine="any",
+        steps=(says,),
+        tools=(),
+        cautions=(),
+        options=(),
+        takes=(),
+    )

@@ -1,0 +1,164 @@
+"""What was typed, as an event or a wish. Nothing here decides anything about the bike."""
+
+import re
+from collections.abc import Iterator
+from difflib import get_close_matches
+
+import msgspec
+
+from advisor.errors import AdvisorError
+from advisor.intake.spoken import spoken
+from advisor.rulebase.model import Rulebase
+from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped, Undone
+from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, REPAIR, Question
+from advisor.session.state import State
+
+NOT_KNOWN = (
+    *("not known", "don't know", "dont know", "i don't know", "i dont know", "unknown", "dunno", "no idea"),
+    *("not sure", "unsure", "skip", "pass", "he doesn't know", "she doesn't know"),
+)
+# Only the whole line: what begins so may tell of the bike ("can't hear the left one").
+CANNOT = re.compile(r"^(?:i |he |she )?(?:can'?t|cannot)(?: do)?(?: that| it| this)?(?: now| here)*$|^no tools?$")
+ALREADY = re.compile(r"^already done:?\s*", re.IGNORECASE)
+WISHES = {
+    "where": ("where", "where do we stand", "show me where we stand", "stand"),
+    "why": ("why",),
+    "hand over": ("hand over", "handover", "sheet"),
+    "stop": ("stop", "quit", "exit"),
+    "help": ("help", "h", "?"),
+    "tools": ("tools", "who"),
+}
+NUMBERS = re.compile(r"^\d+(?:[ ,]+\d+)*$")
+UNDO = re.compile(r"^(?:undo|back)(?:\s+(?P<count>\d+|all))?$")
+WITH_WORDS = {
+    "why not": "why not CAUSE",
+    "what if": "what if 2",
+    "also": "also WORDS",
+    "save": "save FILE",
+    "undo": "undo, undo 3 or undo all",
+}
+ALIKE = 0.75  # from this ratio a word may be a misspelt one
+YES_OR_NO = frozenset({"yes", "no", "y", "n", "yeah", "nope", "ok", "maybe"})
+NAMED = re.compile(r"^(?P<wish>why not|what if|also|save)\s+(?P<what>.+)$")
+
+
+class Wish(msgspec.Struct, frozen=True):
+    """Something asked of the session that changes nothing in it."""
+
+    name: str
+    what: str = ""
+
+
+def understand(line: str, question: Question, state: State, base: Rulebase) -> Event | Wish:
+    """Return what a line of input means here. Raises AdvisorError with one sentence when it means nothing."""
+    text = " ".join(line.split())
+    low = text.lower()
+    for name, words in WISHES.items():
+        if low in words:
+            return Wish(name)
+    if match := UNDO.match(low):
+        return _undo(state.undoable if match["count"] == "all" else int(match["count"] or 1), state)
+    if match := NAMED.match(text):
+        return Wish(match["wish"], match["what"])
+    plain = low.rstrip(".!").replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+    if plain in NOT_KNOWN or CANNOT.match(plain):
+        return _skipped(question, "not known" if plain in NOT_KNOWN else "can't")
+    text = ALREADY.sub("", text)
+    if not text:
+        msg = "already done: with which answer? Write it like 'already done: 2'"
+        raise AdvisorError(msg)
+    if NUMBERS.match(text):
+        return _chosen([int(one) for one in re.findall(r"\d+", text)], question)
+    return _read(text, question, base)
+
+
+def _undo(count: int, state: State) -> Undone:
+    if not state.undoable:
+        msg = "there is nothing to take back"
+        raise AdvisorError(msg)
+    if not 1 <= count <= state.undoable:
+        msg = f"there are {state.undoable} answers to take back; write 'undo' or 'undo {state.undoable}'"
+        raise AdvisorError(msg)
+    return Undone(count)
+
+
+def _skipped(question: Question, why: str) -> Event:
+    if question.kind == REPAIR:
+        msg = "say 1 once it is put right, 2 if it was sound, or 'stop' to go on another time"
+        raise AdvisorError(msg)
+    if question.kind == HOLDS:
+        msg = "look at each of these first, then say 1, or the numbers of those that are still there"
+        raise AdvisorError(msg)
+    if question.kind != CHECK:
+        msg = "there is nothing to answer here; 'undo' takes the last answer back, 'stop' ends"
+        raise AdvisorError(msg)
+    return Skipped(question.name, question.side, why)
+
+
+def _chosen(numbers: list[int], question: Question) -> Event:
+    most = len(question.options)
+    wrong = [one for one in numbers if not 1 <= one <= most]
+    if question.kind == DONE:
+        msg = "it is done: write nothing to end, or 'undo' if that was a slip"
+        raise AdvisorError(msg)
+    if not most or wrong:
+        choice = f"choose 1 to {most}" if most else "write 'stop' or 'undo'"
+        choice += f", or a reading with its unit, like '{question.takes[0]} {numbers[0]} ...'" if question.takes else ""
+        msg = f"there is no answer {wrong[0] if wrong else numbers[0]}; {choice}"
+        raise AdvisorError(msg)
+    chosen = [question.options[one - 1] for one in numbers]
+    if question.kind == REPAIR:
+        fixed = chosen[0].says == FIXED
+        return PutRight(question.name, question.side) if fixed else RuledOut(question.name, question.side)
+    if len(chosen) > 1 and (question.kind != HOLDS or 1 in numbers):
+        msg = "choose one answer" if question.kind != HOLDS else "either all of it holds, or some of it does not"
+        raise AdvisorError(msg)
+    reports = tuple(report for one in chosen for report in one.reports)
+    return Answered(question.name, question.side, " ".join(one.says for one in chosen), reports)
+
+
+def _read(text: str, question: Question, base: Rulebase) -> Event:
+    first = text.partition(" ")[0]
+    if first.rstrip(":") in base.readings:
+        return Read(tuple(one for name, words in _by_name(text, base) for one in spoken(name, words, base)))
+    if question.takes and (first.lower() in {"left", "right"} or first[:1].isdigit()):
+        if len(question.takes) > 1:
+            msg = f"which of {', '.join(question.takes)}? Write its name before it, like '{question.takes[0]} {text}'"
+            raise AdvisorError(msg)
+        named = question.side if first[:1].isdigit() and base.readings[question.takes[0]].sided else None
+        return Read(tuple(spoken(question.takes[0], f"{named} {text}" if named else text, base)))
+    raise AdvisorError(_no_answer(text, question, base))
+
+
+def _no_answer(text: str, question: Question, base: Rulebase) -> str:
+    """Return why a line is no answer, and what would be one."""
+    low = text.lower().rstrip("?!. ")
+    half = next((form for word, form in WITH_WORDS.items() if low == word or low.startswith(f"{word} ")), "")
+    if half:
+        return f"'{text}' lacks something: write it like '{half}'"
+    most = len(question.options)
+    if low in YES_OR_NO and most:
+        return f"'{text}' could be any of these; write the number of the answer, 1 to {most}"
+    commands = [word for words in WISHES.values() for word in words] + list(WITH_WORDS)
+    first = text.partition(" ")[0]
+    near = get_close_matches(low, commands, 1, ALIKE) or get_close_matches(first, base.readings, 1, ALIKE)
+    meant = f" (did you mean '{near[0]}'?)" if near else ""
+    number = f"a number from 1 to {most}" if most else "a number"
+    return (
+        f"'{text}' is no answer here{meant}; write {number}, a reading with its unit, 'not known' or 'can't'; "
+        "'also WORDS' tells something else, 'help' shows all"
+    )
+
+
+def _by_name(text: str, base: Rulebase) -> Iterator[tuple[str, str]]:
+    """Yield each reading that a line names, with the words up to the next one."""
+    name, words = "", list[str]()
+    for word in text.split():
+        called = word.strip(",;:")
+        if called in base.readings:
+            if name:
+                yield name, " ".join(words).strip(" ,;")
+            name, words = called, []
+        else:
+            words.append(word)
+    yield name, " ".join(words)
