@@ -1,40 +1,35 @@
 """The README is true: its commands run and print what it shows; it names every command."""
 
 import re
-from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
 
-from advisor.cli import COMMANDS, cli
+from advisor.cli import COMMANDS
+from tests.shown import DOCUMENTS, TOP, Shown, printed, shown
 
-TOP = Path(__file__).resolve().parent.parent
 README = (TOP / "README.md").read_text(encoding="utf-8")
-SHOWN = [
-    (match["command"], match["output"])
-    for block in re.findall(r"```console\n(.*?)```", README, flags=re.DOTALL)
-    for match in re.finditer(r"\$ advisor (?P<command>.*)\n(?P<output>(?:(?!\$ ).*\n)*)", block)
-]
+SHOWN = [one for document in DOCUMENTS for one in shown(document)]
 
 
-@pytest.mark.parametrize(("command", "output"), SHOWN, ids=[command for command, _ in SHOWN])
-def test_prints_what_the_readme_shows(command: str, output: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(TOP)
-    result = CliRunner().invoke(cli, command.split())
-    here = f"{TOP}/"
-    printed = "".join(f"{line.rstrip()}\n" for line in result.output.replace(here, "").rstrip().splitlines())
-    assert printed == output
+@pytest.mark.parametrize("one", SHOWN, ids=[f"{one.document}: {one.command}" for one in SHOWN])
+def test_prints_what_the_document_shows(one: Shown) -> None:
+    assert printed(one) == one.output
 
 
 def test_shows_enough() -> None:
-    assert len(SHOWN) >= 6
+    """One screen for each of the three users in the README, the other commands where their documents are."""
+    commands = {one.command.split()[0] for one in SHOWN if one.document == "README.md"}
+    assert commands == {"bench", "phone", "practice"}
+    assert len(SHOWN) >= 12
+    assert len(README.splitlines()) <= 150
     assert all(f"advisor {name}" in README for name in COMMANDS)
 
 
 def test_the_case_shown_is_the_demo_case() -> None:
-    shown = re.search(r"```yaml\n(.*?)```", README, flags=re.DOTALL)
-    assert shown
-    assert shown[1] == (TOP / "cases_demo/mail-4-shakes-at-cruise.yaml").read_text(encoding="utf-8")
+    text = (TOP / "cases_demo/README.md").read_text(encoding="utf-8")
+    case = re.search(r"```yaml\n(.*?)```", text, flags=re.DOTALL)
+    assert case
+    assert case[1] == (TOP / "cases_demo/mail-4-shakes-at-cruise.yaml").read_text(encoding="utf-8")
 
 
 def test_opens_with_the_job_in_one_paragraph() -> None:

@@ -1,0 +1,95 @@
+"""The commands that the documents show, with what they print. `python -m tests.shown` writes it anew into them.
+
+A block of ```console holds commands (`$ advisor ...`), what is typed to them (`> ...`) and what they print. An end
+that is left out is shown as `...`.
+"""
+
+import os
+import re
+import shlex
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from unittest import mock
+
+import msgspec
+from click.testing import CliRunner
+
+from advisor.cli import cli
+
+TOP = Path(__file__).resolve().parent.parent
+DOCUMENTS = ("README.md", "DEVELOPERS.md", "rules/README.md", "cases_demo/README.md")
+BLOCK = re.compile(r"(?<=```console\n)(.*?)(?=```)", flags=re.DOTALL)
+COMMAND = re.compile(r"\$ advisor (?P<command>.*)\n(?P<output>(?:(?!\$ ).*\n)*)")
+TYPED, CUT = "> ", "...\n"
+MARK = "\x1f"  # at the end of a typed line, where it counts as a blank: by it the line is known when it is echoed
+
+
+class Shown(msgspec.Struct, frozen=True):
+    """One command of a document, the lines typed to it, and what it prints, up to where it is `cut`."""
+
+    document: str
+    command: str
+    typed: tuple[str, ...]
+    output: str
+
+    @property
+    def cut(self) -> bool:
+        """Whether the end is left out."""
+        return self.output.endswith(CUT)
+
+
+def shown(document: str) -> Iterator[Shown]:
+    """Yield the commands that a document shows."""
+    for block in BLOCK.findall((TOP / document).read_text(encoding="utf-8")):
+        for match in COMMAND.finditer(block):
+            yield _shown(document, match)
+
+
+def _shown(document: str, match: re.Match[str]) -> Shown:
+    lines = match["output"].splitlines(keepends=True)
+    typed = tuple(line.removeprefix(TYPED).rstrip("\n") for line in lines if line.startswith(TYPED))
+    return Shown(document, match["command"], typed, match["output"])
+
+
+def printed(one: Shown) -> str:
+    """Return what a command prints now, run in a folder of its own, with each typed line where it was asked for."""
+    with tempfile.TemporaryDirectory() as folder, mock.patch.dict(os.environ, {"XDG_DATA_HOME": folder}):
+        here = Path.cwd()
+        os.chdir(TOP)
+        try:
+            if one.typed:  # who is at the bike, with which tools, is asked once and remembered
+                CliRunner().invoke(cli, ["bench", "dies"], input="mechanic\nall\n")
+            typed = "".join(f"{line}{MARK}\n" for line in one.typed)
+            output = CliRunner(echo_stdin=True).invoke(cli, shlex.split(one.command), input=typed).output
+        finally:
+            os.chdir(here)
+    lines = [_line(line) for line in output.replace(f"{TOP}/", "").rstrip().splitlines()]
+    return _cut(lines, one) if one.cut else "".join(lines)
+
+
+def _line(line: str) -> str:
+    return f"{TYPED}{line.removesuffix(MARK)}\n" if line.endswith(MARK) else f"{line.rstrip()}\n"
+
+
+def _cut(lines: list[str], one: Shown) -> str:
+    """Return as many lines as the document shows, and the mark of a cut end."""
+    return "".join(lines[: one.output.count("\n") - 1]) + CUT
+
+
+def main() -> None:
+    """Write into every document what its commands print now."""
+    for document in DOCUMENTS:
+        path = TOP / document
+        text = path.read_text(encoding="utf-8")
+        written = BLOCK.sub(lambda block: COMMAND.sub(lambda match: _now(document, match), block[0]), text)  # noqa: B023
+        path.write_text(written, encoding="utf-8")
+
+
+def _now(document: str, match: re.Match[str]) -> str:
+    one = _shown(document, match)
+    return f"$ advisor {one.command}\n{printed(one)}"
+
+
+if __name__ == "__main__":
+    main()
