@@ -5,8 +5,7 @@
 
 The cases are the demo, the resolved ones at each stage, and bikes drawn from the engine model, half of them as they
 were brought and half after some of the planner's steps. Where a page stands (file and line) is not compared, nor a
-field that is new; figures are, to the last digit. Both runs need the same PYTHONHASHSEED, for the order in which sums
-are made is that of sets.
+field that is new; figures are, to the last digit.
 """
 
 import json

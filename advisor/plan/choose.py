@@ -344,7 +344,7 @@ def _seen(result: Result) -> list[str]:
 
 
 def _outcome(base: Rulebase, what_if: WhatIf, less: set[Sided], result: Result, chance: float) -> OutcomeSeen:
-    after = what_if.after(result.findings, {key for key in less if key in what_if.ranking.findings})
+    after = what_if.after(result.findings, [key for key in what_if.ranking.findings if key in less])
     lead = max(after, key=after.__getitem__)  # the first of equals: causes come in their order
     cause, side = what_if.ranking.network.causes[lead]
     if any(after[lead] - after[one] < SAME_CHANCE for one in _twins(what_if, lead)):
