@@ -1,4 +1,4 @@
-"""Draws bikes with hidden faults: which, where and how bad, and what a mechanic set around them before giving up."""
+"""Bikes with hidden faults: which, where and how bad, and whether stops and cables were set around them."""
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, replace
@@ -11,10 +11,12 @@ from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import CAUSES, ODD_SIDE, ONE_SIDED, plant_all
 
 COUNTS = (0.85, 0.15)  # chances of one fault and of two: judgement
-SLIGHT, WORST = 0.35, 1.0  # severities drawn between
+SLIGHT, WORST = 0.35, 1.0  # severities between which they are drawn: judgement
 SET_AROUND = 0.5  # chance that stops and cables were set again around the fault: judgement
+# faults that are settings themselves
 MISSET = frozenset({"set-too-cold", "set-too-hot", "out-of-adjustment", "cable-slack-unequal", "no-cable-slack"})
-# How often a fault is met, against the rest: judgement of what wears, gets dirty or is touched, shared with nothing.
+# How often a fault is met, as a multiple of the rest: judgement of what wears, gets dirty or is touched. It is shared
+# with no other table, so that the pages are judged by something they do not know.
 OFTEN, RARELY = 4.0, 0.4
 COMMON = frozenset(
     {
@@ -40,11 +42,11 @@ RARE = frozenset(
         *("rings-worn", "head-leaking"),
     }
 )
-Fault = tuple[str, Side, float]
+Fault = tuple[str, Side, float]  # cause, side (None for the whole bike, else the odd one out), severity from 0 to 1
 
 
 def how_often(cause: str) -> float:
-    """Return how often a fault is drawn, against the rest."""
+    """Return how often a fault is drawn, as a multiple of the rest."""
     return OFTEN if cause in COMMON else RARELY if cause in RARE else 1.0
 
 
@@ -56,10 +58,7 @@ def cause_of(fault: Fault) -> Sided:
 
 @dataclass(frozen=True)
 class Hidden:
-    """A bike with its faults: cause, side (None for the whole bike, else the odd one out) and severity, 0 to 1.
-
-    `sound` is the same bike before it had any.
-    """
+    """A bike with its faults; `sound` is the same bike before it had any."""
 
     bike: Bike
     faults: tuple[Fault, ...]
@@ -85,10 +84,10 @@ def draw(
     sound: Bike | None = None,
     evenly: bool = True,
 ) -> Hidden:
-    """Return a bike with one or more faults of the model, or of those `among` it, every cause alike often.
+    """Return a bike with one or more faults of the model, or only of those `among` it.
 
-    Not `evenly`, the common ones are drawn more often than the rare ones. They come to a `sound` bike, or to one by the
-    book.
+    `counts` are the chances of one fault, of two, and so on. Drawn `evenly`, every cause is as likely as any other;
+    otherwise the common ones are drawn more often than the rare ones. The bike was `sound` before, or by the book.
     """
     known = sorted(set(CAUSES) & set(among)) if among else sorted(CAUSES)
     count = min(int(rng.choice(len(counts), p=counts)) + 1, len(known))
@@ -108,10 +107,10 @@ def planted(faults: Sequence[Fault], sound: Bike | None = None) -> Hidden:
     return Hidden(plant_all(before, list(faults)), tuple(faults), before)
 
 
-def set_around(hidden: Sequence[Hidden], generators: Sequence[np.random.Generator]) -> list[Hidden]:
-    """Return the bikes, half of them with stops and cables set again around what is wrong; all at once.
+def some_set_around(hidden: Sequence[Hidden], generators: Sequence[np.random.Generator]) -> list[Hidden]:
+    """Return the bikes, about half of them with stops and cables set again around what is wrong; worked out at once.
 
-    Where the stops or cables are what is wrong, setting them would be the cure.
+    Where the stops or cables are what is wrong, they are left: to set them would be the cure.
     """
     chosen = [
         number
