@@ -1,16 +1,17 @@
 """Reads the pages of a rule base in two passes: names first, then what refers to them."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import msgspec
 
-from advisor.errors import Problem
+from advisor.errors import Problem, nearest
 from advisor.pages import Node
 from advisor.quantities import unit_table
 from advisor.rulebase import records, tables, whole
 from advisor.rulebase.grammar import Names
 from advisor.rulebase.model import Cause, Check, Rule, Rulebase
-from advisor.rulebase.source import read_pages
+from advisor.rulebase.source import FELT, KINDS, place_of, read_pages
 
 Pages = list[tuple[Path, Node]]
 
@@ -69,6 +70,7 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         units=units,
     )
     areas = keyed("order", lambda name, node: tables.area(name, node, names))
+    _places(reader, [place for area in areas.values() for place in area.places])
     rule_pages = [*sections["rules"], *pages["patterns"]]
     rules: dict[str, Rule] = tables.keyed(
         rule_pages, lambda name, node: records.rule(name, node, names), problems, reader.root_of
@@ -88,14 +90,31 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         covers=covers,
         areas=tuple(areas.values()),
         cautions=cautions,
-        signs=signs,
-        readings=readings,
-        rules=rules,
-        causes=causes,
-        checks=checks,
+        signs=_in_order(signs),
+        readings=_in_order(readings),
+        rules=_in_order(rules),
+        causes=_in_order(causes, lambda one: (one.place, one.id)),
+        checks=_in_order(checks),
     )
     problems += whole.problems(base)
     return base
+
+
+def _in_order(
+    records: "dict[str, tables.R]", by: "Callable[[tables.R], object]" = lambda one: one.id
+) -> "dict[str, tables.R]":
+    """Return records in the order of their names, so that nothing ever depends on which file a page lies in."""
+    return dict(sorted(records.items(), key=lambda one: by(one[1])))
+
+
+def _places(reader: _Reader, places: list[str]) -> None:
+    """Note each page that lies in the folder of no place."""
+    for path, page in (one for kind in KINDS for one in reader.pages[kind]):
+        if place_of(path) not in (*places, FELT):
+            place, known = place_of(path), f"one of: {', '.join(places)}; or {FELT}"
+            page.problems.append(
+                Problem(str(path), 0, f"the folder '{place}' is no place{nearest(place, places)}; {known}")
+            )
 
 
 def _sections(pages: Pages) -> dict[str, Pages]:
@@ -110,14 +129,16 @@ def _sections(pages: Pages) -> dict[str, Pages]:
 def _cause_signs(pages: Pages) -> dict[str, tuple[str, ...]]:
     """Return the id of every cause with the signs on its page; a later page of the same cause counts."""
     found = [node.pairs() for _, node in pages]
-    return {one["id"].text(): tuple(one["signs"].pairs()) if "signs" in one else () for one in found if "id" in one}
+    return {
+        one["id"].text(): tuple(sorted(one["signs"].pairs())) if "signs" in one else () for one in found if "id" in one
+    }
 
 
 def _causes(reader: _Reader, read: "tables.Reader[Cause]") -> dict[str, Cause]:
-    """Return the cause pages by id; a page is named for its cause and lies in its place's folder."""
+    """Return the cause pages by id; a page is named for its cause and lies in PLACE/causes/."""
     found: dict[str, Cause] = {}
     for path, node in reader.pages["causes"]:
-        cause = read(path.parent.name, node)
+        cause = read(place_of(path), node)
         if cause is None or not cause.id:
             continue
         if path.stem != cause.id:

@@ -1,5 +1,7 @@
 """Reads signs, readings, rules, causes and checks: one function a kind of page, each a closed list of fields."""
 
+from pathlib import Path
+
 from advisor.pages import Node, optional
 from advisor.quantities import Unit, parse
 from advisor.rulebase.grammar import Names, conditions, known, known_key, known_list, shown, yes_no
@@ -19,6 +21,7 @@ from advisor.rulebase.model import (
     Sign,
     Words,
 )
+from advisor.rulebase.source import place_of
 
 SIDES = {"each": True, "none": False}
 CAUSE_SIDES = {"one": True, "whole bike": False}
@@ -263,8 +266,8 @@ def _minutes(node: Node) -> float:
 
 def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: Words) -> Check | None:
     """Return one check."""
-    need = ("title", "do", "sides", "who", "how", "minutes", "place", "outcomes")
-    may = ("say", "tools", "engine", "involves", "needs", "unless", "only after", "takes", "opens", "cautions")
+    need = ("title", "do", "sides", "who", "how", "minutes", "outcomes")
+    may = ("say", "tools", "engine", "involves", "needs", "unless", "only after", "takes", "opens", "place", "cautions")
     fields = node.fields(need=need, may=may, what="a check")
     if not set(need) <= set(fields):
         return None
@@ -283,7 +286,7 @@ def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: 
         minutes=_minutes(fields["minutes"]),
         engine=fields["engine"].word(ENGINE_STATES, "state of the engine") if "engine" in fields else "any",
         involves=optional(fields, "involves", _involves, ()),
-        place=fields["place"].text(),
+        place=optional(fields, "place", Node.text, place_of(Path(node.file))),
         needs=optional(fields, "needs", lambda one: conditions(one, names), NO_CONDITIONS),
         unless=optional(fields, "unless", lambda one: conditions(one, names), NO_CONDITIONS),
         only_after=optional(fields, "only after", lambda one: known_list(one, names.signs, "sign"), ()),

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from advisor.errors import AdvisorError
 from advisor.rulebase.model import Record, Rulebase
+from advisor.rulebase.source import FELT, place_of
 
 NAME = re.compile(r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$")
 
@@ -88,9 +89,7 @@ CHECK = """\
   tools: [___]
   engine: any
   minutes: ___
-  # Where it belongs in the order of a tune-up: {places}.
-  place: ___
-  # The names of cautions are in cautions.yaml of the shipped rules, like fuel-fire, hot-parts.
+{stage}  # The names of cautions are in cautions.yaml of the shipped rules, like fuel-fire, hot-parts.
   cautions: [___]
   outcomes:
     # Done once: only this side, both, neither; or yes, no for a sign of the whole bike.
@@ -98,14 +97,18 @@ CHECK = """\
     - {{says: "___ is not found.", shows: {{___-sign: not this side}}}}
 """
 
+STAGE = """\
+  # Where it belongs in the order of a tune-up, since it is only felt: {places}.
+  place: ___
+"""
 TEMPLATES = {"cause": CAUSE, "sign": SIGN, "check": CHECK}
 
 
-def _in_one_place_only(name: str, folder: Path, place: str) -> None:
-    """Refuse a cause whose page lies in another place of the folder already."""
-    for page in sorted((folder / "causes").glob(f"*/{name}.yaml")):
-        if page.parent.name != place:
-            msg = f"{page} is there already; one cause has one page (to move it, move the file)"
+def _in_one_place_only(kind: str, name: str, folder: Path, place: str) -> None:
+    """Refuse a page that lies in another place of the folder already."""
+    for page in sorted(folder.glob(f"*/{kind}s/{name}.yaml")):
+        if place_of(page) != place:
+            msg = f"{page} is there already; one {kind} has one page (to move it, move the file)"
             raise AdvisorError(msg)
 
 
@@ -120,12 +123,12 @@ def write_new(kind: str, name: str, folder: Path, place: str, base: Rulebase) ->
         msg = f"there is a {kind} called '{name}' already: {taken[name].file}:{taken[name].line}"
         raise AdvisorError(msg)
     places = [one for area in base.areas for one in area.places]
-    if kind == "cause" and place not in places:
-        msg = f"'{place}' is no place; one of: {', '.join(places)}"
+    among = places if kind == "cause" else [*places, FELT]
+    if place not in among:
+        msg = f"'{place}' is no place; one of: {', '.join(among)}"
         raise AdvisorError(msg)
-    if kind == "cause":
-        _in_one_place_only(name, folder, place)
-    path = folder / ("causes" if kind == "cause" else f"{kind}s") / (place if kind == "cause" else "") / f"{name}.yaml"
+    _in_one_place_only(kind, name, folder, place)
+    path = folder / place / f"{kind}s" / f"{name}.yaml"
     words = base.words
     text = TEMPLATES[kind].format(
         name=name,
@@ -135,7 +138,7 @@ def write_new(kind: str, name: str, folder: Path, place: str, base: Rulebase) ->
         healthy=", ".join(words.healthy),
         trust=", ".join(words.trust),
         persons=", ".join(base.persons),
-        places=", ".join(places),
+        stage=STAGE.format(places=", ".join(places)) if place == FELT else "",
     )
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

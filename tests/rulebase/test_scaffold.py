@@ -40,7 +40,6 @@ CHECK = {
     "how: ___": "how: seen",
     "tools: [___]": "tools: [screwdriver]",
     "minutes: ___": "minutes: 9",
-    "place: ___": "place: carburettor",
     "cautions: [___]": "cautions: [fuel-fire]",
     'says: "___ is found."': 'says: "It turns."',
     'says: "___ is not found."': 'says: "It is tight."',
@@ -70,9 +69,9 @@ def test_new_pages_pass_once_filled(tmp_path: Path, base: Rulebase) -> None:
     code, said = _run("rules", "check", "--rules", shop)
     assert code == 1
     assert said.count("still to fill") > 8
-    _fill(tmp_path / "causes/carburettor/idle-jet-loose.yaml", FILLED)
-    _fill(tmp_path / "signs/idle-jet-loose.yaml", SIGN)
-    _fill(tmp_path / "checks/try-the-idle-jet.yaml", CHECK)
+    _fill(tmp_path / "carburettor/causes/idle-jet-loose.yaml", FILLED)
+    _fill(tmp_path / "carburettor/signs/idle-jet-loose.yaml", SIGN)
+    _fill(tmp_path / "carburettor/checks/try-the-idle-jet.yaml", CHECK)
     code, said = _run("rules", "check", "--rules", shop)
     assert (code, said.count(f"{len(base.causes) + 1} causes")) == (0, 1), said
 
