@@ -1,6 +1,6 @@
 """Reads the pages of a rule base in two passes: names first, then what refers to them."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import msgspec
@@ -130,8 +130,23 @@ def _cause_signs(pages: Pages) -> dict[str, tuple[str, ...]]:
     """Return the id of every cause with the signs on its page; a later page of the same cause counts."""
     found = [node.pairs() for _, node in pages]
     return {
-        one["id"].text(): tuple(sorted(one["signs"].pairs())) if "signs" in one else () for one in found if "id" in one
+        one["id"].text(): tuple(sorted(set(_named(one["signs"])))) if "signs" in one else ()
+        for one in found
+        if "id" in one
     }
+
+
+def _named(node: Node) -> Iterator[str]:
+    """Yield the names in the lists below a node, whatever is wrong with them."""
+    match node.value:
+        case str():
+            yield node.value
+        case list():
+            below = node.value
+        case dict():
+            below = list(node.value.values())
+    for one in () if isinstance(node.value, str) else below:
+        yield from _named(one)
 
 
 def _causes(reader: _Reader, read: "tables.Reader[Cause]") -> dict[str, Cause]:

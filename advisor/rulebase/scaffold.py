@@ -22,12 +22,18 @@ title: "___ on the {{side}}"
 sides: one
 # How often it is met on a bike that will not settle: {met}.
 met: ___
-# How often each sign is there when this is the cause: {shows}.
-# A sign with sides says which: same side, or other side. Find signs with: advisor rules search "plain words"
-# None settles it yet? Write one and its check, same --into: advisor rules new sign NAME, advisor rules new check NAME
+# How often each sign is there when this is the cause, the most frequent first: {shows}.
+# A sign of the whole bike stands under 'the bike', one that is on a side under 'same side' or 'other side'; in a fault
+# of the whole bike under 'each side', or 'either side' if it can be on one only. Delete the lines you do not need.
+# Find signs with: advisor rules search "plain words"
+# None settles it yet? Write one and its check, same --into and --place:
+#   advisor rules new sign NAME, advisor rules new check NAME
 signs:
-  ___-sign-of-the-whole-bike: ___
-  ___-sign-that-settles-it: {{same side: ___}}
+  nearly always:
+    same side: [___-sign-that-settles-it]
+  often:
+    the bike: [___-sign-of-the-whole-bike]
+    same side: [___]
 # The check that decides it; it must reveal one of the signs above. Find checks with: advisor rules search "plain words"
 settled by: ___
 # What puts it right, and how long that takes (a bare number).

@@ -5,8 +5,8 @@ from pathlib import Path
 from advisor.errors import Problem
 from advisor.pages import MAX_BYTES, Node, read_file
 
-# Single pages at the top, one folder a place below it, and `felt` for what a rider tells. A place's folder holds pages by
-# kind: KIND.yaml or KIND/ANY-NAME.yaml, but for causes, which have a page each: causes/NAME.yaml.
+# Single pages at the top, one folder a place below it, and `felt` for what a rider tells. In a place's folder the pages
+# of a kind are KIND.yaml or KIND/ANY-NAME.yaml; a cause has a page of its own, causes/NAME.yaml.
 SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order")
 CAUSES, FELT = "causes", "felt"
 KINDS = ("signs", "readings", "patterns", CAUSES, "checks")

@@ -29,21 +29,21 @@ def _spoil(folder: Path, page: str, old: str, new: str) -> int:
 MISTAKES = [
     (
         "intake/causes/intake-joint-leak.yaml",
-        "idle-hangs: often",
-        "idle-hang: often",
+        "[idle-hangs, ",
+        "[idle-hang, ",
         "no sign is called 'idle-hang' (did you mean 'idle-hangs'?)",
     ),
     (
         "intake/causes/intake-joint-leak.yaml",
-        "idle-hangs: often",
-        "idle-hangs: offen",
-        "'offen' is no word for how often a sign is shown",
+        "  often:\n",
+        "  offen:\n",
+        "'offen' is no word for how often a sign is shown; one of: always, nearly always",
     ),
     (
         "intake/causes/intake-joint-leak.yaml",
-        "{same side: usually}",
-        "usually",
-        "'drop-small-idle' is seen on a side; write '{same side: usually}'",
+        "the bike: [idle-hangs, ",
+        "the bike: [drop-small-idle, idle-hangs, ",
+        "'drop-small-idle' is seen on a side; put it under 'same side' or 'other side'",
     ),
     (
         "intake/causes/intake-joint-leak.yaml",
@@ -72,9 +72,9 @@ MISTAKES = [
     ),
     (
         "method/causes/mixture-out.yaml",
-        "mixture-far-from-base: {each side:",
-        "mixture-far-from-base: {either side:",
-        "'mixture-far-from-base' can be there on both sides at once; write 'each side'",
+        "either side: [screw-turn-levels]",
+        "either side: [screw-turn-levels, mixture-far-from-base]",
+        "'mixture-far-from-base' can be there on both sides at once; put it under 'each side'",
     ),
     ("limits.yaml", "value: 50 rpm", "value: 50", "'50' is no figure with a unit"),
     ("limits.yaml", "value: 50 rpm", "value: 50 rmp", "'50 rmp' is no figure with a unit"),
@@ -125,9 +125,21 @@ MISTAKES = [
     ),
     (
         "cables/causes/cable-slack-unequal.yaml",
-        "cable-slack-less: {same side: often}",
-        "cable-slack-less: often",
-        "'{same side: often}' or '{other side: often}'",
+        "drop-half-off-idle]",
+        "drop-half-off-idle, column-uneven-off-idle]",
+        "'column-uneven-off-idle' stands twice on the same side; first in line 8",
+    ),
+    (
+        "cables/causes/cable-slack-unequal.yaml",
+        "[column-uneven-off-idle]",
+        "[column-uneven-off-idle, off-idle-stumble]",
+        "'off-idle-stumble' is seen of the whole bike; put it under 'the bike'",
+    ),
+    (
+        "cables/causes/cable-slack-unequal.yaml",
+        "other side: [column-uneven-off-idle]",
+        "either side: [column-uneven-off-idle]",
+        "this group of signs has no 'either side' (did you mean",
     ),
     ("limits.yaml", "far beyond by: 300 rpm", "far beyond by: -3 rpm", "more than 0, like '20 rpm'"),
     ("strength.yaml", "usually: 0.75", "usually: 1.75", "1.75 is no chance"),
@@ -152,6 +164,21 @@ def test_a_mistake_says_where_and_what_is_right(copy: Path, page: str, old: str,
     assert told[0].file == str(copy / page)
     if "page of" not in message and new:
         assert line <= told[0].line <= line + 2
+
+
+def test_a_page_in_the_old_form_has_one_message(copy: Path) -> None:
+    page = copy / "exhaust/causes/crossover-leaking.yaml"
+    text = page.read_text(encoding="utf-8")
+    before, after = text[: text.index("signs:")], text[text.index("settled by:") :]
+    old = "signs:\n  overrun-pop: often\n  exhaust-louder: {each side: sometimes}\n  crossover-puffs: nearly always\n"
+    page.write_text(before + old + after, encoding="utf-8")
+    with pytest.raises(RulesError) as caught:
+        load([copy], cached=False)
+    [problem] = caught.value.problems
+    assert problem.line == text[: text.index("signs:")].count("\n") + 2
+    assert "signs stand in groups by how often, then by side; write 'often:', below it 'the bike: [overrun-pop]'" in (
+        problem.text
+    )
 
 
 def test_all_mistakes_at_once(copy: Path) -> None:

@@ -11,10 +11,8 @@ from advisor.rulebase import Rulebase
 FILLED = {
     'title: "___ on the {side}"': 'title: "Loose idle jet on the {side}"',
     "met: ___": "met: seldom",
-    "___-sign-of-the-whole-bike: ___\n": "off-idle-stumble: often\n",
-    "___-sign-that-settles-it: {same side: ___}": (
-        "misfires-idle: {same side: often}\n  idle-jet-loose: {same side: nearly always}"
-    ),
+    "[___-sign-of-the-whole-bike]": "[off-idle-stumble]",
+    "same side: [___]": "same side: [misfires-idle]",
     "settled by: ___": "settled by: try-the-idle-jet",
     "remedy: ___": "remedy: Tighten the jet, new washer, then mixture.",
     "minutes: ___": "minutes: 12",
