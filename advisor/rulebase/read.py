@@ -1,6 +1,6 @@
 """Reads the pages of a rule base in two passes: names first, then what refers to them."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import msgspec
@@ -93,18 +93,16 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         signs=_in_order(signs),
         readings=_in_order(readings),
         rules=_in_order(rules),
-        causes=_in_order(causes, lambda one: (one.place, one.id)),
+        causes=dict(sorted(causes.items(), key=lambda one: (one[1].place, one[0]))),
         checks=_in_order(checks),
     )
     problems += whole.problems(base)
     return base
 
 
-def _in_order(
-    records: "dict[str, tables.R]", by: "Callable[[tables.R], object]" = lambda one: one.id
-) -> "dict[str, tables.R]":
-    """Return records in the order of their names, so that nothing ever depends on which file a page lies in."""
-    return dict(sorted(records.items(), key=lambda one: by(one[1])))
+def _in_order(records: "dict[str, tables.R]") -> "dict[str, tables.R]":
+    """Return records in the order of their names, so that no rank depends on where in the files they stand."""
+    return {name: records[name] for name in sorted(records)}
 
 
 def _places(reader: _Reader, places: list[str]) -> None:

@@ -221,6 +221,17 @@ def test_a_page_in_the_wrong_place(copy: Path, page: str, message: str) -> None:
     assert message in problem.text
 
 
+def test_no_order_hangs_on_where_a_page_lies(copy: Path, base: Rulebase) -> None:
+    for kind in ("signs", "checks", "patterns"):
+        page = copy / f"ignition/{kind}.yaml"
+        page.parent.joinpath(kind).mkdir()
+        page.rename(copy / f"ignition/{kind}/zinc.yaml")
+    moved = load([copy], cached=False)
+    for kind in ("signs", "checks", "rules", "readings", "causes"):
+        assert list(getattr(moved, kind)) == list(getattr(base, kind))
+    assert [list(moved.signs), list(moved.checks)] == [sorted(moved.signs), sorted(moved.checks)]
+
+
 def test_a_felt_check_tells_its_stage(copy: Path) -> None:
     page = copy / "felt/checks/idle.yaml"
     page.write_text(page.read_text(encoding="utf-8").replace("  place: cables\n", "", 1), encoding="utf-8")

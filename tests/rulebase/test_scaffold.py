@@ -81,6 +81,8 @@ def test_new_pages_pass_once_filled(tmp_path: Path, base: Rulebase) -> None:
         (("cause", "../leak"), "cannot be a name"),
         (("cause", "plug-dead"), "there is a cause called 'plug-dead' already"),
         (("cause", "new-one", "--place", "garden"), "'garden' is no place; one of: valves"),
+        (("cause", "new-one", "--place", "felt"), "'felt' is no place; one of: valves"),
+        (("check", "new-one", "--place", "garden"), "chassis, felt"),
     ],
 )
 def test_refuses(tmp_path: Path, words: tuple[str, ...], message: str) -> None:
@@ -108,3 +110,11 @@ def test_a_cause_has_one_page_in_one_place(tmp_path: Path) -> None:
     code, told = _run("rules", "new", "cause", "my-fault", "--place", "fuel", "--into", str(tmp_path))
     assert code == 1
     assert "one cause has one page" in told
+
+
+@pytest.mark.parametrize(("place", "asked"), [("fuel", False), ("felt", True)])
+def test_only_a_felt_check_asks_for_its_stage(tmp_path: Path, place: str, asked: bool) -> None:
+    code, _ = _run("rules", "new", "check", "ask-me", "--place", place, "--into", str(tmp_path))
+    assert code == 0
+    page = (tmp_path / place / "checks/ask-me.yaml").read_text(encoding="utf-8")
+    assert ("  place: ___\n" in page) == asked
