@@ -21,8 +21,9 @@ from advisor.intake.casefile import read_case
 from advisor.intake.caseout import case_text
 from advisor.places import shipped
 from advisor.rulebase.load import load
+from advisor.scoring.game import play
 from advisor.scoring.resolved import read_accounts
-from advisor.scoring.score import opened, play, tasks
+from advisor.scoring.score import opened, tasks
 from advisor.show.json import dump
 
 DRAWN, SEED = 320, 77
@@ -36,7 +37,7 @@ def cases(advisor: Advisor) -> Iterator[tuple[str, Case]]:
     for task in tasks(DRAWN, SEED, [shipped("rules")], 0):
         for number, (stand, _) in enumerate(opened(task), task.start):
             if number % 2:
-                play(stand, SOME if number % 4 == 1 else FEW)
+                play(stand, most_minutes=SOME if number % 4 == 1 else FEW)
             yield f"drawn-{number:03d}", stand.case
     for account in read_accounts(RESOLVED, advisor.base):
         for stage, case in account.stages.items():

@@ -153,7 +153,7 @@ def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Ruleb
         if trusted(one[0].check.how, base) >= least
         and any(key in awaited and not said.seen for result in one[0].results for key, said in result.findings.items())
     ]
-    return min(looks, key=lambda one: one[1], default=None)
+    return min(looks, key=lambda one: (one[1], one[0].check.id), default=None)
 
 
 def banned_until_seen(base: Rulebase, known: Mapping[Sided, bool]) -> set[Sided]:
