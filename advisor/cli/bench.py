@@ -23,7 +23,7 @@ from advisor.intake.bike_sheet import read_sheet
 from advisor.report import Conflict
 from advisor.session.events import Answered, AtHand, Began, Event, Read, Undone
 from advisor.session.next_question import DONE, dangers
-from advisor.session.session import Desk
+from advisor.session.session import Session
 from advisor.session.store import Journal, Store, StoreError, default_path
 from advisor.session.typed_line import WISHES
 
@@ -75,16 +75,16 @@ def run(  # noqa: PLR0913 - what the command line holds
     bike = read_sheet(sheet, ready.base) if sheet else None
     screen = console()
     keeping, trouble = _open(path or default_path())
-    desk: Desk | None = None
+    desk: Session | None = None
     try:
         if resume or session is not None:
             journal = _continued(keeping, path or default_path(), kind, session)
-            desk = Desk(ready, journal)
+            desk = Session(ready, journal)
             _say_trouble(trouble, screen)
             _go_on(sentence, bike, desk, screen)
         else:
             journal = Journal(keeping, keeping.begin() if keeping else 0)
-            desk = Desk(ready, journal)
+            desk = Session(ready, journal)
             _say_trouble(trouble, screen)
             _begin(kind, sentence, bike, desk, screen)
         _say_trouble(journal.trouble, screen)
@@ -105,7 +105,7 @@ def run(  # noqa: PLR0913 - what the command line holds
             keeping.close()
 
 
-def _go_on(sentence: str, bike: Bike | None, desk: Desk, screen: "Console") -> None:
+def _go_on(sentence: str, bike: Bike | None, desk: Session, screen: "Console") -> None:
     screen.print(f"Session {desk.journal.session} goes on: {desk.state.case.complaint or 'no words told'}")
     if bike is not None:
         desk.of_bike(bike)
@@ -138,7 +138,7 @@ def _continued(keeping: Store | None, path: Path, kind: str, session: int | None
     return Journal(keeping, number, events)
 
 
-def _begin(kind: str, sentence: str, bike: Bike | None, desk: Desk, screen: "Console") -> None:
+def _begin(kind: str, sentence: str, bike: Bike | None, desk: Session, screen: "Console") -> None:
     if not sentence:
         sentence = ask(screen, "What is wrong, in your own words?") or ""
     desk.begin(kind, sentence, bike=bike)
@@ -154,7 +154,7 @@ def _say_trouble(trouble: str, screen: "Console") -> None:
         screen.print(f"! {trouble}")
 
 
-def _loop(desk: Desk, screen: "Console") -> None:
+def _loop(desk: Session, screen: "Console") -> None:
     from advisor.show import bench as draw  # noqa: PLC0415 - as above
 
     show, handed_over = True, -1  # how many events the last sheet shown had
@@ -182,7 +182,7 @@ def _loop(desk: Desk, screen: "Console") -> None:
     screen.print(draw.ended(desk.question, desk.state.kind, kept=desk.journal.store is not None))
 
 
-def _drawn(desk: Desk, heard: Collection[str]) -> "RenderableType":
+def _drawn(desk: Session, heard: Collection[str]) -> "RenderableType":
     from advisor.show import bench, phone  # noqa: PLC0415 - as above
 
     if desk.state.kind == PHONE:
@@ -190,14 +190,14 @@ def _drawn(desk: Desk, heard: Collection[str]) -> "RenderableType":
     return bench.question(desk.question, desk.report, heard)
 
 
-def _sheet(desk: Desk) -> "RenderableType":
+def _sheet(desk: Session) -> "RenderableType":
     from advisor.session.handover import hand_over  # noqa: PLC0415 - as above
     from advisor.show.phone import sheet  # noqa: PLC0415 - as above
 
     return sheet(hand_over(desk))
 
 
-def _take(line: str, desk: Desk, screen: "Console") -> tuple[bool, bool]:
+def _take(line: str, desk: Session, screen: "Console") -> tuple[bool, bool]:
     """Take one line; return whether to go on, and whether to show the question again."""
     steps = desk.steps_taken()
     try:
@@ -212,7 +212,7 @@ def _take(line: str, desk: Desk, screen: "Console") -> tuple[bool, bool]:
         return True, False
 
 
-def _acknowledge(steps: Sequence[str], desk: Desk, screen: "Console") -> None:
+def _acknowledge(steps: Sequence[str], desk: Session, screen: "Console") -> None:
     """Say what was taken: read back to a rider, a reading to anybody, and what was taken back of the `steps` so far."""
     from advisor.show.phone import read_back  # noqa: PLC0415 - as above
 
@@ -225,7 +225,7 @@ def _acknowledge(steps: Sequence[str], desk: Desk, screen: "Console") -> None:
         screen.print(read_back(last.says))
 
 
-def _say_contradictions(before: Sequence[Conflict], desk: Desk, screen: "Console") -> None:
+def _say_contradictions(before: Sequence[Conflict], desk: Session, screen: "Console") -> None:
     """Say what the last answer contradicts, so that a slip of the finger or the tongue is not carried along."""
     from advisor.show.words import ill_matched  # noqa: PLC0415 - as above
 
@@ -234,7 +234,7 @@ def _say_contradictions(before: Sequence[Conflict], desk: Desk, screen: "Console
             screen.print(f"! {ill_matched(pair)} 'undo' takes the last answer back.")
 
 
-def _grant(wish: "Wish", desk: Desk, screen: "Console") -> bool:
+def _grant(wish: "Wish", desk: Session, screen: "Console") -> bool:
     """Do what was asked; return whether the question is to be shown again."""
     from advisor.show import bench as draw  # noqa: PLC0415 - as above
     from advisor.show.explain import explained  # noqa: PLC0415 - as above
@@ -261,7 +261,7 @@ def _grant(wish: "Wish", desk: Desk, screen: "Console") -> bool:
     return False
 
 
-def _told_more(wish: "Wish", desk: Desk, screen: "Console") -> bool:
+def _told_more(wish: "Wish", desk: Session, screen: "Console") -> bool:
     """Take more signs in plain words, or anew who is there with what; return whether there were any."""
     if wish.name == "tools":
         if desk.state.kind == PHONE:

@@ -9,7 +9,7 @@ from rich.text import Text
 
 from advisor.case import Means
 from advisor.cli.common import typed_line
-from advisor.session.session import Desk
+from advisor.session.session import Session
 from advisor.session.store import StoreError
 from advisor.session.typed_line import NOT_KNOWN, WISHES
 
@@ -30,7 +30,7 @@ class Ended(Exception):  # noqa: N818 - no error: somebody wrote 'stop' before t
     """The session ends here, as it is."""
 
 
-def understand(sentence: str, desk: Desk, screen: "Console") -> bool:
+def understand(sentence: str, desk: Session, screen: "Console") -> bool:
     """Offer the signs that a sentence may mean, and keep those that are so; return whether it may mean any.
 
     Other words in place of numbers are taken as another sentence. Raises Ended where it is to stop.
@@ -53,7 +53,7 @@ def understand(sentence: str, desk: Desk, screen: "Console") -> bool:
             screen.print(NOT_UNDERSTOOD)
 
 
-def ask_what_it_is_like(desk: Desk, screen: "Console") -> None:
+def ask_what_it_is_like(desk: Session, screen: "Console") -> None:
     """Let the main troubles be chosen from, where nothing was understood. Raises Ended where it is to stop."""
     from advisor.show import bench as draw  # noqa: PLC0415 - as above
 
@@ -66,7 +66,7 @@ def ask_what_it_is_like(desk: Desk, screen: "Console") -> None:
         screen.print("! nothing is known by these words either; 'also WORDS' tells more at any time")
 
 
-def at_hand(kind: str, desk: Desk, screen: "Console") -> Means:
+def at_hand(kind: str, desk: Session, screen: "Console") -> Means:
     """Return who is there with what: asked once, and remembered."""
     base, keeping = desk.base, desk.journal.store
     if kind == PHONE:
@@ -79,7 +79,7 @@ def at_hand(kind: str, desk: Desk, screen: "Console") -> Means:
     return asked_at_hand(desk, screen, Means(person=base.persons[1], tools=None, engine=""))
 
 
-def asked_at_hand(desk: Desk, screen: "Console", otherwise: Means) -> Means:
+def asked_at_hand(desk: Session, screen: "Console", otherwise: Means) -> Means:
     """Ask who is there with what, say what was understood, and remember it; `otherwise` where nobody answers."""
     means = _means(desk.base, screen)
     if means is None:

@@ -40,7 +40,7 @@ class WouldBe(msgspec.Struct, frozen=True, kw_only=True):
     causes: tuple[tuple[str, float], ...]
 
 
-class Desk:
+class Session:
     """One session with its journal. Every answer changes the case by being added to the events, in no other way."""
 
     def __init__(self, advisor: Advisor, journal: Journal) -> None:

@@ -8,26 +8,26 @@ from rich.console import Console
 from advisor.case import Means
 from advisor.diagnose import Advisor
 from advisor.session.next_question import HAND_OVER, LOST, REPAIR
-from advisor.session.session import Desk
+from advisor.session.session import Session
 from advisor.session.store import Journal
 from advisor.show import bench, phone
 
 RIDER = Means(person="rider", tools=frozenset(), engine="")
 
 
-def drawn(desk: Desk, kind: str) -> str:
+def drawn(session: Session, kind: str) -> str:
     screen = Console(width=80, file=io.StringIO())
-    part = phone.question(desk.question, desk.report, desk.base) if kind == "phone" else None
-    screen.print(part or bench.question(desk.question, desk.report))
+    part = phone.question(session.question, session.report, session.base) if kind == "phone" else None
+    screen.print(part or bench.question(session.question, session.report))
     assert isinstance(screen.file, io.StringIO)
     return screen.file.getvalue()
 
 
-def begun(advisor: Advisor, kind: str, sentence: str) -> Desk:
-    desk = Desk(advisor, Journal(None))
-    desk.begin(kind, sentence, RIDER)
-    desk.told(desk.understood(sentence)[:1])
-    return desk
+def begun(advisor: Advisor, kind: str, sentence: str) -> Session:
+    session = Session(advisor, Journal(None))
+    session.begin(kind, sentence, RIDER)
+    session.told(session.understood(sentence)[:1])
+    return session
 
 
 @pytest.mark.parametrize("kind", ["bench", "phone"])
@@ -47,10 +47,10 @@ def test_a_smell_of_fuel_is_warned_of_once(advisor: Advisor, kind: str) -> None:
 
 
 def test_a_rider_is_not_asked_for_a_repair(advisor: Advisor) -> None:
-    desk = begun(advisor, "phone", "the idle hangs")
+    session = begun(advisor, "phone", "the idle hangs")
     for _ in range(40):
-        if not desk.question.options:
+        if not session.question.options:
             break
-        desk.answer("1")
-        assert desk.question.kind != REPAIR
-    assert desk.question.kind in {HAND_OVER, LOST}
+        session.answer("1")
+        assert session.question.kind != REPAIR
+    assert session.question.kind in {HAND_OVER, LOST}
