@@ -21,10 +21,10 @@ from advisor.cli.common import advisor, readable, rules_option, typed_line
 from advisor.errors import AdvisorError
 from advisor.intake.bike_sheet import read_sheet
 from advisor.report import Conflict
-from advisor.session.events import Answered, AtHand, Began, Event, Read, Undone
+from advisor.session.events import Answered, AtHand, Read, Undone
 from advisor.session.next_question import DONE, dangers
 from advisor.session.session import Session
-from advisor.session.store import Journal, Store, StoreError, default_path
+from advisor.session.store import Store, begun, default_path, opened, resumed
 from advisor.session.typed_line import WISHES
 
 if TYPE_CHECKING:
@@ -74,20 +74,20 @@ def run(  # noqa: PLR0913 - what the command line holds
     ready, sentence = advisor(overlays), readable(sentence)
     bike = read_sheet(sheet, ready.base) if sheet else None
     screen = console()
-    keeping, trouble = _open(path or default_path())
+    keeping, trouble = opened(path or default_path())
     desk: Session | None = None
     try:
         if resume or session is not None:
-            journal = _continued(keeping, path or default_path(), kind, session)
+            journal = resumed(keeping or Store.copied(path or default_path()), kind, session, trouble)
             desk = Session(ready, journal)
             _say_trouble(trouble, screen)
             _go_on(sentence, bike, desk, screen)
         else:
-            journal = Journal(keeping, keeping.begin() if keeping else 0)
+            journal = begun(keeping, trouble)
             desk = Session(ready, journal)
             _say_trouble(trouble, screen)
             _begin(kind, sentence, bike, desk, screen)
-        _say_trouble(journal.trouble, screen)
+        _say_trouble(journal.trouble if journal.trouble != trouble else "", screen)
         _loop(desk, screen)
     except Ended:
         assert desk is not None  # noqa: S101 - it was asked something
@@ -95,10 +95,8 @@ def run(  # noqa: PLR0913 - what the command line holds
             screen.print(_sheet(desk))
         screen.print(draw.ended(desk.question, kind, kept=desk.journal.store is not None))
     except KeyboardInterrupt:
-        begun = desk is not None and desk.journal.events
-        screen.print(
-            draw.ended(desk.question, kind, kept=desk.journal.store is not None) if desk and begun else STOPPED
-        )
+        told = desk is not None and desk.journal.events
+        screen.print(draw.ended(desk.question, kind, kept=desk.journal.store is not None) if desk and told else STOPPED)
         raise SystemExit(1) from None
     finally:
         if keeping is not None:
@@ -115,27 +113,6 @@ def _go_on(sentence: str, bike: Bike | None, desk: Session, screen: "Console") -
         understand(desk.state.case.complaint, desk, screen)
     if sentence and not understand(sentence, desk, screen):
         screen.print(NOT_UNDERSTOOD)
-
-
-def _open(path: Path) -> tuple[Store | None, str]:
-    try:
-        return Store(path), ""
-    except StoreError as error:
-        return None, f"{error}; going on in memory: 'save FILE' keeps it elsewhere"
-
-
-def _continued(keeping: Store | None, path: Path, kind: str, session: int | None) -> Journal:
-    """Return a session's journal; where its store can only be read, it goes on in memory."""
-    read = keeping or Store.copied(path)
-    number = session if session is not None else read.latest(kind)
-    if number is None:
-        msg = f"there is no {kind} session to resume; begin one: advisor {kind} what is wrong, in your words"
-        raise AdvisorError(msg)
-    events: list[Event] = read.events(number)
-    if not events or not isinstance(events[0], Began):
-        msg = f"session {number} holds nothing; begin a new one"
-        raise AdvisorError(msg)
-    return Journal(keeping, number, events)
 
 
 def _begin(kind: str, sentence: str, bike: Bike | None, desk: Session, screen: "Console") -> None:
