@@ -5,6 +5,8 @@ import msgspec
 from advisor.case import Bike, Means, Measured, SignReport
 from advisor.sides import Side
 
+BENCH, PHONE = "bench", "phone"  # the kinds of a session
+
 
 class Began(msgspec.Struct, frozen=True, tag="began"):
     """A session began, from one sentence; `kind` is bench or phone."""

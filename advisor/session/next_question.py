@@ -55,9 +55,15 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
     last = state.counting[-1] if state.counting else None
     if isinstance(last, PutRight):
         return _holds(last, state, advisor.base), report
-    if isinstance(last, Answered) and last.says == ALL_HOLDS:
+    if is_done(state):
         return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
     return _searching(state, report, advisor.base), report
+
+
+def is_done(state: State) -> bool:
+    """Whether the last answer was that the repair holds."""
+    last = state.counting[-1] if state.counting else None
+    return isinstance(last, Answered) and last.says == ALL_HOLDS
 
 
 def _searching(state: State, report: Report, base: Rulebase) -> Question:

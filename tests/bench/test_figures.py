@@ -273,7 +273,7 @@ def test_the_next_question(advisor: Advisor, tmp_path: Path) -> None:
     """From an answer to the next question, the store's commit included: 100 ms at the median, 200 ms at p95."""
     from advisor.errors import AdvisorError
     from advisor.session.store import Journal, Store
-    from tests.session.test_session import session
+    from tests.session.sessions import session
 
     taken = []
     data = [0.5] * 10_000
