@@ -12,7 +12,7 @@ from advisor.session.next_question import Question, next_question
 from advisor.session.state import State, fold
 from advisor.session.store import Journal
 from advisor.session.typed_line import Wish, understand
-from advisor.sides import fill, named
+from advisor.sides import Side, fill, named
 
 
 class Session:
@@ -119,22 +119,22 @@ class Session:
             case Told():
                 return [f"told: {', '.join(self._sign(one) for one in event.reports)}"]
             case Answered():
-                title = self._title(event)
+                title = self._title(event.check, event.side)
                 return [f"{title}: {event.says}" if title else event.says]
             case Read():
                 return [f"measured: {named(one.reading, one.side)}: {one.given}" for one in event.readings]
             case Skipped():
-                return [f"{event.why}: {fill(self.base.checks[event.check].title, event.side)}"]
+                return [f"{event.why}: {self._title(event.check, event.side) or event.check}"]
             case PutRight():
                 return [f"put right: {fill(self.base.causes[event.cause].title, event.side)}"]
             case RuledOut():
                 return [f"found sound: {fill(self.base.causes[event.cause].title, event.side)}"]
         return []
 
-    def _title(self, event: Answered) -> str:
-        """Return the title of what was answered; nothing where the rule base knows it no more."""
-        page = self.base.checks.get(event.check) or self.base.causes.get(event.check)
-        return fill(page.title, event.side) if page else ""
+    def _title(self, name: str, side: Side) -> str:
+        """Return the title of what was asked; nothing where no page has it any more."""
+        page = self.base.checks.get(name) or self.base.causes.get(name)
+        return fill(page.title, side) if page else ""
 
     def _sign(self, report: SignReport) -> str:
         return f"{'' if report.seen else 'not: '}{fill(self.base.signs[report.sign].title, report.side)}"

@@ -1,7 +1,8 @@
 """Sessions made in tests."""
 
-from advisor.case import Means, SignReport
+from advisor.case import Case, Means, SignReport
 from advisor.diagnose import Advisor
+from advisor.report import Report
 from advisor.session.events import Told
 from advisor.session.next_question import CHECK, REPAIR
 from advisor.session.session import Session
@@ -37,3 +38,17 @@ def repaired(advisor: Advisor) -> Session:
         at.answer("can't")
     assert at.question.kind == REPAIR
     return at
+
+
+class Says(Advisor):
+    """An advisor that says the same of every case, and keeps the cases."""
+
+    def __init__(self, advisor: Advisor, report: Report) -> None:
+        self.base = advisor.base
+        self.report = report
+        self.cases: list[Case] = []
+
+    def diagnose(self, case: Case, **_: object) -> Report:
+        """Return the one report."""
+        self.cases.append(case)
+        return self.report

@@ -3,16 +3,32 @@
 import random
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.case import SignReport
 from advisor.diagnose import Advisor
-from advisor.session.events import Answered, PutRight, RuledOut, Told
+from advisor.report import CautionShown, Report
+from advisor.session.events import Answered, Event, PutRight, RuledOut, Skipped, Told
 from advisor.session.handover import hand_over
-from advisor.session.next_question import ALL_HOLDS, CHECK, DONE, HAND_OVER, HOLDS, LOST, REPAIR
+from advisor.session.next_question import (
+    ALL_HOLDS,
+    CARRIED,
+    CHECK,
+    DONE,
+    FIXED,
+    HAND_OVER,
+    HOLDS,
+    LOST,
+    REPAIR,
+    SOUND,
+    Question,
+    dangers,
+    next_question,
+)
 from advisor.session.session import Session
 from advisor.session.state import fold
 from advisor.session.typed_line import understand
-from tests.session.sessions import RIDER, repaired, session
+from tests.session.sessions import RIDER, Says, repaired, session
 
 
 def test_a_repair_that_holds_ends_it(advisor: Advisor) -> None:
@@ -176,3 +192,109 @@ def test_a_rider_is_not_asked_for_a_repair(advisor: Advisor) -> None:
         at.answer("1")
         assert at.question.kind != REPAIR
     assert at.question.kind in {HAND_OVER, LOST}
+
+
+def asked(at: Session, report: Report, *more: Event) -> Question:
+    """Return what a session would ask, were this the report of its case, after these further events."""
+    state = fold([*at.journal.events, *more], at.base)
+    return next_question(state, Says(at.advisor, report))[0]
+
+
+def telling(report: Report, *bits: float) -> Report:
+    """Return the report with next checks that tell so much, in bits."""
+    checks = zip(report.next_checks, bits, strict=False)
+    return replace(report, next_checks=tuple(replace(check, gain_bits=much) for check, much in checks))
+
+
+@pytest.fixture(scope="module")
+def call(advisor: Advisor) -> Session:
+    return session(advisor, "idle-bad", kind="phone", means=RIDER)
+
+
+def test_a_rider_is_asked_while_any_answer_tells_something(call: Session, advisor: Advisor) -> None:
+    assert call.report.advice.kind == "check"
+    assert asked(call, telling(call.report, 0.0149, 0.0151)).kind == CHECK
+    over = asked(call, telling(call.report, *[0.0149] * 5))
+    assert over.kind == HAND_OVER
+    assert over.steps == ("Nothing that a rider can do tells apart what is left.",)
+    bench = session(advisor, "idle-bad")
+    assert asked(bench, telling(bench.report, 1e-6, 1e-6)).kind == CHECK  # in a workshop it is looked at all the same
+
+
+def likely(report: Report, *, proven: bool) -> Report:
+    """Return the report with its first cause to be put right, and nothing left to prove it."""
+    first = report.causes[0]
+    advice = replace(
+        report.advice, kind="put right", says=first.title, cause=first.id, side=first.side, proven=proven, proof=None
+    )
+    return replace(report, advice=advice)
+
+
+def test_in_place_of_a_repair_a_rider_is_asked_what_tells_enough(call: Session) -> None:
+    report = likely(call.report, proven=False)
+    found = asked(call, telling(report, 0.049, 0.051, 1.0))
+    assert (found.kind, found.name) == (CHECK, report.next_checks[1].id)
+    over = asked(call, telling(report, *[0.049] * 5))
+    assert (over.kind, over.steps) == (HAND_OVER, ("That is no repair for a rider.",))
+    assert report.causes[0].title in over.title
+
+
+def test_what_was_found_needs_no_more_questions(call: Session) -> None:
+    assert asked(call, telling(likely(call.report, proven=True), 1.0)).kind == HAND_OVER
+    carried = replace(likely(call.report, proven=False), forbidden=("cranking",))
+    assert asked(call, telling(carried, 1.0)).steps == (CARRIED,)
+
+
+def test_a_bike_that_must_not_be_ridden_is_asked_about_so_often_and_no_oftener(call: Session) -> None:
+    report = replace(telling(call.report, 1.0), forbidden=("riding",))
+    skipped = [Skipped(f"check-{number}", None, "can't") for number in range(5)]
+    answered = Answered("watch-the-idle", None, "It stalls.", ())
+    assert asked(call, report, *skipped[1:]).kind == CHECK
+    assert asked(call, report, *skipped).kind == HAND_OVER
+    assert asked(call, report, *skipped[1:], answered).kind == HAND_OVER
+    assert asked(call, replace(report, forbidden=()), *skipped).kind == CHECK
+
+
+def test_a_bike_that_must_not_be_started_is_carried(call: Session) -> None:
+    report = replace(telling(call.report, 1.0), forbidden=("cranking",))
+    found = asked(call, report)
+    assert (found.kind, found.steps) == (HAND_OVER, (CARRIED,))
+
+
+def test_where_nothing_fits_and_it_must_not_be_ridden_the_danger_comes_first(call: Session) -> None:
+    nothing = replace(call.report.advice, kind=LOST, says="none of them")
+    lost = asked(call, replace(call.report, advice=nothing))
+    assert (lost.title, lost.steps) == ("Nothing here explains it", ("none of them",))
+    first = asked(call, replace(call.report, advice=nothing, forbidden=("riding",)))
+    assert (first.kind, first.title) == (LOST, "First do what stands above")
+
+
+def test_what_a_caution_of_the_question_says_is_no_danger_besides(call: Session) -> None:
+    cautions = tuple(
+        CautionShown(id=says, says=says, because="", of_the_case=of_the_case)
+        for says, of_the_case in (("hot", True), ("fuel", True), ("gloves", False))
+    )
+    question = replace(call.question, cautions=("fuel",))
+    assert dangers(question, replace(call.report, cautions=cautions)) == ("hot",)
+
+
+def test_a_repair_says_what_it_would_leave_but_not_how_it_began(advisor: Advisor) -> None:
+    at = session(advisor, "idle-bad")
+    report = likely(at.report, proven=True)
+    past = next(sign.title for sign in advisor.base.signs.values() if sign.past)
+    left = ("one", past, "two", "three", "four", "five")
+    causes = (replace(report.causes[0], unexplained=left), *report.causes[1:])
+    found = asked(at, replace(report, causes=causes))
+    assert found.kind == REPAIR
+    assert found.steps[1:] == ("It does not explain: one; two; three; four. Look for that afterwards.",)
+    assert [one.says for one in found.options] == [FIXED, SOUND]
+    assert asked(at, report).because == "it was found"
+
+
+def test_a_question_says_what_it_decides_between(call: Session) -> None:
+    first = call.report.next_checks[0]
+    one, other = first.outcomes[0], replace(first.outcomes[0], leads_title="Another fault")
+    both = asked(call, replace(call.report, next_checks=(replace(first, outcomes=(one, other, one)),)))
+    assert both.because == f"it decides between: {one.leads_title}; Another fault"
+    same = asked(call, replace(call.report, next_checks=(replace(first, outcomes=(one, one)),)))
+    assert same.because.endswith(call.report.causes[0].title)
