@@ -1,12 +1,13 @@
-"""A session as a dialogue: a line in, records to be shown out. It prints nothing, and waits for nobody.
+"""A session as a dialogue: one line in, a list of records to show out. It prints nothing and reads nothing.
 
-A dialogue opens in this order: what is wrong, who is there with which tools, what the words may mean (what is
-dangerous first), the main troubles where nothing was understood, the first question. All that it knows lies in the
-session's journal and in its `place`, so a page that answers one request for each line may make it afresh every time:
-`Dialogue(advisor, journal, place).take(line)`.
+A dialogue opens in this order: what is wrong; who is there with which tools; what the words may mean, dangers first;
+the main troubles, where nothing was understood; the first question.
+
+All that a dialogue knows is in the session's journal and in its own `place`. A web page can therefore make a new one
+for each request: `Dialogue(advisor, Journal(store, number, store.events(number)), place).take(line)`. Once it has
+shown a `Trouble`, the journal is in memory only, and the page must hold on to the dialogue itself.
 """
 
-import contextlib
 import threading
 from collections.abc import Callable, Iterator, Sequence
 
@@ -16,7 +17,7 @@ from advisor.case import Bike, Means
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.report import Conflict
-from advisor.session import choices, shown
+from advisor.session import choices, shown, who_is_there
 from advisor.session.events import PHONE, Answered, AtHand, Read, Undone
 from advisor.session.handover import hand_over
 from advisor.session.hearing import Hearing
@@ -41,11 +42,10 @@ from advisor.session.place import (
 from advisor.session.prompts import asked, ended, prompt, question_shown
 from advisor.session.session import Session
 from advisor.session.shown import Shown
-from advisor.session.store import Journal, StoreError
+from advisor.session.store import Journal
 from advisor.session.typed_line import Wish
 from advisor.session.wishes import granted
 
-HABIT = "at hand"  # the store's name for who is there with what
 NOT_UNDERSTOOD = "nothing is known by these words; try others for what is seen or heard"
 NOR_THESE = "nothing is known by these words either; 'also WORDS' tells more at any time"
 NO_TOOLS = "on the phone it is the rider, with no tools"
@@ -57,7 +57,7 @@ class Dialogue:
     def __init__(
         self, advisor: Advisor, journal: Journal, place: Place | None = None, hearing: Hearing | None = None
     ) -> None:
-        """Stand where `place` says, or before the beginning. A `hearing` of the same rule base may be shared."""
+        """Stand where `place` says, or before the beginning. Dialogues on one rule base may share a `hearing`."""
         self.session = Session(advisor, journal, hearing)
         self.place = place or Place()
         self._lock = threading.RLock()
@@ -79,16 +79,16 @@ class Dialogue:
         return self._done(lambda: self._resume(sentence, bike))
 
     def take(self, line: str | None) -> list[Shown]:
-        """Take one line and return what to show, up to the next thing asked. None says that no more lines come."""
+        """Take one line and return what to show, up to the next thing asked. None means that the input has ended."""
         return self._done(lambda: self._take(line))
 
     def asked(self) -> list[Shown]:
-        """Return what it waits for, in full: for whoever has not seen it."""
+        """Return what is asked now, in full: for a page that is loaded again."""
         with self._lock:
             return list(asked(self.place.asks, self.session))
 
     def broken_off(self) -> Shown:
-        """Return what to show where it is left in the middle of something."""
+        """Return what to show if it is left here, as by Ctrl-C."""
         return ended(self.session)
 
     def _done(self, talk: Callable[[], Iterator[Shown]]) -> list[Shown]:
@@ -128,7 +128,7 @@ class Dialogue:
         yield from self._go_on(*missed, Understand(words=sentence, told=OPENING))
 
     def _go_on(self, *steps: Step) -> Iterator[Shown]:
-        """Take these steps and those still to do, up to one that must ask something; else show the question."""
+        """Take these steps and those still to do, as far as the first that asks something; else show the question."""
         self._now(asks=ForAnswer(), to_do=(*steps, *self.place.to_do))
         yield from self._trouble()
         while self.place.to_do:
@@ -152,24 +152,15 @@ class Dialogue:
                     yield from self.asked()
 
     def _who_is_there(self) -> Iterator[Shown]:
-        base = self.session.base
-        if self.session.state.kind == PHONE:
-            self.session.at_hand(Means(person=base.persons[0], tools=frozenset(), engine=""))
-        elif means := self._remembered():
+        means = who_is_there.known(self.session.state.kind, self.session.journal.store, self.session.base)
+        if means is not None:
             self.session.at_hand(means)
         else:
             self._now(asks=ForPerson())
             yield from prompt(self.place.asks, self.session)
 
-    def _remembered(self) -> Means | None:
-        store = self.session.journal.store
-        with contextlib.suppress(StoreError, msgspec.MsgspecError):
-            kept = store.habit(HABIT) if store else None
-            return msgspec.json.decode(kept, type=Means) if kept else None
-        return None
-
     def _offer(self, words: str, told: str) -> Iterator[Shown]:
-        """Offer the signs that words may mean; say so where there are none, unless they were told before."""
+        """Offer the signs that words may mean. If there are none that is said, unless the words are offered again."""
         found = self.session.hearing.understood(words) if words else []
         if found:
             found.sort(key=lambda one: not one.warns)
@@ -179,7 +170,7 @@ class Dialogue:
             yield shown.Mistake(says=NOT_UNDERSTOOD)
 
     def _question(self) -> Shown:
-        """Return the question; from now on its cautions have been heard."""
+        """Return the question, and take its cautions as heard from now on."""
         found = question_shown(self.session, self.place.heard)
         told = [one.says for one in (*found.cautions, *found.dangers)]
         self._now(heard=tuple(dict.fromkeys([*self.place.heard, *told])))
@@ -223,18 +214,14 @@ class Dialogue:
             return
         means = Means(person=person, tools=choices.tools(line, list(self.session.base.tools)), engine="")
         yield shown.Remembered(means=means)
-        store = self.session.journal.store
-        with contextlib.suppress(StoreError):  # the journal says what is wrong with its store
-            if store:
-                store.remember(HABIT, means)
+        who_is_there.remember(means, self.session.journal.store)
         self.session.at_hand(means)
         yield from self._go_on()
 
     def _not_said(self) -> Iterator[Shown]:
-        """Go on where the lines end before it was said who is there with what: as before, or a mechanic with all."""
-        base = self.session.base
-        means = Means(person=base.persons[1], tools=None, engine="")
-        self.session.at_hand(self.session.state.case.means if self._asked_who() else means)
+        """Go on where the input ends before it is said who is there: as it was, if that is known."""
+        as_it_was = self.session.state.case.means
+        self.session.at_hand(as_it_was if self._asked_who() else who_is_there.not_said(self.session.base))
         yield from self._go_on()
 
     def _asked_who(self) -> bool:
@@ -256,7 +243,7 @@ class Dialogue:
         yield from self._go_on()
 
     def _other_words(self, words: str, asks: ForNumbers) -> Iterator[Shown]:
-        """Offer what other words may mean; where they mean nothing, the list stays, but the troubles are left."""
+        """Offer what other words may mean. If they mean nothing, the list is shown again, but not the troubles."""
         if self.session.hearing.understood(words):
             yield from self._offer(words, OPENING if asks.told == CHOSEN else asks.told)
         elif asks.told == CHOSEN:
@@ -317,7 +304,7 @@ class Dialogue:
 
     def _trouble(self) -> Iterator[Shown]:
         trouble = self.session.journal.trouble
-        if trouble != self.place.trouble:
+        if trouble and trouble != self.place.trouble:
             self._now(trouble=trouble)
             yield shown.Trouble(says=trouble)
 
@@ -336,7 +323,7 @@ class Dialogue:
         yield ended(self.session)
 
     def _sheet_is_due(self) -> bool:
-        """Whether a call has anything for the workshop that the last sheet had not: not before a question came up."""
+        """Whether a call ends with a sheet: once there is something to say, unless the last sheet said the same."""
         told = isinstance(self.place.asks, ForAnswer) or self.session.state.undoable > 0
         unseen = self.place.handed_over != len(self.session.journal.events)
         return self.session.state.kind == PHONE and told and unseen

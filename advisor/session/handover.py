@@ -30,13 +30,13 @@ class HandOver(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def _is_told(check: str, session: Session) -> bool:
-    """Whether a check only asks whoever rides it, who was asked already."""
+    """Whether a check is only a question to the rider."""
     page = session.base.checks.get(check)
     return page is not None and page.how == "told"
 
 
 def hand_over(session: Session) -> HandOver:
-    """Return the sheet for a workshop with every tool."""
+    """Return the sheet for a workshop with every tool. What the rider was asked already is not asked again."""
     base, report = session.base, session.report
     everything = Means(person=base.persons[-1], tools=None, engine="")
     asked = tuple(one for one in session.state.case.not_again if _is_told(one[0], session))

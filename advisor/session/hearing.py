@@ -1,4 +1,4 @@
-"""What the words of whoever tells may mean: signs to choose from, and what can hurt if they are so."""
+"""What somebody's own words may mean: signs to choose from, and what can hurt if they are so."""
 
 from collections import Counter
 from collections.abc import Iterable
@@ -24,7 +24,7 @@ class MayMean(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Hearing:
-    """Finds what words may mean in one rule base. It keeps nothing of what it hears; sessions may share it."""
+    """Finds what words may mean in one rule base. It remembers nothing, so sessions and threads may share it."""
 
     def __init__(self, base: Rulebase) -> None:
         self.base = base
@@ -67,7 +67,7 @@ class Hearing:
         )
 
     def troubles(self) -> list[MayMean]:
-        """Return the main troubles that a rider may have: what has kinds, but for what is as wide as 'runs badly'."""
+        """Return the main troubles of a rider: the signs that have kinds, without those as wide as 'runs badly'."""
         kinds = Counter(sign.kind_of for sign in self.base.signs.values() if sign.kind_of)
         wide = {name for name, many in kinds.items() if not self.base.signs[name].kind_of and many > MOST_UNDERSTOOD}
         return [

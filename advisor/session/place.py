@@ -1,4 +1,4 @@
-"""Where a dialogue stands beside what its journal holds: with both, it can be carried on anywhere."""
+"""Where a dialogue stands, as far as its journal does not say so. With both it can be carried on anywhere."""
 
 import msgspec
 
@@ -66,10 +66,10 @@ Step = WhoIsThere | Understand | OfferTroubles
 
 
 class Place(msgspec.Struct, frozen=True, kw_only=True):
-    """What a dialogue waits for, what it does before its next question, and what it has said already.
+    """What a dialogue waits for, what it will do before its next question, and what it has said already.
 
-    `heard` are the cautions told in full, `handed_over` how many events the last sheet held (-1: none was shown),
-    `trouble` what was said of the store.
+    `heard` are the cautions that were told in full, `handed_over` is the number of events when a sheet was last asked
+    for (-1: never), `trouble` is what was said of the store.
     """
 
     asks: Asks = Over()

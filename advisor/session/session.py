@@ -16,9 +16,10 @@ from advisor.sides import Side, fill, named
 
 
 class Session:
-    """One session with its journal. The events are all there is: each answer is one more, and all else follows.
+    """One session with its journal. Each answer is one more event, and everything else follows from the events.
 
-    The question and the report are worked out when they are first asked for, and once for each state of the session.
+    A diagnosis takes a tenth of a second: the question and its report are worked out when they are first wanted, and
+    once for each event.
     """
 
     def __init__(self, advisor: Advisor, journal: Journal, hearing: Hearing | None = None) -> None:
@@ -66,7 +67,7 @@ class Session:
         self.state, self._next = fold(self.journal.events, self.base), None
 
     def told(self, chosen: list[MayMean]) -> None:
-        """Keep the signs that were meant by what was said unasked. Raises AdvisorError, and keeps nothing then."""
+        """Keep the signs that somebody meant by his own words. Raises AdvisorError, and then keeps nothing."""
         how = self.base.words.opening
         if chosen:
             self._try(Told(tuple(SignReport(sign=one.sign, side=one.side, seen=True, how=how) for one in chosen)))

@@ -68,7 +68,7 @@ class Understood(_Record, frozen=True):
 
 
 class Troubles(_Record, frozen=True):
-    """The main troubles, numbered from 1: for whoever was not understood."""
+    """The main troubles, numbered from 1: offered where nothing was understood."""
 
     signs: tuple[MayMean, ...]
 

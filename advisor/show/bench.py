@@ -109,7 +109,7 @@ def understood(found: Understood) -> Group:
 
 
 def troubles(found: Troubles) -> Group:
-    """Return the main troubles, numbered, for whoever was not understood."""
+    """Return the main troubles, numbered."""
     return Group(
         heading("What is it most like?"),
         *_numbered(found.signs),

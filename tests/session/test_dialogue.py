@@ -18,7 +18,7 @@ from advisor.intake.casefile import parse_case
 from advisor.report import Report
 from advisor.rulebase import Rulebase
 from advisor.session import shown
-from advisor.session.dialogue import HABIT, Dialogue
+from advisor.session.dialogue import Dialogue
 from advisor.session.events import Answered, AtHand, Began, OfBike, Told, Undone
 from advisor.session.hearing import Hearing
 from advisor.session.next_question import CHECK, DONE, REPAIR
@@ -51,6 +51,7 @@ from advisor.session.shown import (
     WouldBe,
 )
 from advisor.session.store import Journal, Store
+from advisor.session.who_is_there import HABIT
 from advisor.yaml_nodes import read_text
 
 BLIP = "the revs hang after a blip"
@@ -405,6 +406,13 @@ def test_trouble_with_the_store_is_said_once_and_nothing_is_lost(dialogue: Begin
     assert at.take("stop") == [Ended(kind="bench", how=shown.NOT_KEPT)]
     kept = Store(tmp_path / "s.sqlite").events(at.session.journal.session)
     assert kept == at.session.journal.events[:3]
+
+
+def test_a_page_is_not_told_of_trouble_that_is_over(dialogue: Begin, advisor: Advisor, hearing: Hearing) -> None:
+    at = dialogue(Journal(None, trouble="no disk"))
+    opened(at, "phone")
+    again = Dialogue(advisor, Journal(None, events=at.session.journal.events), at.place, hearing)
+    assert kinds(again.take("not known")) == [QuestionShown]
 
 
 def test_trouble_from_the_beginning_stands_first(dialogue: Begin) -> None:
