@@ -44,6 +44,7 @@ LEGS = (
     "These are the two legs of one U-tube: a running engine's whole depression would hold more than a metre of this "
     "fluid. Only their difference counts; write it as '{side} more by {figure}'."
 )
+NO_STEP = "Outside its limit ({meaning}), and no page says what to do about it."
 FITS = "Nothing to put right by this reading."
 ONE_SIDE = "This is one side alone: measure the other one too, what counts is how they differ."
 NO_LIMIT = "There is no limit to hold it against; it counts together with others, as in 'advisor diagnose'."
@@ -146,9 +147,7 @@ def _heeding(test: "Shorted | None", name: str, judged: list[Judged], base: Rule
         return judged
     asked, lead = questions(base), _tests_question(name, base)
     return [
-        _heeds(test, one, asked[one.name], own=one.name == lead)
-        if one.reading == name and asked[one.name].of == "lead"
-        else one
+        _heeds(test, one, asked[one.name], own=one.name == lead) if one.reading == name and one.of == "lead" else one
         for one in judged
     ]
 
@@ -193,8 +192,10 @@ def _next(
         for one in held
         if one.verdict in OUTSIDE and not (asked[one.question].of == "lead" and page.picture)
     ]
-    if found := steps(outside) or _pictures(page, reduced, judged, base):
+    if found := steps(outside, base.limits) or _pictures(page, reduced, judged, base):
         return found
+    if outside:
+        return [NO_STEP.format(meaning=base.limits[outside[0][0]].meaning)]
     if any(one.held is None for one in judged):
         return [NEAR_LIMIT]
     if page.id in of_sides(base) and not any(one.of == "lead" for one in reduced):
@@ -222,10 +223,10 @@ def _worth(one: Judged, judged: list[Judged], base: Rulebase) -> bool:
 
     Of several limits that the sides are further apart than, the widest.
     """
-    if " lead " in one.name and one.held and any(_further(two, one, base) for two in judged):
+    if one.of == "lead" and one.held and any(_further(two, one, base) for two in judged):
         return False
     twin = next((two for two in judged if two.name == one.name and two.side != one.side), None)
-    if " lead " not in one.name or one.held:
+    if one.of != "lead" or one.held:
         return True
     if twin is None:
         return one.held is None or one.by >= 0
@@ -236,7 +237,7 @@ def _worth(one: Judged, judged: list[Judged], base: Rulebase) -> bool:
 
 def _further(two: Judged, one: Judged, base: Rulebase) -> bool:
     """Whether this verdict says more than that one of the same reading: over a wider limit."""
-    if two.held is not True or two.reading != one.reading or " lead " not in two.name or two.side != one.side:
+    if two.held is not True or two.reading != one.reading or two.of != "lead" or two.side != one.side:
         return False
     wide, narrow = (base.limits[judged.limit] for judged in (two, one))
     return wide.unit == narrow.unit and wide.value > narrow.value
@@ -258,7 +259,7 @@ def _all_held(judged: list[Judged], base: Rulebase) -> tuple[Held, ...]:
     found: dict[Sided, Held] = {}
     for one in judged:
         if _worth(one, judged, base):
-            found.setdefault((one.limit, None if " lead " in one.name else one.side), _held(one, base))
+            found.setdefault((one.limit, None if one.of == "lead" else one.side), _held(one, base))
     return tuple(found.values())
 
 
@@ -269,7 +270,7 @@ def _held(one: Judged, base: Rulebase) -> Held:
     return Held(
         question=one.name,
         side=one.side,
-        said=one.said.rpartition("; ")[2],
+        said=one.against,
         meaning=base.limits[one.limit].meaning,
         verdict=CLOSE if one.held is None else outside if one.held else inside,
     )
@@ -278,7 +279,7 @@ def _held(one: Judged, base: Rulebase) -> Held:
 def _pictures(page: Reading, reduced: list[Reduced], judged: list[Judged], base: Rulebase) -> list[str]:
     """Return what the difference between the sides means, or that this reading cannot tell it. An unknown is no no."""
     picture, asked = page.picture, questions(base)
-    leads = [one for one in judged if one.reading == page.id and asked[one.name].of == "lead"]
+    leads = [one for one in judged if one.reading == page.id and one.of == "lead"]
     by_sign = [one for one in leads if one.name in of_sides(base).get(page.id, [])]
     if not picture:
         return []

@@ -76,6 +76,7 @@ class Limit(Record, frozen=True, kw_only=True):
 
     With `figure` it is the `end` (low or high) of a figure of the bike; `value` then is the cautious default.
     `far` is so much beyond the value, in `unit`, that it weighs more than a little; None where there is no such grade.
+    `do` says what to do next about a figure that is over or under it; '' where no page says.
     """
 
     value: float
@@ -84,6 +85,7 @@ class Limit(Record, frozen=True, kw_only=True):
     end: str = ""
     far: float | None = None
     meaning: str
+    do: str = ""
     source: str
 
 

@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from advisor.errors import Problem
 from advisor.quantities import Unit
-from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, span, yes_no
+from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, sentence, span, yes_no
 from advisor.rulebase.model import Area, Caution, Choice, Cover, Figure, Item, Limit, Record, Tool, Trust, Words
 from advisor.yaml_nodes import Node, optional
 
@@ -138,7 +138,7 @@ def figure(name: str, node: Node, units: dict[str, Unit]) -> Figure:
 
 def limit(name: str, node: Node, units: dict[str, Unit], figures: dict[str, Figure]) -> Limit:
     """Return one figure with unit, meaning and source, with defaults in place of what is wrong."""
-    fields = node.fields(need=("value", "meaning", "source"), may=("far beyond by",), what="a limit")
+    fields = node.fields(need=("value", "meaning", "source"), may=("far beyond by", "do"), what="a limit")
     of_bike, end = "", ""
     value, unit = 0.0, ""
     if "value" in fields:
@@ -159,6 +159,7 @@ def limit(name: str, node: Node, units: dict[str, Unit], figures: dict[str, Figu
         end=end,
         far=far,
         meaning=optional(fields, "meaning", Node.text, ""),
+        do=optional(fields, "do", sentence, ""),
         source=optional(fields, "source", Node.text, ""),
     )
 

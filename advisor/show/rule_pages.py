@@ -63,6 +63,7 @@ def _lines(record: Record, base: Rulebase) -> Iterator[tuple[str, str]]:
         case Limit():
             yield "value", show(record.value, record.unit)
             yield "means", record.meaning
+            yield "do next", _either(record.do)
             yield "source", record.source
         case Choice():
             yield "kinds", ", ".join(record.kinds)

@@ -130,6 +130,8 @@ MISTAKES = [
         "'{same side: often}' or '{other side: often}'",
     ),
     ("limits.yaml", "far beyond by: 300 rpm", "far beyond by: -3 rpm", "more than 0, like '20 rpm'"),
+    ("limits.yaml", "do: Open both", "do: Open {bth}", "'{bth}' stays as it is: only {side} is filled in here"),
+    ("limits.yaml", "do: Open both", "doo: Open both", "a limit has no 'doo' (did you mean 'do'?)"),
     ("strength.yaml", "usually: 0.75", "usually: 1.75", "1.75 is no chance"),
     ("strength.yaml", "not seen counts: 0.7", "not seen counts: 1.6", "1.6 is no share"),
     ("strength.yaml", "but in full from: nearly always", "but in full from: nearly alway", "nearly always"),

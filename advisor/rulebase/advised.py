@@ -1,0 +1,30 @@
+"""Checks what pages say to do next: each sentence is said by something, of a side where it names one."""
+
+from collections.abc import Iterator
+
+from advisor.errors import Problem
+from advisor.rulebase.grammar import SIDE
+from advisor.rulebase.model import ReadingIs, Record, Rulebase
+
+
+def problems(base: Rulebase) -> list[Problem]:
+    """Return every sentence that nothing says, or that names a side where there is none."""
+    return [*_of_limits(base)]
+
+
+def _note(record: Record, text: str) -> Problem:
+    return Problem(record.file, record.line, text)
+
+
+def _of_limits(base: Rulebase) -> Iterator[Problem]:
+    asked = [one for rule in base.rules.values() for one in rule.when if isinstance(one, ReadingIs)]
+    for limit in (one for one in base.limits.values() if one.do):
+        held = [one for one in asked if one.limit == limit.id]
+        said = [one for one in held if one.of != "lead" or not base.readings[one.reading].picture]
+        if held and not said:
+            pictures = ", ".join(dict.fromkeys(one.reading for one in held))
+            yield _note(limit, f"'{limit.id}': its 'do' is never said, for 'picture' says what to do about {pictures}")
+        for one in said:
+            if SIDE in limit.do and (one.bearing == "none" or one.of == "stays"):
+                yield _note(limit, f"'{limit.id}': its 'do' says {SIDE}, and '{one.reading}' has none")
+                break

@@ -1,0 +1,33 @@
+"""What pages say to do next: said by something, and of a side where they name one."""
+
+import pytest
+from msgspec.structs import replace
+
+from advisor.rulebase import Rulebase
+from advisor.rulebase.advised import problems
+
+
+def _told(base: Rulebase) -> list[str]:
+    return [str(problem) for problem in problems(base)]
+
+
+def _limit(base: Rulebase, name: str, do: str) -> Rulebase:
+    return replace(base, limits=base.limits | {name: replace(base.limits[name], do=do)})
+
+
+def test_the_shipped_pages_say_all_that_they_say(base: Rulebase) -> None:
+    assert problems(base) == []
+
+
+@pytest.mark.parametrize(
+    ("limit", "do", "says"),
+    [
+        ("drop-apart", "Look.", "'drop-apart': its 'do' is never said, for 'picture' says what to do about drop-idle"),
+        ("idle-fastest", "See to the {side}.", "'idle-fastest': its 'do' says {side}, and 'idle-speed' has none"),
+        ("instrument-apart", "The {side} leg.", "its 'do' says {side}, and 'column-exchanged' has none"),
+    ],
+)
+def test_a_limits_sentence_is_said_and_of_a_side(base: Rulebase, limit: str, do: str, says: str) -> None:
+    (told,) = _told(_limit(base, limit, do))
+    assert says in told
+    assert f"limits.yaml:{base.limits[limit].line}" in told
