@@ -129,12 +129,14 @@ class Item(Record, frozen=True, kw_only=True):
 class Area(Record, frozen=True, kw_only=True):
     """One stage of a tune-up; areas are held in the order in which they must be right.
 
-    `relies` names the readings and signs that say nothing while anything in an earlier stage is wrong.
+    `relies` names the readings and signs that say nothing while anything in an earlier stage is wrong. `before_next`
+    says why it comes before the next stage; '' where no page says.
     """
 
     title: str
     places: tuple[str, ...]
     reason: str
+    before_next: str = ""
     items: tuple[Item, ...] = ()
     relies: tuple[str, ...] = ()
 

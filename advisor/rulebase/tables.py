@@ -192,7 +192,8 @@ def caution(name: str, node: Node) -> Caution:
 
 def area(name: str, node: Node, names: Names) -> Area:
     """Return one stage of the readiness order."""
-    fields = node.fields(need=("title", "places", "reason"), may=("items", "relies on those before"), what="a stage")
+    may = ("before the next", "items", "relies on those before")
+    fields = node.fields(need=("title", "places", "reason"), may=may, what="a stage")
     givable = [*names.readings, *names.signs]
     items = fields["items"].pairs() if "items" in fields else {}
     return Area(
@@ -202,6 +203,7 @@ def area(name: str, node: Node, names: Names) -> Area:
         title=optional(fields, "title", Node.text, ""),
         places=optional(fields, "places", lambda one: tuple(item.text() for item in one.items()), ()),
         reason=optional(fields, "reason", Node.text, ""),
+        before_next=optional(fields, "before the next", lambda one: sentence(one, ()), ""),
         items=tuple(_item(item, one, names) for item, one in items.items()),
         relies=optional(fields, "relies on those before", lambda one: known_list(one, givable, "reading or sign"), ()),
     )
