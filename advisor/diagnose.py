@@ -58,7 +58,7 @@ class Advisor:
                 if one.kind == IDLE:
                     measured += logs.readings_of(one)
                 else:
-                    seen += logs.signs_of(one, case.bike, signs.__contains__)
+                    seen += logs.signs_of(one, case.bike, self.base, signs.__contains__)
         by_hand = {one.reading for one in case.measured}
         more = tuple(one for one in measured if one.reading not in by_hand)
         return replace(case, seen=(*case.seen, *seen), measured=(*case.measured, *more), shakes=(), logs=())

@@ -218,19 +218,19 @@ def shake(file: Path, revs: str | None, speed: str | None, gear: int | None, she
     """Reduce a recorded shake: a CSV with 'time s', 'acceleration m/s2' and perhaps 'revs rpm'."""
     from advisor.intake.logfile import read_log  # noqa: PLC0415 - numpy and pandas
     from advisor.readings.logs import shake_of  # noqa: PLC0415 - as above
-    from advisor.readings.orders import reduce_shake  # noqa: PLC0415 - as above
+    from advisor.readings.orders import next_step, reduce_shake  # noqa: PLC0415 - as above
     from advisor.show.logs import shake as drawn  # noqa: PLC0415 - as above
 
     base = rulebase()
     if revs:
         table = read_log(file, ("time", "acceleration"), ("revs",))
-        found = reduce_shake(table, _quantity(revs, "rpm", "--revs", base))
+        found = reduce_shake(table, base.shakes, _quantity(revs, "rpm", "--revs", base))
     else:
         road = _quantity(speed, "km/h", "--speed", base) / KMH if speed else None
         table, found = shake_of(
-            LogFile(kind="shake", path=str(file), speed=road, gear=gear or 0, how="measured"), _bike(sheet, base)
+            LogFile(kind="shake", path=str(file), speed=road, gear=gear or 0, how="measured"), _bike(sheet, base), base
         )
-    _out(form, found, drawn(found, table.repairs))
+    _out(form, found, drawn(found, table.repairs, next_step(found, base)))
 
 
 BARE = re.compile(r"^[-+]?[0-9]+(?:\.[0-9]+)?$")
@@ -246,15 +246,15 @@ MOMENT = re.compile(
 @format_option
 def feel(moments: tuple[str, ...], sheet: Path | None, form: str) -> None:
     """Tell what a shake belongs to, from moments: 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'."""
-    from advisor.readings.shake_reports import belongs_to  # noqa: PLC0415 - as above
-    from advisor.show.measure import after_feeling, lines  # noqa: PLC0415 - as above
+    from advisor.readings.shake_reports import belongs_to, next_step  # noqa: PLC0415 - as above
+    from advisor.show.measure import lines  # noqa: PLC0415 - as above
 
     _need(moments, "feel 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'")
     base = rulebase()
     bike = _bike(sheet, base)
     found = belongs_to([_moment(text, base) for text in moments], bike)
     said = [(("yes" if seen else "no"), base.signs[name].title) for name, seen in found.items()]
-    _out(form, found, lines("What the shake belongs to", said, [after_feeling(found)]))
+    _out(form, found, lines("What the shake belongs to", said, [next_step(found, base)]))
 
 
 def _moment(text: str, base: "Rulebase") -> ShakeReport:
@@ -285,7 +285,7 @@ def _moment(text: str, base: "Rulebase") -> ShakeReport:
 def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: Path | None, form: str) -> None:
     """Turn a road speed into engine and wheel speeds, gear by gear: advisor measure speed 100 km/h --bike SHEET."""
     from advisor.readings.road import engine_speed, tyre_diameter, wheel_rate  # noqa: PLC0415 - as above
-    from advisor.show.measure import AT_SPEED, lines  # noqa: PLC0415 - as above
+    from advisor.show.measure import lines  # noqa: PLC0415 - as above
 
     _need(speed, "speed 100 km/h --tyre 120/90-18 --ratio 4.5")
     base = rulebase()
@@ -312,7 +312,7 @@ def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: 
     _out(
         form,
         {"wheel_hz": wheel, "tyre_mm": 1000 * diameter, "engine_rpm": turning},
-        lines("Road speed", rows, [AT_SPEED]),
+        lines("Road speed", rows, [base.ride_next.at_one_speed]),
     )
 
 

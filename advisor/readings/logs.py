@@ -8,9 +8,9 @@ from advisor.errors import CaseError, Problem
 from advisor.intake.logfile import Log, read_log
 from advisor.quantities import show
 from advisor.readings.idle_log import IdleLog, Slope, reduce_idle
-from advisor.readings.orders import ENGINE_ORDERS, WHEEL, Shake, reduce_shake
+from advisor.readings.orders import Shake, reduce_shake, shown
 from advisor.readings.road import engine_speed, tyre_diameter
-from advisor.readings.shake_reports import ENGINE, ROAD
+from advisor.rulebase.model import Rulebase
 
 IDLE_COLUMNS, SHAKE_COLUMNS = ("time", "revs"), ("time", "acceleration")
 
@@ -21,7 +21,7 @@ def idle_of(one: LogFile) -> tuple[Log, IdleLog]:
     return log, reduce_idle(log, one.starts)
 
 
-def shake_of(one: LogFile, bike: Bike) -> tuple[Log, Shake]:
+def shake_of(one: LogFile, bike: Bike, base: Rulebase) -> tuple[Log, Shake]:
     """Return a shake log and what it says; gear, speed and tyre give the engine's speed where the log has none."""
     log = read_log(Path(one.path), SHAKE_COLUMNS, ("revs",))
     ratio = bike.gears[one.gear - 1] if 0 < one.gear <= len(bike.gears) else None
@@ -32,7 +32,7 @@ def shake_of(one: LogFile, bike: Bike) -> tuple[Log, Shake]:
     elif "revs" not in log.columns:
         needs = "the log has no column 'revs rpm', so its speed, gear, and the bike's gears and tyre must be told"
         raise CaseError([Problem(log.file, 0, needs)])
-    return log, reduce_shake(log, revs, ratio)
+    return log, reduce_shake(log, base.shakes, revs, ratio)
 
 
 def readings_of(one: LogFile) -> list[Measured]:
@@ -72,12 +72,11 @@ def _half(slope: Slope) -> float:
     return max(slope.high - slope.value, slope.value - slope.low)
 
 
-def signs_of(one: LogFile, bike: Bike, told: Callable[[str], bool]) -> list[SignReport]:
+def signs_of(one: LogFile, bike: Bike, base: Rulebase, told: Callable[[str], bool]) -> list[SignReport]:
     """Return the signs that a shake log settles, but for those that were `told` outright."""
-    _, found = shake_of(one, bike)
-    seen = {ROAD: found.owner == WHEEL, ENGINE: found.owner in ENGINE_ORDERS} if found.owner else {}
+    _, found = shake_of(one, bike, base)
     return [
         SignReport(sign=name, side=None, seen=state, how=one.how, line=one.line)
-        for name, state in seen.items()
+        for name, state in shown(found, base).items()
         if not told(name)
     ]

@@ -90,8 +90,9 @@ def sentence(node: Node, places: tuple[str, ...] = (SIDE,)) -> str:
     text = node.text()
     for found in BRACED.findall(text):
         if found not in places:
-            may = f"only {' and '.join(places)}" if places else "nothing, for it has no side"
-            node.wrong(f"'{found}' stays as it is: {may} is filled in here")
+            may = f"only {' and '.join(places)} are filled in" if len(places) > 1 else ""
+            may = may or (f"only {places[0]} is filled in" if places else "there is no side to fill in")
+            node.wrong(f"'{found}' would be said as it stands; here {may}")
     return text
 
 

@@ -89,6 +89,30 @@ class Limit(Record, frozen=True, kw_only=True):
     source: str
 
 
+class ShakeOrder(Record, frozen=True, kw_only=True):
+    """What a shake may come with: what it is `called`, the sign that it shows, and what to do next about it.
+
+    `turns` is its number of turns for one turn of the engine; None where it turns with the rear wheel.
+    """
+
+    called: str
+    turns: float | None
+    shows: str
+    do: str
+
+
+class RideNext(msgspec.Struct, frozen=True, kw_only=True):
+    """What to ride next while it is open what a shake comes with.
+
+    `none_stands_out`: after a recorded shake whose orders are too much alike. `left_open`: after what a rider felt.
+    `at_one_speed`: where only one road speed is told.
+    """
+
+    none_stands_out: str
+    left_open: str
+    at_one_speed: str
+
+
 class Choice(Record, frozen=True, kw_only=True):
     """A kind of part, with the kinds there are (coils: separate or double-ended)."""
 
@@ -145,7 +169,7 @@ class Sign(Record, frozen=True, kw_only=True):
     """Something seen or not seen. `exclusive`: it cannot be on both sides at once; `past`: no repair changes it.
 
     `kind_of` names the vaguer sign that this one is a kind of: whoever sees this sees that too. `never_with` names
-    signs that cannot be there with it (on the same side).
+    signs that cannot be there with it (on the same side). `do` says what to do next once it is known to be there.
     """
 
     title: str
@@ -159,6 +183,7 @@ class Sign(Record, frozen=True, kw_only=True):
     never_with: tuple[str, ...]
     seen_by: str
     healthy: str
+    do: str = ""
 
 
 class Reading(Record, frozen=True, kw_only=True):
@@ -334,6 +359,8 @@ class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
     units: dict[str, Unit]
     figures: dict[str, Figure]
     limits: dict[str, Limit]
+    shakes: dict[str, ShakeOrder]
+    ride_next: RideNext
     parts: dict[str, Choice]
     tools: dict[str, Tool]
     covers: dict[str, Cover]

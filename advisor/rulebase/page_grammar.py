@@ -1,7 +1,18 @@
 """Reads signs, readings, rules, causes and checks: one function a kind of page, each a closed list of fields."""
 
 from advisor.quantities import Unit, parse
-from advisor.rulebase.grammar import Names, conditions, known, known_key, known_list, shown, yes_no
+from advisor.rulebase.grammar import (
+    OTHER,
+    SIDE,
+    Names,
+    conditions,
+    known,
+    known_key,
+    known_list,
+    sentence,
+    shown,
+    yes_no,
+)
 from advisor.rulebase.model import (
     ENGINE_STATES,
     INVOLVES,
@@ -43,7 +54,8 @@ def texts(node: Node) -> tuple[str, ...]:
 def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
     """Return one sign, with defaults in place of what is wrong, so that what refers to it is still read."""
     need = ("title", "plain", "question", "sides", "seen by", "healthy")
-    fields = node.fields(need=need, may=("also", "exclusive", "past", "kind of", "never with"), what="a sign")
+    fields = node.fields(need=need, may=("also", "exclusive", "past", "kind of", "never with", "do"), what="a sign")
+    sided = optional(fields, "sides", _sided, False)  # noqa: FBT003 - the default of a yes/no field
     return Sign(
         id=name,
         file=node.file,
@@ -52,13 +64,14 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
         plain=optional(fields, "plain", Node.text, ""),
         question=optional(fields, "question", Node.text, ""),
         also=optional(fields, "also", texts, ()),
-        sided=optional(fields, "sides", _sided, False),  # noqa: FBT003 - the default of a yes/no field
+        sided=sided,
         exclusive=optional(fields, "exclusive", yes_no, False),  # noqa: FBT003 - as above
         past=optional(fields, "past", yes_no, False),  # noqa: FBT003 - as above
         kind_of=optional(fields, "kind of", Node.text, ""),
         never_with=optional(fields, "never with", texts, ()),
         seen_by=optional(fields, "seen by", lambda one: one.word(persons, "person"), ""),
         healthy=optional(fields, "healthy", lambda one: one.word(words.healthy, HEALTHY), ""),
+        do=optional(fields, "do", lambda one: sentence(one, (SIDE, OTHER) if sided else ()), ""),
     )
 
 

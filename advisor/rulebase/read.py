@@ -68,6 +68,7 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         covers=set(covers),
         units=units,
     )
+    shakes, ride_next = tables.shakes(pages["shakes"], signs, problems)
     areas = keyed("order", lambda name, node: tables.area(name, node, names))
     rule_pages = [*sections["rules"], *pages["patterns"]]
     rules: dict[str, Rule] = tables.keyed(
@@ -83,6 +84,8 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         units=units,
         figures=figures,
         limits=limits,
+        shakes=shakes,
+        ride_next=ride_next,
         parts=parts,
         tools=tools,
         covers=covers,

@@ -6,7 +6,7 @@ from advisor.errors import Problem
 from advisor.yaml_nodes import MAX_BYTES, Node, read_file
 
 # Single files at the top, and folders of pages below it; `causes` has one folder for each place.
-SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order")
+SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order", "shakes")
 FOLDERS = ("signs", "readings", "patterns", "causes", "checks")
 
 

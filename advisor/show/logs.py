@@ -5,7 +5,7 @@ from rich.console import Group
 from advisor.quantities import show
 from advisor.readings.idle_log import IdleLog, Slope, Span
 from advisor.readings.orders import Shake
-from advisor.show.measure import OWNERS, lines
+from advisor.show.measure import lines
 
 MOST_STEPS = 5  # what lets go does so a few times at most. Judgement
 
@@ -74,13 +74,12 @@ def _idle_picture(found: IdleLog, hang_most: float) -> list[str]:
     return said or ["Nothing odd: level, steady, and it falls as it should."]
 
 
-def shake(found: Shake, repairs: tuple[str, ...]) -> Group:
-    """Return a shake log's reduction, to be printed."""
+def shake(found: Shake, repairs: tuple[str, ...], step: str) -> Group:
+    """Return a shake log's reduction and the next `step`, to be printed."""
     rows = [("engine", f"{found.revs:.0f} rpm"), ("whole", f"{found.whole:.2f} m/s2 (root mean square)")]
     rows += [("repaired", text) for text in repairs]
     rows += [
         (f"{one.order:.2f} a turn", f"{one.amplitude:.2f} m/s2 at {one.rate:.1f} Hz, {one.name}")
         for one in found.orders
     ]
-    none = "No order stands out clearly: record it again at a steady speed, in another gear."
-    return lines("Shake by orders", rows, [OWNERS[found.owner] if found.owner else none])
+    return lines("Shake by orders", rows, [step])

@@ -12,7 +12,6 @@ from advisor.calculator import CLOSE, OUTSIDE, Figure, Held, Worked
 from advisor.quantities import GRAVITY, MMHG, show
 from advisor.readings.air import SEA_PRESSURE, density, mixture_change, pressure
 from advisor.readings.manometer import Damping
-from advisor.readings.shake_reports import ENGINE, ONE_SPEED, ROAD, THROTTLE
 from advisor.show.screen import Rows, heading
 
 if TYPE_CHECKING:
@@ -22,27 +21,6 @@ LABEL = 17
 TELLING = {*OUTSIDE, CLOSE}
 ONE = re.compile(r"(?<![\w.,/-])1 (?P<many>turns|notches)\b")
 SIDE_OF_LEAD = {"reading": "", "lead": "more by", "stays": "stays"}
-# What to do next about a shake, the first that is so: common practice, no source.
-FELT = {
-    ROAD: "Look at what turns with the wheels: tyres, rims, bearings, balance and drive. Leave the carburettors.",
-    ENGINE: "Compare the two sides at that engine speed: compression and spark, then drops and columns off idle.",
-    THROTTLE: "Compare the two sides off idle, drops and columns, then their cables: it comes with what they burn.",
-    ONE_SPEED: "Look for what is loose and sings along: mounts, exhaust clamps, mudguards; then compare the sides.",
-}
-FELT_NOTHING = "This leaves open where it comes from. Try the same road speed in another gear, then the clutch in."
-AT_SPEED = (
-    "Ride this speed in another gear: what shakes on at the same road speed comes with the wheel, at the same revs "
-    "with the engine. Then tell 'advisor measure feel' both."
-)
-OWNERS = {
-    "rear wheel": "It comes with the rear wheel: look at tyre, wheel, bearings and drive, not at the carburettors.",
-    "half order (one side fires weaker)": (
-        "It comes at half the engine's turns: one side fires weaker than the other. "
-        "Compare the two sides: compression, spark, then balance."
-    ),
-    "first order": "It comes once a turn: the couple every opposed twin has, made felt by mounts or unlike parts.",
-    "second order": "It comes twice a turn: the even beat of the engine. Look at mounts and at the balance held open.",
-}
 
 
 def worked(found: Worked) -> Group:
@@ -122,11 +100,6 @@ def lines(title: str, rows: list[tuple[str, str]], picture: list[str]) -> Group:
         *([Text()] if picture else []),
         Rows([(f"  {label}", Text(text)) for label, text in rows], label=16),
     )
-
-
-def after_feeling(found: dict[str, bool]) -> str:
-    """Return what to do next about a shake of which this is known."""
-    return next((step for name, step in FELT.items() if found.get(name)), FELT_NOTHING)
 
 
 def tube(damping: Damping, volume: float, most: float, fluid: float, density_: float) -> Group:
