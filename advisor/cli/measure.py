@@ -194,17 +194,19 @@ def readings(overlays: tuple[Path, ...]) -> None:
 @click.option("--starts", type=click.Choice(["cold", "warm"]), help="How the engine was when the log began.")
 @click.option("--warm-at", metavar="TEMPERATURE", help="Count it as warm from here on, like '80 C'.")
 @format_option
-def log(file: Path, starts: str | None, warm_at: str | None, form: str) -> None:
+@rules_option
+def log(file: Path, starts: str | None, warm_at: str | None, form: str, overlays: tuple[Path, ...]) -> None:
     """Reduce an idle log: a CSV with 'time s', 'revs rpm' and perhaps 'temperature C'."""
     from advisor.intake.logfile import read_log  # noqa: PLC0415 - numpy and pandas
     from advisor.readings.idle_log import reduce_idle  # noqa: PLC0415 - as above
+    from advisor.readings.logs import idle_picture  # noqa: PLC0415 - as above
     from advisor.show.logs import idle  # noqa: PLC0415 - as above
 
-    base = rulebase()
+    base = rulebase(overlays)
     warm = _quantity(warm_at, "C", "--warm-at", base) if warm_at else None
     table = read_log(file, ("time", "revs"), ("temperature",))
     found = reduce_idle(table, starts or "", warm)
-    _out(form, found, idle(found, table.repairs, base.limits["hang-most"].value))
+    _out(form, found, idle(found, table.repairs, idle_picture(found, base)))
 
 
 @measure.command()
@@ -214,14 +216,23 @@ def log(file: Path, starts: str | None, warm_at: str | None, form: str) -> None:
 @click.option("--gear", type=click.IntRange(1, 6), help="The gear it was ridden in.")
 @_bike_option
 @format_option
-def shake(file: Path, revs: str | None, speed: str | None, gear: int | None, sheet: Path | None, form: str) -> None:
+@rules_option
+def shake(  # noqa: PLR0913 - a ride has these figures
+    file: Path,
+    revs: str | None,
+    speed: str | None,
+    gear: int | None,
+    sheet: Path | None,
+    form: str,
+    overlays: tuple[Path, ...],
+) -> None:
     """Reduce a recorded shake: a CSV with 'time s', 'acceleration m/s2' and perhaps 'revs rpm'."""
     from advisor.intake.logfile import read_log  # noqa: PLC0415 - numpy and pandas
     from advisor.readings.logs import shake_of  # noqa: PLC0415 - as above
     from advisor.readings.orders import next_step, reduce_shake  # noqa: PLC0415 - as above
     from advisor.show.logs import shake as drawn  # noqa: PLC0415 - as above
 
-    base = rulebase()
+    base = rulebase(overlays)
     if revs:
         table = read_log(file, ("time", "acceleration"), ("revs",))
         found = reduce_shake(table, base.shakes, _quantity(revs, "rpm", "--revs", base))
@@ -244,13 +255,14 @@ MOMENT = re.compile(
 @click.argument("moments", nargs=-1)
 @_bike_option
 @format_option
-def feel(moments: tuple[str, ...], sheet: Path | None, form: str) -> None:
+@rules_option
+def feel(moments: tuple[str, ...], sheet: Path | None, form: str, overlays: tuple[Path, ...]) -> None:
     """Tell what a shake belongs to, from moments: 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'."""
     from advisor.readings.shake_reports import belongs_to, next_step  # noqa: PLC0415 - as above
     from advisor.show.measure import lines  # noqa: PLC0415 - as above
 
     _need(moments, "feel 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'")
-    base = rulebase()
+    base = rulebase(overlays)
     bike = _bike(sheet, base)
     found = belongs_to([_moment(text, base) for text in moments], bike)
     said = [(("yes" if seen else "no"), base.signs[name].title) for name, seen in found.items()]

@@ -1,5 +1,6 @@
 """A case's recorded logs as readings and signs like any others: the only way by which a diagnosis needs numpy."""
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 
@@ -7,11 +8,16 @@ from advisor.case import Bike, LogFile, Measured, SignReport
 from advisor.errors import CaseError, Problem
 from advisor.intake.logfile import Log, read_log
 from advisor.quantities import show
-from advisor.readings.idle_log import IdleLog, Slope, reduce_idle
+from advisor.readings.idle_log import IdleLog, Slope, oddities, reduce_idle
 from advisor.readings.orders import Shake, reduce_shake, shown
 from advisor.readings.road import engine_speed, tyre_diameter
+from advisor.readings.verdicts import limit_for, questions
 from advisor.rulebase.model import Rulebase
 
+HANG = "hang-time"
+STANDS = "The engine does not run in this log, or its revs were not picked up: look at the pick-up, record again."
+NEVER_WARM = "It never got warm in this log: no verdict on the warm idle."
+NOTHING_ODD = "Nothing odd: level, steady, and it falls as it should."
 IDLE_COLUMNS, SHAKE_COLUMNS = ("time", "revs"), ("time", "acceleration")
 
 
@@ -19,6 +25,23 @@ def idle_of(one: LogFile) -> tuple[Log, IdleLog]:
     """Return an idle log and what it says."""
     log = read_log(Path(one.path), IDLE_COLUMNS, ("temperature",))
     return log, reduce_idle(log, one.starts)
+
+
+def idle_picture(found: IdleLog, base: Rulebase) -> list[str]:
+    """Return what an idle log says in words, as the pages of its readings have them."""
+    if found.stands:
+        return [STANDS]
+    if found.warm is None:
+        return [NEVER_WARM]
+    odd = oddities(found, _hang_most(base))
+    said = {word: text for page in base.readings.values() for word, text in page.in_a_log.items()}
+    return [said[word] for word in odd if word in said] if odd else [NOTHING_ODD]
+
+
+def _hang_most(base: Rulebase) -> float:
+    """Return the seconds to fall after a blip from which on a rule says that the revs hang."""
+    asked = [one for one in questions(base).values() if (one.reading, one.of, one.above) == (HANG, "reading", True)]
+    return min((limit_for(one, Bike(), base) for one in asked), default=math.inf)
 
 
 def shake_of(one: LogFile, bike: Bike, base: Rulebase) -> tuple[Log, Shake]:
@@ -59,7 +82,7 @@ def readings_of(one: LogFile) -> list[Measured]:
         add("idle-step", (largest,), 20.0, "rpm", show(largest, "rpm"))
     if found.hangs:
         said = ", ".join(show(hang, "s") for hang in found.hangs)
-        add("hang-time", found.hangs, max(2 / found.rate, 0.1), "s", said)
+        add(HANG, found.hangs, max(2 / found.rate, 0.1), "s", said)
     return made
 
 

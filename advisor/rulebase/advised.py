@@ -1,15 +1,16 @@
 """Checks what pages say to do next: each sentence is said by something, of a side where it names one."""
 
 from collections.abc import Iterator
+from typing import get_args
 
 from advisor.errors import Problem
 from advisor.rulebase.grammar import SIDE
-from advisor.rulebase.model import ReadingIs, Record, Rulebase
+from advisor.rulebase.model import Logged, ReadingIs, Record, Rulebase
 
 
 def problems(base: Rulebase) -> list[Problem]:
     """Return every sentence that nothing says, or that names a side where there is none."""
-    return [*_of_limits(base)]
+    return [*_of_limits(base), *_of_logs(base)]
 
 
 def _note(record: Record, text: str) -> Problem:
@@ -28,3 +29,14 @@ def _of_limits(base: Rulebase) -> Iterator[Problem]:
             if SIDE in limit.do and (one.bearing == "none" or one.of == "stays"):
                 yield _note(limit, f"'{limit.id}': its 'do' says {SIDE}, and '{one.reading}' has none")
                 break
+
+
+def _of_logs(base: Rulebase) -> Iterator[Problem]:
+    """Find what an idle does in a log and no reading, or more than one, says in words."""
+    told = [one for one in base.readings.values() if one.in_a_log]
+    for word in get_args(Logged) if told else ():
+        by = [one for one in told if word in one.in_a_log]
+        if not by:
+            yield _note(told[-1], f"no reading says what it means that an idle {word}: add it under 'in a log'")
+        for one in by[1:]:
+            yield _note(one, f"'{one.id}': '{word}' is told in a log by '{by[0].id}' already")

@@ -8,6 +8,7 @@ from advisor.quantities import Unit
 
 INVOLVES = ("cranking", "running", "throttling", "riding")  # what a check does with the engine, and a rule may forbid
 ENGINE_STATES = ("cold", "warm", "any")
+Logged = Literal["climbs", "drops", "hunts", "jumped", "in steps", "hangs"]  # what a log shows that the idle does
 Bearing = Literal["this", "other", "none"]  # a side as a rule writes it: this side, the other side, no side
 
 
@@ -194,7 +195,7 @@ class Reading(Record, frozen=True, kw_only=True):
     says at least (0 where there can be none). `exchanges` names the reading that this one repeats with the
     instrument's hoses exchanged, `zeroed_by` the one that says what the instrument shows with nothing on it,
     `adds` those whose sum it is. `picture` says in words what it means that a side has more (`higher`), or that both
-    have alike (`level`), and what to turn.
+    have alike (`level`), and what to turn. `in_a_log` says in words what the idle does in a recorded log.
     """
 
     title: str
@@ -208,6 +209,7 @@ class Reading(Record, frozen=True, kw_only=True):
     exchanges: str
     zeroed_by: str
     picture: dict[str, str]
+    in_a_log: dict[Logged, str] = {}
     adds: tuple[str, ...]
     taken: str
     question: str

@@ -1,5 +1,7 @@
 """Reads signs, readings, rules, causes and checks: one function a kind of page, each a closed list of fields."""
 
+from typing import get_args
+
 from advisor.quantities import Unit, parse
 from advisor.rulebase.grammar import (
     OTHER,
@@ -21,6 +23,7 @@ from advisor.rulebase.model import (
     Check,
     Condition,
     Link,
+    Logged,
     Outcome,
     Reading,
     ReadingIs,
@@ -36,6 +39,7 @@ CAUSE_SIDES = {"one": True, "whole bike": False}
 CHECK_SIDES = {"one at a time": True, "once": False}
 PICTURES = ("higher", "level")
 NO_PICTURE: dict[str, str] = {}
+NOT_LOGGED: dict[Logged, str] = {}
 HEALTHY = "word for how often it is seen on a healthy bike"
 NO_CAUTIONS = "none"
 EVERY = "every"  # sign on a cause's page
@@ -91,6 +95,7 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
             "zeroed by",
             "adds up",
             "picture",
+            "in a log",
             "question",
         ),
         what="a reading",
@@ -113,6 +118,7 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
         zeroed_by=optional(fields, "zeroed by", Node.text, ""),
         adds=optional(fields, "adds up", texts, ()),
         picture=optional(fields, "picture", _picture, NO_PICTURE),
+        in_a_log=optional(fields, "in a log", _in_a_log, NOT_LOGGED),
         taken=optional(fields, "taken", Node.text, ""),
         question=optional(fields, "question", Node.text, ""),
     )
@@ -121,6 +127,12 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
 def _picture(node: Node) -> dict[str, str]:
     """Return what a difference between the sides means: `higher` for the side that has more, else `level`."""
     return {name: one.text() for name, one in node.fields(need=PICTURES, what="the picture").items()}
+
+
+def _in_a_log(node: Node) -> dict[Logged, str]:
+    """Return what to say of an idle that does so in a recorded log."""
+    fields = node.fields(may=get_args(Logged), what="what an idle does in a log")
+    return {word: sentence(fields[word], ()) for word in get_args(Logged) if word in fields}
 
 
 def _bounds(node: Node, unit: str) -> tuple[float, float]:

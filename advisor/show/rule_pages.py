@@ -67,6 +67,7 @@ def _reading(reading: Reading) -> Iterator[tuple[str, str]]:
     yield "unit", reading.unit
     yield "believed between", f"{show(reading.lowest, reading.unit)} and {show(reading.highest, reading.unit)}"
     yield "trusted within", show(reading.give, reading.unit)
+    yield from ((f"log, it {word}", text) for word, text in reading.in_a_log.items())
 
 
 def _of_table(record: Record) -> Iterator[tuple[str, str]]:

@@ -31,3 +31,13 @@ def test_a_limits_sentence_is_said_and_of_a_side(base: Rulebase, limit: str, do:
     (told,) = _told(_limit(base, limit, do))
     assert says in told
     assert f"limits.yaml:{base.limits[limit].line}" in told
+
+
+def test_what_an_idle_does_in_a_log_is_said_by_one_reading(base: Rulebase) -> None:
+    drift, swing = base.readings["idle-drift"], base.readings["idle-swing"]
+    twice = replace(swing, in_a_log=swing.in_a_log | {"drops": "It drops."})
+    (told,) = _told(replace(base, readings=base.readings | {swing.id: twice}))
+    assert "'idle-swing': 'drops' is told in a log by 'idle-drift' already" in told
+    less = replace(drift, in_a_log={"climbs": "It climbs."})
+    (told,) = _told(replace(base, readings=base.readings | {drift.id: less}))
+    assert "no reading says what it means that an idle drops" in told
