@@ -27,19 +27,9 @@ CLOSE = "too close to call"
 OUTSIDE = ("over", "under")
 # What to do with a reading that says nothing yet, or cannot be right: common practice, no source.
 UNDECIDED = "This reading cannot tell whether the sides differ: change nothing yet. "
-DAMPED = "Damp both columns until they stand still, then read them again."
-SHORTED = "Short each plug again, a few times a side, from the same warm idle."
 REPEATED = "Measure both sides again, a few times each."
 NO_DIFFERENCE = "No difference of the sides that this reading could tell."
 NEAR_LIMIT = "Too close to its limit to call: measure it again, with care, before you change anything."
-NO_DROP = (
-    "It runs, and yet neither plug does anything: that cannot be. Was the plug really shorted to earth, and is the rev "
-    "counter read before and after? See whether it runs on either plug alone, then short each again."
-)
-NO_COLUMN = (
-    "Neither column shows any depression: a running engine draws some. Are both hoses on, whole, and on ports that are "
-    "open? Does the instrument move when you suck at it? Read both again."
-)
 LEGS = (
     "These are the two legs of one U-tube: a running engine's whole depression would hold more than a metre of this "
     "fluid. Only their difference counts; write it as '{side} more by {figure}'."
@@ -106,7 +96,7 @@ def work_out(name: str, measured: list[Measured], bike: Bike, advisor: Advisor) 
     chained, _ = advisor.rank(case)
     page = base.readings[name]
     held = _all_held(judged, base)
-    doubts = [*_odd(page, measured, base), *_nothing(page, reduced, held)]
+    doubts = [*_odd(page, measured, base), *_nothing(page, reduced, judged)]
     return Worked(
         reading=name,
         title=page.title,
@@ -170,16 +160,15 @@ def _odd(page: Reading, measured: list[Measured], base: Rulebase) -> Iterator[st
             yield ODD.format(figure=figure, side=f" on the {one.side}" if one.side else "")
 
 
-def _nothing(page: Reading, reduced: list[Reduced], held: tuple[Held, ...]) -> list[str]:
+def _nothing(page: Reading, reduced: list[Reduced], judged: list[Judged]) -> list[str]:
     """Return what to ask where neither side shows anything, though the engine runs."""
     plain = {one.side: one for one in reduced if one.of == "reading" and one.reading == page.id}
-    under = {one.side for one in held if one.verdict == "under"}
-    if set(plain) != set(BOTH) or not (page.stalls or page.zeroed_by):
+    if set(plain) != set(BOTH) or "neither" not in page.picture:
         return []
+    held = [one for one in judged if one.reading == page.id and one.of == "reading" and one.held]
+    under = {one.side for one in held if one.limit == page.nothing_below}
     idle = all(one.low <= 0 and one.value <= page.give for one in plain.values())
-    if idle or (page.stalls and under >= set(BOTH)):
-        return [NO_DROP if page.stalls else NO_COLUMN]
-    return []
+    return [page.picture["neither"]] if idle or under >= set(BOTH) else []
 
 
 def _next(
@@ -292,7 +281,7 @@ def _pictures(page: Reading, reduced: list[Reduced], judged: list[Judged], base:
             return [fill(picture["higher"], ahead)]
     if by_sign and all(one.held is False for one in by_sign):
         return [picture["level"]]
-    return [UNDECIDED + (SHORTED if page.stalls else DAMPED if page.zeroed_by else REPEATED)]
+    return [UNDECIDED + (page.take_again or REPEATED)]
 
 
 def _unasked(page: Reading, reduced: list[Reduced]) -> list[str]:

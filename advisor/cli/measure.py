@@ -23,28 +23,6 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 THOUSANDS_MARK = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")
 IDLE_DEPRESSION = 60_000.0  # Pa behind a shut throttle: common practice, no source
-
-
-# What people call a reading, and the readings that they mean by it.
-MEANT = {
-    "balance": ("column-idle", "drop-idle"),
-    "sync": ("column-idle", "drop-idle"),
-    "synchronise": ("column-idle", "drop-idle"),
-    "vacuum": ("column-idle", "column-off-idle"),
-    "gauge": ("column-idle", "column-off-idle"),
-    "gauges": ("column-idle", "column-off-idle"),
-    "depression": ("column-idle", "column-off-idle"),
-    "shorting": ("drop-idle", "drop-off-idle"),
-    "tappet": ("clearance-inlet", "clearance-exhaust"),
-    "tappets": ("clearance-inlet", "clearance-exhaust"),
-    "valve": ("clearance-inlet", "clearance-exhaust"),
-    "valves": ("clearance-inlet", "clearance-exhaust"),
-    "revs": ("idle-speed",),
-    "rpm": ("idle-speed",),
-    "idle": ("idle-speed", "column-idle", "drop-idle"),
-    "volts": ("battery-rest", "charging-volts"),
-    "voltage": ("battery-rest", "charging-volts"),
-}
 ALIKE = 75  # of 100, from which on one word is taken for another's misspelling. Judgement
 MOST_NEAR = 3
 
@@ -103,9 +81,15 @@ def _near(said: list[str], base: "Rulebase") -> str:
     best = max(
         (process.extractOne(one, base.readings.keys(), scorer=fuzz.ratio) for one in tried), key=lambda one: one[1]
     )
-    names = [best[0]] if best[1] >= ALIKE else [one for one in MEANT.get(first, ()) if one in base.readings]
+    names = [best[0]] if best[1] >= ALIKE else _meant(first, base)
     names = names or [name for name in base.readings if first and first in name.split("-")][:MOST_NEAR]
     return f" (did you mean {' or '.join(repr(one) for one in names)}?)" if names else ""
+
+
+def _meant(word: str, base: "Rulebase") -> list[str]:
+    """Return the readings that people mean by a word; those whose names begin with it first."""
+    found = [one.id for one in base.readings.values() if word in one.also]
+    return sorted(found, key=lambda name: (not name.startswith(word), name))
 
 
 EPILOG = """Any reading may stand for COMMAND, with its figures behind it; 'advisor measure readings' lists them:

@@ -10,7 +10,7 @@ from advisor.rulebase.model import Logged, ReadingIs, Record, Rulebase
 
 def problems(base: Rulebase) -> list[Problem]:
     """Return every sentence that nothing says, or that names a side where there is none."""
-    return [*_of_limits(base), *_of_logs(base)]
+    return [*_of_limits(base), *_of_pictures(base), *_of_logs(base)]
 
 
 def _note(record: Record, text: str) -> Problem:
@@ -29,6 +29,21 @@ def _of_limits(base: Rulebase) -> Iterator[Problem]:
             if SIDE in limit.do and (one.bearing == "none" or one.of == "stays"):
                 yield _note(limit, f"'{limit.id}': its 'do' says {SIDE}, and '{one.reading}' has none")
                 break
+
+
+def _of_pictures(base: Rulebase) -> Iterator[Problem]:
+    """Find pictures that are said of no side, and what only goes with a picture where there is none."""
+    asked = [one for rule in base.rules.values() for one in rule.when if isinstance(one, ReadingIs)]
+    below = {(one.reading, one.limit) for one in asked if one.of == "reading" and not one.above}
+    for page in base.readings.values():
+        if page.picture and not page.sided:
+            yield _note(page, f"'{page.id}' has no sides, and so no picture of how they differ: take out 'picture'")
+        if page.take_again and not page.picture:
+            yield _note(page, f"'{page.id}': 'take again' is never said without a 'picture'")
+        if page.nothing_below and "neither" not in page.picture:
+            yield _note(page, f"'{page.id}': 'nothing below' needs 'neither' in its 'picture', to be said then")
+        if page.nothing_below and (page.id, page.nothing_below) not in below:
+            yield _note(page, f"'{page.id}': no rule asks whether it is below '{page.nothing_below}'")
 
 
 def _of_logs(base: Rulebase) -> Iterator[Problem]:

@@ -194,8 +194,10 @@ class Reading(Record, frozen=True, kw_only=True):
     repeating takes away. `stalls`: what a stall instead of a figure
     says at least (0 where there can be none). `exchanges` names the reading that this one repeats with the
     instrument's hoses exchanged, `zeroed_by` the one that says what the instrument shows with nothing on it,
-    `adds` those whose sum it is. `picture` says in words what it means that a side has more (`higher`), or that both
-    have alike (`level`), and what to turn. `in_a_log` says in words what the idle does in a recorded log.
+    `adds` those whose sum it is. `also` are words that people use for it. `picture` says in words what it means that a
+    side has more (`higher`), or that both have alike (`level`), and what to turn; and what to ask where it runs and yet
+    neither has anything (`neither`), be it under the limit `nothing_below`. `take_again` says how to take it once more
+    where the sides could not be told apart. `in_a_log` says in words what the idle does in a recorded log.
     """
 
     title: str
@@ -208,7 +210,10 @@ class Reading(Record, frozen=True, kw_only=True):
     stalls: float
     exchanges: str
     zeroed_by: str
+    also: tuple[str, ...] = ()
     picture: dict[str, str]
+    nothing_below: str = ""
+    take_again: str = ""
     in_a_log: dict[Logged, str] = {}
     adds: tuple[str, ...]
     taken: str

@@ -22,6 +22,7 @@ from advisor.rulebase.model import (
     Cause,
     Check,
     Condition,
+    Limit,
     Link,
     Logged,
     Outcome,
@@ -37,7 +38,8 @@ from advisor.yaml_nodes import Node, optional
 SIDES = {"each": True, "none": False}
 CAUSE_SIDES = {"one": True, "whole bike": False}
 CHECK_SIDES = {"one at a time": True, "once": False}
-PICTURES = ("higher", "level")
+HIGHER, NEITHER = "higher", "neither"
+PICTURES = (HIGHER, "level")
 NO_PICTURE: dict[str, str] = {}
 NOT_LOGGED: dict[Logged, str] = {}
 HEALTHY = "word for how often it is seen on a healthy bike"
@@ -83,7 +85,7 @@ def _sided(node: Node) -> bool:
     return SIDES.get(node.word(SIDES, "choice of sides"), False)
 
 
-def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
+def reading(name: str, node: Node, units: dict[str, Unit], limits: dict[str, Limit]) -> Reading:
     """Return one kind of reading, with defaults in place of what is wrong."""
     fields = node.fields(
         need=("title", "unit", "sides", "plausible", "taken"),
@@ -94,7 +96,10 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
             "hoses exchanged of",
             "zeroed by",
             "adds up",
+            "also",
             "picture",
+            "nothing below",
+            "take again",
             "in a log",
             "question",
         ),
@@ -118,6 +123,9 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
         zeroed_by=optional(fields, "zeroed by", Node.text, ""),
         adds=optional(fields, "adds up", texts, ()),
         picture=optional(fields, "picture", _picture, NO_PICTURE),
+        also=optional(fields, "also", texts, ()),
+        nothing_below=optional(fields, "nothing below", lambda one: known(one, limits, "limit"), ""),
+        take_again=optional(fields, "take again", lambda one: sentence(one, ()), ""),
         in_a_log=optional(fields, "in a log", _in_a_log, NOT_LOGGED),
         taken=optional(fields, "taken", Node.text, ""),
         question=optional(fields, "question", Node.text, ""),
@@ -125,8 +133,12 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
 
 
 def _picture(node: Node) -> dict[str, str]:
-    """Return what a difference between the sides means: `higher` for the side that has more, else `level`."""
-    return {name: one.text() for name, one in node.fields(need=PICTURES, what="the picture").items()}
+    """Return what a difference between the sides means: `higher` for the side that has more, else `level`.
+
+    `neither` is what to ask where, though the engine runs, neither side has anything.
+    """
+    fields = node.fields(need=PICTURES, may=(NEITHER,), what="the picture")
+    return {name: sentence(one, (SIDE, OTHER) if name == HIGHER else ()) for name, one in fields.items()}
 
 
 def _in_a_log(node: Node) -> dict[Logged, str]:

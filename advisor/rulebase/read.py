@@ -50,7 +50,10 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
     signs = keyed("signs", lambda name, node: page_grammar.sign(name, node, words, persons))
     sections = _sections(pages["readings"])
     readings = tables.keyed(
-        sections["readings"], lambda name, node: page_grammar.reading(name, node, units), problems, reader.root_of
+        sections["readings"],
+        lambda name, node: page_grammar.reading(name, node, units, limits),
+        problems,
+        reader.root_of,
     )
     for reading in readings.values():
         for name in (*reading.adds, reading.exchanges, reading.zeroed_by):

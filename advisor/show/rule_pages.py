@@ -63,11 +63,14 @@ def _lines(record: Record, base: Rulebase) -> Iterator[tuple[str, str]]:
 
 
 def _reading(reading: Reading) -> Iterator[tuple[str, str]]:
+    yield "also called", ", ".join(reading.also)
     yield "taken", reading.taken
     yield "unit", reading.unit
     yield "believed between", f"{show(reading.lowest, reading.unit)} and {show(reading.highest, reading.unit)}"
     yield "trusted within", show(reading.give, reading.unit)
-    yield from ((f"log, it {word}", text) for word, text in reading.in_a_log.items())
+    yield from ((f"if {word}", _either(text)) for word, text in reading.picture.items())
+    yield "if undecided", reading.take_again
+    yield from ((f"log: {word}", text) for word, text in reading.in_a_log.items())
 
 
 def _of_table(record: Record) -> Iterator[tuple[str, str]]:

@@ -1,5 +1,7 @@
 """What pages say to do next: said by something, and of a side where they name one."""
 
+from typing import Any
+
 import pytest
 from msgspec.structs import replace
 
@@ -41,3 +43,18 @@ def test_what_an_idle_does_in_a_log_is_said_by_one_reading(base: Rulebase) -> No
     less = replace(drift, in_a_log={"climbs": "It climbs."})
     (told,) = _told(replace(base, readings=base.readings | {drift.id: less}))
     assert "no reading says what it means that an idle drops" in told
+
+
+@pytest.mark.parametrize(
+    ("reading", "changes", "says"),
+    [
+        ("idle-speed", {"picture": {"higher": "a", "level": "b"}}, "'idle-speed' has no sides, and so no picture"),
+        ("idle-speed", {"take_again": "Again."}, "'idle-speed': 'take again' is never said without a 'picture'"),
+        ("drop-off-idle", {"nothing_below": "drop-none"}, "no rule asks whether it is below 'drop-none'"),
+        ("drop-idle", {"picture": {"higher": "a", "level": "b"}}, "'nothing below' needs 'neither' in its 'picture'"),
+    ],
+)
+def test_a_readings_sentences_are_said(base: Rulebase, reading: str, changes: dict[str, Any], says: str) -> None:
+    page = replace(base.readings[reading], **changes)
+    (told,) = _told(replace(base, readings=base.readings | {reading: page}))
+    assert says in told
