@@ -27,7 +27,6 @@ from advisor.sides import Sided, fill
 MOST_CHECKS = 5
 ORDINARY_FROM = 0.05  # so often a sign is there with nothing wrong that it needs no cause
 UNEXPLAINED_FROM = 0.85  # so likely that no cause shows the sign; a doubtful report alone does not reach it
-ODD_FROM_BITS = 2.0
 CONFLICT_FROM_BITS = 2.0
 TOO_LITTLE = 0.15  # while nothing is likelier than this, the question says more than the list: judgement
 

@@ -22,7 +22,6 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 THOUSANDS_MARK = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")
-IDLE_DEPRESSION = 60_000.0  # Pa behind a shut throttle: common practice, no source
 ALIKE = 75  # of 100, from which on one word is taken for another's misspelling. Judgement
 MOST_NEAR = 3
 
@@ -322,7 +321,7 @@ def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: 
 @format_option
 def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str, form: str) -> None:  # noqa: PLR0913 - a tube has these figures
     """Work out a U-tube: how long to wait, how much fluid to fill, and when it is drawn into the engine."""
-    from advisor.readings.manometer import damping, fill, most_it_shows  # noqa: PLC0415 - as above
+    from advisor.readings.manometer import tube as worked_out  # noqa: PLC0415 - as above
     from advisor.show.measure import tube as drawn  # noqa: PLC0415 - as above
 
     base = rulebase()
@@ -337,15 +336,15 @@ def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str,
     if min(wide, high, upto, heavy, thick) <= 0 or below < 0 or high >= upto:
         msg = "bore, leg, density and viscosity must be more than 0, and the leg lower than the top of the tube"
         raise AdvisorError(msg)
-    settles, volume = damping(wide, 2 * high + below, thick), fill(wide, high, below)
-    most = most_it_shows(high, upto, below, heavy)
-    found = {
-        "wait_s": settles.wait,
-        "time_constant_s": settles.time_constant,
-        "fill_ml": volume * 1e6,
-        "most_kpa": most / 1000,
+    found = worked_out(bore=wide, leg=high, top=upto, loop=below, density=heavy, viscosity=thick)
+    told = {
+        "wait_s": found.settles.wait,
+        "time_constant_s": found.settles.time_constant,
+        "fill_ml": found.fill * 1e6,
+        "most_kpa": found.most / 1000,
+        "draws_in": found.draws_in,
     }
-    _out(form, found, drawn(settles, volume, most, IDLE_DEPRESSION, heavy))
+    _out(form, told, drawn(found, heavy))
 
 
 @measure.command(context_settings={"ignore_unknown_options": True})  # a height may be below 0
@@ -354,7 +353,7 @@ def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str,
 @format_option
 def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
     """Tell what thin air does to the mixture: advisor measure altitude 1500 m."""
-    from advisor.readings.air import HIGHEST, density, mixture_change, pressure  # noqa: PLC0415 - as above
+    from advisor.readings.air import HIGHEST, at_height  # noqa: PLC0415 - as above
     from advisor.show.measure import altitude as drawn  # noqa: PLC0415 - as above
 
     _need(height, "altitude 1500 m --set-at '300 m'")
@@ -366,12 +365,9 @@ def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
     if not all(-500 <= one <= HIGHEST for one in (here, there)):  # noqa: PLR2004 - no road lies lower
         msg = "a height between -500 m and 11000 m is needed"
         raise AdvisorError(msg)
-    found = {
-        "pressure_kpa": pressure(here) / 1000,
-        "density": density(here),
-        "lambda_times": mixture_change(here, there),
-    }
-    _out(form, found, drawn(here, there))
+    found = at_height(here, there)
+    told = {"pressure_kpa": found.pressure / 1000, "density": found.density, "lambda_times": found.lambda_times}
+    _out(form, told, drawn(found, there))
 
 
 def _unit_of_option(words: tuple[str, ...], option: str) -> tuple[tuple[str, ...], str]:
