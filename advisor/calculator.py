@@ -15,9 +15,18 @@ from advisor.readings.reduce import reduce
 from advisor.readings.reduced import Reduced
 from advisor.readings.steps import steps
 from advisor.readings.uncertainty import odd_one_out
-from advisor.readings.verdicts import Judged, figure_of, judge, limit_for, of_sides, questions, unknown_figures
+from advisor.readings.verdicts import (
+    Judged,
+    figure_of,
+    judge,
+    limit_for,
+    of_sides,
+    question,
+    questions,
+    unknown_figures,
+)
 from advisor.report import Again
-from advisor.rulebase.model import Reading, ReadingIs, Rulebase
+from advisor.rulebase.model import Reading, ReadingIs, Rule, Rulebase
 from advisor.sides import BOTH, Side, Sided, fill, other
 
 if TYPE_CHECKING:
@@ -244,12 +253,31 @@ def _figure(one: Reduced, base: Rulebase) -> Figure:
 
 
 def _all_held(judged: list[Judged], base: Rulebase) -> tuple[Held, ...]:
-    """Return every verdict once: of two questions on one limit, the one that asks for what is wrong."""
+    """Return every verdict once, in the order of the limits: of two questions on one, that for what is wrong."""
+    place = {name: number for number, name in enumerate(base.limits)}
+    asked = sorted(_for_what_is_wrong(judged, base), key=lambda one: place[one.limit])
     found: dict[Sided, Held] = {}
-    for one in judged:
-        if _worth(one, judged, base):
+    for one in asked:
+        if _worth(one, asked, base):
             found.setdefault((one.limit, None if one.of == "lead" else one.side), _held(one, base))
     return tuple(found.values())
+
+
+def _for_what_is_wrong(judged: list[Judged], base: Rulebase) -> list[Judged]:
+    """Return the verdicts but for those on questions that only ask whether all is well within the same limit."""
+    wrong = {question(one) for rule in base.rules.values() for one in _alone(rule) if _finds_fault(rule)}
+    told = {(one.reading, one.of, one.limit) for one in judged if one.name in wrong}
+    return [one for one in judged if one.name in wrong or (one.reading, one.of, one.limit) not in told]
+
+
+def _alone(rule: Rule) -> list[ReadingIs]:
+    """Return the condition on a reading that a rule stands on alone; none of a rule that asks for several."""
+    asked = [one for one in rule.when if isinstance(one, ReadingIs)]
+    return asked if len(asked) == 1 else []
+
+
+def _finds_fault(rule: Rule) -> bool:
+    return any(one.seen for one in rule.shows) or bool(rule.sets_aside or rule.switches_off or rule.warns)
 
 
 def _held(one: Judged, base: Rulebase) -> Held:

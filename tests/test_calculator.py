@@ -1,6 +1,7 @@
 """One reading worked out: an unknown is no no, what cannot be is doubted, and every figure outside has a next step."""
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.calculator import (
     CLOSE,
@@ -146,3 +147,30 @@ def test_one_next_step(advisor: Advisor, name: str, words: str, says: str) -> No
 def test_a_comparison_is_shown_of_the_side_ahead(advisor: Advisor) -> None:
     found = worked(advisor, "compression", "left 9.5 bar right 9.47 bar")
     assert [(one.side, one.said.partition(" against")[0]) for one in found.held] == [("right", "0.316 %")]
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ("0 mmHg", FITS),
+        ("12 mmHg", "Damp the columns, with a jet or a pinched hose, before you read a slight lead."),
+        ("60 mmHg", "Damp the columns, with a jet or a pinched hose, until they stand still; read them then."),
+    ],
+)
+def test_of_two_questions_on_one_limit_the_one_for_what_is_wrong_counts(
+    advisor: Advisor, words: str, says: str
+) -> None:
+    """Whether a column swings less than a limit is asked too, by a rule that finds it calm: that is not outside it."""
+    assert worked(advisor, "column-swing", words).picture[0] == says
+
+
+def test_no_order_of_the_rules_changes_what_a_reading_says(advisor: Advisor) -> None:
+    base = advisor.base
+    turned = Advisor(replace(base, rules=dict(reversed(base.rules.items()))))
+    for name, words in (
+        ("cable-slack", "left 1 mm right 9 mm"),
+        ("column-idle", "left 80 mmHg right 240 mmHg"),
+        ("timing-full", "left 38 deg right 20 deg"),
+        ("plug-path-resistance", "left 500 kohm right 5 kohm"),
+    ):
+        assert worked(turned, name, words).held == worked(advisor, name, words).held

@@ -10,7 +10,7 @@ from advisor.chain.terms import GivenFact
 from advisor.errors import ChainError, Problem
 from advisor.readings.verdicts import FAR, LITTLE, Judged
 from advisor.report import Evidence, Fact, Firing, ReadyItem, SetAside, SignState
-from advisor.rulebase.model import Rulebase, Sign
+from advisor.rulebase.model import Rulebase, Sign, SignIs
 from advisor.sides import Side, Sided, fill, named, sides_of
 
 MEASURED = "measured"  # how a figure is known
@@ -140,7 +140,9 @@ class Chain:
             off=frozenset(_pair(fact.name) for fact in book.kind("off")),
             warnings=tuple((fact.name, book.reason(fact.id)) for fact in book.kind("warn")),
             forbidden=frozenset(fact.name for fact in book.kind("forbid")),
-            remarks=tuple(dict.fromkeys(self._remark(fact.name) for fact in book.kind("remark"))),
+            remarks=tuple(
+                dict.fromkeys(map(self._remark, sorted((one.name for one in book.kind("remark")), key=book.turn)))
+            ),
             facts=book.result.facts,
             firings=tuple(one for one in book.result.firings if not one.rule.startswith(ACCEPT)),
         )
@@ -241,9 +243,16 @@ class _Book:
         return tuple(dict.fromkeys(found))
 
     def reason(self, fact: int) -> str:
-        """Return the page's own reason for a fact that a rule gave."""
-        rule, side = self.origin[self.givers[fact][0].rule]
+        """Return the page's own reason for a fact that a rule gave; of several rules the first in turn."""
+        rule, side = self.origin[min((firing.rule for firing in self.givers[fact]), key=self.turn)]
         return fill(rule.reason, side)
+
+    def turn(self, name: str) -> tuple[int, int, str, int]:
+        """Return what puts page rules in order: what anybody can see, what asks for less, then as the pages stand."""
+        rule, _ = self.origin[name]
+        signs = [one.sign for one in rule.when if isinstance(one, SignIs)]
+        who = max((self.base.persons.index(self.base.signs[sign].seen_by) for sign in signs), default=0)
+        return who, len(rule.when), rule.file, rule.line
 
     def state(self, sign: Sign, side: Side, seen: bool) -> SignState | None:
         """Return a sign's state as the chain left it, with its reasons, or None when it has not got it."""

@@ -81,7 +81,12 @@ def search(words: tuple[str, ...], most: int, overlays: tuple[Path, ...]) -> Non
 @rules.command()
 @click.argument("kind", type=click.Choice(["cause", "sign", "check"]))
 @click.argument("name")
-@click.option("--place", default="carburettor", show_default=True, help="For a cause: where it belongs.")
+@click.option(
+    "--place",
+    default="carburettor",
+    show_default=True,
+    help="Where it belongs: a place of order.yaml, or felt for a sign or check that only a rider tells.",
+)
 @click.option(
     "--into",
     type=click.Path(path_type=Path),

@@ -14,7 +14,8 @@ if TYPE_CHECKING:
     import pandas as pd
     from rich.console import Console
 
-    from advisor.scoring.score import Row, Task
+    from advisor.scoring.rows import Row
+    from advisor.scoring.score import Task
 
 JOBS = 2
 R = TypeVar("R")

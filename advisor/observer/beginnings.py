@@ -1,7 +1,8 @@
-"""How a trouble began, as the rider tells it: of each fault, so many in a hundred begin so.
+"""How a trouble began, as the rider tells it: for each fault, how many of a hundred begin in each way.
 
 Judgement: two estimates made blind, with no sight of rules or model, averaged and rounded to five. What was not asked
-is left out. Where more come together than a hundred they share it; where fewer do, nobody knows.
+is left out. Figures that add up to more than a hundred are scaled down to it; if they add up to less, the rider cannot
+tell how the rest began.
 """
 
 from collections.abc import Iterable
@@ -93,9 +94,9 @@ BEGAN: dict[str, dict[str, int]] = {
 
 
 def history(causes: Iterable[str], rng: np.random.Generator) -> dict[Sided, bool]:
-    """Return how it began, by sign: each fault in one way, drawn by how often it does, or nobody knows.
+    """Return how it began, by sign: each fault in one way at most, drawn by how often it begins so.
 
-    Nothing is in the answer where no fault's beginnings are known.
+    The answer is empty where no fault's beginnings are known.
     """
     known = [BEGAN[cause] for cause in causes if cause in BEGAN]
     began = {_drawn(one, rng) for one in known}
@@ -106,7 +107,7 @@ def history(causes: Iterable[str], rng: np.random.Generator) -> dict[Sided, bool
 
 
 def _drawn(chances: dict[str, int], rng: np.random.Generator) -> str:
-    """Return one beginning, or nothing where nobody knows."""
+    """Return one beginning, or nothing where the rider cannot tell."""
     at, total = float(rng.uniform(0, max(100, sum(chances.values())))), 0
     for sign, chance in chances.items():
         total += chance

@@ -1,4 +1,4 @@
-"""What the rider tells first."""
+"""What the rider tells first: a few signs that he felt, and how it began."""
 
 from collections.abc import Collection, Mapping
 
@@ -12,7 +12,7 @@ from advisor.observer.senses_road import ROAD
 from advisor.observer.turning import TURNING
 from advisor.sides import Sided
 
-FEWEST, MOST = 2, 4
+FEWEST, MOST = 2, 4  # signs that a rider tells: judgement
 VAGUE_SHARE = 0.5  # chance that the vague word is taken before the exact one: judgement
 LOOKED_AT = frozenset(
     {"header-cold", "filter-out-helps", "gas-rich", "gas-lean", "idles-off-its-stops", "tap-off-helps"}
@@ -23,7 +23,7 @@ UNASKED = (
     | {*("smokes", "smokes-pulling", "smokes-after-downhill", "exhaust-louder", "lights-dim", "cranks-slowly")}
     | {*("fuel-drips", "valve-noise-odd", "oil-use-high")}
 ) - LOOKED_AT
-# After these it runs well: nobody brings a bike for what has cured it.
+# After these the bike runs well: what has cured it is no reason to bring it.
 CURED = frozenset({"balance-stays-after-reset", "mixture-alone-cures", "right-once-set-warm"}) | frozenset(TURNING)
 MISSED_BY_RIDER = 0.15  # chance that a rider leaves out a sign that is there: judgement
 
@@ -38,8 +38,8 @@ def complaint(
     """Return the two to four signs that the rider tells first; fewer where no more can be perceived.
 
     `by_rider` names the signs that a rider perceives. Half of the riders begin with vague words. Where nothing is felt
-    on the road, it is what he or a mechanic has found, but not by the signs of `settles`: who has found those knows
-    what it is, as he does who has cured it.
+    on the road, he tells what he or a mechanic has found in the parts. The signs of `settles` and those of a cure are
+    left out of that: with them he would already know what it is.
     """
     there = [key for key, seen in sensed(view, UNASKED & set(by_rider)).items() if seen]
     for among in (by_rider, SENSES):

@@ -46,7 +46,7 @@ def renewed(bike: Bike, names: tuple[str, ...]) -> Bike:
 
 
 def without(bike: Bike, cause: str) -> Bike:
-    """Return the bike cured of a fault of the common ignition; others of its kind stay."""
+    """Return the bike cured of one fault of the ignition that both sides share; its other faults stay."""
     left = [mark for mark in bike.marks if mark[0] in COMMON and mark[0] != cause]
     if not any(name == cause for name, _, _ in bike.marks):
         return bike

@@ -1,4 +1,4 @@
-"""The idle at other temperatures, and how firmly it stands, for many bikes."""
+"""The idle at other temperatures, how much it wanders, and what cranking gives, for many bikes at once."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass

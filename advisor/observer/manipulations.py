@@ -22,7 +22,7 @@ BASE_STOP_OUT = 0.2  # degrees at which the stop no longer touches
 
 @dataclass(frozen=True)
 class Change:
-    """What an act leads to: rise of speed (rpm; the fall to 0 where it stalls), of left column over right (mm).
+    """What an act leads to: rise of speed (rpm; where it stalls, the fall to 0), rise of left column over right (mm).
 
     `misfire` are the shares of cycles missed afterwards (left, right); `runs` whether it still runs.
     """

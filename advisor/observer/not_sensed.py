@@ -2,12 +2,12 @@
 
 HISTORY = "history: told of the past, not found on the bike; `history` draws the likely ones"
 COMES_AND_GOES = "it comes and goes; the model holds steady states"
-UNTRIED = "nobody has ridden it in rain, wind or on a slope, or written down how it was left"
-STEADY = "whoever looks or meters now finds it steady: the model holds steady states"
+UNTRIED = "it was not ridden in rain, wind or on a slope, and how it was left was not written down"
+STEADY = "a look or a meter finds it steady now: the model holds steady states"
 CHASSIS = "the model ends at the clutch and has no frame, wheel or drive"
 WEATHER = "no wind, water, slope or frost in the model's air"
 NO_PART = "no fault of the model touches this part"
-NO_DANGER = "nothing burns and nobody breathes on a virtual bike"
+NO_DANGER = "nothing burns on a virtual bike, and there is no one to breathe its fumes"
 ELECTRIC = "wires, triggers and modules are not modelled: what they do comes and goes"
 _BY_REASON = {
     HISTORY: (
@@ -52,5 +52,5 @@ _BY_REASON = {
     ),
 }
 NOT_SENSED: dict[str, str] = {sign: reason for reason, signs in _BY_REASON.items() for sign in signs}
-# Of these nobody can say that they are not there; the others are sound, or not there for whoever looks.
+# A look cannot rule these out. All other signs above are taken as not there when somebody looks.
 NOBODY_KNOWS = frozenset(_BY_REASON[COMES_AND_GOES]) | frozenset(_BY_REASON[UNTRIED])

@@ -15,7 +15,7 @@ from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.flow import Array
 from advisor.virtual_bike.steady import FLUID, HELD_RPM
 
-TIMES = 3  # each plug is shorted so often
+TIMES = 3  # how often each plug is shorted
 KPA_MM = FLUID * GRAVITY * 1e-6  # kPa for each mm of the gauge's fluid
 LEAST_CO, RICH_CO, MOST_CO = 0.25, 30.0, 10.0  # percent; for each unit of excess air below 1 (from memory); at most
 LONGEST_S = 20.0  # a fall that is waited for

@@ -7,6 +7,7 @@ from advisor.observer.idling import NAMES
 from advisor.observer.senses_balance import Sense, above
 from advisor.observer.thresholds import FOUND as F
 from advisor.observer.thresholds import NOTICED as N
+from advisor.virtual_bike.constants import ENGINE
 
 USUAL_FALL_S = 1.0  # of a healthy engine after a blip: common practice; the model's falls slower and is scaled to it
 CRANKED = 0.5  # share of cycles missed while cranking at which it starts badly
@@ -88,14 +89,14 @@ def _grown(v: View) -> float:
 
 
 def _climbs(v: View) -> bool:
-    """Whether the idle climbs more than one is used to as it gets hot, or climbs to be too fast."""
+    """Whether the idle climbs more than usual as it gets hot, or climbs until it is too fast."""
     half, hot = _state(v, "half"), _state(v, "hot")
     return _grown(v) > N.warm_rpm or (hot > N.idle_high_rpm and hot - half > N.warm_rpm)
 
 
 def _shifts(v: View) -> bool:
     """Whether the balance shifts with heat, play or a cable that sticks."""
-    stuck = v.each(lambda s: s.sticks_mm > s.adjuster_mm + s.stop_deg * 0.35)
+    stuck = v.each(lambda s: s.sticks_mm > s.adjuster_mm + s.stop_deg * ENGINE.lever_mm_per_degree)
     return v.shift_mm() > 2 * N.column_mm or any(stuck) or _rocks(v) or _marked_loose(v)
 
 

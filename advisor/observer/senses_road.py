@@ -40,7 +40,7 @@ def _middle(v: View) -> bool:
 
 
 def idle_good(v: View) -> bool:
-    """Whether nobody would complain of the idle."""
+    """Whether the idle gives no reason to complain."""
     found = overall(v)
     return max(found["idle speed"], found["idle misses"], abs(uneven(v)["idle"])) < 1
 

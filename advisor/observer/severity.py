@@ -1,6 +1,6 @@
-"""How bad it is, and on which side: what a mechanic goes by who asks whether a fault is gone or has moved.
+"""How bad it is, and on which side: by this a mechanic says whether a fault is gone, or has moved to the other side.
 
-Every figure is in units of what is clearly noticed: 1 is clear, 0 is as on a healthy bike.
+Every figure is a multiple of what is clearly noticed: 0 on a healthy bike, 1 where it is clear.
 """
 
 from collections.abc import Collection
@@ -9,8 +9,8 @@ import numpy as np
 
 from advisor.observer.bike_view import View, usual
 
-HALF_GONE = 0.6  # share of the trouble that may be left of one that counts as gone
-CAME_OVER = 0.5  # share of the difference that must be found on the other side
+HALF_GONE = 0.6  # share of the trouble that may be left when it counts as gone: judgement
+CAME_OVER = 0.5  # share of the difference that must be found on the other side: judgement
 
 
 def _log(values: tuple[float, float]) -> float:
@@ -19,7 +19,7 @@ def _log(values: tuple[float, float]) -> float:
 
 
 def uneven(v: View) -> dict[str, float]:
-    """Return the differences of the sides: above 0 where the left is the weaker, or the richer."""
+    """Return the differences of the sides by name: above 0 where the left is the weaker, or the richer."""
     (drop_l, drop_r), (held_l, held_r) = v.two("drop_rpm"), v.two("held_drop_rpm")
     (miss_l, miss_r), (full_l, full_r) = v.two("misfire"), v.at("side_nm", "full")
     part_l, part_r = v.at("side_nm", "quarter")
@@ -36,7 +36,7 @@ def uneven(v: View) -> dict[str, float]:
 
 
 def overall(v: View) -> dict[str, float]:
-    """Return what is wrong with the engine as a whole, each at least 0."""
+    """Return what is wrong with the engine as a whole, by name, each at least 0."""
     u, rpm = usual(), v.one("idle_rpm")
     left, right = v.shown("depression_kpa")
     held_left, held_right = v.shown("held_depression_kpa")
@@ -57,7 +57,7 @@ def overall(v: View) -> dict[str, float]:
 
 
 def trouble(v: View) -> float:
-    """Return how bad it is in all: the worst of everything."""
+    """Return how bad it is: the worst of all the figures."""
     return max(*(abs(value) for value in uneven(v).values()), *overall(v).values())
 
 

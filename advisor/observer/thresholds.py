@@ -1,7 +1,9 @@
 """What a person notices, or an instrument resolves, on the virtual bike: every figure with its unit.
 
-The figures are judgement unless a line says otherwise. None is taken from the rule base: where a question of its own
-names a figure (half a turn, 2 mm, a tenth), whoever is asked goes by that, and so does the figure here.
+The figures are judgement unless a line says otherwise. They are kept apart from the rule base's limits, so that a rule
+is not judged by its own figure. Two kinds are the same all the same: a figure that a check's question names (half a
+turn, 2 mm, a tenth), because whoever is asked goes by it, and what workshops agree on anyhow (2 degrees between the
+timing of the sides, half a second more than the usual second for the revs to fall).
 """
 
 from dataclasses import dataclass
@@ -9,7 +11,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Noticed:
-    """Least changes and differences that are noticed."""
+    """The least changes and differences that are noticed."""
 
     # idle, by ear and tachometer
     drop_rpm: float = 30.0  # between the two drops, idle
@@ -22,20 +24,20 @@ class Noticed:
     idle_high_rpm: float = 1170.0
     idle_low_rpm: float = 940.0
     idle_dies_rpm: float = 700.0  # idle at which it is sure to stall now and then
-    dip_rpm: float = 400.0  # that the idle dips where a side misses for a while
+    dip_rpm: float = 400.0  # by which the idle dips when a side misses for a while
     swing_rpm: float = 72.0  # wander of the idle, low to high
     lumps: float = 0.20  # share of cycles missed at which an idle limps
     skips: float = 0.20  # share of cycles missed that is heard at one exhaust
     lumpy_rpm: float = 22.0  # half-order speed swing at idle that is felt
-    hang_s: float = 0.5  # longer than a healthy engine takes to fall, which is a second
+    hang_s: float = 0.5  # more than the second that the revs of a healthy engine take to fall
     hang_rpm: float = 150.0  # above the idle
     apart_rpm: float = 75.0  # between the idle where a throttle stuck and where its lever is pushed home
     stays_open_rpm: float = 800.0  # above the idle
-    warm_rpm: float = 60.0  # change of idle from half warm to hot, beside a healthy engine's
+    warm_rpm: float = 60.0  # change of idle from half warm to hot, less that of a healthy engine
     # columns of an 860 kg/m3 fluid
     column_mm: float = 20.0
     column_held_mm: float = 25.0
-    column_far_mm: float = 120.0  # that gauges show as well, idle or held
+    column_far_mm: float = 120.0  # wide enough for dial gauges too, at idle or held
     column_moves_mm: float = 10.0
     depression_low: float = 0.75  # share of the usual one
     # settings and fits
@@ -85,7 +87,7 @@ class Noticed:
     unsteady: float = 0.18  # share of cycles missed times share that fire, at which columns jump
     will_not: float = 0.25  # share of the usual pull at which it will not rev
     buzz_nm: float = 3.0  # half-order torque at cruising speed
-    gain: float = 0.08  # of pull, that is noticed when a part is left off
+    gain: float = 0.08  # of pull when a part is left off
     hot_c: float = 60.0  # of a header at cruising speed, above a healthy one
     thin_air_pa: float = 90_000.0
 
@@ -95,7 +97,7 @@ NOTICED = Noticed()
 
 @dataclass(frozen=True)
 class Found:
-    """From where on a part that is looked at, felt or metered is seen not to be right."""
+    """Limits beyond which a part that is looked at, felt or metered is found not to be right."""
 
     fouled: float = 0.25  # of a plug, that a meter or a cleaning shows
     dead_spark: float = 0.5  # share of sparks left
@@ -124,7 +126,7 @@ class Found:
     lags_n: float = 0.8  # of a slide, felt on the road as it opens
     closes_n: float = 1.0  # the same as it closes
     hung_mm: float = 0.5
-    lost_mm: float = 2.0  # of pull, seen at the lever
+    lost_mm: float = 2.0  # of cable pull that the lever does not follow
     tank_vent: float = 0.7
     stale: float = 0.97  # share of the fuel's heat
     puffs: float = 0.08  # share of air drawn in, of a joint whose puffs are felt

@@ -1,8 +1,8 @@
 """A screw is turned a little and the instrument read again: cable adjusters, idle stops, mixture screws.
 
-A hand writes down where the screw stands, turns it a little at a time, reads again, blips the throttle and reads once
-more. It goes back where it was no help. Figures are judgement, common practice without a source, unless a line says
-otherwise; none is taken from the rule base, though where a question names one (half a turn), the hand goes by it.
+A mechanic writes down where the screw stands, turns it a little at a time, reads again, blips the throttle and reads
+once more. If that was no help, he turns it back. Figures are judgement, common practice without a source, unless a line
+says otherwise. None is taken from the rule base, but where a check's question names one (half a turn), he goes by it.
 """
 
 from collections.abc import Callable, Sequence
@@ -23,9 +23,9 @@ ADJUSTER_MM_TURN = 1.0  # of slack for a turn of the cable's adjuster: a thread 
 STEP, MOST_STEP = 0.125, 0.25  # turns: the first one, and the longest
 MOST_ADJUSTER, MOST_STOP, MOST_SCREW = 1.0, 0.5, 1.0  # turns from where it stood
 TRIALS = 8  # turns of the screw, each with a reading, before a hand gives up
-TIMES = 3  # each plug is shorted so often, and each place of a mixture screw listened to
-LEAST_ANSWER_MM = 16.0  # that a column moves for a turn: less is no answer
-AS_FAST_RPM = 12.0  # below the fastest idle that a mixture screw gives, and by ear as good as that
+TIMES = 3  # how often each plug is shorted, and each place of a mixture screw listened to
+LEAST_ANSWER_MM = 16.0  # a column that moves less than this for a turn does not answer
+AS_FAST_RPM = 12.0  # below the fastest idle of a mixture screw, and still as good by ear
 BASE_TURNS = 0.35  # turns from base within which a mixture screw stands near it
 
 
@@ -41,8 +41,8 @@ class Turned:
     nothing: bool = False
 
 
-Hand = np.random.Generator | None  # whose eye and instrument scatter; None: reads without error
-Turn = Callable[[Bike, float, Side], Bike]  # by so many turns, to help the side that opens too little
+Hand = np.random.Generator | None  # of the scatter of eye and instrument; None: reads without error
+Turn = Callable[[Bike, float, Side], Bike]  # by this many turns, to help the side that opens too little
 
 
 @dataclass(frozen=True)

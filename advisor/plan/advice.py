@@ -102,9 +102,13 @@ def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[st
 
 
 def _read_off(sign: str, base: Rulebase) -> list[ReadingIs]:
-    """Return the conditions on readings by which rules show this sign; none for no sign."""
-    rules = [rule for rule in base.rules.values() if _shows(rule.shows, sign)]
-    return [one for rule in rules for one in rule.when if isinstance(one, ReadingIs)]
+    """Return the conditions on readings by which rules show this sign; none for no sign.
+
+    They come in the order in which the readings, and then the rules, stand on their page.
+    """
+    rules = sorted((one for one in base.rules.values() if _shows(one.shows, sign)), key=lambda one: one.line)
+    found = [one for rule in rules for one in rule.when if isinstance(one, ReadingIs)]
+    return sorted(found, key=lambda one: base.readings[one.reading].line)
 
 
 def _shows(shown: Sequence[object], sign: str) -> bool:

@@ -153,7 +153,7 @@ def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Ruleb
         if trusted(one[0].check.how, base) >= least
         and any(key in awaited and not said.seen for result in one[0].results for key, said in result.findings.items())
     ]
-    return min(looks, key=lambda one: one[1], default=None)
+    return min(looks, key=lambda one: (one[1], one[0].check.id), default=None)
 
 
 def banned_until_seen(base: Rulebase, known: Mapping[Sided, bool]) -> set[Sided]:
@@ -344,7 +344,7 @@ def _seen(result: Result) -> list[str]:
 
 
 def _outcome(base: Rulebase, what_if: WhatIf, less: set[Sided], result: Result, chance: float) -> OutcomeSeen:
-    after = what_if.after(result.findings, {key for key in less if key in what_if.ranking.findings})
+    after = what_if.after(result.findings, [key for key in what_if.ranking.findings if key in less])
     lead = max(after, key=after.__getitem__)  # the first of equals: causes come in their order
     cause, side = what_if.ranking.network.causes[lead]
     if any(after[lead] - after[one] < SAME_CHANCE for one in _twins(what_if, lead)):

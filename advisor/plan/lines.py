@@ -100,18 +100,23 @@ def _line(group: Group, ranking: Ranking, index: dict[Sided, int], base: Rulebas
 
 
 def _tells_apart(one: Sided, two: Sided, ranking: Ranking, base: Rulebase) -> Check | None:
-    """Return the quickest check that tells two causes apart by a sign not known yet, whoever can do it."""
+    """Return the quickest check that tells two causes apart by a sign not known yet, whoever can do it.
+
+    Of those as quick, the one whose sign lies furthest apart.
+    """
     known = {key[0] for key in ranking.reports}
     first, second = _shows(one, base), _shows(two, base)
-    apart = {
-        key[0] for key in first.keys() | second.keys() if abs(first.get(key, 0.0) - second.get(key, 0.0)) >= TELLS_FROM
-    }
-    able: list[Check] = []
+    gaps = {key: abs(first.get(key, 0.0) - second.get(key, 0.0)) for key in first.keys() | second.keys()}
+    apart: dict[str, float] = {}
+    for (sign, _), gap in gaps.items():
+        if gap >= TELLS_FROM:
+            apart[sign] = max(gap, apart.get(sign, 0.0))
+    able: list[tuple[float, float, str]] = []
     for check in base.checks.values() if apart else ():
         shown = {sign.sign for outcome in check.outcomes for sign in outcome.shows}
         if not shown.isdisjoint(apart) and shown.isdisjoint(known):
-            able.append(check)
-    return min(able, key=lambda check: check.minutes, default=None)
+            able.append((check.minutes, -max(apart.get(sign, 0.0) for sign in shown), check.id))
+    return base.checks[min(able)[-1]] if able else None
 
 
 def _shows(cause: Sided, base: Rulebase) -> dict[Sided, float]:

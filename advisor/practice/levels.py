@@ -12,7 +12,7 @@ from advisor.observer.bike_view import View, view
 from advisor.observer.severity import trouble
 from advisor.rulebase.model import Rulebase
 from advisor.rulebase.search import stems
-from advisor.scoring.draw import Hidden, draw
+from advisor.scoring.hidden_bikes import Hidden, draw
 from advisor.virtual_bike import operate
 from advisor.virtual_bike.faults import CAUSES
 from advisor.virtual_bike.serviced import serviced

@@ -23,7 +23,7 @@ from advisor.plan.deciding import settling
 from advisor.practice.levels import GONE, LEVELS, drawn, faults, place_of
 from advisor.rulebase.model import Check
 from advisor.scoring.check_result import Answer
-from advisor.scoring.draw import Hidden
+from advisor.scoring.hidden_bikes import Hidden
 from advisor.scoring.log_odds import given, raised
 from advisor.scoring.stand import ON_BOTH_SIDES, Stand
 from advisor.session.events import Told

@@ -10,9 +10,9 @@ from advisor.observer.senses import sensed
 from advisor.plan.deciding import settling
 from advisor.practice.round import DO, FIX, HALF, RIGHT, Round, Step
 from advisor.rulebase.model import Check, Rulebase
-from advisor.scoring.draw import cause_of
+from advisor.scoring.game import Move, play
+from advisor.scoring.hidden_bikes import cause_of
 from advisor.scoring.log_odds import raised
-from advisor.scoring.score import Move, play
 from advisor.sides import Side, Sided, either, fill
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import plant

@@ -37,9 +37,7 @@ class Tube(msgspec.Struct, frozen=True, kw_only=True):
     draws_in: bool
 
 
-def tube(
-    *, bore: float, leg: float, top: float, loop: float, density: float, viscosity: float
-) -> Tube:
+def tube(*, bore: float, leg: float, top: float, loop: float, density: float, viscosity: float) -> Tube:
     """Return what a U-tube does whose legs stand `leg` high at rest, under a `top`, joined by a `loop` below them.
 
     Density in kg/m3, viscosity kinematic in m2/s.

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 from advisor.case import Bike
 from advisor.readings.reduced import Reduced
-from advisor.readings.verdicts import Judged, figure_of, limit_for, questions
+from advisor.readings.verdicts import Judged, figure_of, limit_for, of_sides, questions
 from advisor.report import Again
 from advisor.rulebase.model import Rulebase
 
@@ -17,7 +17,8 @@ def again(judged: Iterable[Judged], reduced: Iterable[Reduced], bike: Bike, base
 
     Sides that are clearly apart need not be measured again to tell how far.
     """
-    judged, asked = list(judged), questions(base)
+    asked = questions(base)
+    judged = sorted(judged, key=lambda one: _in_turn(one, base))
     apart = {one.reading for one in judged if one.held and asked[one.name].of == "lead"}
     figures = {(one.of, one.reading, one.side): one for one in reduced}
     found: dict[tuple[str, str], Again] = {}
@@ -33,6 +34,12 @@ def again(judged: Iterable[Judged], reduced: Iterable[Reduced], bike: Bike, base
             repeats = _repeats(abs(figure.value - limit), figure.half, one.reading, base)
             found.setdefault((one.reading, condition.of), Again(reading=one.reading, said=one.said, repeats=repeats))
     return tuple(found.values())
+
+
+def _in_turn(one: Judged, base: Rulebase) -> tuple[str, int, int, float]:
+    """Return what puts questions in order: the readings as in their pages, then the coarser lead, the smaller limit."""
+    page, leads = base.readings[one.reading], of_sides(base).get(one.reading, [])
+    return page.file, page.line, leads.index(one.name) if one.name in leads else -1, base.limits[one.limit].value
 
 
 def _repeats(gap: float, half: float, reading: str, base: Rulebase) -> int:

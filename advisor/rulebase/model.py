@@ -359,7 +359,7 @@ class Caution(Record, frozen=True, kw_only=True):
 
 
 class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
-    """The whole rule base, by id, each kind in the order of its files."""
+    """The whole rule base, by id: pages of places in the order of their names, causes by place first."""
 
     words: Words
     persons: tuple[str, ...]

@@ -1,7 +1,9 @@
 """Reads signs, readings, rules, causes and checks: one function a kind of page, each a closed list of fields."""
 
+from pathlib import Path
 from typing import get_args
 
+from advisor.errors import Problem
 from advisor.quantities import Unit, parse
 from advisor.rulebase.grammar import (
     OTHER,
@@ -33,6 +35,7 @@ from advisor.rulebase.model import (
     Sign,
     Words,
 )
+from advisor.rulebase.source import place_of
 from advisor.yaml_nodes import Node, optional
 
 SIDES = {"each": True, "none": False}
@@ -48,7 +51,8 @@ EVERY = "every"  # sign on a cause's page
 EFFECTS = ("shows", "sets aside", "switches off", "warns", "forbids", "remarks")
 NO_CONDITIONS: tuple[Condition, ...] = ()
 LINK_SIDES: dict[str, tuple[Bearing, ...]] = {"same side": ("this",), "other side": ("other",)}
-EACH, EITHER = "each side", "either side"
+BIKE, EACH, EITHER = "the bike", "each side", "either side"
+OF_BIKE: tuple[Bearing, ...] = ("none",)
 OF_ALL: dict[str, tuple[Bearing, ...]] = {EACH: ("this", "other"), EITHER: ("this", "other")}
 
 
@@ -262,29 +266,64 @@ def _alike(node: Node, names: Names) -> dict[str, str]:
 
 
 def links(node: Node, sided: bool, names: Names, words: Words) -> tuple[Link, ...]:
-    """Return how often the cause shows each of its signs, and on which side."""
+    """Return how often the cause shows each of its signs, and on which side: by how often, then by side."""
     found: list[Link] = []
-    for name, state in node.pairs().items():
-        if not known_key(name, node, names.signs, "sign", names.signs):
+    lines: dict[tuple[str, Bearing], Node] = {}
+    groups = node.pairs()
+    if old := next((name for name in groups if name in names.signs), ""):
+        node.problems.append(Problem(node.file, node.keys[old], _old_form(old, groups[old], sided, names)))
+        return ()
+    for shows, sides in groups.items():
+        if not _how_often(Node(shows, node.file, node.keys[shows], node.problems), words):
             continue
-        if not names.signs[name].sided:
-            found.append(Link(sign=name, bearing="none", shows=_how_often(state, words)))
-            continue
-        allowed = LINK_SIDES if sided else OF_ALL
-        if not isinstance(state.value, dict):
-            ways = " or ".join(f"'{{{one}: {state.value or 'often'}}}'" for one in allowed)
-            state.wrong(f"'{name}' is seen on a side; write {ways}")
-            continue
-        for side, strength in state.fields(may=allowed, what=f"the sign '{name}'").items():
-            if side == EITHER and not names.signs[name].exclusive:
-                strength.wrong(f"'{name}' can be there on both sides at once; write '{EACH}'")
-            shows, either = _how_often(strength, words), side == EITHER
-            found.extend(Link(sign=name, bearing=one, shows=shows, either=either) for one in allowed[side])
+        allowed = {BIKE: OF_BIKE, **(LINK_SIDES if sided else OF_ALL)}
+        for side, signs in sides.fields(may=allowed, what="this group of signs").items():
+            for item in signs.items():
+                name = known(item, names.signs, "sign")
+                if not name or not _stands_right(item, name, side, sided, names):
+                    continue
+                first = lines.setdefault((name, allowed[side][0]), item)
+                if first is not item:
+                    item.wrong(f"'{name}' stands twice on the same side; first in line {first.line}")
+                    continue
+                either = side == EITHER
+                found.extend(Link(sign=name, bearing=one, shows=shows, either=either) for one in allowed[side])
     return tuple(found)
 
 
 def _how_often(node: Node, words: Words) -> str:
     return node.word(words.shows, "word for how often a sign is shown")
+
+
+def _stands_right(item: Node, name: str, side: str, sided: bool, names: Names) -> bool:
+    """Whether a sign stands under a side that it can be on; note where it would."""
+    sign = names.signs[name]
+    if sign.sided and side == BIKE:
+        item.wrong(f"'{name}' is seen on a side; put it under {_sides(sided)}")
+        return False
+    if not sign.sided and side != BIKE:
+        item.wrong(f"'{name}' is seen of the whole bike; put it under '{BIKE}'")
+        return False
+    if side == EITHER and not sign.exclusive:
+        item.wrong(f"'{name}' can be there on both sides at once; put it under '{EACH}'")
+        return False
+    return True
+
+
+def _sides(sided: bool) -> str:
+    return " or ".join(f"'{one}'" for one in (LINK_SIDES if sided else OF_ALL))
+
+
+def _old_form(name: str, state: Node, sided: bool, names: Names) -> str:
+    """Return what to write instead of 'sign: how often', as pages had it once."""
+    if isinstance(state.value, dict) and state.value:
+        side, word = next((side, one.value) for side, one in state.value.items())
+    else:
+        side, word = next(iter(LINK_SIDES if sided else OF_ALL)) if names.signs[name].sided else BIKE, state.value
+    return (
+        f"signs stand in groups by how often, then by side; write '{word or 'often'}:', "
+        f"below it '{side}: [{name}]', and so with all signs of this page"
+    )
 
 
 def _involves(node: Node) -> tuple[str, ...]:
@@ -300,8 +339,8 @@ def _minutes(node: Node) -> float:
 
 def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: Words) -> Check | None:
     """Return one check."""
-    need = ("title", "do", "sides", "who", "how", "minutes", "place", "outcomes")
-    may = ("say", "tools", "engine", "involves", "needs", "unless", "only after", "takes", "opens", "cautions")
+    need = ("title", "do", "sides", "who", "how", "minutes", "outcomes")
+    may = ("say", "tools", "engine", "involves", "needs", "unless", "only after", "takes", "opens", "place", "cautions")
     fields = node.fields(need=need, may=may, what="a check")
     if not set(need) <= set(fields):
         return None
@@ -320,7 +359,7 @@ def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: 
         minutes=_minutes(fields["minutes"]),
         engine=fields["engine"].word(ENGINE_STATES, "state of the engine") if "engine" in fields else "any",
         involves=optional(fields, "involves", _involves, ()),
-        place=fields["place"].text(),
+        place=optional(fields, "place", Node.text, place_of(Path(node.file))),
         needs=optional(fields, "needs", lambda one: conditions(one, names), NO_CONDITIONS),
         unless=optional(fields, "unless", lambda one: conditions(one, names), NO_CONDITIONS),
         only_after=optional(fields, "only after", lambda one: known_list(one, names.signs, "sign"), ()),

@@ -1,15 +1,16 @@
 """Reads the pages of a rule base in two passes: names first, then what refers to them."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import msgspec
 
-from advisor.errors import Problem
+from advisor.errors import Problem, nearest
 from advisor.quantities import unit_table
 from advisor.rulebase import page_grammar, tables, whole
 from advisor.rulebase.grammar import Names
 from advisor.rulebase.model import Cause, Check, Rule, Rulebase
-from advisor.rulebase.source import read_pages
+from advisor.rulebase.source import FELT, KINDS, place_of, read_pages
 from advisor.yaml_nodes import Node
 
 Pages = list[tuple[Path, Node]]
@@ -73,6 +74,7 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
     )
     shakes, ride_next = tables.shakes(pages["shakes"], signs, problems)
     areas = keyed("order", lambda name, node: tables.area(name, node, names))
+    _places(reader, [place for area in areas.values() for place in area.places])
     rule_pages = [*sections["rules"], *pages["patterns"]]
     rules: dict[str, Rule] = tables.keyed(
         rule_pages, lambda name, node: page_grammar.rule(name, node, names), problems, reader.root_of
@@ -94,14 +96,29 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         covers=covers,
         areas=tuple(areas.values()),
         cautions=cautions,
-        signs=signs,
-        readings=readings,
-        rules=rules,
-        causes=causes,
-        checks=checks,
+        signs=_in_order(signs),
+        readings=_in_order(readings),
+        rules=_in_order(rules),
+        causes=dict(sorted(causes.items(), key=lambda one: (one[1].place, one[0]))),
+        checks=_in_order(checks),
     )
     problems += whole.problems(base)
     return base
+
+
+def _in_order(records: "dict[str, tables.R]") -> "dict[str, tables.R]":
+    """Return records in the order of their names, so that no rank depends on where in the files they stand."""
+    return {name: records[name] for name in sorted(records)}
+
+
+def _places(reader: _Reader, places: list[str]) -> None:
+    """Note each page that lies in the folder of no place."""
+    for path, page in (one for kind in KINDS for one in reader.pages[kind]):
+        if place_of(path) not in (*places, FELT):
+            place, known = place_of(path), f"one of: {', '.join(places)}; or {FELT}"
+            page.problems.append(
+                Problem(str(path), 0, f"the folder '{place}' is no place{nearest(place, places)}; {known}")
+            )
 
 
 def _sections(pages: Pages) -> dict[str, Pages]:
@@ -116,14 +133,31 @@ def _sections(pages: Pages) -> dict[str, Pages]:
 def _cause_signs(pages: Pages) -> dict[str, tuple[str, ...]]:
     """Return the id of every cause with the signs on its page; a later page of the same cause counts."""
     found = [node.pairs() for _, node in pages]
-    return {one["id"].text(): tuple(one["signs"].pairs()) if "signs" in one else () for one in found if "id" in one}
+    return {
+        one["id"].text(): tuple(sorted(set(_named(one["signs"])))) if "signs" in one else ()
+        for one in found
+        if "id" in one
+    }
+
+
+def _named(node: Node) -> Iterator[str]:
+    """Yield the names in the lists below a node, whatever is wrong with them."""
+    match node.value:
+        case str():
+            yield node.value
+        case list():
+            below = node.value
+        case dict():
+            below = list(node.value.values())
+    for one in () if isinstance(node.value, str) else below:
+        yield from _named(one)
 
 
 def _causes(reader: _Reader, read: "tables.Reader[Cause]") -> dict[str, Cause]:
-    """Return the cause pages by id; a page is named for its cause and lies in its place's folder."""
+    """Return the cause pages by id; a page is named for its cause and lies in PLACE/causes/."""
     found: dict[str, Cause] = {}
     for path, node in reader.pages["causes"]:
-        cause = read(path.parent.name, node)
+        cause = read(place_of(path), node)
         if cause is None or not cause.id:
             continue
         if path.stem != cause.id:

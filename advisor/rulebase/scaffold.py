@@ -7,6 +7,7 @@ from pathlib import Path
 
 from advisor.errors import AdvisorError
 from advisor.rulebase.model import Record, Rulebase
+from advisor.rulebase.source import FELT, place_of
 
 NAME = re.compile(r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$")
 
@@ -21,12 +22,18 @@ title: "___ on the {{side}}"
 sides: one
 # How often it is met on a bike that will not settle: {met}.
 met: ___
-# How often each sign is there when this is the cause: {shows}.
-# A sign with sides says which: same side, or other side. Find signs with: advisor rules search "plain words"
-# None settles it yet? Write one and its check, same --into: advisor rules new sign NAME, advisor rules new check NAME
+# How often each sign is there when this is the cause, the most frequent first: {shows}.
+# A sign of the whole bike stands under 'the bike', one that is on a side under 'same side' or 'other side'; in a fault
+# of the whole bike under 'each side', or 'either side' if it can be on one only. Delete the lines you do not need.
+# Find signs with: advisor rules search "plain words"
+# None settles it yet? Write one and its check, same --into and --place:
+#   advisor rules new sign NAME, advisor rules new check NAME
 signs:
-  ___-sign-of-the-whole-bike: ___
-  ___-sign-that-settles-it: {{same side: ___}}
+  nearly always:
+    same side: [___-sign-that-settles-it]
+  often:
+    the bike: [___-sign-of-the-whole-bike]
+    same side: [___]
 # The check that decides it; it must reveal one of the signs above. Find checks with: advisor rules search "plain words"
 settled by: ___
 # What puts it right, and how long that takes (a bare number).
@@ -88,9 +95,7 @@ CHECK = """\
   tools: [___]
   engine: any
   minutes: ___
-  # Where it belongs in the order of a tune-up: {places}.
-  place: ___
-  # The names of cautions are in cautions.yaml of the shipped rules, like fuel-fire, hot-parts.
+{stage}  # The names of cautions are in cautions.yaml of the shipped rules, like fuel-fire, hot-parts.
   cautions: [___]
   outcomes:
     # Done once: only this side, both, neither; or yes, no for a sign of the whole bike.
@@ -98,14 +103,18 @@ CHECK = """\
     - {{says: "___ is not found.", shows: {{___-sign: not this side}}}}
 """
 
+STAGE = """\
+  # Where it belongs in the order of a tune-up, since it is only felt: {places}.
+  place: ___
+"""
 TEMPLATES = {"cause": CAUSE, "sign": SIGN, "check": CHECK}
 
 
-def _in_one_place_only(name: str, folder: Path, place: str) -> None:
-    """Refuse a cause whose page lies in another place of the folder already."""
-    for page in sorted((folder / "causes").glob(f"*/{name}.yaml")):
-        if page.parent.name != place:
-            msg = f"{page} is there already; one cause has one page (to move it, move the file)"
+def _in_one_place_only(kind: str, name: str, folder: Path, place: str) -> None:
+    """Refuse a page that lies in another place of the folder already."""
+    for page in sorted(folder.glob(f"*/{kind}s/{name}.yaml")):
+        if place_of(page) != place:
+            msg = f"{page} is there already; one {kind} has one page (to move it, move the file)"
             raise AdvisorError(msg)
 
 
@@ -120,12 +129,12 @@ def write_new(kind: str, name: str, folder: Path, place: str, base: Rulebase) ->
         msg = f"there is a {kind} called '{name}' already: {taken[name].file}:{taken[name].line}"
         raise AdvisorError(msg)
     places = [one for area in base.areas for one in area.places]
-    if kind == "cause" and place not in places:
-        msg = f"'{place}' is no place; one of: {', '.join(places)}"
+    among = places if kind == "cause" else [*places, FELT]
+    if place not in among:
+        msg = f"'{place}' is no place; one of: {', '.join(among)}"
         raise AdvisorError(msg)
-    if kind == "cause":
-        _in_one_place_only(name, folder, place)
-    path = folder / ("causes" if kind == "cause" else f"{kind}s") / (place if kind == "cause" else "") / f"{name}.yaml"
+    _in_one_place_only(kind, name, folder, place)
+    path = folder / place / f"{kind}s" / f"{name}.yaml"
     words = base.words
     text = TEMPLATES[kind].format(
         name=name,
@@ -135,7 +144,7 @@ def write_new(kind: str, name: str, folder: Path, place: str, base: Rulebase) ->
         healthy=", ".join(words.healthy),
         trust=", ".join(words.trust),
         persons=", ".join(base.persons),
-        places=", ".join(places),
+        stage=STAGE.format(places=", ".join(places)) if place == FELT else "",
     )
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -5,9 +5,11 @@ from pathlib import Path
 from advisor.errors import Problem
 from advisor.yaml_nodes import MAX_BYTES, Node, read_file
 
-# Single files at the top, and folders of pages below it; `causes` has one folder for each place.
+# Single pages at the top, one folder a place below it, and `felt` for what a rider tells. In a place's folder the pages
+# of a kind are KIND.yaml or KIND/ANY-NAME.yaml; a cause has a page of its own, causes/NAME.yaml.
 SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order", "shakes")
-FOLDERS = ("signs", "readings", "patterns", "causes", "checks")
+CAUSES, FELT = "causes", "felt"
+KINDS = ("signs", "readings", "patterns", CAUSES, "checks")
 
 
 NO_PAGES = (".md", ".txt")  # notes may lie beside the pages
@@ -30,10 +32,30 @@ def _is_page(path: Path) -> bool:
 
 def kind_of(page: Path, folder: Path) -> str:
     """Return what a page holds by where it lies: `limits`, `signs`, `causes` ... or '' for none of them."""
+    match page.relative_to(folder).parts:
+        case (_,) if page.stem in SINGLE:
+            return page.stem
+        case (place, _) if page.stem in KINDS and page.stem != CAUSES and place not in KINDS:
+            return page.stem
+        case (place, kind, _) if kind in KINDS and place not in KINDS:
+            return kind
+    return ""
+
+
+def place_of(page: Path) -> str:
+    """Return the place of a page below the top: `ignition` of ignition/checks.yaml and of ignition/checks/shop.yaml."""
+    return page.parent.parent.name if page.parent.name in KINDS else page.parent.name
+
+
+def belongs(page: Path, folder: Path) -> str:
+    """Return where a page that has no kind by where it lies would be right."""
     parts = page.relative_to(folder).parts
-    if len(parts) == 1:
-        return page.stem if page.stem in SINGLE else ""
-    return parts[0] if parts[0] in FOLDERS else ""
+    if parts[0] in KINDS:
+        place = parts[1] if parts[0] == CAUSES and len(parts) > 2 else "PLACE"  # noqa: PLR2004 - causes, a place, a page
+        return f"the place comes first: {'/'.join((place, parts[0], parts[-1]))}, like ignition/{KINDS[0]}.yaml"
+    known = ", ".join(f"{name}.yaml" for name in SINGLE)
+    kinds = ", ".join(f"{name}.yaml or {name}/" for name in KINDS if name != CAUSES)
+    return f"a rule base has {known}, and in the folder of a place {CAUSES}/NAME.yaml, {kinds}"
 
 
 def contents(folders: list[Path]) -> list[tuple[str, bytes]]:
@@ -48,15 +70,14 @@ def contents(folders: list[Path]) -> list[tuple[str, bytes]]:
 
 def read_pages(folders: list[Path], problems: list[Problem]) -> dict[str, list[tuple[Path, Node]]]:
     """Return the pages of all folders by kind, later folders last; note what cannot be read or placed."""
-    pages: dict[str, list[tuple[Path, Node]]] = {kind: [] for kind in (*SINGLE, *FOLDERS)}
+    pages: dict[str, list[tuple[Path, Node]]] = {kind: [] for kind in (*SINGLE, *KINDS)}
     for folder in folders:
         for stray in stray_files(folder):
             problems.append(Problem(str(stray), 0, "is not read; a page is a plain file that ends in .yaml"))
         for page in page_files(folder):
             kind = kind_of(page, folder)
             if not kind:
-                known = ", ".join([f"{name}.yaml" for name in SINGLE] + [f"{name}/" for name in FOLDERS])
-                problems.append(Problem(str(page), 0, f"a page with this name is not read; a rule base has {known}"))
+                problems.append(Problem(str(page), 0, f"a page here is not read; {belongs(page, folder)}"))
                 continue
             node = read_file(page, problems)
             if node is not None:

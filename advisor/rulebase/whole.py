@@ -7,6 +7,7 @@ from advisor.errors import Problem, nearest
 from advisor.rulebase import advised
 from advisor.rulebase.aloud import aloud
 from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, SignIs
+from advisor.rulebase.source import FELT
 from advisor.sides import Side, Sided, named, other, sides_of
 
 SETTLES_FROM = 0.7  # a deciding check must show its cause at least this often
@@ -138,7 +139,11 @@ def _places(base: Rulebase) -> Iterator[Problem]:
     placed: list[tuple[Record, str]] = [(cause, cause.place) for cause in base.causes.values()]
     placed += [(check, check.place) for check in base.checks.values()]
     for page, place in placed:
-        if place not in known:
+        if place == FELT and isinstance(page, Check):
+            yield _note(
+                page, f"'{page.id}': a check in {FELT}/ tells its stage: add 'place:', one of: {', '.join(known)}"
+            )
+        elif place not in known:
             yield _note(page, f"'{page.id}': '{place}' is no place; one of: {', '.join(known)}")
 
 

@@ -1,4 +1,4 @@
-"""What a person answers who does a check on the virtual bike, and what the rider tells first."""
+"""What a person finds who does a check on the virtual bike: the outcome that agrees best with the senses."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -15,7 +15,7 @@ from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import Side, Sided, fill
 
 NOBODY = "Nobody knows."
-SLIPS = 0.01  # chance that a sign is missed, or imagined: judgement
+SLIPS = 0.01  # chance that a sign is missed, or imagined, in one look: judgement
 Findings = dict[Sided, bool]
 
 
@@ -31,7 +31,7 @@ class Answer:
 
 @dataclass(frozen=True)
 class _Fit:
-    """One outcome on its side, and how it agrees with what was seen: the less the better, wrong findings first."""
+    """One outcome on its side, and how badly it agrees with what was seen: wrong findings count first."""
 
     says: str
     side: Side
@@ -40,14 +40,14 @@ class _Fit:
 
 
 class _Person:
-    """Who looks: sees what is there but for slips, the same each time he is asked in this check."""
+    """Whoever looks: sees what is there, but for slips, and says the same all through one check."""
 
     def __init__(self, view: View, rng: np.random.Generator, slips: float, told: Mapping[Sided, bool]) -> None:
         self.view, self.rng, self.slips, self.told = view, rng, slips, told
         self.saw: dict[Sided, bool] = {}
 
     def sees(self, sign: str, side: Side) -> bool:
-        """Whether the sign is seen; a part that the model does not touch is sound, unless it is told otherwise."""
+        """Whether the sign is seen. A part that the model does not touch is sound, unless something was told of it."""
         key = sign, side
         if key not in self.saw:
             true = self.told.get(key)
@@ -84,9 +84,9 @@ def answer(  # noqa: PLR0913 - what is asked, of what, by whom
 ) -> Answer:
     """Return the outcome of a check, done on this side (None if it is done once), that agrees best with the senses.
 
-    `told` are findings that the bike does not hold, its history above all, or that its `readings` say. Where nobody can
-    know, nothing is found; without any other sign that can be sensed the most innocent outcome is given. Raises
-    AdvisorError for a check that the rule base has not.
+    `told` are findings that the senses cannot give: the bike's history, or what its `readings` say. Where nothing can
+    be known, nothing is found. Of outcomes that agree as well, the one that shows most of what is there is taken.
+    Raises AdvisorError for a check that the rule base does not have.
     """
     if check not in base.checks:
         message = f"no such check: {check}{nearest(check, base.checks)}"

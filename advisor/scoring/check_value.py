@@ -1,6 +1,6 @@
-"""What each check tells of a hidden fault, asked on its own after the opening readings: toward the fault, or away.
+"""What each check by itself tells of a hidden fault after the opening readings: whether it leads to it, or away.
 
-A check that leads away on average says that its page, the strengths of its signs or the model is wrong.
+If a check leads away on average, its page, the strengths of its signs, or the model is wrong.
 """
 
 import copy
@@ -12,10 +12,10 @@ from advisor.scoring.log_odds import given, raised
 from advisor.scoring.score import Task, opened
 from advisor.sides import BOTH, Side
 
-LEAST = 1e-6  # of a probability, so that one that was as good as none weighs no more than that
+LEAST = 1e-6  # of a probability: below that, a change of the odds means nothing
 
 
-class Lesson(msgspec.Struct, frozen=True):
+class CheckValue(msgspec.Struct, frozen=True):
     """One check on one bike: by how many bits it raised the odds of the fault ranked best, and what it said."""
 
     number: int
@@ -25,8 +25,8 @@ class Lesson(msgspec.Struct, frozen=True):
     says: str
 
 
-def batch(task: Task) -> list[Lesson]:
-    """Return what every check that can be done told on each bike of a task."""
+def batch(task: Task) -> list[CheckValue]:
+    """Return, for each bike of a task, what every check that can be done there tells by itself."""
     found = []
     for number, (stand, _) in enumerate(opened(task), task.start):
         chances = stand.chances()
@@ -40,5 +40,7 @@ def batch(task: Task) -> list[Lesson]:
             says = [tried.do(check.id, side).says for side in sides if feasible(check, side, here, base)]
             if says:
                 after = max(given(tried.chances(), stand.hidden.causes), LEAST)
-                found.append(Lesson(number, check.id, raised(before, after), fault, " | ".join(dict.fromkeys(says))))
+                found.append(
+                    CheckValue(number, check.id, raised(before, after), fault, " | ".join(dict.fromkeys(says)))
+                )
     return found

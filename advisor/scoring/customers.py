@@ -1,4 +1,4 @@
-"""Bikes that somebody brings: nobody comes for what he does not clearly feel, unless no rider ever feels it."""
+"""Bikes that somebody brings: with a fault that is clearly felt, if a rider can feel it at all."""
 
 from collections.abc import Collection, Iterable, Sequence
 
@@ -8,11 +8,11 @@ from advisor.observer.bike_view import View, views
 from advisor.observer.complaint import UNASKED
 from advisor.observer.senses import sensed
 from advisor.observer.severity import trouble
-from advisor.scoring.draw import WORST, Fault, Hidden, draw, planted, set_around
+from advisor.scoring.hidden_bikes import WORST, Fault, Hidden, draw, planted, some_set_around
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.serviced import serviced
 
-CLEAR = 1.0  # of `trouble`, what is clearly noticed
+CLEAR = 1.0  # of `trouble`: what is clearly noticed
 TRIES = 3  # a fault that is not clearly felt is drawn worse once, then as bad as it gets
 
 Own = tuple[int, Fault]  # a fault on the bike of this number
@@ -21,10 +21,10 @@ Own = tuple[int, Fault]  # a fault on the bike of this number
 def brought(
     generators: Sequence[np.random.Generator], among: Collection[str], *, evenly: bool = False
 ) -> list[tuple[Hidden, View]]:
-    """Return a bike for each generator, with its view; what one is like hangs on its own generator alone.
+    """Return a bike for each generator, with its view. Each depends on its own generator only, not on the others.
 
-    No two were alike before they had their faults. A fault clearly felt at no severity is found by a mechanic who
-    looks, so it stays as it was drawn worst.
+    No two were alike before they had their faults. A fault that is not clearly felt even at its worst stays so: a
+    mechanic who looks may still find it.
     """
     sound = serviced([rng.spawn(1)[0] for rng in generators])
     drawn = [list(draw(rng, among, evenly=evenly).faults) for rng in generators]
@@ -43,7 +43,7 @@ def brought(
                 worse = WORST if left == 2 else float(generators[n].uniform(severity, WORST))  # noqa: PLR2004 - the last try
                 drawn[n][k] = cause, side, round(worse, 3)
     bikes = [planted(faults, one) for faults, one in zip(drawn, sound, strict=True)]
-    return _set_around(bikes, generators, alone)
+    return _some_set_around(bikes, generators, alone)
 
 
 def felt(seen: View) -> bool:
@@ -56,11 +56,11 @@ def _views(faults: Iterable[Own], sound: Sequence[Bike]) -> dict[Own, View]:
     return dict(zip(ordered, views([planted([fault], sound[n]).bike for n, fault in ordered]), strict=True))
 
 
-def _set_around(
+def _some_set_around(
     bikes: list[Hidden], generators: Sequence[np.random.Generator], alone: dict[Own, View]
 ) -> list[tuple[Hidden, View]]:
-    """Return the bikes with their views, some set around what is wrong; not those on which it is no longer felt."""
-    after = set_around(bikes, generators)
+    """Return the bikes with their views, some set around what is wrong, as long as the trouble is still felt then."""
+    after = some_set_around(bikes, generators)
     new = [n for n, (one, was) in enumerate(zip(after, bikes, strict=True)) if one is not was or len(was.faults) > 1]
     seen = dict(zip(new, views([after[n].bike for n in new]), strict=True))
     found: list[tuple[Hidden, View]] = []

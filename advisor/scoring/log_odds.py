@@ -1,4 +1,4 @@
-"""How much a check told of the fault: how far it raised what the ranking gave to it."""
+"""How much a check told of the fault: how far it raised the odds that the ranking gave to it."""
 
 import math
 from collections.abc import Collection, Mapping
@@ -8,7 +8,7 @@ from advisor.sides import Sided
 
 
 def given(chances: Mapping[Sided, float], faults: Collection[Sided]) -> float:
-    """Return what the ranking gives to the fault that it holds likeliest (0 where none is left)."""
+    """Return the probability of the likeliest of these faults (0 where none is left)."""
     return max((chances[one] for one in faults), default=0.0)
 
 

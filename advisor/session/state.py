@@ -41,15 +41,15 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
         return sum(not isinstance(event, FIXED) for event in self.counting)
 
 
-def fold(events: Iterable[Event], base: Rulebase) -> State:
-    """Return where a session stands after these events."""
+def fold(events: Iterable[Event], base: Rulebase, begun: Case | None = None) -> State:
+    """Return where a session stands after these events, from a case that was known before (`begun`), if any."""
     counting: list[Event] = []
     for event in events:
         if isinstance(event, Undone):
             _undo(counting, event.count)
         else:
             counting.append(event)
-    case = Case(
+    case = begun or Case(
         title="", bike=Bike(), complaint="", seen=(), measured=(), means=Means(person="mechanic", tools=None, engine="")
     )
     kind = ""

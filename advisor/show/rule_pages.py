@@ -1,6 +1,7 @@
 """Draws one page of the rule base as a workshop handbook would print it."""
 
 from collections.abc import Iterator
+from itertools import groupby
 
 from rich.console import Group, RenderableType
 from rich.text import Text
@@ -14,6 +15,7 @@ from advisor.rulebase.model import (
     Choice,
     Condition,
     Limit,
+    Link,
     PartIs,
     Reading,
     ReadingIs,
@@ -27,8 +29,9 @@ from advisor.rulebase.model import (
 )
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes
-from advisor.sides import either
+from advisor.sides import Side, either
 
+AS_LEFT: dict[Bearing, Side] = {"this": "left", "other": "right", "none": None}  # of a fault on the left
 BEARING = {"this": "this side", "other": "the other side", "none": ""}
 
 
@@ -37,8 +40,30 @@ def page(record: Record, base: Rulebase) -> Group:
     title = getattr(record, "title", "") or record.id
     lines = [(f"  {label}", Text(text)) for label, text in _lines(record, base) if text]
     where = Text(f"  {record.file}:{record.line}", style="dim", no_wrap=True, overflow="ignore")
-    parts: list[RenderableType] = [heading(_either(title)), Rows(lines, label=20), where, Text()]
+    signs = [Text(), *_signs(record, base)] if isinstance(record, Cause) else []
+    parts: list[RenderableType] = [heading(_either(title)), Rows(lines, label=20), *signs, where, Text()]
     return Group(*parts)
+
+
+def _signs(cause: Cause, base: Rulebase) -> Iterator[RenderableType]:
+    """Yield the signs of a cause as its page groups them: by how often, the most frequent first, then by side."""
+    yield Text("  What it shows" + (", as when it is on the left" if cause.sided else ""), style="bold")
+    words = list(base.words.shows)
+    shown = [link for link in cause.links if cause.sided or link.bearing != "other"]  # else told with its twin
+    by_often = sorted(shown, key=lambda one: words.index(one.shows))
+    for (often, where), group in groupby(by_often, key=lambda one: (one.shows, _where(one, cause))):
+        yield Text(f"  {often}, {where}" if where else f"  {often}")
+        for link in group:
+            title = either(base.signs[link.sign].title, AS_LEFT[link.bearing] if cause.sided else None)
+            yield Rows([("    -", Text.assemble(title, (f"  {link.sign}", "dim")))], label=6)
+
+
+def _where(link: Link, cause: Cause) -> str:
+    if link.bearing == "none":
+        return ""
+    if cause.sided:
+        return "same side" if link.bearing == "this" else "other side"
+    return "either side" if link.either else "each side"
 
 
 def _either(text: str) -> str:
@@ -100,11 +125,6 @@ def _turns(order: ShakeOrder) -> str:
 
 def _cause(cause: Cause) -> Iterator[tuple[str, str]]:
     yield "met", cause.met
-    for number, link in enumerate(cause.links):
-        if link.either and link.bearing != "this":
-            continue  # told with its twin
-        side = "" if link.bearing == "none" else ", on either side" if link.either else f", {BEARING[link.bearing]}"
-        yield "shows" if number == 0 else "", f"{link.sign}: {link.shows}{side}"
     yield "settled by", cause.settled_by
     yield "remedy", f"{_either(cause.remedy)} ({minutes(cause.minutes)})"
     yield "then must hold", ", ".join(cause.must_hold)
@@ -188,6 +208,7 @@ def _condition(one: Condition, base: Rulebase) -> str:
                 "reading": f"is {over} {figure}",
                 "lead": f"is {over} the other side by {figure}",
                 "change": f"has moved by more than {figure} since last time",
+                "stays": f"keeps more than {figure} on one leg with the hoses exchanged",
             }[one.of]
             return f"{one.reading}{_on(one.bearing)} {than}"
 

@@ -12,7 +12,7 @@ from advisor.practice.lesson import Stage
 from advisor.practice.round import DO, GIVEN_UP, HALF, RIGHT, Round, Step
 from advisor.practice.verdict import Heard, Planted, Verdict, told
 from advisor.rulebase.model import Rulebase
-from advisor.scoring.score import Move
+from advisor.scoring.game import Move
 from advisor.show.practice import MODEL, again, care, note, readings, repaired
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent

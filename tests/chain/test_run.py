@@ -38,8 +38,8 @@ and-on:
 def ours(tmp_path_factory: pytest.TempPathFactory) -> Advisor:
     """Return the shipped rules with a few more."""
     folder: Path = tmp_path_factory.mktemp("shop")
-    (folder / "patterns").mkdir()
-    (folder / "patterns" / "ours.yaml").write_text(RULES, encoding="utf-8")
+    (folder / "ignition").mkdir()
+    (folder / "ignition" / "patterns.yaml").write_text(RULES, encoding="utf-8")
     return Advisor(load([shipped("rules"), folder], cached=False))
 
 

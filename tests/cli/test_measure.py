@@ -226,8 +226,8 @@ def test_a_shops_own_limit_says_its_own_sentence(tmp_path: Path, do: str, says: 
     limit = f"our-most:\n  value: 8 mm\n  meaning: more than we leave\n  source: this shop\n  {do}\n"
     shipped_most = "slack-most: {value: 24 mm, meaning: never here, source: this shop}\n"
     (tmp_path / "limits.yaml").write_text(limit + shipped_most, encoding="utf-8")
-    (tmp_path / "patterns").mkdir()
-    (tmp_path / "patterns" / "shop.yaml").write_text(RULE, encoding="utf-8")
+    (tmp_path / "cables").mkdir()
+    (tmp_path / "cables" / "patterns.yaml").write_text(RULE, encoding="utf-8")
     result = run("cable-slack right 9 mm", "--rules", str(tmp_path))
     assert result.exit_code == 0, result.output
     assert says in " ".join(result.output.split())

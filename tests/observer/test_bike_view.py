@@ -27,6 +27,11 @@ def test_many_at_once_are_as_one_by_one() -> None:
     assert views([]) == []
 
 
+def test_views_are_one_a_bike() -> None:
+    assert [one.bike == Bike() for one in views([Bike(), plant(Bike(), "plug-dead", "left", 1.0)])] == [True, False]
+    assert views([]) == []
+
+
 def test_nothing_dear_is_worked_out_unasked() -> None:
     v = view(LEAK)
     assert not {"answers", "fall", "_tried"} & set(vars(v))

@@ -21,7 +21,7 @@ from advisor.practice.round import DO, FIX, GIVEN_UP, HALF, RIGHT, WRONG, Round,
 from advisor.practice.verdict import ALL, Heard, told, verdict
 from advisor.rulebase.model import Rulebase
 from advisor.scoring.check_result import NOBODY
-from advisor.scoring.score import Move
+from advisor.scoring.game import Move
 from advisor.show.verdict import _planner, _together
 from advisor.sides import BOTH, Sided, fill, sides_of
 

@@ -28,106 +28,118 @@ def _spoil(folder: Path, page: str, old: str, new: str) -> int:
 # (page, what stands there, what is put there, what the message must say; the message names the line changed + n)
 MISTAKES = [
     (
-        "causes/intake/intake-joint-leak.yaml",
-        "idle-hangs: often",
-        "idle-hang: often",
+        "intake/causes/intake-joint-leak.yaml",
+        "[idle-hangs, ",
+        "[idle-hang, ",
         "no sign is called 'idle-hang' (did you mean 'idle-hangs'?)",
     ),
     (
-        "causes/intake/intake-joint-leak.yaml",
-        "idle-hangs: often",
-        "idle-hangs: offen",
-        "'offen' is no word for how often a sign is shown",
+        "intake/causes/intake-joint-leak.yaml",
+        "  often:\n",
+        "  offen:\n",
+        "'offen' is no word for how often a sign is shown; one of: always, nearly always",
     ),
     (
-        "causes/intake/intake-joint-leak.yaml",
-        "{same side: usually}",
-        "usually",
-        "'drop-small-idle' is seen on a side; write '{same side: usually}'",
+        "intake/causes/intake-joint-leak.yaml",
+        "the bike: [idle-hangs, ",
+        "the bike: [drop-small-idle, idle-hangs, ",
+        "'drop-small-idle' is seen on a side; put it under 'same side' or 'other side'",
     ),
     (
-        "causes/intake/intake-joint-leak.yaml",
+        "intake/causes/intake-joint-leak.yaml",
         "met: often",
         "met: daily",
         "'daily' is no word for how often a cause is met",
     ),
     (
-        "causes/intake/intake-joint-leak.yaml",
+        "intake/causes/intake-joint-leak.yaml",
         "settled by: wet-the-joint",
         "settled by: wet-joint",
         "no check is called 'wet-joint' (did you mean 'wet-the-joint'?)",
     ),
-    ("causes/intake/intake-joint-leak.yaml", "minutes: 40", "minutes: soon", "'soon' is no plain number"),
+    ("intake/causes/intake-joint-leak.yaml", "minutes: 40", "minutes: soon", "'soon' is no plain number"),
     (
-        "causes/intake/intake-joint-leak.yaml",
+        "intake/causes/intake-joint-leak.yaml",
         "minutes: 40",
         "minuts: 40",
         "a cause page has no 'minuts' (did you mean 'minutes'?)",
     ),
     (
-        "causes/intake/intake-joint-leak.yaml",
+        "intake/causes/intake-joint-leak.yaml",
         "id: intake-joint-leak",
         "id: joint-leak",
         "the page of 'joint-leak' must be called joint-leak.yaml",
     ),
     (
-        "causes/method/mixture-out.yaml",
-        "mixture-far-from-base: {each side:",
-        "mixture-far-from-base: {either side:",
-        "'mixture-far-from-base' can be there on both sides at once; write 'each side'",
+        "method/causes/mixture-out.yaml",
+        "either side: [screw-turn-levels]",
+        "either side: [screw-turn-levels, mixture-far-from-base]",
+        "'mixture-far-from-base' can be there on both sides at once; put it under 'each side'",
     ),
     ("limits.yaml", "value: 50 rpm", "value: 50", "'50' is no figure with a unit"),
     ("limits.yaml", "value: 50 rpm", "value: 50 rmp", "'50 rmp' is no figure with a unit"),
     (
-        "readings/balance.yaml",
+        "balance/readings.yaml",
         "below other side by: drop-apart",
         "below other side by: drops-apart",
         "no limit is called 'drops-apart'",
     ),
     (
-        "readings/balance.yaml",
+        "balance/readings.yaml",
         "{reading: drop-idle, side: this side,",
         "{reading: drop-idle,",
         "'drop-idle' is told for each side; add 'side: this side' or 'side: other side'",
     ),
-    ("readings/balance.yaml", "unit: kPa", "unit: kpa", "'kpa' is no unit"),
+    ("balance/readings.yaml", "unit: kPa", "unit: kpa", "'kpa' is no unit"),
     (
-        "readings/balance.yaml",
+        "balance/readings.yaml",
         "shows: {idle-too-high: yes}",
         "shows: {idle-too-high: true}",
         "'true' is no state of 'idle-too-high'; one of: yes, no",
     ),
-    ("patterns/parts.yaml", "is: resistor}", "is: shiny}", "'shiny' is no kind of plugs; one of: plain, resistor"),
+    ("ignition/patterns.yaml", "is: resistor}", "is: shiny}", "'shiny' is no kind of plugs; one of: plain, resistor"),
     (
-        "patterns/method.yaml",
+        "method/patterns.yaml",
         "sets aside: [column-idle, column-off-idle,",
         "sets aside: [cruise, column-off-idle,",
         "no reading or sign is called 'cruise'",
     ),
     (
-        "checks/closer.yaml",
+        "ignition/checks.yaml",
         "tools: [plug-spanner]",
         "tools: [plug-spaner]",
         "no tool is called 'plug-spaner' (did you mean 'plug-spanner'?)",
     ),
-    ("checks/closer.yaml", "cautions: [hot-parts]", "cautions: [hot]", "no caution is called 'hot'"),
+    ("exhaust/checks.yaml", "cautions: [hot-parts]", "cautions: [hot]", "no caution is called 'hot'"),
     (
-        "causes/cables/no-cable-slack.yaml",
+        "cables/causes/no-cable-slack.yaml",
         "cautions: [stuck-throttle, hot-parts]\n",
         "",
         "say what can hurt while this is put right",
     ),
     (
-        "signs/idle.yaml",
+        "felt/signs/idle.yaml",
         "healthy: seldom",
         "healthy: now and then",
         "'now and then' is no word for how often it is seen on a healthy bike",
     ),
     (
-        "causes/cables/cable-slack-unequal.yaml",
-        "cable-slack-less: {same side: often}",
-        "cable-slack-less: often",
-        "'{same side: often}' or '{other side: often}'",
+        "cables/causes/cable-slack-unequal.yaml",
+        "drop-half-off-idle]",
+        "drop-half-off-idle, column-uneven-off-idle]",
+        "'column-uneven-off-idle' stands twice on the same side; first in line 8",
+    ),
+    (
+        "cables/causes/cable-slack-unequal.yaml",
+        "[column-uneven-off-idle]",
+        "[column-uneven-off-idle, off-idle-stumble]",
+        "'off-idle-stumble' is seen of the whole bike; put it under 'the bike'",
+    ),
+    (
+        "cables/causes/cable-slack-unequal.yaml",
+        "other side: [column-uneven-off-idle]",
+        "either side: [column-uneven-off-idle]",
+        "this group of signs has no 'either side' (did you mean",
     ),
     ("limits.yaml", "far beyond by: 300 rpm", "far beyond by: -3 rpm", "more than 0, like '20 rpm'"),
     (
@@ -148,20 +160,20 @@ MISTAKES = [
     ),
     ("shakes.yaml", "called: first order", "calld: first order", "what a shake comes with has no 'calld'"),
     (
-        "signs/road.yaml",
-        "healthy: sometimes\n  do: >\n    Look for",
-        "healthy: sometimes\n  do: >\n    On the {side} look for",
+        "felt/signs/road.yaml",
+        'do: "Look for what is loose',
+        'do: "Look on the {side} for what is loose',
         "'{side}' would be said as it stands; here there is no side to fill in",
     ),
-    ("readings/logs.yaml", "climbs: Warm", "climb: Warm", "what an idle does in a log has no 'climb'"),
-    ("readings/balance.yaml", "nothing below: drop-none", "nothing below: drop-non", "(did you mean 'drop-none'?)"),
-    ("readings/balance.yaml", "level: The instrument", "level: The {side} one", "there is no side to fill in"),
-    ("readings/balance.yaml", "neither: >", "niether: >", "the picture has no 'niether' (did you mean 'neither'?)"),
+    ("balance/readings.yaml", "climbs: Warm", "climb: Warm", "what an idle does in a log has no 'climb'"),
+    ("balance/readings.yaml", "nothing below: drop-none", "nothing below: drop-non", "(did you mean 'drop-none'?)"),
+    ("balance/readings.yaml", "level: The instrument", "level: The {side} one", "there is no side to fill in"),
+    ("balance/readings.yaml", "neither: >", "niether: >", "the picture has no 'niether' (did you mean 'neither'?)"),
     ("strength.yaml", "usually: 0.75", "usually: 1.75", "1.75 is no chance"),
     ("strength.yaml", "not seen counts: 0.7", "not seen counts: 1.6", "1.6 is no share"),
     ("strength.yaml", "but in full from: nearly always", "but in full from: nearly alway", "nearly always"),
     (
-        "patterns/ignition.yaml",
+        "ignition/patterns.yaml",
         "but: [fault-follows-coil]",
         "but: [fault-follows-plug]",
         "no sign that it switches off is called 'fault-follows-plug' (did you mean 'fault-follows-coil'?)",
@@ -181,6 +193,21 @@ def test_a_mistake_says_where_and_what_is_right(copy: Path, page: str, old: str,
         assert line <= told[0].line <= line + 2
 
 
+def test_a_page_in_the_old_form_has_one_message(copy: Path) -> None:
+    page = copy / "exhaust/causes/crossover-leaking.yaml"
+    text = page.read_text(encoding="utf-8")
+    before, after = text[: text.index("signs:")], text[text.index("settled by:") :]
+    old = "signs:\n  overrun-pop: often\n  exhaust-louder: {each side: sometimes}\n  crossover-puffs: nearly always\n"
+    page.write_text(before + old + after, encoding="utf-8")
+    with pytest.raises(RulesError) as caught:
+        load([copy], cached=False)
+    [problem] = caught.value.problems
+    assert problem.line == text[: text.index("signs:")].count("\n") + 2
+    assert "signs stand in groups by how often, then by side; write 'often:', below it 'the bike: [overrun-pop]'" in (
+        problem.text
+    )
+
+
 def test_all_mistakes_at_once(copy: Path) -> None:
     for number in (0, 3, 8, 14, 18):
         page, old, new, _ = MISTAKES[number]
@@ -192,16 +219,50 @@ def test_all_mistakes_at_once(copy: Path) -> None:
 
 
 def test_an_id_that_stands_twice(copy: Path) -> None:
-    (copy / "signs" / "more.yaml").write_text(
-        (copy / "signs" / "road.yaml").read_text(encoding="utf-8"), encoding="utf-8"
+    (copy / "felt/signs/more.yaml").write_text(
+        (copy / "felt/signs/road.yaml").read_text(encoding="utf-8"), encoding="utf-8"
     )
     with pytest.raises(RulesError, match=r"'cruise-vibration' stands twice; first in .*more\.yaml:"):
         load([copy], cached=False)
 
 
-def test_a_page_in_the_wrong_place(copy: Path) -> None:
-    (copy / "notes.yaml").write_text("a: b\n", encoding="utf-8")
-    with pytest.raises(RulesError, match="a page with this name is not read; a rule base has"):
+@pytest.mark.parametrize(
+    ("page", "message"),
+    [
+        ("notes.yaml", "a page here is not read; a rule base has strength.yaml"),
+        ("ignition/note.yaml", "and in the folder of a place causes/NAME.yaml, signs.yaml or signs/"),
+        ("ignition/causes.yaml", "causes/NAME.yaml"),
+        ("ignition/checks/more/shop.yaml", "a page here is not read"),
+        ("causes/ignition/plug-loose.yaml", "the place comes first: ignition/causes/plug-loose.yaml"),
+        ("signs/shop.yaml", "the place comes first: PLACE/signs/shop.yaml"),
+        ("ignitoin/checks.yaml", "the folder 'ignitoin' is no place (did you mean 'ignition'?); one of: valves,"),
+    ],
+)
+def test_a_page_in_the_wrong_place(copy: Path, page: str, message: str) -> None:
+    (copy / page).parent.mkdir(parents=True, exist_ok=True)
+    (copy / page).write_text("{}\n", encoding="utf-8")
+    with pytest.raises(RulesError) as caught:
+        load([copy], cached=False)
+    [problem] = caught.value.problems
+    assert problem.file == str(copy / page)
+    assert message in problem.text
+
+
+def test_no_order_hangs_on_where_a_page_lies(copy: Path, base: Rulebase) -> None:
+    for kind in ("signs", "checks", "patterns"):
+        page = copy / f"ignition/{kind}.yaml"
+        page.parent.joinpath(kind).mkdir()
+        page.rename(copy / f"ignition/{kind}/zinc.yaml")
+    moved = load([copy], cached=False)
+    for kind in ("signs", "checks", "rules", "readings", "causes"):
+        assert list(getattr(moved, kind)) == list(getattr(base, kind))
+    assert [list(moved.signs), list(moved.checks)] == [sorted(moved.signs), sorted(moved.checks)]
+
+
+def test_a_felt_check_tells_its_stage(copy: Path) -> None:
+    page = copy / "felt/checks/idle.yaml"
+    page.write_text(page.read_text(encoding="utf-8").replace("  place: cables\n", "", 1), encoding="utf-8")
+    with pytest.raises(RulesError, match="a check in felt/ tells its stage: add 'place:', one of: valves"):
         load([copy], cached=False)
 
 
@@ -216,8 +277,8 @@ def test_a_shops_folder_replaces_and_adds(tmp_path: Path, base: Rulebase) -> Non
     (tmp_path / "limits.yaml").write_text(
         "drop-apart: {value: 80 rpm, meaning: ours, source: this shop}\n", encoding="utf-8"
     )
-    page = (shipped("rules") / "causes/method/gauge-at-fault.yaml").read_text(encoding="utf-8")
-    folder = tmp_path / "causes" / "method"
+    page = (shipped("rules") / "method/causes/gauge-at-fault.yaml").read_text(encoding="utf-8")
+    folder = tmp_path / "method" / "causes"
     folder.mkdir(parents=True)
     (folder / "gauge-at-fault.yaml").write_text(page.replace("minutes: 10", "minutes: 33"), encoding="utf-8")
     (folder / "gauge-lent-out.yaml").write_text(page.replace("gauge-at-fault", "gauge-lent-out"), encoding="utf-8")

@@ -11,10 +11,8 @@ from advisor.rulebase import Rulebase
 FILLED = {
     'title: "___ on the {side}"': 'title: "Loose idle jet on the {side}"',
     "met: ___": "met: seldom",
-    "___-sign-of-the-whole-bike: ___\n": "off-idle-stumble: often\n",
-    "___-sign-that-settles-it: {same side: ___}": (
-        "misfires-idle: {same side: often}\n  idle-jet-loose: {same side: nearly always}"
-    ),
+    "[___-sign-of-the-whole-bike]": "[off-idle-stumble]",
+    "same side: [___]": "same side: [misfires-idle]",
     "settled by: ___": "settled by: try-the-idle-jet",
     "remedy: ___": "remedy: Tighten the jet, new washer, then mixture.",
     "minutes: ___": "minutes: 12",
@@ -40,7 +38,6 @@ CHECK = {
     "how: ___": "how: seen",
     "tools: [___]": "tools: [screwdriver]",
     "minutes: ___": "minutes: 9",
-    "place: ___": "place: carburettor",
     "cautions: [___]": "cautions: [fuel-fire]",
     'says: "___ is found."': 'says: "It turns."',
     'says: "___ is not found."': 'says: "It is tight."',
@@ -70,9 +67,9 @@ def test_new_pages_pass_once_filled(tmp_path: Path, base: Rulebase) -> None:
     code, said = _run("rules", "check", "--rules", shop)
     assert code == 1
     assert said.count("still to fill") > 8
-    _fill(tmp_path / "causes/carburettor/idle-jet-loose.yaml", FILLED)
-    _fill(tmp_path / "signs/idle-jet-loose.yaml", SIGN)
-    _fill(tmp_path / "checks/try-the-idle-jet.yaml", CHECK)
+    _fill(tmp_path / "carburettor/causes/idle-jet-loose.yaml", FILLED)
+    _fill(tmp_path / "carburettor/signs/idle-jet-loose.yaml", SIGN)
+    _fill(tmp_path / "carburettor/checks/try-the-idle-jet.yaml", CHECK)
     code, said = _run("rules", "check", "--rules", shop)
     assert (code, said.count(f"{len(base.causes) + 1} causes")) == (0, 1), said
 
@@ -84,6 +81,8 @@ def test_new_pages_pass_once_filled(tmp_path: Path, base: Rulebase) -> None:
         (("cause", "../leak"), "cannot be a name"),
         (("cause", "plug-dead"), "there is a cause called 'plug-dead' already"),
         (("cause", "new-one", "--place", "garden"), "'garden' is no place; one of: valves"),
+        (("cause", "new-one", "--place", "felt"), "'felt' is no place; one of: valves"),
+        (("check", "new-one", "--place", "garden"), "chassis, felt"),
     ],
 )
 def test_refuses(tmp_path: Path, words: tuple[str, ...], message: str) -> None:
@@ -111,3 +110,11 @@ def test_a_cause_has_one_page_in_one_place(tmp_path: Path) -> None:
     code, told = _run("rules", "new", "cause", "my-fault", "--place", "fuel", "--into", str(tmp_path))
     assert code == 1
     assert "one cause has one page" in told
+
+
+@pytest.mark.parametrize(("place", "asked"), [("fuel", False), ("felt", True)])
+def test_only_a_felt_check_asks_for_its_stage(tmp_path: Path, place: str, asked: bool) -> None:
+    code, _ = _run("rules", "new", "check", "ask-me", "--place", place, "--into", str(tmp_path))
+    assert code == 0
+    page = (tmp_path / place / "checks/ask-me.yaml").read_text(encoding="utf-8")
+    assert ("  place: ___\n" in page) == asked

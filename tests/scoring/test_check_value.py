@@ -7,7 +7,7 @@ from rich.console import Console
 
 from advisor.places import shipped
 from advisor.plan.candidates import feasible
-from advisor.scoring.check_value import Lesson, batch
+from advisor.scoring.check_value import CheckValue, batch
 from advisor.scoring.score import Task, opened
 from advisor.show.score import frame, told
 
@@ -15,11 +15,11 @@ TASK = Task(start=4, count=1, seed=5, folders=(str(shipped("rules")),), planned=
 
 
 @pytest.fixture(scope="module")
-def lessons() -> list[Lesson]:
+def lessons() -> list[CheckValue]:
     return batch(TASK)
 
 
-def test_every_check_that_can_be_done_is_asked_by_itself(lessons: list[Lesson]) -> None:
+def test_every_check_that_can_be_done_is_asked_by_itself(lessons: list[CheckValue]) -> None:
     ((stand, _),) = opened(TASK)
     asked = [one.check for one in lessons]
     assert len(asked) == len(set(asked)) > 100
@@ -30,7 +30,7 @@ def test_every_check_that_can_be_done_is_asked_by_itself(lessons: list[Lesson]) 
     assert len(stand.events) < 10  # nothing of it stays on the stand
 
 
-def test_the_deciding_check_raises_the_fault(lessons: list[Lesson]) -> None:
+def test_the_deciding_check_raises_the_fault(lessons: list[CheckValue]) -> None:
     ((stand, _),) = opened(TASK)
     bits = {one.check: one.bits for one in lessons}
     fault = lessons[0].fault
@@ -39,13 +39,13 @@ def test_the_deciding_check_raises_the_fault(lessons: list[Lesson]) -> None:
     assert all(one.fault == fault for one in lessons)
 
 
-def test_the_same_seed_tells_the_same(lessons: list[Lesson]) -> None:
+def test_the_same_seed_tells_the_same(lessons: list[CheckValue]) -> None:
     assert batch(TASK) == lessons
 
 
 def test_what_leads_away_is_shown_with_what_it_said_at_worst() -> None:
     rows = [
-        Lesson(n, check, bits, "plug-dead", says)
+        CheckValue(n, check, bits, "plug-dead", says)
         for n in range(9)
         for check, bits, says in (
             ("sure", 3.0 + n / 9, "It moved over."),

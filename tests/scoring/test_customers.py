@@ -4,7 +4,7 @@ import numpy as np
 
 from advisor.observer.bike_view import view
 from advisor.scoring.customers import brought, felt
-from advisor.scoring.draw import COMMON, MISSET, RARE, WORST, planted
+from advisor.scoring.hidden_bikes import COMMON, MISSET, RARE, WORST, planted
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import CAUSES
 

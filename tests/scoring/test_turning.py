@@ -8,8 +8,8 @@ from advisor.observer.bike_view import view
 from advisor.observer.senses import sense
 from advisor.observer.turning import ADJUSTER, SCREW, SETTINGS, STOP, turned
 from advisor.scoring.check_result import NOBODY
-from advisor.scoring.draw import Hidden, planted
-from advisor.scoring.score import play
+from advisor.scoring.game import play
+from advisor.scoring.hidden_bikes import Hidden, planted
 from advisor.scoring.stand import OPENING, SET_AGAIN, Stand
 from advisor.session.events import Skipped
 from advisor.sides import BOTH, Side, other
@@ -189,7 +189,7 @@ def _cured(advisor: Advisor, cause: str, seed: int, number: int) -> bool:
     at = Stand(advisor, hidden, view(hidden.bike), drawn)
     at.complain()
     at.measure(dict.fromkeys(OPENING, 1.0))
-    play(at, WITHIN_MIN)
+    play(at, most_minutes=WITHIN_MIN)
     return not at.left and at.minutes <= WITHIN_MIN
 
 

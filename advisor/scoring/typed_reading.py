@@ -1,0 +1,20 @@
+"""A reading of the virtual bike as somebody would type it in, so that it takes the way of every other reading."""
+
+from advisor.case import Measured
+from advisor.intake.spoken import spoken
+from advisor.observer.taken_reading import Taken
+from advisor.rulebase.model import Rulebase
+from advisor.sides import Side
+
+
+def typed(base: Rulebase, reading: str, taken: Taken) -> list[Measured]:
+    """Return a reading as it is kept in a case; nothing where it gave no figure."""
+    texts = {side: _words(taken, side) for side in (taken.values or {None: ()})}
+    words = " ".join(f"{side or ''} {text}" for side, text in texts.items() if text).strip()
+    return spoken(reading, words, base) if words else []
+
+
+def _words(taken: Taken, side: Side) -> str:
+    stalls = ["stalls"] * taken.stalls.get(side, 0)
+    within = f" ± {taken.trusted:.3f}" if taken.trusted else ""
+    return ", ".join([*(f"{value:.6f}{within} {taken.unit}" for value in taken.at(side)), *stalls])
