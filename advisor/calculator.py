@@ -15,9 +15,18 @@ from advisor.readings.reduce import reduce
 from advisor.readings.reduced import Reduced
 from advisor.readings.steps import steps
 from advisor.readings.uncertainty import odd_one_out
-from advisor.readings.verdicts import Judged, figure_of, judge, limit_for, of_sides, questions, unknown_figures
+from advisor.readings.verdicts import (
+    Judged,
+    figure_of,
+    judge,
+    limit_for,
+    of_sides,
+    question,
+    questions,
+    unknown_figures,
+)
 from advisor.report import Again
-from advisor.rulebase.model import Reading, ReadingIs, Rulebase
+from advisor.rulebase.model import Reading, ReadingIs, Rule, Rulebase
 from advisor.sides import BOTH, Side, Sided, fill, other
 
 if TYPE_CHECKING:
@@ -27,23 +36,14 @@ CLOSE = "too close to call"
 OUTSIDE = ("over", "under")
 # What to do with a reading that says nothing yet, or cannot be right: common practice, no source.
 UNDECIDED = "This reading cannot tell whether the sides differ: change nothing yet. "
-DAMPED = "Damp both columns until they stand still, then read them again."
-SHORTED = "Short each plug again, a few times a side, from the same warm idle."
 REPEATED = "Measure both sides again, a few times each."
 NO_DIFFERENCE = "No difference of the sides that this reading could tell."
 NEAR_LIMIT = "Too close to its limit to call: measure it again, with care, before you change anything."
-NO_DROP = (
-    "It runs, and yet neither plug does anything: that cannot be. Was the plug really shorted to earth, and is the rev "
-    "counter read before and after? See whether it runs on either plug alone, then short each again."
-)
-NO_COLUMN = (
-    "Neither column shows any depression: a running engine draws some. Are both hoses on, whole, and on ports that are "
-    "open? Does the instrument move when you suck at it? Read both again."
-)
 LEGS = (
     "These are the two legs of one U-tube: a running engine's whole depression would hold more than a metre of this "
     "fluid. Only their difference counts; write it as '{side} more by {figure}'."
 )
+NO_STEP = "Outside its limit ({meaning}), and no page says what to do about it."
 FITS = "Nothing to put right by this reading."
 ONE_SIDE = "This is one side alone: measure the other one too, what counts is how they differ."
 NO_LIMIT = "There is no limit to hold it against; it counts together with others, as in 'advisor diagnose'."
@@ -105,7 +105,7 @@ def work_out(name: str, measured: list[Measured], bike: Bike, advisor: Advisor) 
     chained, _ = advisor.rank(case)
     page = base.readings[name]
     held = _all_held(judged, base)
-    doubts = [*_odd(page, measured, base), *_nothing(page, reduced, held)]
+    doubts = [*_odd(page, measured, base), *_nothing(page, reduced, judged)]
     return Worked(
         reading=name,
         title=page.title,
@@ -146,9 +146,7 @@ def _heeding(test: "Shorted | None", name: str, judged: list[Judged], base: Rule
         return judged
     asked, lead = questions(base), _tests_question(name, base)
     return [
-        _heeds(test, one, asked[one.name], own=one.name == lead)
-        if one.reading == name and asked[one.name].of == "lead"
-        else one
+        _heeds(test, one, asked[one.name], own=one.name == lead) if one.reading == name and one.of == "lead" else one
         for one in judged
     ]
 
@@ -171,16 +169,15 @@ def _odd(page: Reading, measured: list[Measured], base: Rulebase) -> Iterator[st
             yield ODD.format(figure=figure, side=f" on the {one.side}" if one.side else "")
 
 
-def _nothing(page: Reading, reduced: list[Reduced], held: tuple[Held, ...]) -> list[str]:
+def _nothing(page: Reading, reduced: list[Reduced], judged: list[Judged]) -> list[str]:
     """Return what to ask where neither side shows anything, though the engine runs."""
     plain = {one.side: one for one in reduced if one.of == "reading" and one.reading == page.id}
-    under = {one.side for one in held if one.verdict == "under"}
-    if set(plain) != set(BOTH) or not (page.stalls or page.zeroed_by):
+    if set(plain) != set(BOTH) or "neither" not in page.picture:
         return []
+    held = [one for one in judged if one.reading == page.id and one.of == "reading" and one.held]
+    under = {one.side for one in held if one.limit == page.nothing_below}
     idle = all(one.low <= 0 and one.value <= page.give for one in plain.values())
-    if idle or (page.stalls and under >= set(BOTH)):
-        return [NO_DROP if page.stalls else NO_COLUMN]
-    return []
+    return [page.picture["neither"]] if idle or under >= set(BOTH) else []
 
 
 def _next(
@@ -193,8 +190,10 @@ def _next(
         for one in held
         if one.verdict in OUTSIDE and not (asked[one.question].of == "lead" and page.picture)
     ]
-    if found := steps(outside) or _pictures(page, reduced, judged, base):
+    if found := steps(outside, base.limits) or _pictures(page, reduced, judged, base):
         return found
+    if outside:
+        return [NO_STEP.format(meaning=base.limits[outside[0][0]].meaning)]
     if any(one.held is None for one in judged):
         return [NEAR_LIMIT]
     if page.id in of_sides(base) and not any(one.of == "lead" for one in reduced):
@@ -222,10 +221,10 @@ def _worth(one: Judged, judged: list[Judged], base: Rulebase) -> bool:
 
     Of several limits that the sides are further apart than, the widest.
     """
-    if " lead " in one.name and one.held and any(_further(two, one, base) for two in judged):
+    if one.of == "lead" and one.held and any(_further(two, one, base) for two in judged):
         return False
     twin = next((two for two in judged if two.name == one.name and two.side != one.side), None)
-    if " lead " not in one.name or one.held:
+    if one.of != "lead" or one.held:
         return True
     if twin is None:
         return one.held is None or one.by >= 0
@@ -236,7 +235,7 @@ def _worth(one: Judged, judged: list[Judged], base: Rulebase) -> bool:
 
 def _further(two: Judged, one: Judged, base: Rulebase) -> bool:
     """Whether this verdict says more than that one of the same reading: over a wider limit."""
-    if two.held is not True or two.reading != one.reading or " lead " not in two.name or two.side != one.side:
+    if two.held is not True or two.reading != one.reading or two.of != "lead" or two.side != one.side:
         return False
     wide, narrow = (base.limits[judged.limit] for judged in (two, one))
     return wide.unit == narrow.unit and wide.value > narrow.value
@@ -254,12 +253,31 @@ def _figure(one: Reduced, base: Rulebase) -> Figure:
 
 
 def _all_held(judged: list[Judged], base: Rulebase) -> tuple[Held, ...]:
-    """Return every verdict once: of two questions on one limit, the one that asks for what is wrong."""
+    """Return every verdict once, in the order of the limits: of two questions on one, that for what is wrong."""
+    place = {name: number for number, name in enumerate(base.limits)}
+    asked = sorted(_for_what_is_wrong(judged, base), key=lambda one: place[one.limit])
     found: dict[Sided, Held] = {}
-    for one in judged:
-        if _worth(one, judged, base):
-            found.setdefault((one.limit, None if " lead " in one.name else one.side), _held(one, base))
+    for one in asked:
+        if _worth(one, asked, base):
+            found.setdefault((one.limit, None if one.of == "lead" else one.side), _held(one, base))
     return tuple(found.values())
+
+
+def _for_what_is_wrong(judged: list[Judged], base: Rulebase) -> list[Judged]:
+    """Return the verdicts but for those on questions that only ask whether all is well within the same limit."""
+    wrong = {question(one) for rule in base.rules.values() for one in _alone(rule) if _finds_fault(rule)}
+    told = {(one.reading, one.of, one.limit) for one in judged if one.name in wrong}
+    return [one for one in judged if one.name in wrong or (one.reading, one.of, one.limit) not in told]
+
+
+def _alone(rule: Rule) -> list[ReadingIs]:
+    """Return the condition on a reading that a rule stands on alone; none of a rule that asks for several."""
+    asked = [one for one in rule.when if isinstance(one, ReadingIs)]
+    return asked if len(asked) == 1 else []
+
+
+def _finds_fault(rule: Rule) -> bool:
+    return any(one.seen for one in rule.shows) or bool(rule.sets_aside or rule.switches_off or rule.warns)
 
 
 def _held(one: Judged, base: Rulebase) -> Held:
@@ -269,7 +287,7 @@ def _held(one: Judged, base: Rulebase) -> Held:
     return Held(
         question=one.name,
         side=one.side,
-        said=one.said.rpartition("; ")[2],
+        said=one.against,
         meaning=base.limits[one.limit].meaning,
         verdict=CLOSE if one.held is None else outside if one.held else inside,
     )
@@ -278,7 +296,7 @@ def _held(one: Judged, base: Rulebase) -> Held:
 def _pictures(page: Reading, reduced: list[Reduced], judged: list[Judged], base: Rulebase) -> list[str]:
     """Return what the difference between the sides means, or that this reading cannot tell it. An unknown is no no."""
     picture, asked = page.picture, questions(base)
-    leads = [one for one in judged if one.reading == page.id and asked[one.name].of == "lead"]
+    leads = [one for one in judged if one.reading == page.id and one.of == "lead"]
     by_sign = [one for one in leads if one.name in of_sides(base).get(page.id, [])]
     if not picture:
         return []
@@ -291,7 +309,7 @@ def _pictures(page: Reading, reduced: list[Reduced], judged: list[Judged], base:
             return [fill(picture["higher"], ahead)]
     if by_sign and all(one.held is False for one in by_sign):
         return [picture["level"]]
-    return [UNDECIDED + (SHORTED if page.stalls else DAMPED if page.zeroed_by else REPEATED)]
+    return [UNDECIDED + (page.take_again or REPEATED)]
 
 
 def _unasked(page: Reading, reduced: list[Reduced]) -> list[str]:

@@ -21,7 +21,8 @@ class Measured(msgspec.Struct, frozen=True, kw_only=True):
     `values` are its repeats (none where only `bounds` or stalls were found), `give` the half-width within which one of
     them is trusted, `bounds` what a go and a no-go gauge leave between them, `stalls` how often the
     engine stalled instead of giving a figure. With `over_other` the figures are this side's surplus over
-    the other. `given` is the text as it was written, `unit` the unit word in it.
+    the other. `given` is the text as it was written, `unit` the unit word in it, `written` each figure of it by itself:
+    the repeats, or what goes in and what does not (none where nobody wrote them).
     """
 
     reading: str
@@ -31,6 +32,7 @@ class Measured(msgspec.Struct, frozen=True, kw_only=True):
     given: str
     unit: str
     bounds: tuple[float, float] | None = None
+    written: tuple[str, ...] = ()
     stalls: int = 0
     over_other: bool = False
     line: int = 0

@@ -27,7 +27,6 @@ from advisor.sides import Sided, fill
 MOST_CHECKS = 5
 ORDINARY_FROM = 0.05  # so often a sign is there with nothing wrong that it needs no cause
 UNEXPLAINED_FROM = 0.85  # so likely that no cause shows the sign; a doubtful report alone does not reach it
-ODD_FROM_BITS = 2.0
 CONFLICT_FROM_BITS = 2.0
 TOO_LITTLE = 0.15  # while nothing is likelier than this, the question says more than the list: judgement
 
@@ -58,7 +57,7 @@ class Advisor:
                 if one.kind == IDLE:
                     measured += logs.readings_of(one)
                 else:
-                    seen += logs.signs_of(one, case.bike, signs.__contains__)
+                    seen += logs.signs_of(one, case.bike, self.base, signs.__contains__)
         by_hand = {one.reading for one in case.measured}
         more = tuple(one for one in measured if one.reading not in by_hand)
         return replace(case, seen=(*case.seen, *seen), measured=(*case.measured, *more), shakes=(), logs=())

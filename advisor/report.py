@@ -4,6 +4,19 @@ import msgspec
 
 from advisor.sides import Side, Sided
 
+LEAST_FACTOR = 1.05  # times by which a sign must move a cause's odds, up or down, to be worth a line: judgement
+ODD_FROM_BITS = 2.0  # of surprise, from which on a picture does not fit together: judgement
+
+
+def speaks_for(factor: float) -> bool:
+    """Whether what multiplies the odds of a cause by this speaks for it, enough to be worth a line."""
+    return factor >= LEAST_FACTOR
+
+
+def speaks_against(factor: float) -> bool:
+    """Whether what multiplies the odds of a cause by this speaks against it, enough to be worth a line."""
+    return factor <= 1 / LEAST_FACTOR
+
 
 class Fact(msgspec.Struct, frozen=True, kw_only=True):
     """One fact in the chain: `said` is what was given, in the words to show, `rule` the first rule that gave it."""
@@ -237,3 +250,8 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
     likely: tuple[Line, ...]
     too_little: bool
     order_of_work: tuple[str, ...]
+
+    @property
+    def odd(self) -> bool:
+        """Whether what was found does not fit together: together it is far rarer than each by itself would make it."""
+        return self.surprise >= ODD_FROM_BITS

@@ -28,7 +28,15 @@ def figure(reading: str, side: Side, value: float, base: Rulebase) -> Measured:
     kind = base.readings[reading]
     text = f"{value:.9f}"
     given = f"{text} {kind.unit}"
-    return Measured(reading=reading, side=side, values=(float(text),), give=kind.give, given=given, unit=kind.unit)
+    return Measured(
+        reading=reading,
+        side=side,
+        values=(float(text),),
+        give=kind.give,
+        given=given,
+        unit=kind.unit,
+        written=(given,),
+    )
 
 
 def mirrored(one: Case) -> Case:

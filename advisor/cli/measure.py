@@ -22,29 +22,6 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 THOUSANDS_MARK = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")
-IDLE_DEPRESSION = 60_000.0  # Pa behind a shut throttle: common practice, no source
-
-
-# What people call a reading, and the readings that they mean by it.
-MEANT = {
-    "balance": ("column-idle", "drop-idle"),
-    "sync": ("column-idle", "drop-idle"),
-    "synchronise": ("column-idle", "drop-idle"),
-    "vacuum": ("column-idle", "column-off-idle"),
-    "gauge": ("column-idle", "column-off-idle"),
-    "gauges": ("column-idle", "column-off-idle"),
-    "depression": ("column-idle", "column-off-idle"),
-    "shorting": ("drop-idle", "drop-off-idle"),
-    "tappet": ("clearance-inlet", "clearance-exhaust"),
-    "tappets": ("clearance-inlet", "clearance-exhaust"),
-    "valve": ("clearance-inlet", "clearance-exhaust"),
-    "valves": ("clearance-inlet", "clearance-exhaust"),
-    "revs": ("idle-speed",),
-    "rpm": ("idle-speed",),
-    "idle": ("idle-speed", "column-idle", "drop-idle"),
-    "volts": ("battery-rest", "charging-volts"),
-    "voltage": ("battery-rest", "charging-volts"),
-}
 ALIKE = 75  # of 100, from which on one word is taken for another's misspelling. Judgement
 MOST_NEAR = 3
 
@@ -103,9 +80,15 @@ def _near(said: list[str], base: "Rulebase") -> str:
     best = max(
         (process.extractOne(one, base.readings.keys(), scorer=fuzz.ratio) for one in tried), key=lambda one: one[1]
     )
-    names = [best[0]] if best[1] >= ALIKE else [one for one in MEANT.get(first, ()) if one in base.readings]
+    names = [best[0]] if best[1] >= ALIKE else _meant(first, base)
     names = names or [name for name in base.readings if first and first in name.split("-")][:MOST_NEAR]
     return f" (did you mean {' or '.join(repr(one) for one in names)}?)" if names else ""
+
+
+def _meant(word: str, base: "Rulebase") -> list[str]:
+    """Return the readings that people mean by a word; those whose names begin with it first."""
+    found = [one.id for one in base.readings.values() if word in one.also]
+    return sorted(found, key=lambda name: (not name.startswith(word), name))
 
 
 EPILOG = """Any reading may stand for COMMAND, with its figures behind it; 'advisor measure readings' lists them:
@@ -194,17 +177,19 @@ def readings(overlays: tuple[Path, ...]) -> None:
 @click.option("--starts", type=click.Choice(["cold", "warm"]), help="How the engine was when the log began.")
 @click.option("--warm-at", metavar="TEMPERATURE", help="Count it as warm from here on, like '80 C'.")
 @format_option
-def log(file: Path, starts: str | None, warm_at: str | None, form: str) -> None:
+@rules_option
+def log(file: Path, starts: str | None, warm_at: str | None, form: str, overlays: tuple[Path, ...]) -> None:
     """Reduce an idle log: a CSV with 'time s', 'revs rpm' and perhaps 'temperature C'."""
     from advisor.intake.logfile import read_log  # noqa: PLC0415 - numpy and pandas
     from advisor.readings.idle_log import reduce_idle  # noqa: PLC0415 - as above
+    from advisor.readings.logs import idle_picture  # noqa: PLC0415 - as above
     from advisor.show.logs import idle  # noqa: PLC0415 - as above
 
-    base = rulebase()
+    base = rulebase(overlays)
     warm = _quantity(warm_at, "C", "--warm-at", base) if warm_at else None
     table = read_log(file, ("time", "revs"), ("temperature",))
     found = reduce_idle(table, starts or "", warm)
-    _out(form, found, idle(found, table.repairs, base.limits["hang-most"].value))
+    _out(form, found, idle(found, table.repairs, idle_picture(found, base)))
 
 
 @measure.command()
@@ -214,23 +199,32 @@ def log(file: Path, starts: str | None, warm_at: str | None, form: str) -> None:
 @click.option("--gear", type=click.IntRange(1, 6), help="The gear it was ridden in.")
 @_bike_option
 @format_option
-def shake(file: Path, revs: str | None, speed: str | None, gear: int | None, sheet: Path | None, form: str) -> None:
+@rules_option
+def shake(  # noqa: PLR0913 - a ride has these figures
+    file: Path,
+    revs: str | None,
+    speed: str | None,
+    gear: int | None,
+    sheet: Path | None,
+    form: str,
+    overlays: tuple[Path, ...],
+) -> None:
     """Reduce a recorded shake: a CSV with 'time s', 'acceleration m/s2' and perhaps 'revs rpm'."""
     from advisor.intake.logfile import read_log  # noqa: PLC0415 - numpy and pandas
     from advisor.readings.logs import shake_of  # noqa: PLC0415 - as above
-    from advisor.readings.orders import reduce_shake  # noqa: PLC0415 - as above
+    from advisor.readings.orders import next_step, reduce_shake  # noqa: PLC0415 - as above
     from advisor.show.logs import shake as drawn  # noqa: PLC0415 - as above
 
-    base = rulebase()
+    base = rulebase(overlays)
     if revs:
         table = read_log(file, ("time", "acceleration"), ("revs",))
-        found = reduce_shake(table, _quantity(revs, "rpm", "--revs", base))
+        found = reduce_shake(table, base.shakes, _quantity(revs, "rpm", "--revs", base))
     else:
         road = _quantity(speed, "km/h", "--speed", base) / KMH if speed else None
         table, found = shake_of(
-            LogFile(kind="shake", path=str(file), speed=road, gear=gear or 0, how="measured"), _bike(sheet, base)
+            LogFile(kind="shake", path=str(file), speed=road, gear=gear or 0, how="measured"), _bike(sheet, base), base
         )
-    _out(form, found, drawn(found, table.repairs))
+    _out(form, found, drawn(found, table.repairs, next_step(found, base)))
 
 
 BARE = re.compile(r"^[-+]?[0-9]+(?:\.[0-9]+)?$")
@@ -244,17 +238,18 @@ MOMENT = re.compile(
 @click.argument("moments", nargs=-1)
 @_bike_option
 @format_option
-def feel(moments: tuple[str, ...], sheet: Path | None, form: str) -> None:
+@rules_option
+def feel(moments: tuple[str, ...], sheet: Path | None, form: str, overlays: tuple[Path, ...]) -> None:
     """Tell what a shake belongs to, from moments: 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'."""
-    from advisor.readings.shake_reports import belongs_to  # noqa: PLC0415 - as above
-    from advisor.show.measure import after_feeling, lines  # noqa: PLC0415 - as above
+    from advisor.readings.shake_reports import belongs_to, next_step  # noqa: PLC0415 - as above
+    from advisor.show.measure import lines  # noqa: PLC0415 - as above
 
     _need(moments, "feel 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'")
-    base = rulebase()
+    base = rulebase(overlays)
     bike = _bike(sheet, base)
     found = belongs_to([_moment(text, base) for text in moments], bike)
     said = [(("yes" if seen else "no"), base.signs[name].title) for name, seen in found.items()]
-    _out(form, found, lines("What the shake belongs to", said, [after_feeling(found)]))
+    _out(form, found, lines("What the shake belongs to", said, [next_step(found, base)]))
 
 
 def _moment(text: str, base: "Rulebase") -> ShakeReport:
@@ -285,7 +280,7 @@ def _moment(text: str, base: "Rulebase") -> ShakeReport:
 def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: Path | None, form: str) -> None:
     """Turn a road speed into engine and wheel speeds, gear by gear: advisor measure speed 100 km/h --bike SHEET."""
     from advisor.readings.road import engine_speed, tyre_diameter, wheel_rate  # noqa: PLC0415 - as above
-    from advisor.show.measure import AT_SPEED, lines  # noqa: PLC0415 - as above
+    from advisor.show.measure import lines  # noqa: PLC0415 - as above
 
     _need(speed, "speed 100 km/h --tyre 120/90-18 --ratio 4.5")
     base = rulebase()
@@ -312,7 +307,7 @@ def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: 
     _out(
         form,
         {"wheel_hz": wheel, "tyre_mm": 1000 * diameter, "engine_rpm": turning},
-        lines("Road speed", rows, [AT_SPEED]),
+        lines("Road speed", rows, [base.ride_next.at_one_speed]),
     )
 
 
@@ -326,7 +321,7 @@ def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: 
 @format_option
 def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str, form: str) -> None:  # noqa: PLR0913 - a tube has these figures
     """Work out a U-tube: how long to wait, how much fluid to fill, and when it is drawn into the engine."""
-    from advisor.readings.manometer import damping, fill, most_it_shows  # noqa: PLC0415 - as above
+    from advisor.readings.manometer import tube as worked_out  # noqa: PLC0415 - as above
     from advisor.show.measure import tube as drawn  # noqa: PLC0415 - as above
 
     base = rulebase()
@@ -341,15 +336,15 @@ def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str,
     if min(wide, high, upto, heavy, thick) <= 0 or below < 0 or high >= upto:
         msg = "bore, leg, density and viscosity must be more than 0, and the leg lower than the top of the tube"
         raise AdvisorError(msg)
-    settles, volume = damping(wide, 2 * high + below, thick), fill(wide, high, below)
-    most = most_it_shows(high, upto, below, heavy)
-    found = {
-        "wait_s": settles.wait,
-        "time_constant_s": settles.time_constant,
-        "fill_ml": volume * 1e6,
-        "most_kpa": most / 1000,
+    found = worked_out(bore=wide, leg=high, top=upto, loop=below, density=heavy, viscosity=thick)
+    told = {
+        "wait_s": found.settles.wait,
+        "time_constant_s": found.settles.time_constant,
+        "fill_ml": found.fill * 1e6,
+        "most_kpa": found.most / 1000,
+        "draws_in": found.draws_in,
     }
-    _out(form, found, drawn(settles, volume, most, IDLE_DEPRESSION, heavy))
+    _out(form, told, drawn(found, heavy))
 
 
 @measure.command(context_settings={"ignore_unknown_options": True})  # a height may be below 0
@@ -358,7 +353,7 @@ def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str,
 @format_option
 def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
     """Tell what thin air does to the mixture: advisor measure altitude 1500 m."""
-    from advisor.readings.air import HIGHEST, density, mixture_change, pressure  # noqa: PLC0415 - as above
+    from advisor.readings.air import HIGHEST, at_height  # noqa: PLC0415 - as above
     from advisor.show.measure import altitude as drawn  # noqa: PLC0415 - as above
 
     _need(height, "altitude 1500 m --set-at '300 m'")
@@ -370,12 +365,9 @@ def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
     if not all(-500 <= one <= HIGHEST for one in (here, there)):  # noqa: PLR2004 - no road lies lower
         msg = "a height between -500 m and 11000 m is needed"
         raise AdvisorError(msg)
-    found = {
-        "pressure_kpa": pressure(here) / 1000,
-        "density": density(here),
-        "lambda_times": mixture_change(here, there),
-    }
-    _out(form, found, drawn(here, there))
+    found = at_height(here, there)
+    told = {"pressure_kpa": found.pressure / 1000, "density": found.density, "lambda_times": found.lambda_times}
+    _out(form, told, drawn(found, there))
 
 
 def _unit_of_option(words: tuple[str, ...], option: str) -> tuple[tuple[str, ...], str]:

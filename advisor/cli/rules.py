@@ -9,7 +9,7 @@ from advisor.cli.common import folders, rulebase, rules_option
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError, RulesError, nearest
 
-KINDS = ("signs", "readings", "rules", "causes", "checks", "limits", "parts", "tools", "cautions")
+KINDS = ("signs", "readings", "rules", "causes", "checks", "limits", "shakes", "parts", "tools", "cautions")
 
 
 @click.group()
@@ -44,7 +44,7 @@ def check(coverage: bool, overlays: tuple[Path, ...]) -> None:
 @click.argument("name")
 @rules_option
 def show(name: str, overlays: tuple[Path, ...]) -> None:
-    """Show one page: a cause, sign, check, rule, reading, limit, part, tool or caution by its name."""
+    """Show one page: a cause, sign, check, rule, reading, limit, shake, part, tool or caution by its name."""
     from advisor.show.rule_pages import page  # noqa: PLC0415 - only what is drawn is imported
     from advisor.show.screen import console  # noqa: PLC0415 - as above
 

@@ -5,12 +5,11 @@ from collections.abc import Mapping, Sequence
 import msgspec
 
 from advisor.rank.ranking import Ranking
-from advisor.report import Evidence, Why
+from advisor.report import Evidence, Why, speaks_against, speaks_for
 from advisor.rulebase.model import Rulebase
 from advisor.sides import Sided, fill
 
 Factors = Mapping[Sided, Mapping[int, float]]
-LEAST_SHIFT = 1.05  # a factor nearer to 1 than this (or its inverse) is not worth a line
 
 
 class Weighed(msgspec.Struct, frozen=True):
@@ -43,7 +42,7 @@ def why(cause: int, name: str, signs: Sequence[Weighed]) -> tuple[Why, ...]:
     found = []
     for sign in signs:
         times, linked = sign.times.get(cause, 1.0), cause in sign.shown_by
-        if not linked and 1 / LEAST_SHIFT < times < LEAST_SHIFT:
+        if not linked and not speaks_for(times) and not speaks_against(times):
             continue
         one = sign.evidence
         found.append(

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 import yaml
 
 from advisor.case import Bike, Case, LogFile, Measured, ShakeReport, SignReport
+from advisor.intake.figures import GOES, STALLS, STOPS
 from advisor.quantities import KMH
 from advisor.rulebase.model import Rulebase
 from advisor.sides import BOTH, Side
@@ -71,19 +72,25 @@ def _readings(measured: Iterable[Measured], base: Rulebase) -> dict[str, object]
         if one.side and base.readings[one.reading].sided:
             sides = found.setdefault(one.reading, {})
             assert isinstance(sides, dict)  # noqa: S101 - as above
-            sides[f"{one.side} more by" if one.over_other else one.side] = _figures(one)
+            sides[f"{one.side} more by" if one.over_other else one.side] = _figures(one, base)
         else:
-            found[one.reading] = _figures(one)
+            found[one.reading] = _figures(one, base)
     return found
 
 
-def _figures(one: Measured) -> object:
+def _figures(one: Measured, base: Rulebase) -> object:
     """Return a reading as it was written: one figure, repeats, or a pair of gauges."""
+    written = list(one.written) or _written(one, base.readings[one.reading].unit)
     if one.bounds:
-        goes, _, stops = one.given.partition(" goes, ")
-        return {"goes": goes, "does not go": stops.removesuffix(" does not")}
-    items = one.given.split(", ")
-    return items if len(items) > 1 else items[0]
+        return dict(zip((GOES, STOPS), written, strict=True))
+    return written if len(written) > 1 else written[0]
+
+
+def _written(one: Measured, unit: str) -> list[str]:
+    """Return the figures of a reading that nobody wrote, or that an older session kept, in its own unit."""
+    if one.bounds:
+        return [f"{figure!r} {unit}" for figure in one.bounds]
+    return [f"{figure!r} +/- {one.give!r} {unit}" for figure in one.values] + [STALLS] * one.stalls
 
 
 def _shake(one: ShakeReport) -> dict[str, object]:

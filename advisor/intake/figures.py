@@ -61,6 +61,7 @@ def _side(reading: Reading, side: Side, node: Node, base: Rulebase, *, over_othe
     if any(one is None for one in figures):
         return []
     known = [one for one in figures if one is not None]
+    written = tuple(str(item.value) for item in items)
     give = max((max(one.give, reading.give if not one.give else 0.0) for one in known), default=reading.give)
     swing = max((one.swing for one in known), default=0.0)
     return [
@@ -69,7 +70,8 @@ def _side(reading: Reading, side: Side, node: Node, base: Rulebase, *, over_othe
             side=side,
             values=tuple(one.value for one in known),
             give=(give**2 + (SWING_SHARE * swing) ** 2) ** 0.5,
-            given=", ".join(str(item.value) for item in items),
+            given=", ".join(written),
+            written=written,
             unit=known[0].written if known else reading.unit,
             stalls=len(stalls),
             over_other=over_other,
@@ -91,7 +93,7 @@ def _feeler(reading: Reading, side: Side, node: Node, base: Rulebase) -> list[Me
             f"what goes in must be thinner than what does not; {fields[GOES].value} is not under {fields[STOPS].value}"
         )
         return []
-    given = f"{fields[GOES].value} goes, {fields[STOPS].value} does not"
+    written = (str(fields[GOES].value), str(fields[STOPS].value))
     bounds = (goes.value, stops.value)
     return [
         Measured(
@@ -99,7 +101,8 @@ def _feeler(reading: Reading, side: Side, node: Node, base: Rulebase) -> list[Me
             side=side,
             values=(),
             give=0.0,
-            given=given,
+            given=f"{written[0]} goes, {written[1]} does not",
+            written=written,
             unit=goes.written,
             bounds=bounds,
             line=node.line,

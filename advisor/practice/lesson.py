@@ -14,16 +14,6 @@ from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import CAUSES, ODD_SIDE, ONE_SIDED, plant
 
 SEED = 1
-# Why a stage comes before the next one, where the pages give only its own reason.
-BEFORE = {
-    "mechanical": "No spark and no mixture makes up for a valve that does not seal, so it comes before all else.",
-    "ignition": "A missed spark looks like a weak mixture, so the spark is settled before any fuel is measured.",
-    "fuel": "A wrong level shifts the mixture at every throttle opening, so it is set before air and jets are blamed.",
-    "intake": "Air that comes in by the side door spoils what the jets measure, so it is shut before they are touched.",
-    "carburettor": "Cables only move what is inside, so that must move and seal freely before its cables are set.",
-    "cables": "A cable that holds a throttle open does the stop's work, so slack is set before the stops are balanced.",
-    "balance": "Nothing comes after it. A balance that will not hold sends you back to the stages before.",
-}
 
 
 class Looked(msgspec.Struct, frozen=True, kw_only=True):
@@ -72,7 +62,7 @@ def stage(place: int, base: Rulebase) -> Stage:
     return Stage(
         title=area.title,
         reason=area.reason,
-        before=BEFORE.get(area.id, ""),
+        before=area.before_next,
         looked=tuple(_looked(title, check, base) for title, check in items),
         cautions=tuple(dict.fromkeys(one for _, check in items for one in base.checks[check].cautions)),
         shown=_shown(area, base),

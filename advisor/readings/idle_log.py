@@ -11,6 +11,7 @@ from scipy import ndimage, signal, stats
 
 from advisor.errors import CaseError, Problem
 from advisor.intake.logfile import Log
+from advisor.rulebase.model import Logged
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -29,6 +30,7 @@ SHORTEST = 30.0  # s of idle that say anything of a trend
 WARM_AFTER, WARM_SHARE = 300.0, 0.85  # s; share of the whole rise in temperature
 LEAST_RISE = 10.0  # degrees C, to follow the idle by temperature
 HUNT_FROM, HUNT_TO = 0.05, 2.0  # Hz
+MOST_STEPS = 5  # what lets go does so a few times at most. Judgement
 REGULAR = 0.3  # share of the wander in one narrow band that makes it a hunt with a period
 
 
@@ -104,6 +106,20 @@ def reduce_idle(log: Log, starts: str = "", warm_at: float | None = None) -> Idl
         steps=steps,
         gaps=tuple((float(time[one]), float(time[one + 1])) for one in gaps),
     )
+
+
+def oddities(found: IdleLog, hang_most: float) -> tuple[Logged, ...]:
+    """Return what the warm idle does that it should not; revs that mostly take over `hang_most` s to fall hang."""
+    drift = found.warm.drift if found.warm else None
+    odd: dict[Logged, bool] = {
+        "climbs": drift is not None and drift.low > 0,
+        "drops": drift is not None and drift.high < 0,
+        "hunts": found.period is not None,
+        "in steps": len(found.steps) > MOST_STEPS and found.period is None,
+        "jumped": 0 < len(found.steps) <= MOST_STEPS,
+        "hangs": bool(found.hangs) and sorted(found.hangs)[len(found.hangs) // 2] > hang_most,
+    }
+    return tuple(name for name, there in odd.items() if there)
 
 
 def _thinned(time: "Column", revs: "Column", temperature: "Column | None") -> "tuple[Column, Column, Column | None]":

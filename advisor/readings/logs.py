@@ -1,5 +1,6 @@
 """A case's recorded logs as readings and signs like any others: the only way by which a diagnosis needs numpy."""
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 
@@ -7,11 +8,16 @@ from advisor.case import Bike, LogFile, Measured, SignReport
 from advisor.errors import CaseError, Problem
 from advisor.intake.logfile import Log, read_log
 from advisor.quantities import show
-from advisor.readings.idle_log import IdleLog, Slope, reduce_idle
-from advisor.readings.orders import ENGINE_ORDERS, WHEEL, Shake, reduce_shake
+from advisor.readings.idle_log import IdleLog, Slope, oddities, reduce_idle
+from advisor.readings.orders import Shake, reduce_shake, shown
 from advisor.readings.road import engine_speed, tyre_diameter
-from advisor.readings.shake_reports import ENGINE, ROAD
+from advisor.readings.verdicts import limit_for, questions
+from advisor.rulebase.model import Rulebase
 
+HANG = "hang-time"
+STANDS = "The engine does not run in this log, or its revs were not picked up: look at the pick-up, record again."
+NEVER_WARM = "It never got warm in this log: no verdict on the warm idle."
+NOTHING_ODD = "Nothing odd: level, steady, and it falls as it should."
 IDLE_COLUMNS, SHAKE_COLUMNS = ("time", "revs"), ("time", "acceleration")
 
 
@@ -21,7 +27,24 @@ def idle_of(one: LogFile) -> tuple[Log, IdleLog]:
     return log, reduce_idle(log, one.starts)
 
 
-def shake_of(one: LogFile, bike: Bike) -> tuple[Log, Shake]:
+def idle_picture(found: IdleLog, base: Rulebase) -> list[str]:
+    """Return what an idle log says in words, as the pages of its readings have them."""
+    if found.stands:
+        return [STANDS]
+    if found.warm is None:
+        return [NEVER_WARM]
+    odd = oddities(found, _hang_most(base))
+    said = {word: text for page in base.readings.values() for word, text in page.in_a_log.items()}
+    return [said[word] for word in odd if word in said] if odd else [NOTHING_ODD]
+
+
+def _hang_most(base: Rulebase) -> float:
+    """Return the seconds to fall after a blip from which on a rule says that the revs hang."""
+    asked = [one for one in questions(base).values() if (one.reading, one.of, one.above) == (HANG, "reading", True)]
+    return min((limit_for(one, Bike(), base) for one in asked), default=math.inf)
+
+
+def shake_of(one: LogFile, bike: Bike, base: Rulebase) -> tuple[Log, Shake]:
     """Return a shake log and what it says; gear, speed and tyre give the engine's speed where the log has none."""
     log = read_log(Path(one.path), SHAKE_COLUMNS, ("revs",))
     ratio = bike.gears[one.gear - 1] if 0 < one.gear <= len(bike.gears) else None
@@ -32,7 +55,7 @@ def shake_of(one: LogFile, bike: Bike) -> tuple[Log, Shake]:
     elif "revs" not in log.columns:
         needs = "the log has no column 'revs rpm', so its speed, gear, and the bike's gears and tyre must be told"
         raise CaseError([Problem(log.file, 0, needs)])
-    return log, reduce_shake(log, revs, ratio)
+    return log, reduce_shake(log, base.shakes, revs, ratio)
 
 
 def readings_of(one: LogFile) -> list[Measured]:
@@ -59,7 +82,7 @@ def readings_of(one: LogFile) -> list[Measured]:
         add("idle-step", (largest,), 20.0, "rpm", show(largest, "rpm"))
     if found.hangs:
         said = ", ".join(show(hang, "s") for hang in found.hangs)
-        add("hang-time", found.hangs, max(2 / found.rate, 0.1), "s", said)
+        add(HANG, found.hangs, max(2 / found.rate, 0.1), "s", said)
     return made
 
 
@@ -72,12 +95,11 @@ def _half(slope: Slope) -> float:
     return max(slope.high - slope.value, slope.value - slope.low)
 
 
-def signs_of(one: LogFile, bike: Bike, told: Callable[[str], bool]) -> list[SignReport]:
+def signs_of(one: LogFile, bike: Bike, base: Rulebase, told: Callable[[str], bool]) -> list[SignReport]:
     """Return the signs that a shake log settles, but for those that were `told` outright."""
-    _, found = shake_of(one, bike)
-    seen = {ROAD: found.owner == WHEEL, ENGINE: found.owner in ENGINE_ORDERS} if found.owner else {}
+    _, found = shake_of(one, bike, base)
     return [
         SignReport(sign=name, side=None, seen=state, how=one.how, line=one.line)
-        for name, state in seen.items()
+        for name, state in shown(found, base).items()
         if not told(name)
     ]

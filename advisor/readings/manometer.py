@@ -9,6 +9,7 @@ import msgspec
 
 from advisor.quantities import GRAVITY
 
+BEHIND_SHUT_THROTTLE = 60_000.0  # Pa of depression at idle: common practice, no source
 SETTLED_AFTER = 3.0  # time constants: exp(-3) is within 5 % of the new height
 # Pa, less than any engine draws that idles by itself (105 mmHg), or is held at 2,500 rpm: common practice, no source.
 RUNNING = 14_000.0
@@ -22,6 +23,32 @@ class Damping(msgspec.Struct, frozen=True):
     time_constant: float
     wait: float
     swings: bool
+
+
+class Tube(msgspec.Struct, frozen=True, kw_only=True):
+    """What a U-tube of these sizes does: how it settles, how much to `fill`, and the most that it shows.
+
+    `draws_in`: with one hose off, the depression of the other side draws the fluid into the engine.
+    """
+
+    settles: Damping
+    fill: float
+    most: float
+    draws_in: bool
+
+
+def tube(*, bore: float, leg: float, top: float, loop: float, density: float, viscosity: float) -> Tube:
+    """Return what a U-tube does whose legs stand `leg` high at rest, under a `top`, joined by a `loop` below them.
+
+    Density in kg/m3, viscosity kinematic in m2/s.
+    """
+    most = most_it_shows(leg, top, loop, density)
+    return Tube(
+        settles=damping(bore, 2 * leg + loop, viscosity),
+        fill=fill(bore, leg, loop),
+        most=most,
+        draws_in=most < BEHIND_SHUT_THROTTLE,
+    )
 
 
 def damping(bore: float, column: float, viscosity: float) -> Damping:

@@ -2,9 +2,11 @@
 
 Orders are multiples of the engine's speed: a half is one side's every second turn, one the rocking couple
 of the opposed twin, two what its pistons leave of the second order. The wheel's order is one over the
-overall gear ratio.
+overall gear ratio. Which there are, and what each is called and shows, stands in the rule base.
 """
 
+import math
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -13,6 +15,7 @@ from scipy import signal
 
 from advisor.errors import CaseError, Problem
 from advisor.intake.logfile import Log
+from advisor.rulebase.model import Rulebase, ShakeOrder
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -23,13 +26,12 @@ PER_TURN = 16  # samples a turn of the engine: orders up to 8
 TURNS = 128  # a window this long keeps the wheel's order and the half apart
 FEWEST_TURNS = 64
 CLEARLY = 2.0  # the strongest must be this much stronger than the next to be called
-ENGINE_ORDERS = {"half order (one side fires weaker)": 0.5, "first order": 1.0, "second order": 2.0}
-WHEEL = "rear wheel"
 
 
 class Order(msgspec.Struct, frozen=True, kw_only=True):
-    """One order: its multiple of the engine's turns, its rate in Hz, and its amplitude in m/s2."""
+    """One order: what it is called, its multiple of the engine's turns, its rate in Hz, and its amplitude in m/s2."""
 
+    id: str
     name: str
     order: float
     rate: float
@@ -37,16 +39,22 @@ class Order(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Shake(msgspec.Struct, frozen=True, kw_only=True):
-    """A shake by orders, the strongest first; `owner` is '' where none is clearly the strongest."""
+    """A shake by orders, the strongest first.
+
+    `owner` is what the one that is clearly the strongest is called, `owner_id` its id; both are '' where none is.
+    """
 
     revs: float
     whole: float
     orders: tuple[Order, ...]
     owner: str
+    owner_id: str
 
 
-def reduce_shake(log: Log, revs: float | None = None, ratio: float | None = None) -> Shake:
-    """Return a shake's orders. The engine's speed (1/min) is the log's own, or the steady `revs`.
+def reduce_shake(
+    log: Log, known: Mapping[str, ShakeOrder], revs: float | None = None, ratio: float | None = None
+) -> Shake:
+    """Return the `known` orders of a shake. The engine's speed (1/min) is the log's own, or the steady `revs`.
 
     `ratio` is engine turns for one turn of the wheel; without it the wheel's order is not looked at.
     Raises CaseError where there is no engine speed, or the log is too short or too coarse for its orders.
@@ -62,32 +70,54 @@ def reduce_shake(log: Log, revs: float | None = None, ratio: float | None = None
     turns = np.concatenate([[0.0], np.cumsum((rate[1:] + rate[:-1]) / 2 * step)])
     if turns[-1] < FEWEST_TURNS:
         raise _refused(log, f"covers {turns[-1]:.0f} turns of the engine; {FEWEST_TURNS} or more are needed")
-    if len(time) / turns[-1] < 5:  # noqa: PLR2004 - the second order needs four samples a turn, and a little more
-        raise _refused(log, f"has {len(time) / turns[-1]:.1f} rows a turn of the engine; 5 or more are needed")
+    wanted = _wanted(known, ratio)
+    fewest = math.ceil(2 * max(wanted.values(), default=0.0)) + 1  # two rows a turn of the quickest, and a little more
+    if len(time) / turns[-1] < fewest:
+        raise _refused(log, f"has {len(time) / turns[-1]:.1f} rows a turn of the engine; {fewest} or more are needed")
     even = np.arange(turns[0], turns[-1], 1 / PER_TURN)
     by_turn = np.interp(even, turns, shake - shake.mean())
     window = min(len(by_turn), TURNS * PER_TURN)
     order, power = signal.welch(by_turn, fs=PER_TURN, nperseg=window, window="hann", scaling="density")
     mean = float(rate.mean())
-    wanted = dict(ENGINE_ORDERS) | ({WHEEL: 1 / ratio} if ratio else {})
     found = sorted(
-        (_order(name, one, order, power, mean) for name, one in wanted.items()), key=lambda one: -one.amplitude
+        (_order(known[name], at, order, power, mean) for name, at in wanted.items()), key=lambda one: -one.amplitude
     )
-    clear = found[0].amplitude >= CLEARLY * found[1].amplitude
+    clear = len(found) > 1 and found[0].amplitude > CLEARLY * found[1].amplitude
     return Shake(
         revs=60 * mean,
         whole=float(np.std(by_turn)),
         orders=tuple(found),
         owner=found[0].name if clear else "",
+        owner_id=found[0].id if clear else "",
     )
 
 
-def _order(name: str, at: float, order: "Column", power: "Column", rate: float) -> Order:
+def next_step(found: Shake, base: Rulebase) -> str:
+    """Return what to do next about a shake: what its owner's page says, or what to record where none stands out."""
+    return base.shakes[found.owner_id].do if found.owner_id else base.ride_next.none_stands_out
+
+
+def shown(found: Shake, base: Rulebase) -> dict[str, bool]:
+    """Return the signs that a shake settles: its owner's is there, those of the others are not. None where none is."""
+    if not found.owner_id:
+        return {}
+    signs = dict.fromkeys(one.shows for one in base.shakes.values())
+    return {sign: sign == base.shakes[found.owner_id].shows for sign in signs}
+
+
+def _wanted(known: Mapping[str, ShakeOrder], ratio: float | None) -> dict[str, float]:
+    """Return the orders to look at, by id: the wheel's only where the gearing is known."""
+    wheel = 1 / ratio if ratio else None
+    turns = {name: wheel if one.turns is None else one.turns for name, one in known.items()}
+    return {name: one for name, one in turns.items() if one is not None}
+
+
+def _order(page: ShakeOrder, at: float, order: "Column", power: "Column", rate: float) -> Order:
     """Return the amplitude at one order: the root of twice the power around it, as of a sine."""
     width = 2 * (order[1] - order[0])
     near = np.abs(order - at) <= width
     mean_square = float(power[near].sum() * (order[1] - order[0]))
-    return Order(name=name, order=at, rate=at * rate, amplitude=(2 * mean_square) ** 0.5)
+    return Order(id=page.id, name=page.called, order=at, rate=at * rate, amplitude=(2 * mean_square) ** 0.5)
 
 
 def _refused(log: Log, text: str) -> CaseError:

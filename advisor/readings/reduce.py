@@ -75,7 +75,8 @@ def _zeroed(plain: Figures, base: Rulebase) -> Figures:
         rest = plain.get((base.readings[name].zeroed_by, side))
         if rest is not None and math.isfinite(one.value):
             value, half = one.value - rest.value, math.hypot(one.half, rest.half)
-            found[name, side] = derived(one, "reading", value, around(value, half), f"{one.said}, at rest {rest.words}")
+            words = f"{one.words}, at rest {rest.words}"
+            found[name, side] = derived(one, "reading", value, around(value, half), words)
     return found
 
 
@@ -89,29 +90,31 @@ def _sums(plain: Figures, base: Rulebase) -> Figures:
             if (reading.id, side) not in plain and len(parts) == len(reading.adds):
                 value = math.fsum(one.value for one in parts)
                 bounds = around(value, math.hypot(*(one.half for one in parts)))
-                whole = derived(parts[0], "reading", value, bounds, " + ".join(one.said for one in parts))
+                words = " + ".join([parts[0].words, *(one.said for one in parts[1:])])
+                whole = derived(parts[0], "reading", value, bounds, words)
                 found[reading.id, side] = replace(whole, reading=reading.id)
     return found
 
 
 def _told_leads(told: Reduced, given: str) -> Figures:
     """Return both sides' leads from a difference that was read directly."""
-    said = f"{told.reading}: {told.side} more by {given}"
-    mine = derived(told, "lead", told.value, (told.low, told.high), said)
-    theirs = replace(derived(told, "lead", -told.value, (-told.high, -told.low), said), side=other(told.side))
+    told = replace(told, head=told.reading)
+    words = f"{told.side} more by {given}"
+    mine = derived(told, "lead", told.value, (told.low, told.high), words)
+    theirs = replace(derived(told, "lead", -told.value, (-told.high, -told.low), words), side=other(told.side))
     return {(told.reading, one.side): one for one in (mine, theirs)}
 
 
 def _lead(mine: Reduced, theirs: Reduced) -> Reduced:
     """Return one side's surplus over the other."""
-    said = f"{mine.said}, {theirs.side} {theirs.words}"
+    words = f"{mine.words}, {theirs.side} {theirs.words}"
     lead = mine.value - theirs.value
     if not math.isfinite(lead):  # a stall is a bound, not a figure
-        return derived(mine, "lead", lead, (mine.low - theirs.high, mine.high - theirs.low), said)
+        return derived(mine, "lead", lead, (mine.low - theirs.high, mine.high - theirs.low), words)
     # Two independent figures: their uncertainties add as squares (JCGM 100:2008, section 5.1.2).
     below = math.hypot(mine.value - mine.low, theirs.high - theirs.value)
     above = math.hypot(mine.high - mine.value, theirs.value - theirs.low)
-    return derived(mine, "lead", lead, (lead - below, lead + above), said)
+    return derived(mine, "lead", lead, (lead - below, lead + above), words)
 
 
 def _share(lead: Reduced, mine: Reduced, theirs: Reduced) -> list[Reduced]:
@@ -122,7 +125,7 @@ def _share(lead: Reduced, mine: Reduced, theirs: Reduced) -> list[Reduced]:
     if not math.isfinite(highest) or not highest > max(lead.value - lead.low, lead.high - lead.value, NOTHING):
         return []
     share = 100 / highest
-    found = derived(lead, "lead %", share * lead.value, (share * lead.low, share * lead.high), lead.said)
+    found = derived(lead, "lead %", share * lead.value, (share * lead.low, share * lead.high), lead.words)
     return [replace(found, unit="%", written="%")]
 
 
@@ -132,7 +135,7 @@ def _share_of_a_stall(lead: Reduced, lower: Reduced, stalled: Reduced) -> list[R
         return []
     least = 100 * (1 - max(lower.high, 0.0) / stalled.low)
     bounds = (least, math.inf) if lead.value > 0 else (-math.inf, -least)
-    return [replace(derived(lead, "lead %", lead.value, bounds, lead.said), unit="%", written="%")]
+    return [replace(derived(lead, "lead %", lead.value, bounds, lead.words), unit="%", written="%")]
 
 
 def _exchanged(reading: Reading, leads: Figures) -> Reduced | None:
@@ -146,14 +149,14 @@ def _exchanged(reading: Reading, leads: Figures) -> Reduced | None:
         return None
     half = math.hypot(as_connected.half, exchanged.half) / 2
     error, true = (as_connected.value + exchanged.value) / 2, (as_connected.value - exchanged.value) / 2
-    said = f"{as_connected.said}; {exchanged.said}"
+    words = f"{as_connected.words}; {exchanged.said}"
     for side in BOTH:
         lead = true if side == "left" else -true
         leads[reading.exchanges, side] = replace(
-            derived(as_connected, "lead", lead, around(lead, half), said), side=side
+            derived(as_connected, "lead", lead, around(lead, half), words), side=side
         )
-    stays = derived(exchanged, "stays", abs(error), (max(abs(error) - half, 0.0), abs(error) + half), said)
-    return replace(stays, side=None)
+    stays = derived(exchanged, "stays", abs(error), (max(abs(error) - half, 0.0), abs(error) + half), words)
+    return replace(stays, side=None, head=as_connected.head)
 
 
 def _change(now: Reduced, earlier: Reduced) -> Reduced:
@@ -161,5 +164,5 @@ def _change(now: Reduced, earlier: Reduced) -> Reduced:
     half = math.hypot(now.half, earlier.half)
     moved = abs(now.value - earlier.value)
     return derived(
-        now, "change", moved, (max(moved - half, 0.0), moved + half), f"{now.said}, last time {earlier.words}"
+        now, "change", moved, (max(moved - half, 0.0), moved + half), f"{now.words}, last time {earlier.words}"
     )

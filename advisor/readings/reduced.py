@@ -20,7 +20,8 @@ class Reduced(msgspec.Struct, frozen=True, kw_only=True):
     `of` is `reading` for a figure as measured, `lead` for its side's surplus over the other side (in the
     reading's unit), `lead %` for the same in per cent of the higher of the two, `change` for how far it has
     moved since last time, either way, and `stays` for what stays on one leg of the instrument with its
-    hoses exchanged. `written` is the unit that the mechanic used.
+    hoses exchanged. `written` is the unit that the mechanic used. `head` names the reading whose words come first, and
+    `words` are what was said of it and of all that was reckoned in.
     """
 
     of: str
@@ -31,7 +32,8 @@ class Reduced(msgspec.Struct, frozen=True, kw_only=True):
     high: float
     unit: str
     written: str
-    said: str
+    head: str
+    words: str
 
     @property
     def half(self) -> float:
@@ -39,15 +41,15 @@ class Reduced(msgspec.Struct, frozen=True, kw_only=True):
         return (self.high - self.low) / 2
 
     @property
-    def words(self) -> str:
-        """What was said, without the name of the reading and the side."""
-        return self.said.partition(": ")[2]
+    def said(self) -> str:
+        """What was said, with the name of the reading and its side."""
+        return f"{self.head}: {self.words}"
 
 
 def as_measured(one: Measured, base: Rulebase) -> Reduced:
     """Return a measured figure with its bounds: a gauge pair's, those of repeats, or what a stall says."""
     reading = base.readings[one.reading]
-    said = f"{named(one.reading, one.side)}: {one.given}"
+    words = one.given
     if one.bounds:
         value, bounds = sum(one.bounds) / 2, one.bounds
     elif not one.values:  # nothing but stalls
@@ -57,7 +59,7 @@ def as_measured(one: Measured, base: Rulebase) -> Reduced:
         half = half_width(one.values, one.give, min(reading.instrument, one.give))
         bounds = (value - half, math.inf if one.stalls else value + half)
         if len(one.values) > 1:
-            said += f" (mean {show(widen(value, reading.unit, one.unit, base.units), one.unit)})"
+            words += f" (mean {show(widen(value, reading.unit, one.unit, base.units), one.unit)})"
     return Reduced(
         of="reading",
         reading=one.reading,
@@ -67,13 +69,14 @@ def as_measured(one: Measured, base: Rulebase) -> Reduced:
         high=bounds[1],
         unit=reading.unit,
         written=one.unit,
-        said=said,
+        head=named(one.reading, one.side),
+        words=words,
     )
 
 
-def derived(source: Reduced, of: str, value: float, bounds: Bounds, said: str) -> Reduced:
+def derived(source: Reduced, of: str, value: float, bounds: Bounds, words: str) -> Reduced:
     """Return a figure made of another one, on its side and in its unit."""
-    return msgspec.structs.replace(source, of=of, value=value, low=bounds[0], high=bounds[1], said=said)
+    return msgspec.structs.replace(source, of=of, value=value, low=bounds[0], high=bounds[1], words=words)
 
 
 def around(value: float, half: float) -> Bounds:

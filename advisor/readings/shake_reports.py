@@ -1,12 +1,13 @@
 """What a shake belongs to, from what a rider reports in each gear, with the clutch in, and by throttle."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from itertools import product
 
 import msgspec
 
 from advisor.case import Bike, ShakeReport, SignReport
 from advisor.readings.road import engine_speed, tyre_diameter
+from advisor.rulebase.model import Rulebase
 
 SAME, OTHER = 0.05, 0.15  # a speedometer and a memory agree within 5 %; 15 % is another speed. Judgement
 ROAD, ENGINE, THROTTLE, ONE_SPEED = (
@@ -15,6 +16,7 @@ ROAD, ENGINE, THROTTLE, ONE_SPEED = (
     "shake-follows-throttle",
     "shake-at-one-speed",
 )
+TELLING = (ROAD, ENGINE, THROTTLE, ONE_SPEED)  # the most telling first
 
 
 class Ride(msgspec.Struct, frozen=True):
@@ -54,6 +56,12 @@ def belongs_to(reports: Iterable[ShakeReport], bike: Bike) -> dict[str, bool]:
     else:
         found |= _by_revs(shaking, smooth)
     return found | _by_throttle(shaking, smooth)
+
+
+def next_step(found: Mapping[str, bool], base: Rulebase) -> str:
+    """Return what to do next about a shake of which this is known: by the most telling sign that is there."""
+    said = (base.signs[name].do for name in TELLING if found.get(name))
+    return next(filter(None, said), base.ride_next.left_open)
 
 
 def _by_revs(shaking: list[Ride], smooth: list[Ride]) -> dict[str, bool]:

@@ -21,15 +21,19 @@ class Judged(msgspec.Struct, frozen=True, kw_only=True):
 
     `grade` is 'a little' or 'far' where it is over a limit that says what is far, and clearly the one or the other.
 
-    `name` is what rules ask for, on `side`: `reading above limit`, `reading lead above limit`, ... `by` is the figure
-    that stands against the limit, in its reading's unit or in per cent: of a lead, how far this side is over, or under.
+    `name` is what rules ask for, on `side`: `reading above limit`, `reading lead above limit`, ... `of` says of which
+    figure of the reading, as in a condition. `by` is the figure that stands against the limit, in its reading's unit
+    or in per cent: of a lead, how far this side is over, or under. `against` says both in words, and `said` what was
+    given before them.
     """
 
     name: str
     side: Side
     held: bool | None
+    against: str
     said: str
     reading: str
+    of: str
     limit: str
     by: float
     grade: str = ""
@@ -116,12 +120,15 @@ def _held(name: str, condition: ReadingIs, figure: Reduced, bike: Bike, base: Ru
     decided = _decided(condition, figure, limit)
     held = {"over": True, "not over": False, "too close": None}[decided]
     grade = _grade(condition, figure, limit, base) if held else ""
+    against = _comparison(condition, figure, limit, base) + (", far over" if grade == FAR else "")
     return Judged(
         name=name,
         side=figure.side,
         held=held,
-        said=f"{figure.said}; {_comparison(condition, figure, limit, base)}{', far over' if grade == FAR else ''}",
+        against=against,
+        said=f"{figure.said}; {against}",
         reading=condition.reading,
+        of=condition.of,
         limit=condition.limit,
         by=figure.value if condition.above or condition.of != "lead" else -figure.value,
         grade=grade,

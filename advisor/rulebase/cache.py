@@ -29,6 +29,7 @@ CODE = (
     "rulebase/tables.py",
     "rulebase/read.py",
     "rulebase/source.py",
+    "rulebase/advised.py",
     "rulebase/whole.py",
 )
 KEEP, HEAD = 8, struct.Struct("<IQ")

@@ -1,5 +1,6 @@
 """The closed grammar shared by rules, causes and checks: names that exist, sides, conditions, what is shown."""
 
+import re
 from collections.abc import Callable, Container, Iterable
 
 import msgspec
@@ -31,6 +32,9 @@ COMPARISONS = {  # what is compared, and whether it must lie above the limit
     "moved by": ("change", True),
     "stays by": ("stays", True),
 }
+
+SIDE, OTHER = "{side}", "{other}"  # what is filled in when a sentence is said of one side
+BRACED = re.compile(r"\{[^{}]*\}?")
 
 
 class Names(msgspec.Struct):
@@ -79,6 +83,17 @@ def unknown(name: str, names: Iterable[str], what: str) -> str:
         return f"a blank is still to fill: a {what}"
     near = nearest(name, names) or "; find the name with: advisor rules search WORDS"
     return f"no {what} is called '{name}'{near}"
+
+
+def sentence(node: Node, places: tuple[str, ...] = (SIDE,)) -> str:
+    """Return a text that is said to somebody; note what it has in braces that nothing fills in."""
+    text = node.text()
+    for found in BRACED.findall(text):
+        if found not in places:
+            may = f"only {' and '.join(places)} are filled in" if len(places) > 1 else ""
+            may = may or (f"only {places[0]} is filled in" if places else "there is no side to fill in")
+            node.wrong(f"'{found}' would be said as it stands; here {may}")
+    return text
 
 
 def yes_no(node: Node) -> bool:

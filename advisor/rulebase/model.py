@@ -8,6 +8,7 @@ from advisor.quantities import Unit
 
 INVOLVES = ("cranking", "running", "throttling", "riding")  # what a check does with the engine, and a rule may forbid
 ENGINE_STATES = ("cold", "warm", "any")
+Logged = Literal["climbs", "drops", "hunts", "jumped", "in steps", "hangs"]  # what a log shows that the idle does
 Bearing = Literal["this", "other", "none"]  # a side as a rule writes it: this side, the other side, no side
 
 
@@ -76,6 +77,7 @@ class Limit(Record, frozen=True, kw_only=True):
 
     With `figure` it is the `end` (low or high) of a figure of the bike; `value` then is the cautious default.
     `far` is so much beyond the value, in `unit`, that it weighs more than a little; None where there is no such grade.
+    `do` says what to do next about a figure that is over or under it; '' where no page says.
     """
 
     value: float
@@ -84,7 +86,32 @@ class Limit(Record, frozen=True, kw_only=True):
     end: str = ""
     far: float | None = None
     meaning: str
+    do: str = ""
     source: str
+
+
+class ShakeOrder(Record, frozen=True, kw_only=True):
+    """What a shake may come with: what it is `called`, the sign that it shows, and what to do next about it.
+
+    `turns` is its number of turns for one turn of the engine; None where it turns with the rear wheel.
+    """
+
+    called: str
+    turns: float | None
+    shows: str
+    do: str
+
+
+class RideNext(msgspec.Struct, frozen=True, kw_only=True):
+    """What to ride next while it is open what a shake comes with.
+
+    `none_stands_out`: after a recorded shake whose orders are too much alike. `left_open`: after what a rider felt.
+    `at_one_speed`: where only one road speed is told.
+    """
+
+    none_stands_out: str
+    left_open: str
+    at_one_speed: str
 
 
 class Choice(Record, frozen=True, kw_only=True):
@@ -127,12 +154,14 @@ class Item(Record, frozen=True, kw_only=True):
 class Area(Record, frozen=True, kw_only=True):
     """One stage of a tune-up; areas are held in the order in which they must be right.
 
-    `relies` names the readings and signs that say nothing while anything in an earlier stage is wrong.
+    `relies` names the readings and signs that say nothing while anything in an earlier stage is wrong. `before_next`
+    says why it comes before the next stage; '' where no page says.
     """
 
     title: str
     places: tuple[str, ...]
     reason: str
+    before_next: str = ""
     items: tuple[Item, ...] = ()
     relies: tuple[str, ...] = ()
 
@@ -141,7 +170,7 @@ class Sign(Record, frozen=True, kw_only=True):
     """Something seen or not seen. `exclusive`: it cannot be on both sides at once; `past`: no repair changes it.
 
     `kind_of` names the vaguer sign that this one is a kind of: whoever sees this sees that too. `never_with` names
-    signs that cannot be there with it (on the same side).
+    signs that cannot be there with it (on the same side). `do` says what to do next once it is known to be there.
     """
 
     title: str
@@ -155,6 +184,7 @@ class Sign(Record, frozen=True, kw_only=True):
     never_with: tuple[str, ...]
     seen_by: str
     healthy: str
+    do: str = ""
 
 
 class Reading(Record, frozen=True, kw_only=True):
@@ -164,8 +194,10 @@ class Reading(Record, frozen=True, kw_only=True):
     repeating takes away. `stalls`: what a stall instead of a figure
     says at least (0 where there can be none). `exchanges` names the reading that this one repeats with the
     instrument's hoses exchanged, `zeroed_by` the one that says what the instrument shows with nothing on it,
-    `adds` those whose sum it is. `picture` says in words what it means that a side has more (`higher`), or that both
-    have alike (`level`), and what to turn.
+    `adds` those whose sum it is. `also` are words that people use for it. `picture` says in words what it means that a
+    side has more (`higher`), or that both have alike (`level`), and what to turn; and what to ask where it runs and yet
+    neither has anything (`neither`), be it under the limit `nothing_below`. `take_again` says how to take it once more
+    where the sides could not be told apart. `in_a_log` says in words what the idle does in a recorded log.
     """
 
     title: str
@@ -178,7 +210,11 @@ class Reading(Record, frozen=True, kw_only=True):
     stalls: float
     exchanges: str
     zeroed_by: str
+    also: tuple[str, ...] = ()
     picture: dict[str, str]
+    nothing_below: str = ""
+    take_again: str = ""
+    in_a_log: dict[Logged, str] = {}
     adds: tuple[str, ...]
     taken: str
     question: str
@@ -330,6 +366,8 @@ class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
     units: dict[str, Unit]
     figures: dict[str, Figure]
     limits: dict[str, Limit]
+    shakes: dict[str, ShakeOrder]
+    ride_next: RideNext
     parts: dict[str, Choice]
     tools: dict[str, Tool]
     covers: dict[str, Cover]

@@ -1,10 +1,22 @@
 """Reads signs, readings, rules, causes and checks: one function a kind of page, each a closed list of fields."""
 
 from pathlib import Path
+from typing import get_args
 
 from advisor.errors import Problem
 from advisor.quantities import Unit, parse
-from advisor.rulebase.grammar import Names, conditions, known, known_key, known_list, shown, yes_no
+from advisor.rulebase.grammar import (
+    OTHER,
+    SIDE,
+    Names,
+    conditions,
+    known,
+    known_key,
+    known_list,
+    sentence,
+    shown,
+    yes_no,
+)
 from advisor.rulebase.model import (
     ENGINE_STATES,
     INVOLVES,
@@ -12,7 +24,9 @@ from advisor.rulebase.model import (
     Cause,
     Check,
     Condition,
+    Limit,
     Link,
+    Logged,
     Outcome,
     Reading,
     ReadingIs,
@@ -27,8 +41,10 @@ from advisor.yaml_nodes import Node, optional
 SIDES = {"each": True, "none": False}
 CAUSE_SIDES = {"one": True, "whole bike": False}
 CHECK_SIDES = {"one at a time": True, "once": False}
-PICTURES = ("higher", "level")
+HIGHER, NEITHER = "higher", "neither"
+PICTURES = (HIGHER, "level")
 NO_PICTURE: dict[str, str] = {}
+NOT_LOGGED: dict[Logged, str] = {}
 HEALTHY = "word for how often it is seen on a healthy bike"
 NO_CAUTIONS = "none"
 EVERY = "every"  # sign on a cause's page
@@ -48,7 +64,8 @@ def texts(node: Node) -> tuple[str, ...]:
 def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
     """Return one sign, with defaults in place of what is wrong, so that what refers to it is still read."""
     need = ("title", "plain", "question", "sides", "seen by", "healthy")
-    fields = node.fields(need=need, may=("also", "exclusive", "past", "kind of", "never with"), what="a sign")
+    fields = node.fields(need=need, may=("also", "exclusive", "past", "kind of", "never with", "do"), what="a sign")
+    sided = optional(fields, "sides", _sided, False)  # noqa: FBT003 - the default of a yes/no field
     return Sign(
         id=name,
         file=node.file,
@@ -57,13 +74,14 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
         plain=optional(fields, "plain", Node.text, ""),
         question=optional(fields, "question", Node.text, ""),
         also=optional(fields, "also", texts, ()),
-        sided=optional(fields, "sides", _sided, False),  # noqa: FBT003 - the default of a yes/no field
+        sided=sided,
         exclusive=optional(fields, "exclusive", yes_no, False),  # noqa: FBT003 - as above
         past=optional(fields, "past", yes_no, False),  # noqa: FBT003 - as above
         kind_of=optional(fields, "kind of", Node.text, ""),
         never_with=optional(fields, "never with", texts, ()),
         seen_by=optional(fields, "seen by", lambda one: one.word(persons, "person"), ""),
         healthy=optional(fields, "healthy", lambda one: one.word(words.healthy, HEALTHY), ""),
+        do=optional(fields, "do", lambda one: sentence(one, (SIDE, OTHER) if sided else ()), ""),
     )
 
 
@@ -71,7 +89,7 @@ def _sided(node: Node) -> bool:
     return SIDES.get(node.word(SIDES, "choice of sides"), False)
 
 
-def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
+def reading(name: str, node: Node, units: dict[str, Unit], limits: dict[str, Limit]) -> Reading:
     """Return one kind of reading, with defaults in place of what is wrong."""
     fields = node.fields(
         need=("title", "unit", "sides", "plausible", "taken"),
@@ -82,7 +100,11 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
             "hoses exchanged of",
             "zeroed by",
             "adds up",
+            "also",
             "picture",
+            "nothing below",
+            "take again",
+            "in a log",
             "question",
         ),
         what="a reading",
@@ -105,14 +127,28 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
         zeroed_by=optional(fields, "zeroed by", Node.text, ""),
         adds=optional(fields, "adds up", texts, ()),
         picture=optional(fields, "picture", _picture, NO_PICTURE),
+        also=optional(fields, "also", texts, ()),
+        nothing_below=optional(fields, "nothing below", lambda one: known(one, limits, "limit"), ""),
+        take_again=optional(fields, "take again", lambda one: sentence(one, ()), ""),
+        in_a_log=optional(fields, "in a log", _in_a_log, NOT_LOGGED),
         taken=optional(fields, "taken", Node.text, ""),
         question=optional(fields, "question", Node.text, ""),
     )
 
 
 def _picture(node: Node) -> dict[str, str]:
-    """Return what a difference between the sides means: `higher` for the side that has more, else `level`."""
-    return {name: one.text() for name, one in node.fields(need=PICTURES, what="the picture").items()}
+    """Return what a difference between the sides means: `higher` for the side that has more, else `level`.
+
+    `neither` is what to ask where, though the engine runs, neither side has anything.
+    """
+    fields = node.fields(need=PICTURES, may=(NEITHER,), what="the picture")
+    return {name: sentence(one, (SIDE, OTHER) if name == HIGHER else ()) for name, one in fields.items()}
+
+
+def _in_a_log(node: Node) -> dict[Logged, str]:
+    """Return what to say of an idle that does so in a recorded log."""
+    fields = node.fields(may=get_args(Logged), what="what an idle does in a log")
+    return {word: sentence(fields[word], ()) for word in get_args(Logged) if word in fields}
 
 
 def _bounds(node: Node, unit: str) -> tuple[float, float]:

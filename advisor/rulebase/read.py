@@ -51,7 +51,10 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
     signs = keyed("signs", lambda name, node: page_grammar.sign(name, node, words, persons))
     sections = _sections(pages["readings"])
     readings = tables.keyed(
-        sections["readings"], lambda name, node: page_grammar.reading(name, node, units), problems, reader.root_of
+        sections["readings"],
+        lambda name, node: page_grammar.reading(name, node, units, limits),
+        problems,
+        reader.root_of,
     )
     for reading in readings.values():
         for name in (*reading.adds, reading.exchanges, reading.zeroed_by):
@@ -69,6 +72,7 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         covers=set(covers),
         units=units,
     )
+    shakes, ride_next = tables.shakes(pages["shakes"], signs, problems)
     areas = keyed("order", lambda name, node: tables.area(name, node, names))
     _places(reader, [place for area in areas.values() for place in area.places])
     rule_pages = [*sections["rules"], *pages["patterns"]]
@@ -85,6 +89,8 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         units=units,
         figures=figures,
         limits=limits,
+        shakes=shakes,
+        ride_next=ride_next,
         parts=parts,
         tools=tools,
         covers=covers,

@@ -7,7 +7,7 @@ from advisor.yaml_nodes import MAX_BYTES, Node, read_file
 
 # Single pages at the top, one folder a place below it, and `felt` for what a rider tells. In a place's folder the pages
 # of a kind are KIND.yaml or KIND/ANY-NAME.yaml; a cause has a page of its own, causes/NAME.yaml.
-SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order")
+SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order", "shakes")
 CAUSES, FELT = "causes", "felt"
 KINDS = ("signs", "readings", "patterns", CAUSES, "checks")
 

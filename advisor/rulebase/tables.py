@@ -6,13 +6,30 @@ from typing import TypeVar
 
 from advisor.errors import Problem
 from advisor.quantities import Unit
-from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, span, yes_no
-from advisor.rulebase.model import Area, Caution, Choice, Cover, Figure, Item, Limit, Record, Tool, Trust, Words
+from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, sentence, span, yes_no
+from advisor.rulebase.model import (
+    Area,
+    Caution,
+    Choice,
+    Cover,
+    Figure,
+    Item,
+    Limit,
+    Record,
+    RideNext,
+    ShakeOrder,
+    Sign,
+    Tool,
+    Trust,
+    Words,
+)
 from advisor.yaml_nodes import Node, optional
 
 Pages = list[tuple[Path, Node]]
 R = TypeVar("R", bound=Record)
 ENDS = ("low", "high")
+WITH_THE_WHEEL = "with the rear wheel"
+HIGHEST_ORDER = 8.0  # turns for one of the engine: what shakes quicker than that is a buzz that nobody parts by orders
 STRENGTH = (
     "shows",
     "faults on one bike",
@@ -138,7 +155,7 @@ def figure(name: str, node: Node, units: dict[str, Unit]) -> Figure:
 
 def limit(name: str, node: Node, units: dict[str, Unit], figures: dict[str, Figure]) -> Limit:
     """Return one figure with unit, meaning and source, with defaults in place of what is wrong."""
-    fields = node.fields(need=("value", "meaning", "source"), may=("far beyond by",), what="a limit")
+    fields = node.fields(need=("value", "meaning", "source"), may=("far beyond by", "do"), what="a limit")
     of_bike, end = "", ""
     value, unit = 0.0, ""
     if "value" in fields:
@@ -159,6 +176,7 @@ def limit(name: str, node: Node, units: dict[str, Unit], figures: dict[str, Figu
         end=end,
         far=far,
         meaning=optional(fields, "meaning", Node.text, ""),
+        do=optional(fields, "do", sentence, ""),
         source=optional(fields, "source", Node.text, ""),
     )
 
@@ -191,7 +209,8 @@ def caution(name: str, node: Node) -> Caution:
 
 def area(name: str, node: Node, names: Names) -> Area:
     """Return one stage of the readiness order."""
-    fields = node.fields(need=("title", "places", "reason"), may=("items", "relies on those before"), what="a stage")
+    may = ("before the next", "items", "relies on those before")
+    fields = node.fields(need=("title", "places", "reason"), may=may, what="a stage")
     givable = [*names.readings, *names.signs]
     items = fields["items"].pairs() if "items" in fields else {}
     return Area(
@@ -201,6 +220,7 @@ def area(name: str, node: Node, names: Names) -> Area:
         title=optional(fields, "title", Node.text, ""),
         places=optional(fields, "places", lambda one: tuple(item.text() for item in one.items()), ()),
         reason=optional(fields, "reason", Node.text, ""),
+        before_next=optional(fields, "before the next", lambda one: sentence(one, ()), ""),
         items=tuple(_item(item, one, names) for item, one in items.items()),
         relies=optional(fields, "relies on those before", lambda one: known_list(one, givable, "reading or sign"), ()),
     )
@@ -248,3 +268,52 @@ def _cover(name: str, node: Node) -> Cover:
         each_side=optional(fields, "each side", yes_no, False),  # noqa: FBT003 - the default of a yes/no field
         shut_to_run=optional(fields, "shut to run", yes_no, False),  # noqa: FBT003 - as above
     )
+
+
+def shakes(pages: Pages, signs: dict[str, Sign], problems: list[Problem]) -> tuple[dict[str, ShakeOrder], RideNext]:
+    """Return what a shake may come with, by id, and what to ride next while that is open; a later page replaces."""
+    orders: dict[str, ShakeOrder] = {}
+    ride_next = None
+    for _, page in pages:
+        fields = page.fields(may=("orders", "ride next"), what="the table of shakes")
+        for name, node in fields["orders"].pairs().items() if "orders" in fields else ():
+            orders[name] = _shake_order(name, node, signs)
+        if "ride next" in fields:
+            ride_next = _ride_next(fields["ride next"])
+    if ride_next is None:
+        problems.append(Problem("shakes.yaml", 0, "lacks 'ride next': what to ride while a shake is still open"))
+    return orders, ride_next or RideNext(none_stands_out="", left_open="", at_one_speed="")
+
+
+def _shake_order(name: str, node: Node, signs: dict[str, Sign]) -> ShakeOrder:
+    fields = node.fields(need=("called", "turns", "shows", "do"), what="what a shake comes with")
+    shows = optional(fields, "shows", lambda one: known(one, signs, "sign"), "")
+    if shows and signs[shows].sided:
+        fields["shows"].wrong(f"'{shows}' is on a side, and a shake tells none; name a sign of the whole bike")
+    return ShakeOrder(
+        id=name,
+        file=node.file,
+        line=node.line,
+        called=optional(fields, "called", Node.text, ""),
+        turns=optional(fields, "turns", _turns, None),
+        shows=shows,
+        do=optional(fields, "do", lambda one: sentence(one, ()), ""),
+    )
+
+
+def _turns(node: Node) -> float | None:
+    """Return how often it turns for one turn of the engine; None with the rear wheel."""
+    if node.value == WITH_THE_WHEEL:
+        return None
+    turns = node.number()
+    if not 0.0 < turns <= HIGHEST_ORDER:
+        node.wrong(
+            f"write the turns for one turn of the engine, above 0 and up to {HIGHEST_ORDER:g}, or '{WITH_THE_WHEEL}'"
+        )
+    return turns
+
+
+def _ride_next(node: Node) -> RideNext:
+    need = ("none stands out", "left open", "at one speed")
+    said = {name: sentence(one, ()) for name, one in node.fields(need=need, what="what to ride next").items()}
+    return RideNext(**{name.replace(" ", "_"): said.get(name, "") for name in need})

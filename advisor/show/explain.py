@@ -6,11 +6,9 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.explain.why_not import Contrast, Turn, Weighed
-from advisor.report import RankedCause, Why
+from advisor.report import RankedCause, Why, speaks_against, speaks_for
 from advisor.show.screen import Rows, heading
 from advisor.show.words import per_cent, times
-
-LEAST_FACTOR = 1.05  # nearer to 1 says nothing
 
 
 def explained(cause: RankedCause, reasons: dict[str, str]) -> Group:
@@ -21,8 +19,8 @@ def explained(cause: RankedCause, reasons: dict[str, str]) -> Group:
 def _cause(cause: RankedCause, reasons: dict[str, str]) -> Iterator[RenderableType]:
     yield heading(f"{cause.title}: {per_cent(cause.probability)}")
     for name, lines in (
-        ("SPEAKS FOR IT", [why for why in cause.why if why.factor > LEAST_FACTOR]),
-        ("SPEAKS AGAINST IT", [why for why in cause.why if why.factor < 1 / LEAST_FACTOR]),
+        ("SPEAKS FOR IT", [why for why in cause.why if speaks_for(why.factor)]),
+        ("SPEAKS AGAINST IT", [why for why in cause.why if speaks_against(why.factor)]),
     ):
         if lines:
             yield Text()
@@ -54,8 +52,8 @@ def _contrast(found: Contrast) -> Iterator[RenderableType]:
     yield Text.assemble(("WHY ", "bold"), f"{found.first_title} ({per_cent(found.first_probability)})")
     yield Text.assemble(("AND NOT ", "bold"), f"{found.second_title} ({per_cent(found.second_probability)})")
     for name, lines in (
-        ("THESE FAVOUR THE FIRST", [one for one in found.weighed if one.factor > LEAST_FACTOR]),
-        ("THESE FAVOUR THE SECOND", [one for one in found.weighed if one.factor < 1 / LEAST_FACTOR]),
+        ("THESE FAVOUR THE FIRST", [one for one in found.weighed if speaks_for(one.factor)]),
+        ("THESE FAVOUR THE SECOND", [one for one in found.weighed if speaks_against(one.factor)]),
     ):
         if lines:
             yield Text()

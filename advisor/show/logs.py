@@ -3,15 +3,13 @@
 from rich.console import Group
 
 from advisor.quantities import show
-from advisor.readings.idle_log import IdleLog, Slope, Span
+from advisor.readings.idle_log import MOST_STEPS, IdleLog, Slope, Span
 from advisor.readings.orders import Shake
-from advisor.show.measure import OWNERS, lines
-
-MOST_STEPS = 5  # what lets go does so a few times at most. Judgement
+from advisor.show.measure import lines
 
 
-def idle(found: IdleLog, repairs: tuple[str, ...], hang_most: float) -> Group:
-    """Return an idle log's reduction, to be printed; revs that take longer than `hang_most` seconds to fall hang."""
+def idle(found: IdleLog, repairs: tuple[str, ...], picture: list[str]) -> Group:
+    """Return an idle log's reduction and its `picture` in words, to be printed."""
     rows = [("log", f"{found.rows} rows, {found.rate:.3g} a second")]
     rows += [("repaired", text) for text in repairs]
     rows += [("gap", f"from {start:.0f} s to {end:.0f} s") for start, end in found.gaps]
@@ -22,7 +20,7 @@ def idle(found: IdleLog, repairs: tuple[str, ...], hang_most: float) -> Group:
     rows += _steps(found.steps)
     if found.hangs:
         rows.append(("after a blip", f"falls in {', '.join(show(one, 's') for one in found.hangs)}"))
-    return lines("Idle log", rows, _idle_picture(found, hang_most))
+    return lines("Idle log", rows, picture)
 
 
 def _steps(steps: tuple[tuple[float, float], ...]) -> list[tuple[str, str]]:
@@ -51,36 +49,12 @@ def _slope(slope: Slope, unit: str, times: float) -> str:
     return f"{times * slope.value:+.1f} {unit} (95%: {times * slope.low:+.1f} to {times * slope.high:+.1f})"
 
 
-def _idle_picture(found: IdleLog, hang_most: float) -> list[str]:
-    if found.stands:
-        return [
-            "The engine does not run in this log, or its revs were not picked up: look at the pick-up, record again."
-        ]
-    if found.warm is None:
-        return ["It never got warm in this log: no verdict on the warm idle."]
-    said = []
-    if found.warm.drift and found.warm.drift.low > 0:
-        said.append("Warm, it goes on climbing.")
-    if found.warm.drift and found.warm.drift.high < 0:
-        said.append("Warm, it goes on dropping.")
-    if found.period:
-        said.append("It hunts: look for air that no screw meters, and for a weak idle mixture.")
-    if len(found.steps) > MOST_STEPS and not found.period:
-        said.append("It goes up and down in steps all the time: a slow hunt, not something that let go once.")
-    elif 0 < len(found.steps) <= MOST_STEPS:
-        said.append("It jumped and stayed: something let go or dropped out at that moment.")
-    if found.hangs and sorted(found.hangs)[len(found.hangs) // 2] > hang_most:
-        said.append("The revs hang after a blip: air leak, lean idle, or a throttle that closes late.")
-    return said or ["Nothing odd: level, steady, and it falls as it should."]
-
-
-def shake(found: Shake, repairs: tuple[str, ...]) -> Group:
-    """Return a shake log's reduction, to be printed."""
+def shake(found: Shake, repairs: tuple[str, ...], step: str) -> Group:
+    """Return a shake log's reduction and the next `step`, to be printed."""
     rows = [("engine", f"{found.revs:.0f} rpm"), ("whole", f"{found.whole:.2f} m/s2 (root mean square)")]
     rows += [("repaired", text) for text in repairs]
     rows += [
         (f"{one.order:.2f} a turn", f"{one.amplitude:.2f} m/s2 at {one.rate:.1f} Hz, {one.name}")
         for one in found.orders
     ]
-    none = "No order stands out clearly: record it again at a steady speed, in another gear."
-    return lines("Shake by orders", rows, [OWNERS[found.owner] if found.owner else none])
+    return lines("Shake by orders", rows, [step])

@@ -9,40 +9,19 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.calculator import CLOSE, OUTSIDE, Figure, Held, Worked
-from advisor.quantities import GRAVITY, MMHG, show
-from advisor.readings.air import SEA_PRESSURE, density, mixture_change, pressure
-from advisor.readings.manometer import Damping
-from advisor.readings.shake_reports import ENGINE, ONE_SPEED, ROAD, THROTTLE
+from advisor.quantities import MMHG, show
+from advisor.readings.air import SEA_PRESSURE, Height
+from advisor.readings.manometer import BEHIND_SHUT_THROTTLE, Tube, height
 from advisor.show.screen import Rows, heading
 
 if TYPE_CHECKING:
     from advisor.readings.shorting import Shorted
 
 LABEL = 17
+TABLESPOON = 14.7868e-6  # m3
 TELLING = {*OUTSIDE, CLOSE}
 ONE = re.compile(r"(?<![\w.,/-])1 (?P<many>turns|notches)\b")
 SIDE_OF_LEAD = {"reading": "", "lead": "more by", "stays": "stays"}
-# What to do next about a shake, the first that is so: common practice, no source.
-FELT = {
-    ROAD: "Look at what turns with the wheels: tyres, rims, bearings, balance and drive. Leave the carburettors.",
-    ENGINE: "Compare the two sides at that engine speed: compression and spark, then drops and columns off idle.",
-    THROTTLE: "Compare the two sides off idle, drops and columns, then their cables: it comes with what they burn.",
-    ONE_SPEED: "Look for what is loose and sings along: mounts, exhaust clamps, mudguards; then compare the sides.",
-}
-FELT_NOTHING = "This leaves open where it comes from. Try the same road speed in another gear, then the clutch in."
-AT_SPEED = (
-    "Ride this speed in another gear: what shakes on at the same road speed comes with the wheel, at the same revs "
-    "with the engine. Then tell 'advisor measure feel' both."
-)
-OWNERS = {
-    "rear wheel": "It comes with the rear wheel: look at tyre, wheel, bearings and drive, not at the carburettors.",
-    "half order (one side fires weaker)": (
-        "It comes at half the engine's turns: one side fires weaker than the other. "
-        "Compare the two sides: compression, spark, then balance."
-    ),
-    "first order": "It comes once a turn: the couple every opposed twin has, made felt by mounts or unlike parts.",
-    "second order": "It comes twice a turn: the even beat of the engine. Look at mounts and at the balance held open.",
-}
 
 
 def worked(found: Worked) -> Group:
@@ -124,41 +103,40 @@ def lines(title: str, rows: list[tuple[str, str]], picture: list[str]) -> Group:
     )
 
 
-def after_feeling(found: dict[str, bool]) -> str:
-    """Return what to do next about a shake of which this is known."""
-    return next((step for name, step in FELT.items() if found.get(name)), FELT_NOTHING)
-
-
-def tube(damping: Damping, volume: float, most: float, fluid: float, density_: float) -> Group:
+def tube(found: Tube, density: float) -> Group:
     """Return what a tube needs: the wait, the fill and the most it shows."""
+    settles, most = found.settles, found.most
     rows = [
-        ("wait", f"{damping.wait:.0f} s for a column to settle (time constant {damping.time_constant:.1f} s)"),
-        ("fill", f"{volume * 1e6:.0f} ml, that is {volume / 14.7868e-6:.1f} tablespoons"),
+        ("wait", f"{settles.wait:.0f} s for a column to settle (time constant {settles.time_constant:.1f} s)"),
+        ("fill", f"{found.fill * 1e6:.0f} ml, that is {found.fill / TABLESPOON:.1f} tablespoons"),
         (
             "shows",
             f"up to {most / 1000:.1f} kPa ({show(most / MMHG, 'mmHg')}) between the legs; more draws it in",
         ),
-        ("one kPa", f"{1e6 / (density_ * GRAVITY):.0f} mm of this fluid"),
+        ("one kPa", f"{1000 * height(1000.0, density):.0f} mm of this fluid"),
     ]
-    swings = "The column swings past its mark: pinch the hose, or put a small jet in it, before you read it."
-    settles = "The column creeps to its mark: wait, then read."
-    risk = (
-        f"Behind one shut throttle there is more than the tube holds ({fluid / 1000:.0f} kPa): with one hose off, "
-        "the fluid goes into the engine. Connect both before starting, and stop the engine before you take one off."
+    mark = (
+        "The column swings past its mark: pinch the hose, or put a small jet in it, before you read it."
+        if settles.swings
+        else "The column creeps to its mark: wait, then read."
     )
-    return lines("U-tube", rows, [swings if damping.swings else settles, *([risk] if fluid > most else [])])
+    risk = (
+        f"Behind one shut throttle there is more than the tube holds ({BEHIND_SHUT_THROTTLE / 1000:.0f} kPa): with one "
+        "hose off, the fluid goes into the engine. Connect both before starting, and stop the engine before you take "
+        "one off."
+    )
+    return lines("U-tube", rows, [mark, *([risk] if found.draws_in else [])])
 
 
-def altitude(height: float, set_at: float) -> Group:
-    """Return what the air is like at a height, and what it does to the mixture."""
-    change, here = mixture_change(height, set_at), pressure(height)
+def altitude(found: Height, set_at: float) -> Group:
+    """Return what the air is like at a height, and what it does to a mixture that was set at another (in metres)."""
+    at_sea = f"at the sea {SEA_PRESSURE / 1000:.1f}"
     rows = [
-        ("pressure", f"{here / 1000:.1f} kPa ({show(here / MMHG, 'mmHg')}; at the sea {SEA_PRESSURE / 1000:.1f})"),
-        ("density", f"{density(height):.3f} kg/m3"),
-        ("mixture", f"lambda times {change:.3f}, if it was set at {set_at:.0f} m"),
+        ("pressure", f"{found.pressure / 1000:.1f} kPa ({show(found.pressure / MMHG, 'mmHg')}; {at_sea})"),
+        ("density", f"{found.density:.3f} kg/m3"),
+        ("mixture", f"lambda times {found.lambda_times:.3f}, if it was set at {set_at:.0f} m"),
     ]
-    away = round(abs(1 - change) * 100)
-    richer = "richer" if change < 1 else "leaner"
-    than = f"about {away}% {richer} than" if away else "as rich as"
+    richer = f"about {abs(found.richer_by)}% {'richer' if found.richer_by > 0 else 'leaner'} than"
+    than = richer if found.richer_by else "as rich as"
     picture = f"Both sides run {than} where they were set: no fault, nor reason to turn one screw."
     return lines("Height above the sea", rows, [picture])

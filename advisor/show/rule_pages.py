@@ -22,6 +22,7 @@ from advisor.rulebase.model import (
     Record,
     Rule,
     Rulebase,
+    ShakeOrder,
     Sign,
     SignIs,
     Tool,
@@ -81,20 +82,45 @@ def _lines(record: Record, base: Rulebase) -> Iterator[tuple[str, str]]:
         case Rule():
             yield from _rule(record, base)
         case Reading():
-            yield "taken", record.taken
-            yield "unit", record.unit
-            yield "believed between", f"{show(record.lowest, record.unit)} and {show(record.highest, record.unit)}"
-            yield "trusted within", show(record.give, record.unit)
+            yield from _reading(record)
+        case _:
+            yield from _of_table(record)
+
+
+def _reading(reading: Reading) -> Iterator[tuple[str, str]]:
+    yield "also called", ", ".join(reading.also)
+    yield "taken", reading.taken
+    yield "unit", reading.unit
+    yield "believed between", f"{show(reading.lowest, reading.unit)} and {show(reading.highest, reading.unit)}"
+    yield "trusted within", show(reading.give, reading.unit)
+    yield from ((f"if {word}", _either(text)) for word, text in reading.picture.items())
+    yield "if undecided", reading.take_again
+    yield from ((f"log: {word}", text) for word, text in reading.in_a_log.items())
+
+
+def _of_table(record: Record) -> Iterator[tuple[str, str]]:
+    """Yield the lines of a record from one of the tables on top."""
+    match record:
         case Limit():
             yield "value", show(record.value, record.unit)
             yield "means", record.meaning
+            yield "do next", _either(record.do)
             yield "source", record.source
+        case ShakeOrder():
+            yield "what it is", record.called
+            yield "turns", _turns(record)
+            yield "shows", record.shows
+            yield "do next", record.do
         case Choice():
             yield "kinds", ", ".join(record.kinds)
         case Caution():
             yield "says", record.says
         case Tool():
             yield "kind", "tool"
+
+
+def _turns(order: ShakeOrder) -> str:
+    return "with the rear wheel" if order.turns is None else f"{order.turns:g} for one turn of the engine"
 
 
 def _cause(cause: Cause) -> Iterator[tuple[str, str]]:
@@ -113,6 +139,7 @@ def _sign(sign: Sign, base: Rulebase) -> Iterator[tuple[str, str]]:
     yield "also called", ", ".join(sign.also)
     yield "seen by", sign.seen_by
     yield "with no fault", sign.healthy
+    yield "do next", _either(sign.do)
     yield (
         "causes",
         ", ".join(

@@ -5,14 +5,24 @@ from collections.abc import Callable, Iterator
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.report import Again, Line, NextCheck, OutcomeSeen, Proof, RankedCause, Report, Why
+from advisor.report import (
+    Again,
+    Line,
+    NextCheck,
+    OutcomeSeen,
+    Proof,
+    RankedCause,
+    Report,
+    Why,
+    speaks_against,
+    speaks_for,
+)
 from advisor.show.screen import Rows, heading
 from advisor.show.words import ill_matched, minutes, per_cent, times
 from advisor.sides import either, named
 
 MOST_REMARKS = 3
-MOST_CAUSES, MOST_REASONS, MOST_AGAINST, LEAST_FACTOR = 3, 3, 2, 1.05
-ODD_FROM_BITS = 2.0
+MOST_CAUSES, MOST_REASONS, MOST_AGAINST = 3, 3, 2
 ON_TRIAL = "A bike that runs well may have it too. Put it right, and look whether the trouble goes."
 DOES_NOT_FIT = "The picture does not fit together: none of these may be it. Measure again before taking anything apart."
 MARKS: dict[str, Callable[[str], tuple[str, str]]] = {
@@ -117,7 +127,7 @@ def _doubts(found: Report) -> Iterator[RenderableType]:
     lines: list[tuple[str, Text]] = []
     if found.advice.kind != "none fits":
         lines += [("  ?", Text(f"No cause here explains: {one.title}.")) for one in found.unexplained]
-        if found.surprise >= ODD_FROM_BITS:
+        if found.odd:
             lines.append(("  ?", Text(DOES_NOT_FIT)))
     lines += [("  ?", Text(ill_matched(pair))) for pair in found.conflicts]
     if lines:
@@ -150,8 +160,8 @@ def _line(line: Line, causes: list[RankedCause], *, equal: bool) -> Iterator[tup
     chance = "  found" if line.found else f"  {'= ' if equal else ''}{per_cent(line.probability)}"
     yield chance, Text.assemble((line.title, "bold"), (f"  [{', '.join(names)}]", "dim"))
     cause = causes[0]
-    reasons = [why for why in cause.why if why.factor >= LEAST_FACTOR][:MOST_REASONS]
-    against = [why for why in cause.why if why.factor <= 1 / LEAST_FACTOR][:MOST_AGAINST]
+    reasons = [why for why in cause.why if speaks_for(why.factor)][:MOST_REASONS]
+    against = [why for why in cause.why if speaks_against(why.factor)][:MOST_AGAINST]
     for number, why in enumerate(reasons):
         yield "    for" if number == 0 else "", _why(why)
     for number, why in enumerate(against):

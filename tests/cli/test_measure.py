@@ -101,7 +101,9 @@ def test_what_a_shake_belongs_to() -> None:
         ("drop-idle left 200 210 right 250", "part repeats with commas, like '200, 210'"),
         ("column left 3 mmHg", "did you mean 'column-idle' or"),
         ("balance left 3 mmHg", "did you mean 'column-idle' or 'drop-idle'"),
-        ("valves left 3 mmHg", "did you mean 'clearance-inlet' or 'clearance-exhaust'"),
+        ("valves left 3 mmHg", "did you mean 'clearance-exhaust' or 'clearance-inlet'"),
+        ("idle left 3 mmHg", "did you mean 'idle-speed' or 'column-idle' or 'drop-idle'"),
+        ("Volts 3 mmHg", "did you mean 'battery-rest' or 'charging-volts'"),
         ("xylophone 3 mm", "is called 'xylophone'; list them"),
         ("xylophone --help", "is called 'xylophone'; list them"),
         ("column-idle", "write it like: advisor measure column-idle left 30 kPa right 30 kPa"),
@@ -198,3 +200,34 @@ def test_no_words_yield_a_traceback(words: list[str]) -> None:
     result = CliRunner().invoke(cli, ["measure", "drop-idle", *words])
     assert result.exit_code in {0, 1}
     assert result.exception is None or isinstance(result.exception, SystemExit)
+
+
+RULE = """
+our-slack-differs:
+  when: [{reading: cable-slack, side: this side, above: our-most}]
+  shows: {cable-slack-off: this side}
+  reason: More slack than this shop leaves.
+  source: this shop
+  examples:
+    - {name: more, measured: {cable-slack: {left: 9 mm}}, fires: left}
+    - {name: less, measured: {cable-slack: {left: 3 mm}}, quiet: yes}
+"""
+
+
+@pytest.mark.parametrize(
+    ("do", "says"),
+    [
+        ("do: Screw the {side} adjuster out two turns.", "Screw the right adjuster out two turns."),
+        ("", "Outside its limit (more than we leave), and no page says what to do about it."),
+    ],
+)
+def test_a_shops_own_limit_says_its_own_sentence(tmp_path: Path, do: str, says: str) -> None:
+    """Its rule takes the place of the shipped one, whose limit then goes by the shop's sentence."""
+    limit = f"our-most:\n  value: 8 mm\n  meaning: more than we leave\n  source: this shop\n  {do}\n"
+    shipped_most = "slack-most: {value: 24 mm, meaning: never here, source: this shop}\n"
+    (tmp_path / "limits.yaml").write_text(limit + shipped_most, encoding="utf-8")
+    (tmp_path / "cables").mkdir()
+    (tmp_path / "cables" / "patterns.yaml").write_text(RULE, encoding="utf-8")
+    result = run("cable-slack right 9 mm", "--rules", str(tmp_path))
+    assert result.exit_code == 0, result.output
+    assert says in " ".join(result.output.split())

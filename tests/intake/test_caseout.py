@@ -1,4 +1,4 @@
-"""A case written out reads back to the same report."""
+"""A case written out reads back as the same case and to the same report."""
 
 from pathlib import Path
 
@@ -35,3 +35,59 @@ def test_the_demo_cases_written_out_read_back(advisor: Advisor, path: Path, tmp_
     out = tmp_path / "out.yaml"
     out.write_text(case_text(case, advisor.base), encoding="utf-8")
     assert advisor.diagnose(read_case(out, advisor.base)) == advisor.diagnose(case)
+
+
+import pytest
+
+from advisor.case import Bike, Means, Measured
+from advisor.errors import Problem
+from advisor.intake.spoken import spoken
+from advisor.rulebase import Rulebase
+
+
+def _back(measured: list[Measured], base: Rulebase) -> tuple[str, list[Measured]]:
+    """Return the case file of these readings, and what is read back from it."""
+    means = Means(person=base.persons[0], tools=None, engine="")
+    told = Case(title="x", bike=Bike(), complaint="", seen=(), measured=tuple(measured), means=means)
+    problems: list[Problem] = []
+    text = case_text(told, base)
+    root = read_text(text, "case.yaml", problems)
+    assert root is not None
+    case = parse_case(root, base)
+    assert problems == []
+    assert case is not None
+    return text, list(case.measured)
+
+
+@pytest.mark.parametrize(
+    ("reading", "words", "line"),
+    [
+        ("idle-speed", "1,050 rpm", "idle-speed: 1050 rpm"),
+        ("drop-idle", "left 200 rpm, stalls, 215 +/- 5 rpm right 280 rpm", "- 215 +/- 5 rpm"),
+        ("column-idle", "left more by 35 mmHg", "left more by: 35 mmHg"),
+        ("clearance-inlet", "left goes 0.006 in stops 0.007 in right 6 thou", "does not go: 0.007 in"),
+    ],
+)
+def test_readings_are_written_as_they_were(base: Rulebase, reading: str, words: str, line: str) -> None:
+    measured = spoken(reading, words, base)
+    text, back = _back(measured, base)
+    assert line in text
+    assert [replace(one, line=0) for one in back] == [replace(one, line=0) for one in measured]
+
+
+@pytest.mark.parametrize(
+    ("reading", "words"),
+    [
+        ("drop-idle", "left 200 rpm, stalls right 280 +/- 10 rpm"),
+        ("column-idle", "right more by 35 mmHg"),
+        ("clearance-exhaust", "left goes 0.006 in stops 0.007 in right 8 thou"),
+    ],
+)
+def test_what_nobody_wrote_is_written_in_its_own_unit(base: Rulebase, reading: str, words: str) -> None:
+    """A session of an older version, or a program, has figures only."""
+    measured = [replace(one, written=(), given="") for one in spoken(reading, words, base)]
+    _, back = _back(measured, base)
+    for one, again in zip(measured, back, strict=True):
+        assert (again.side, again.values, again.bounds, again.stalls) == (one.side, one.values, one.bounds, one.stalls)
+        assert again.give == pytest.approx(one.give)
+        assert again.unit == base.readings[reading].unit

@@ -1,14 +1,15 @@
 """An idle log gives back what was put into it; the robust slope is the library's own."""
 
-from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
+from msgspec.structs import replace
 from scipy import stats
 
 from advisor.errors import CaseError
 from advisor.intake.logfile import Log
-from advisor.readings.idle_log import IdleLog, _slope, reduce_idle
+from advisor.readings.idle_log import MOST_STEPS, IdleLog, Slope, Span, _slope, oddities, reduce_idle
 
 RATE = 10.0
 
@@ -128,6 +129,50 @@ def test_a_gap_is_told_and_spoils_nothing() -> None:
     assert found.warm.drift.value == pytest.approx(20, abs=0.5)
 
 
+WARM = Span(start=0, end=60, level=1000, level_within=5, drift=Slope(0, -1, 1), by_temperature=None)
+STEADY = IdleLog(
+    rows=9,
+    rate=10.0,
+    stands=False,
+    warm=WARM,
+    cold=None,
+    swing=20.0,
+    period=None,
+    hangs=(0.5, 0.6),
+    steps=(),
+    gaps=(),
+)
+
+
+def _steps(count: int) -> tuple[tuple[float, float], ...]:
+    return tuple((float(at), 100.0) for at in range(count))
+
+
+@pytest.mark.parametrize(
+    ("changes", "odd"),
+    [
+        ({}, ()),
+        ({"warm": None}, ()),
+        ({"warm": replace(WARM, drift=None)}, ()),
+        ({"warm": replace(WARM, drift=Slope(3, 0.1, 5))}, ("climbs",)),
+        ({"warm": replace(WARM, drift=Slope(3, 0.0, 5))}, ()),
+        ({"warm": replace(WARM, drift=Slope(-3, -5, -0.1))}, ("drops",)),
+        ({"period": 4.0}, ("hunts",)),
+        ({"steps": _steps(1)}, ("jumped",)),
+        ({"steps": _steps(MOST_STEPS)}, ("jumped",)),
+        ({"steps": _steps(MOST_STEPS + 1)}, ("in steps",)),
+        ({"steps": _steps(MOST_STEPS + 1), "period": 4.0}, ("hunts",)),
+        ({"steps": _steps(1), "period": 4.0}, ("hunts", "jumped")),
+        ({"hangs": (0.5, 3.0)}, ("hangs",)),
+        ({"hangs": (0.5, 0.5, 3.0)}, ()),
+        ({"hangs": (1.5, 1.5)}, ()),
+        ({"hangs": ()}, ()),
+    ],
+)
+def test_what_an_idle_does_that_it_should_not(changes: dict[str, Any], odd: tuple[str, ...]) -> None:
+    assert oddities(replace(STEADY, **changes), hang_most=1.5) == odd
+
+
 @pytest.mark.parametrize("rows", [0, 1, 2, 200])
 def test_too_short_a_log_is_refused(rows: int) -> None:
     whole = log()
@@ -162,17 +207,3 @@ def test_the_robust_slope_against_a_certified_data_set() -> None:
     assert found is not None
     assert found.value == pytest.approx(1.00211681802045, abs=0.003)
     assert found.low < 1.00211681802045 < found.high
-
-
-def test_a_log_in_a_case_becomes_readings(tmp_path: Path) -> None:
-    from advisor.case import LogFile
-    from advisor.readings.logs import readings_of
-
-    one = log(drift=20, hang=3)
-    rows = zip(one.columns["time"], one.columns["revs"], strict=True)
-    path = tmp_path / "idle.csv"
-    path.write_text("time s,revs rpm\n" + "".join(f"{t:.1f},{n:.0f}\n" for t, n in rows), encoding="utf-8")
-    found = {m.reading: m for m in readings_of(LogFile(kind="idle", path=str(path), starts="warm", how="measured"))}
-    assert set(found) == {"idle-speed", "idle-drift", "idle-swing", "idle-step", "hang-time"}
-    assert found["idle-drift"].values[0] == pytest.approx(20, abs=0.5)
-    assert len(found["hang-time"].values) == 3
