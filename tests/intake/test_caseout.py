@@ -7,11 +7,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from advisor.case import Case
+from advisor.case import Bike, Case, Means, Measured
 from advisor.diagnose import Advisor
+from advisor.errors import Problem
 from advisor.intake.casefile import parse_case, read_case
 from advisor.intake.caseout import case_text
+from advisor.intake.spoken import spoken
 from advisor.places import shipped
+from advisor.rulebase import Rulebase
 from advisor.yaml_nodes import read_text
 from tests.cases import random_cases
 
@@ -35,14 +38,6 @@ def test_the_demo_cases_written_out_read_back(advisor: Advisor, path: Path, tmp_
     out = tmp_path / "out.yaml"
     out.write_text(case_text(case, advisor.base), encoding="utf-8")
     assert advisor.diagnose(read_case(out, advisor.base)) == advisor.diagnose(case)
-
-
-import pytest
-
-from advisor.case import Bike, Means, Measured
-from advisor.errors import Problem
-from advisor.intake.spoken import spoken
-from advisor.rulebase import Rulebase
 
 
 def _back(measured: list[Measured], base: Rulebase) -> tuple[str, list[Measured]]:
