@@ -4,6 +4,8 @@ import msgspec
 
 from advisor.sides import Side, Sided
 
+FORMAT = 1  # of a report as JSON: raised when a field goes or changes what it means, not when one is added
+
 
 class Fact(msgspec.Struct, frozen=True, kw_only=True):
     """One fact in the chain: `said` is what was given, in the words to show, `rule` the first rule that gave it."""
@@ -212,11 +214,15 @@ class Advice(msgspec.Struct, frozen=True, kw_only=True):
 class Report(msgspec.Struct, frozen=True, kw_only=True):
     """Everything one diagnosis found, to be drawn on a terminal, a page or as JSON.
 
+    `format` is the version of these fields: a program that reads reports looks at it first. It goes up when a field
+    goes or changes what it means; new fields leave it as it is.
+
     `forbidden` is what must not be done with the bike as it is: cranking, running, throttling, riding. `causes` holds
     all of them; `likely` those worth reading, on lines. `too_little` says that so little was told that the next
     question says more than these.
     """
 
+    format: int = FORMAT
     case: str
     bike: str
     complaint: str

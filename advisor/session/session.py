@@ -1,26 +1,25 @@
 """A session at work: one question at a time, each answer kept before the next question shows."""
 
 from collections import Counter
-from collections.abc import Mapping
 from pathlib import Path
 
 import msgspec
 
 from advisor.case import Bike, Means, SignReport
 from advisor.diagnose import Advisor
-from advisor.errors import AdvisorError, nearest
+from advisor.errors import AdvisorError
+from advisor.explain.which import find_cause_by_words
 from advisor.intake.caseout import case_text
+from advisor.intake.sentence import MOST_UNDERSTOOD
+from advisor.intake.sentence import understand as heard
 from advisor.report import RankedCause, Report
 from advisor.rulebase.model import SignIs
-from advisor.rulebase.search import Found, Index, stems
 from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRight, Read, RuledOut, Skipped, Told
 from advisor.session.next_question import Question, next_question
 from advisor.session.state import State, fold
 from advisor.session.store import Journal
 from advisor.session.typed_line import Wish, understand
-from advisor.sides import BOTH, Side, fill, named, sides_of
-
-MOST_UNDERSTOOD = 8
+from advisor.sides import Side, fill, named
 
 
 class Understood(msgspec.Struct, frozen=True, kw_only=True):
@@ -48,7 +47,6 @@ class Desk:
         self.advisor = advisor
         self.base = advisor.base
         self.journal = journal
-        self.index: Index | None = None
         self.warning = {
             when.sign
             for rule in self.base.rules.values()
@@ -86,16 +84,7 @@ class Desk:
 
     def understood(self, sentence: str) -> list[Understood]:
         """Return the signs that a sentence may mean, likeliest first; on both sides where none is said."""
-        if self.index is None:
-            self.index = Index(self.base)
-        said = {side for side in BOTH if side in sentence.lower().split()}
-        found = [
-            self._offered(page.id, side)
-            for page in self._signs(sentence)
-            for side in sides_of(self.base.signs[page.id].sided)
-            if side is None or not said or side in said
-        ]
-        return found[:MOST_UNDERSTOOD]
+        return [self._offered(one.sign, one.side) for one in heard(sentence, self.base)]
 
     def _offered(self, name: str, side: Side) -> Understood:
         sign = self.base.signs[name]
@@ -132,11 +121,6 @@ class Desk:
         ]
         return tuple(self.base.cautions[name].says for name in dict.fromkeys(names))
 
-    def _signs(self, sentence: str) -> list[Found]:
-        """Return the signs that a sentence mentions, else those that a search finds for its words."""
-        assert self.index is not None  # noqa: S101 - made by the caller
-        return (self.index.mentions(sentence, self.base) or self.index.search(sentence, ["sign"]))[:MOST_UNDERSTOOD]
-
     def told(self, chosen: list[Understood]) -> None:
         """Keep the signs that were meant by what was said unasked."""
         how = self.base.words.opening
@@ -171,35 +155,7 @@ class Desk:
 
     def cause(self, words: str) -> RankedCause:
         """Return a cause by its name or by plain words. Raises AdvisorError."""
-        names = {named(one.id, one.side): one for one in self.report.causes}
-        by_title = {one.title.lower(): one for one in self.report.causes}
-        plain = words.lower().strip()
-        if plain in names:
-            return names[plain]
-        if plain in by_title:
-            return by_title[plain]
-        same = [one for one in self.report.causes if one.id == plain]
-        if same:
-            return same[0]
-        return self._by_words(plain.split(), names)
-
-    def _by_words(self, words: list[str], names: Mapping[str, RankedCause]) -> RankedCause:
-        """Return the cause that words mean: the likeliest of those whose title holds them all, else the best found.
-
-        Where a side is said, it is on that side if the cause has sides.
-        """
-        sides, plain = {one for one in words if one in BOTH}, [one for one in words if one not in BOTH]
-        wanted = set(stems(" ".join(plain)))
-        found = [one for one in self.report.causes if wanted and wanted <= set(stems(f"{one.title} {one.id}"))]
-        if not found:
-            if self.index is None:
-                self.index = Index(self.base)
-            pages = self.index.search(" ".join(plain), ["cause"])
-            found = [one for one in self.report.causes if pages and one.id == pages[0].id]
-        if not found:
-            msg = f"no cause is called '{' '.join(words)}'{nearest(' '.join(words), names)}"
-            raise AdvisorError(msg)
-        return next((one for one in found if one.side in sides), found[0])
+        return find_cause_by_words(self.report.causes, words, self.base)
 
     def save(self, path: Path) -> None:
         """Write the session as a case file. Raises AdvisorError where it cannot be written."""
