@@ -6,19 +6,40 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 import click
+from rich.console import RenderableType
+from rich.text import Text
 
+from advisor.calculator import work_out
 from advisor.case import Bike, LogFile, ShakeReport
 from advisor.cli.common import advisor, format_option, rulebase, rules_option
-from advisor.errors import AdvisorError
+from advisor.errors import AdvisorError, did_you_mean
 from advisor.intake.bike_sheet import read_sheet
 from advisor.intake.spoken import spoken
+from advisor.lazy import lazy
 from advisor.quantities import KMH, parse, show
+from advisor.readings.air import HIGHEST, density, mixture_change, pressure
+from advisor.readings.manometer import damping, fill, most_it_shows
+from advisor.readings.road import engine_speed, tyre_diameter, wheel_rate
+from advisor.readings.shake_reports import belongs_to
+from advisor.rulebase.model import Reading, Rulebase
+from advisor.show import measure as draw
+from advisor.show.json import dump
+from advisor.show.screen import Rows, console
 from advisor.sides import BOTH
 
 if TYPE_CHECKING:
-    from rich.console import RenderableType
+    import rapidfuzz
 
-    from advisor.rulebase.model import Reading, Rulebase
+    from advisor.intake import logfile
+    from advisor.readings import idle_log, logs, orders
+    from advisor.show import logs as draw_logs
+else:  # numpy and pandas come with what reads logs; only a mistake needs the string library
+    rapidfuzz = lazy("rapidfuzz")
+    logfile = lazy("advisor.intake.logfile")
+    idle_log = lazy("advisor.readings.idle_log")
+    logs = lazy("advisor.readings.logs")
+    orders = lazy("advisor.readings.orders")
+    draw_logs = lazy("advisor.show.logs")
 
 T = TypeVar("T")
 THOUSANDS_MARK = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")
@@ -73,14 +94,14 @@ class ReadingCommand(click.Command):
             formatter.write_text(f"advisor measure {name} {example(page)}")
 
 
-def example(page: "Reading") -> str:
+def example(page: Reading) -> str:
     """Return words that this reading takes."""
     low = max(page.lowest, 0.0)
     figure = show(low + 0.3 * (page.highest - low), page.unit)
     return f"left {figure} right {figure}" if page.sided else figure
 
 
-def _named(name: str, words: tuple[str, ...], base: "Rulebase") -> tuple[str, str]:
+def _named(name: str, words: tuple[str, ...], base: Rulebase) -> tuple[str, str]:
     """Return a reading's name, with spaces or with hyphens, and the words behind it. Raises AdvisorError."""
     said = f"{name} {' '.join(words)}".split()
     for size in range(min(len(said), 4), 0, -1):
@@ -92,20 +113,18 @@ def _named(name: str, words: tuple[str, ...], base: "Rulebase") -> tuple[str, st
     raise AdvisorError(msg)
 
 
-def _near(said: list[str], base: "Rulebase") -> str:
+def _near(said: list[str], base: Rulebase) -> str:
     """Return ` (did you mean 'x' or 'y'?)`: a name spelt nearly so, else what people call so, or what has that word."""
-    from rapidfuzz import fuzz, process  # noqa: PLC0415 - only a mistake pays for this import
-
     words = [one.lower() for one in takewhile(lambda one: one.lower() not in BOTH and not one[0].isdigit(), said)] or [
         ""
     ]
     first, tried = words[0], ["-".join(words[:size]) for size in (1, 2, 3)]
-    best = max(
-        (process.extractOne(one, base.readings.keys(), scorer=fuzz.ratio) for one in tried), key=lambda one: one[1]
-    )
-    names = [best[0]] if best[1] >= ALIKE else [one for one in MEANT.get(first, ()) if one in base.readings]
-    names = names or [name for name in base.readings if first and first in name.split("-")][:MOST_NEAR]
-    return f" (did you mean {' or '.join(repr(one) for one in names)}?)" if names else ""
+    names = base.readings.keys()
+    found = [rapidfuzz.process.extractOne(one, names, scorer=rapidfuzz.fuzz.ratio) for one in tried]
+    best = max(found, key=lambda one: one[1])
+    meant = [best[0]] if best[1] >= ALIKE else [one for one in MEANT.get(first, ()) if one in base.readings]
+    meant = meant or [name for name in base.readings if first and first in name.split("-")][:MOST_NEAR]
+    return did_you_mean(meant)
 
 
 EPILOG = """Any reading may stand for COMMAND, with its figures behind it; 'advisor measure readings' lists them:
@@ -127,12 +146,9 @@ def _reading(name: str) -> click.Command:
         ready = advisor(overlays)
         called, figures = _named(name, words, ready.base)
         _need(figures, f"{called} {example(ready.base.readings[called])}")
-        from advisor.calculator import work_out  # noqa: PLC0415 - only what is asked for is imported
-        from advisor.show.measure import worked  # noqa: PLC0415 - as above
-
         given = spoken(called, figures, ready.base)
         found = work_out(called, given, _bike(sheet, ready.base), ready)
-        _out(form, found, worked(found))
+        _out(form, found, draw.worked(found))
 
     return command
 
@@ -151,22 +167,18 @@ def _bike_option(command: T) -> T:
     return option(command)  # type: ignore[type-var]  # click's decorator keeps the callable
 
 
-def _bike(sheet: Path | None, base: "Rulebase") -> Bike:
+def _bike(sheet: Path | None, base: Rulebase) -> Bike:
     return read_sheet(sheet, base) if sheet else Bike()
 
 
-def _out(form: str, found: object, drawn: "RenderableType") -> None:
+def _out(form: str, found: object, drawn: RenderableType) -> None:
     if form == "json":
-        from advisor.show.json import dump  # noqa: PLC0415 - as above
-
         click.echo(dump(found))
     else:
-        from advisor.show.screen import console  # noqa: PLC0415 - as above
-
         console().print(drawn)
 
 
-def _quantity(text: str, unit: str, what: str, base: "Rulebase") -> float:
+def _quantity(text: str, unit: str, what: str, base: Rulebase) -> float:
     found = parse(text, unit, base.units)
     if isinstance(found, str):
         msg = f"{what}: {found}"
@@ -178,10 +190,6 @@ def _quantity(text: str, unit: str, what: str, base: "Rulebase") -> float:
 @rules_option
 def readings(overlays: tuple[Path, ...]) -> None:
     """List every reading that can be worked out, with its unit."""
-    from rich.text import Text  # noqa: PLC0415 - as above
-
-    from advisor.show.screen import Rows, console  # noqa: PLC0415 - as above
-
     base = rulebase(overlays)
     rows = [
         (one.id, Text(f"{one.title.replace('{side}', 'each side')} ({one.unit})")) for one in base.readings.values()
@@ -196,15 +204,11 @@ def readings(overlays: tuple[Path, ...]) -> None:
 @format_option
 def log(file: Path, starts: str | None, warm_at: str | None, form: str) -> None:
     """Reduce an idle log: a CSV with 'time s', 'revs rpm' and perhaps 'temperature C'."""
-    from advisor.intake.logfile import read_log  # noqa: PLC0415 - numpy and pandas
-    from advisor.readings.idle_log import reduce_idle  # noqa: PLC0415 - as above
-    from advisor.show.logs import idle  # noqa: PLC0415 - as above
-
     base = rulebase()
     warm = _quantity(warm_at, "C", "--warm-at", base) if warm_at else None
-    table = read_log(file, ("time", "revs"), ("temperature",))
-    found = reduce_idle(table, starts or "", warm)
-    _out(form, found, idle(found, table.repairs, base.limits["hang-most"].value))
+    table = logfile.read_log(file, ("time", "revs"), ("temperature",))
+    found = idle_log.reduce_idle(table, starts or "", warm)
+    _out(form, found, draw_logs.idle(found, table.repairs, base.limits["hang-most"].value))
 
 
 @measure.command()
@@ -216,21 +220,16 @@ def log(file: Path, starts: str | None, warm_at: str | None, form: str) -> None:
 @format_option
 def shake(file: Path, revs: str | None, speed: str | None, gear: int | None, sheet: Path | None, form: str) -> None:
     """Reduce a recorded shake: a CSV with 'time s', 'acceleration m/s2' and perhaps 'revs rpm'."""
-    from advisor.intake.logfile import read_log  # noqa: PLC0415 - numpy and pandas
-    from advisor.readings.logs import shake_of  # noqa: PLC0415 - as above
-    from advisor.readings.orders import reduce_shake  # noqa: PLC0415 - as above
-    from advisor.show.logs import shake as drawn  # noqa: PLC0415 - as above
-
     base = rulebase()
     if revs:
-        table = read_log(file, ("time", "acceleration"), ("revs",))
-        found = reduce_shake(table, _quantity(revs, "rpm", "--revs", base))
+        table = logfile.read_log(file, ("time", "acceleration"), ("revs",))
+        found = orders.reduce_shake(table, _quantity(revs, "rpm", "--revs", base))
     else:
         road = _quantity(speed, "km/h", "--speed", base) / KMH if speed else None
-        table, found = shake_of(
+        table, found = logs.shake_of(
             LogFile(kind="shake", path=str(file), speed=road, gear=gear or 0, how="measured"), _bike(sheet, base)
         )
-    _out(form, found, drawn(found, table.repairs))
+    _out(form, found, draw_logs.shake(found, table.repairs))
 
 
 BARE = re.compile(r"^[-+]?[0-9]+(?:\.[0-9]+)?$")
@@ -246,18 +245,15 @@ MOMENT = re.compile(
 @format_option
 def feel(moments: tuple[str, ...], sheet: Path | None, form: str) -> None:
     """Tell what a shake belongs to, from moments: 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'."""
-    from advisor.readings.shake_reports import belongs_to  # noqa: PLC0415 - as above
-    from advisor.show.measure import after_feeling, lines  # noqa: PLC0415 - as above
-
     _need(moments, "feel 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'")
     base = rulebase()
     bike = _bike(sheet, base)
     found = belongs_to([_moment(text, base) for text in moments], bike)
     said = [(("yes" if seen else "no"), base.signs[name].title) for name, seen in found.items()]
-    _out(form, found, lines("What the shake belongs to", said, [after_feeling(found)]))
+    _out(form, found, draw.lines("What the shake belongs to", said, [draw.after_feeling(found)]))
 
 
-def _moment(text: str, base: "Rulebase") -> ShakeReport:
+def _moment(text: str, base: Rulebase) -> ShakeReport:
     match = MOMENT.match(" ".join(text.split()))
     if match is None or not match["figure"]:
         like = "'gear 5 100 km/h shakes', 'clutch in 100 km/h smooth' or '3500 rpm part shakes'"
@@ -284,9 +280,6 @@ def _moment(text: str, base: "Rulebase") -> ShakeReport:
 @format_option
 def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: Path | None, form: str) -> None:
     """Turn a road speed into engine and wheel speeds, gear by gear: advisor measure speed 100 km/h --bike SHEET."""
-    from advisor.readings.road import engine_speed, tyre_diameter, wheel_rate  # noqa: PLC0415 - as above
-    from advisor.show.measure import AT_SPEED, lines  # noqa: PLC0415 - as above
-
     _need(speed, "speed 100 km/h --tyre 120/90-18 --ratio 4.5")
     base = rulebase()
     bike = _bike(sheet, base)
@@ -312,7 +305,7 @@ def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: 
     _out(
         form,
         {"wheel_hz": wheel, "tyre_mm": 1000 * diameter, "engine_rpm": turning},
-        lines("Road speed", rows, [AT_SPEED]),
+        draw.lines("Road speed", rows, [draw.AT_SPEED]),
     )
 
 
@@ -326,9 +319,6 @@ def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: 
 @format_option
 def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str, form: str) -> None:  # noqa: PLR0913 - a tube has these figures
     """Work out a U-tube: how long to wait, how much fluid to fill, and when it is drawn into the engine."""
-    from advisor.readings.manometer import damping, fill, most_it_shows  # noqa: PLC0415 - as above
-    from advisor.show.measure import tube as drawn  # noqa: PLC0415 - as above
-
     base = rulebase()
     wide, high, upto, below = (
         _quantity(text, "mm", what, base) / 1000
@@ -349,7 +339,7 @@ def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str,
         "fill_ml": volume * 1e6,
         "most_kpa": most / 1000,
     }
-    _out(form, found, drawn(settles, volume, most, IDLE_DEPRESSION, heavy))
+    _out(form, found, draw.tube(settles, volume, most, IDLE_DEPRESSION, heavy))
 
 
 @measure.command(context_settings={"ignore_unknown_options": True})  # a height may be below 0
@@ -358,9 +348,6 @@ def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str,
 @format_option
 def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
     """Tell what thin air does to the mixture: advisor measure altitude 1500 m."""
-    from advisor.readings.air import HIGHEST, density, mixture_change, pressure  # noqa: PLC0415 - as above
-    from advisor.show.measure import altitude as drawn  # noqa: PLC0415 - as above
-
     _need(height, "altitude 1500 m --set-at '300 m'")
     base = rulebase()
     # A height of one and a half metres does not matter, so that its comma marks the thousands.
@@ -375,7 +362,7 @@ def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
         "density": density(here),
         "lambda_times": mixture_change(here, there),
     }
-    _out(form, found, drawn(here, there))
+    _out(form, found, draw.altitude(here, there))
 
 
 def _unit_of_option(words: tuple[str, ...], option: str) -> tuple[tuple[str, ...], str]:

@@ -52,9 +52,9 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
         plain=optional(fields, "plain", Node.text, ""),
         question=optional(fields, "question", Node.text, ""),
         also=optional(fields, "also", texts, ()),
-        sided=optional(fields, "sides", _sided, False),  # noqa: FBT003 - the default of a yes/no field
-        exclusive=optional(fields, "exclusive", yes_no, False),  # noqa: FBT003 - as above
-        past=optional(fields, "past", yes_no, False),  # noqa: FBT003 - as above
+        sided=optional(fields, "sides", _sided, False),
+        exclusive=optional(fields, "exclusive", yes_no, False),
+        past=optional(fields, "past", yes_no, False),
         kind_of=optional(fields, "kind of", Node.text, ""),
         never_with=optional(fields, "never with", texts, ()),
         seen_by=optional(fields, "seen by", lambda one: one.word(persons, "person"), ""),
@@ -90,7 +90,7 @@ def reading(name: str, node: Node, units: dict[str, Unit]) -> Reading:
         line=node.line,
         title=optional(fields, "title", Node.text, ""),
         unit=unit,
-        sided=optional(fields, "sides", _sided, False),  # noqa: FBT003 - as above
+        sided=optional(fields, "sides", _sided, False),
         lowest=lowest,
         highest=highest,
         give=optional(fields, "trusted within", lambda one: _give(one, unit, units), 0.0) if unit else 0.0,
