@@ -1,11 +1,13 @@
 """The pipeline on one page: case -> readings -> chain -> rank -> plan -> Report."""
 
+from pathlib import Path
 from typing import TYPE_CHECKING, overload
 
 import msgspec
 from msgspec.structs import replace
 
 from advisor.case import Case, Measured
+from advisor.chain.compile import Compiled
 from advisor.chain.run import Chain, Chained
 from advisor.errors import AdvisorError
 from advisor.explain.which import find_cause
@@ -30,7 +32,9 @@ from advisor.readings.reduced import Reduced
 from advisor.readings.shake_reports import signs as signs_of_shakes
 from advisor.readings.verdicts import Judged, judge, unknown_figures
 from advisor.report import Advice, CautionShown, Conflict, Line, NextCheck, RankedCause, Report, SetAside, Unexplained
+from advisor.rulebase import cache, load
 from advisor.rulebase.model import Rulebase
+from advisor.rulebase.source import times
 from advisor.sides import Side, Sided, fill, named
 
 if TYPE_CHECKING:
@@ -38,12 +42,34 @@ if TYPE_CHECKING:
 else:
     logs = lazy("advisor.readings.logs")  # numpy and its kin
 
+NOTHING: frozenset[tuple[str, str]] = frozenset()
+CODE = (  # what makes `Made` of a rule base
+    "chain/compile.py",
+    "chain/layers.py",
+    "chain/run.py",
+    "chain/subset.py",
+    "chain/terms.py",
+    "diagnose.py",
+    "plan/deciding.py",
+    "rank/network.py",
+    "readings/verdicts.py",
+    "sides.py",
+)
 MOST_CHECKS = 5
 ORDINARY_FROM = 0.05  # so often a sign is there with nothing wrong that it needs no cause
 UNEXPLAINED_FROM = 0.85  # so likely that no cause shows the sign; a doubtful report alone does not reach it
 ODD_FROM_BITS = 2.0
 CONFLICT_FROM_BITS = 2.0
 TOO_LITTLE = 0.15  # while nothing is likelier than this, the question says more than the list: judgement
+
+
+class Made(msgspec.Struct, frozen=True):
+    """A rule base with all that an advisor makes of it before the first case."""
+
+    base: Rulebase
+    compiled: Compiled
+    decided: dict[Sided, frozenset[Sided]]
+    network: Network
 
 
 class Ranked(msgspec.Struct, frozen=True):
@@ -71,12 +97,28 @@ class Advisor:
     (1, True)
     """
 
-    def __init__(self, base: Rulebase) -> None:
-        """Compile the rule base. Raises ChainError when its rules cannot be run safely."""
+    def __init__(self, base: Rulebase, made: Made | None = None) -> None:
+        """Compile the rule base, or take what was `made` of it. Raises ChainError when its rules are not safe."""
         self.base = base
-        self.chain = Chain(base)
-        self.decided = decided_by(base)
-        self.networks: dict[frozenset[tuple[str, str]], Network] = {}  # by the links that rules switch off
+        self.chain = Chain(base, made.compiled if made else None)
+        self.decided = made.decided if made else decided_by(base)
+        self.networks = {NOTHING: made.network if made else build(base)}  # by the links that rules switch off
+
+    @classmethod
+    def of(cls, folders: list[Path]) -> "Advisor":
+        """Return the advisor on the rule base of these folders; what was made of it is kept for the next time.
+
+        Raises RulesError with every mistake in the pages, and ChainError when the rules cannot be run safely.
+        """
+        stamp = cache.stamp(times(folders), CODE)
+        made = cache.fetch(stamp, Made) if stamp else None
+        if made is not None:
+            return cls(made.base, made)
+        ready = cls(load(folders))
+        if stamp:
+            network = ready.networks[NOTHING]
+            cache.store(stamp, Made(ready.base, ready.chain.compiled, ready.decided, network))
+        return ready
 
     def in_full(self, case: Case) -> Case:
         """Return the case with what its logs and the rider's reports of shakes say, as readings and signs.

@@ -45,7 +45,7 @@ def load(folders: list[Path], *, cached: bool = True) -> Rulebase:
         raise RulesError(missing)
     made_from = cache.source(contents(folders))
     if cached:
-        kept = cache.fetch(made_from)
+        kept = cache.fetch(made_from, Rulebase)
         if kept is not None:
             return kept
     problems: list[Problem] = []
