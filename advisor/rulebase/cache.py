@@ -21,7 +21,7 @@ from typing import TypeVar
 
 import msgspec
 
-from advisor.places import PACKAGE
+from advisor.places import PACKAGE, cache_folder
 
 CODE = (
     "yaml_nodes.py",
@@ -39,12 +39,6 @@ KEEP, HEAD = 16, struct.Struct("<IQ")
 SETTLED = (
     3.0  # s without a change before a file's times are trusted: two changes within one tick of its clock look alike
 )
-
-
-def folder() -> Path:
-    """Return the folder that holds compiled rule bases (XDG Base Directory Specification, version 0.8)."""
-    home = os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache"
-    return Path(home) / "tuneup-advisor"
 
 
 def source(pages: list[tuple[str, bytes]]) -> bytes:
@@ -69,7 +63,7 @@ def stamp(files: Iterable[tuple[str, os.stat_result]], code: Iterable[str] = ())
 
 
 def _place(made_from: bytes) -> Path:
-    return folder() / f"{zlib.crc32(made_from):08x}.rules"
+    return cache_folder() / f"{zlib.crc32(made_from):08x}.rules"
 
 
 def fetch(made_from: bytes, kind: type[T]) -> T | None:
@@ -91,7 +85,7 @@ def fetch(made_from: bytes, kind: type[T]) -> T | None:
 def store(made_from: bytes, thing: msgspec.Struct) -> None:
     """Keep what was made from this source, whole or not at all, and drop the oldest copies."""
     with contextlib.suppress(OSError, RuntimeError):
-        home = folder()
+        home = cache_folder()
         home.mkdir(parents=True, exist_ok=True)
         place = _place(made_from)
         draft = place.with_suffix(f".{os.getpid()}.draft")

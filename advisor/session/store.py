@@ -4,7 +4,6 @@ Write-ahead logging with full synchronisation: after a `kill -9`, or with the po
 there. Two sessions at once on one store wait for each other (SQLite's own locking).
 """
 
-import os
 import shutil
 import sqlite3
 import tempfile
@@ -14,6 +13,7 @@ from pathlib import Path
 import msgspec
 
 from advisor.errors import AdvisorError
+from advisor.places import data_folder
 from advisor.session.events import Event
 
 WAIT = 5.0  # s for another session's commit
@@ -31,9 +31,8 @@ class StoreError(AdvisorError):
 
 
 def default_path() -> Path:
-    """Return where sessions are kept (XDG Base Directory Specification, version 0.8)."""
-    home = os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share"
-    return Path(home) / "tuneup-advisor" / "sessions.sqlite"
+    """Return where sessions are kept."""
+    return data_folder() / "sessions.sqlite"
 
 
 class Store:

@@ -8,7 +8,7 @@ import pytest
 
 from advisor.diagnose import Advisor
 from advisor.errors import RulesError
-from advisor.places import shipped
+from advisor.places import cache_folder, shipped
 from advisor.rulebase import Rulebase, cache, load
 from advisor.rulebase.source import times
 from tests.cases import case, report
@@ -263,7 +263,7 @@ def test_a_broken_cache_is_rebuilt_without_a_word(
     copy: Path, content: bytes, capfd: pytest.CaptureFixture[str]
 ) -> None:
     fresh = load([copy])
-    kept = list(cache.folder().glob("*.rules"))
+    kept = list(cache_folder().glob("*.rules"))
     assert kept
     for path in kept:
         path.write_bytes(content)
@@ -285,4 +285,4 @@ def test_old_copies_go(copy: Path) -> None:
         (copy / "README.yaml").unlink(missing_ok=True)
         _spoil(copy, "limits.yaml", f"value: {50 + number} rpm", f"value: {51 + number} rpm")
         load([copy])
-    assert len(list(cache.folder().glob("*.rules"))) == cache.KEEP
+    assert len(list(cache_folder().glob("*.rules"))) == cache.KEEP
