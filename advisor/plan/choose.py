@@ -125,9 +125,7 @@ def _asks_what_kind(one: Weighed, kinds: set[Sided]) -> bool:
     """Whether a check is a quick question after one of these kinds."""
     if one.candidate.check.how != ASKED or one.minutes > QUICK:
         return False
-    return any(
-        finding.seen and key in kinds for result in one.candidate.results for key, finding in result.findings.items()
-    )
+    return any(seen and key in kinds for result in one.candidate.results for key, seen in result.states.items())
 
 
 def _kind_first(looked: list[Weighed], asking: list[Weighed]) -> list[Weighed]:
@@ -151,7 +149,7 @@ def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Ruleb
         one
         for one in possible
         if trusted(one[0].check.how, base) >= least
-        and any(key in awaited and not said.seen for result in one[0].results for key, said in result.findings.items())
+        and any(key in awaited and not seen for result in one[0].results for key, seen in result.states.items())
     ]
     return min(looks, key=lambda one: (one[1], one[0].check.id), default=None)
 
@@ -340,7 +338,7 @@ def _next(base: Rulebase, one: Weighed, outcomes: tuple[OutcomeSeen, ...]) -> Ne
 
 
 def _seen(result: Result) -> list[str]:
-    return [key[0] for key, finding in result.findings.items() if finding.seen]
+    return [key[0] for key, seen in result.states.items() if seen]
 
 
 def _outcome(base: Rulebase, what_if: WhatIf, less: set[Sided], result: Result, chance: float) -> OutcomeSeen:

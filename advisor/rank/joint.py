@@ -109,10 +109,8 @@ class Joint:
         return chances
 
     def _background(self, leaky: Leaky) -> float:
-        absent, alone = 1 - leaky.leak, self.alone
-        for cause, strength in leaky.strengths.items():
-            absent *= 1 - strength * alone[cause]
-        return absent
+        alone = self.alone
+        return prod([1 - strength * alone[cause] for cause, strength in leaky.strengths.items()], start=1 - leaky.leak)
 
     def linked(self, signs: Iterable[Leaky]) -> tuple[int, ...]:
         """Return the suspects that show any of these signs, in their order."""

@@ -65,7 +65,7 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
     """Return one sign, with defaults in place of what is wrong, so that what refers to it is still read."""
     need = ("title", "plain", "question", "sides", "seen by", "healthy")
     fields = node.fields(need=need, may=("also", "exclusive", "past", "kind of", "never with", "do"), what="a sign")
-    sided = optional(fields, "sides", _sided, False)  # noqa: FBT003 - the default of a yes/no field
+    sided = optional(fields, "sides", _sided, False)
     return Sign(
         id=name,
         file=node.file,
@@ -75,8 +75,8 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
         question=optional(fields, "question", Node.text, ""),
         also=optional(fields, "also", texts, ()),
         sided=sided,
-        exclusive=optional(fields, "exclusive", yes_no, False),  # noqa: FBT003 - as above
-        past=optional(fields, "past", yes_no, False),  # noqa: FBT003 - as above
+        exclusive=optional(fields, "exclusive", yes_no, False),
+        past=optional(fields, "past", yes_no, False),
         kind_of=optional(fields, "kind of", Node.text, ""),
         never_with=optional(fields, "never with", texts, ()),
         seen_by=optional(fields, "seen by", lambda one: one.word(persons, "person"), ""),
@@ -117,7 +117,7 @@ def reading(name: str, node: Node, units: dict[str, Unit], limits: dict[str, Lim
         line=node.line,
         title=optional(fields, "title", Node.text, ""),
         unit=unit,
-        sided=optional(fields, "sides", _sided, False),  # noqa: FBT003 - as above
+        sided=optional(fields, "sides", _sided, False),
         lowest=lowest,
         highest=highest,
         give=optional(fields, "trusted within", lambda one: _give(one, unit, units), 0.0) if unit else 0.0,
