@@ -25,7 +25,7 @@ from advisor.rulebase.model import Check
 from advisor.scoring.check_result import Answer
 from advisor.scoring.hidden_bikes import Hidden
 from advisor.scoring.log_odds import given, raised
-from advisor.scoring.stand import ON_BOTH_SIDES, Stand
+from advisor.scoring.stand import Stand
 from advisor.session.events import Told
 from advisor.sides import BOTH, Side, Sided, fill, other, sides_of
 
@@ -33,7 +33,6 @@ RIGHT, HALF, WRONG, GIVEN_UP = "right", "half right", "wrong", "given up"
 DO, FIX = "check", "fix"
 MOST_STILL = 4  # signs that the rider tells after a repair
 SPOKE = 0.5  # bits of odds by which checks that do not decide a cause must have raised it to speak for it: judgement
-PAIRWISE = ("both sides", "as a pair", "in pairs", "both ports")  # of a remedy that is for both sides at once
 LIKELY = 0.5  # a cause that is as likely as this was not put right blindly: judgement
 
 
@@ -238,11 +237,7 @@ class Round:
 
     def _put_right(self, cause: str, sides: Sequence[Side]) -> float:
         """Put a cause right on these sides in one job; return the minutes of the work on a side that was sound."""
-        work, sound = self.base.causes[cause].minutes, 0.0
-        remedy = self.base.causes[cause].remedy
-        at_once = cause in ON_BOTH_SIDES or any(
-            words in remedy for words in PAIRWISE
-        )  # the page's minutes are for both
+        work, at_once, sound = self.base.causes[cause].minutes, self.base.causes[cause].both_sides, 0.0
         for number, side in enumerate(sides):
             cured = self.stand.put_right(cause, side)
             if number:

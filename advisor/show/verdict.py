@@ -165,8 +165,7 @@ def _order(found: Verdict, base: Rulebase) -> Iterator[tuple[str, Text]]:
 
 def _in_vain(one: Step, base: Rulebase) -> str:
     """Return what a repair on something sound cost, and whether anything had spoken for it."""
-    remedy = base.causes[one.id].remedy.lower()
-    parts = ", and new parts" if "new" in remedy.split() else ""
+    parts = ", and new parts" if base.causes[one.id].new_parts else ""
     where = "On the sound side of" if one.right else "Put right, though it was sound:"
     known = "" if one.right else f" It was {per_cent(one.likely)} likely by what was known"
     blind = f"{known}: nothing had spoken for it." if one.blind and known else f"{known}." if known else ""
