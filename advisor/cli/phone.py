@@ -6,6 +6,7 @@ import click
 
 from advisor.cli.bench import run
 from advisor.cli.common import rules_option
+from advisor.session.events import PHONE
 
 
 @click.command()
@@ -25,4 +26,4 @@ def phone(
 
     Begin with what the rider says: advisor phone it dies at every red light.
     """
-    run("phone", " ".join(sentence), resume, session, store, None, overlays)
+    run(PHONE, " ".join(sentence), resume, session, store, None, overlays)

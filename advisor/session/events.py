@@ -1,9 +1,11 @@
-"""What can happen in a session, as it is kept. A session is the list of its events, and nothing else."""
+"""What happens in a session, as it is kept. A session is the list of its events and nothing else."""
 
 import msgspec
 
 from advisor.case import Bike, Means, Measured, SignReport
 from advisor.sides import Side
+
+BENCH, PHONE = "bench", "phone"  # the kinds of a session
 
 
 class Began(msgspec.Struct, frozen=True, tag="began"):
@@ -55,21 +57,21 @@ class Skipped(msgspec.Struct, frozen=True, tag="skipped"):
 
 
 class PutRight(msgspec.Struct, frozen=True, tag="put right"):
-    """A cause was put right. What it had shown is open again until it is looked at anew."""
+    """A cause was put right. What it had shown is not known until somebody looks again."""
 
     cause: str
     side: Side
 
 
 class RuledOut(msgspec.Struct, frozen=True, tag="ruled out"):
-    """A cause was looked for and found sound; what is seen must come from elsewhere."""
+    """A part was looked at and found sound: what is seen must have another cause."""
 
     cause: str
     side: Side
 
 
 class Undone(msgspec.Struct, frozen=True, tag="undone"):
-    """The last events that were not yet undone count no more."""
+    """The last answers that still counted, so many of them, are taken back."""
 
     count: int
 

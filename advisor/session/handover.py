@@ -4,7 +4,7 @@ import msgspec
 from msgspec.structs import replace
 
 from advisor.case import Means
-from advisor.session.session import Desk
+from advisor.session.session import Session
 
 MOST_OPEN, SUSPECTED = 4, 0.05
 
@@ -29,23 +29,23 @@ class HandOver(msgspec.Struct, frozen=True, kw_only=True):
     cautions: tuple[str, ...]
 
 
-def _is_told(check: str, desk: Desk) -> bool:
-    """Whether a check only asks whoever rides it, who was asked already."""
-    page = desk.base.checks.get(check)
+def _is_told(check: str, session: Session) -> bool:
+    """Whether a check is only a question to the rider."""
+    page = session.base.checks.get(check)
     return page is not None and page.how == "told"
 
 
-def hand_over(desk: Desk) -> HandOver:
-    """Return the sheet for a workshop with every tool."""
-    base, report = desk.base, desk.report
+def hand_over(session: Session) -> HandOver:
+    """Return the sheet for a workshop with every tool. What the rider was asked already is not asked again."""
+    base, report = session.base, session.report
     everything = Means(person=base.persons[-1], tools=None, engine="")
-    asked = tuple(one for one in desk.state.case.not_again if _is_told(one[0], desk))
-    case = replace(desk.state.case, means=everything, not_again=asked)
-    checks = desk.advisor.diagnose(case).next_checks[:MOST_OPEN]
+    asked = tuple(one for one in session.state.case.not_again if _is_told(one[0], session))
+    case = replace(session.state.case, means=everything, not_again=asked)
+    checks = session.advisor.diagnose(case).next_checks[:MOST_OPEN]
     still = tuple(OpenCheck(title=one.title, minutes=one.minutes, tools=one.tools) for one in checks)
     return HandOver(
-        complaint=desk.state.case.complaint,
-        found=tuple(desk.steps_taken()),
+        complaint=session.state.case.complaint,
+        found=tuple(session.steps_taken()),
         likely=tuple((one.title, one.probability) for one in report.likely[:4] if one.probability >= SUSPECTED),
         open=still,
         bring=tuple(dict.fromkeys(tool for one in still for tool in one.tools)),

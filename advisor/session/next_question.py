@@ -15,9 +15,9 @@ from advisor.sides import Side, Sided, fill
 
 CHECK, REPAIR, HOLDS, DONE, LOST, HAND_OVER = "check", "put right", "does it hold", "done", "none fits", "hand over"
 ALL_HOLDS = "It all holds now."
-TELLS = 0.05  # bits from which a rider is asked on, though it is likely enough to act on: judgement
-SAYS_NOTHING = 0.015  # bits below which a rider is asked no more: judgement
-ENOUGH = 5  # questions on a bike that must not be ridden: the rest is found faster where it stands on a lift
+TELLS = 0.05  # bits; a check that tells this much is asked for though the cause is likely enough to act on: judgement
+SAYS_NOTHING = 0.015  # bits; where every check tells less than this, the call ends: judgement
+ENOUGH = 5  # questions about a bike that must not be ridden: a workshop finds the rest faster
 CARRIED = "It must not be started again before that is mended; have it carried."
 MOST_COMPLAINTS = 4  # that are asked for again after a repair
 FIXED, SOUND = "It is put right.", "That was sound."
@@ -55,9 +55,15 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
     last = state.counting[-1] if state.counting else None
     if isinstance(last, PutRight):
         return _holds(last, state, advisor.base), report
-    if isinstance(last, Answered) and last.says == ALL_HOLDS:
+    if is_done(state):
         return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
     return _searching(state, report, advisor.base), report
+
+
+def is_done(state: State) -> bool:
+    """Whether the last answer was that the repair holds."""
+    last = state.counting[-1] if state.counting else None
+    return isinstance(last, Answered) and last.says == ALL_HOLDS
 
 
 def _searching(state: State, report: Report, base: Rulebase) -> Question:
@@ -70,10 +76,10 @@ def _searching(state: State, report: Report, base: Rulebase) -> Question:
 
 
 def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
-    """Return what to ask in place of a repair: no rider makes it, but what he can tell is worth more than his time."""
+    """Return what to ask a rider in place of a repair, which he will not make: one more check, or the workshop."""
     if found.kind != REPAIR:
         return found
-    settled = report.advice.proven or "cranking" in report.forbidden  # it is carried anyhow
+    settled = report.advice.proven or "cranking" in report.forbidden  # it goes to the workshop in any case
     more = None if settled else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
     if more:
         return _check(base.checks[more.id], more.side, _because(more, report), more, base)
@@ -82,7 +88,7 @@ def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
 
 
 def _ends_call(found: Question, state: State, report: Report, base: Rulebase) -> Question | None:
-    """Return the end of a call where asking on helps nobody: no answer tells much, or the bike is carried anyhow."""
+    """Return the end of a call where more questions do not help: they tell little, or the bike is carried anyway."""
     if found.kind != CHECK:
         return None
     if "cranking" in report.forbidden and not _lifts(found, report, base):
@@ -102,14 +108,14 @@ def _ends_call(found: Question, state: State, report: Report, base: Rulebase) ->
 
 
 def _lifts(found: Question, report: Report, base: Rulebase) -> bool:
-    """Whether a check looks at what forbids running the engine until it was looked at."""
+    """Whether a check looks for what must be ruled out before the engine may run again."""
     known = {(one.id, one.side): one.state == "seen" for one in report.signs if one.state in {"seen", "not seen"}}
     awaited = {sign for sign, _ in banned_until_seen(base, known)}
     return any(one.sign in awaited for outcome in base.checks[found.name].outcomes for one in outcome.shows)
 
 
 def dangers(asked: Question, report: Report) -> tuple[str, ...]:
-    """Return what can hurt on this bike as it is, beside what the question's own cautions say."""
+    """Return what can hurt on this bike as it is, without what the question's own cautions say already."""
     return tuple(one.says for one in report.cautions if one.of_the_case and one.says not in asked.cautions)
 
 
@@ -136,7 +142,7 @@ def _side_of(check: str, side: Side, base: Rulebase) -> Side:
 
 
 def _because(check: NextCheck, report: Report) -> str:
-    """Return why a check is next, in words: what it decides between, and at what price."""
+    """Return why a check is next: what it decides between, or what it tells most about for its minutes."""
     leads = list(dict.fromkeys(one.leads_title for one in check.outcomes))
     if len(leads) > 1:
         return f"it decides between: {'; '.join(leads[:2])}"
@@ -161,7 +167,7 @@ def _check(check: Check, side: Side, because: str, planned: NextCheck | None, ba
 
 
 def options(check: Check, side: Side, planned: NextCheck | None, base: Rulebase) -> list[Option]:
-    """Return a check's answers, each on its side, with what would then lead where that was worked out."""
+    """Return a check's answers, each on its side, and what would lead after it where that was worked out."""
     leads = {(one.says, one.side): one for one in planned.outcomes} if planned else {}
     found = []
     for outcome in check.outcomes:
@@ -203,7 +209,7 @@ def _repair(report: Report, base: Rulebase) -> Question:
 
 
 def _not_explained(report: Report, base: Rulebase) -> tuple[str, ...]:
-    """Return one line on what the repair would leave as it is, if anything."""
+    """Return one line on what the repair would not cure, if anything."""
     repaired = report.advice.cause, report.advice.side
     left = next((one.unexplained for one in report.causes if (one.id, one.side) == repaired), ())
     past = {sign.title for sign in base.signs.values() if sign.past}
@@ -212,7 +218,7 @@ def _not_explained(report: Report, base: Rulebase) -> tuple[str, ...]:
 
 
 def _holds(event: PutRight, state: State, base: Rulebase) -> Question:
-    """Ask for the acceptance: each sign that must be gone, by name, or all of them; and what was complained of."""
+    """Ask whether a repair holds: whether each sign that it should cure is gone, and what was complained of."""
     page = base.causes[event.cause]
     gone = tuple(dict.fromkeys([*gone_with(page, event.side, base), *_complained_of(state, base), *_left(state, base)]))
     reports = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in gone)
@@ -240,7 +246,7 @@ def _holds(event: PutRight, state: State, base: Rulebase) -> Question:
 
 
 def _complained_of(state: State, base: Rulebase) -> list[Sided]:
-    """Return what was told unasked, as what is wrong, and is not known to be gone."""
+    """Return what was complained of and is not known to be gone."""
     how = base.words.opening
     told = [one for past in state.counting if isinstance(past, Told) for one in past.reports]
     known = {(one.sign, one.side) for one in state.case.seen}
@@ -252,7 +258,7 @@ def _complained_of(state: State, base: Rulebase) -> list[Sided]:
 
 
 def _left(state: State, base: Rulebase) -> list[Sided]:
-    """Return what a rider would feel, was found and is not what the repaired fault shows: it may still be there."""
+    """Return what was found that a rider would feel and that the repair does not explain: it may still be there."""
     return [
         (one.sign, one.side)
         for one in state.case.seen

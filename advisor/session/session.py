@@ -1,150 +1,76 @@
 """A session at work: one question at a time, each answer kept before the next question shows."""
 
-from collections import Counter
-from collections.abc import Mapping
-from pathlib import Path
-
-import msgspec
-
 from advisor.case import Bike, Means, SignReport
 from advisor.diagnose import Advisor
-from advisor.errors import AdvisorError, nearest
+from advisor.errors import AdvisorError
 from advisor.intake.caseout import case_text
 from advisor.report import RankedCause, Report
-from advisor.rulebase.model import SignIs
-from advisor.rulebase.search import Found, Index, stems
+from advisor.session.cause_called import cause_called
 from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRight, Read, RuledOut, Skipped, Told
+from advisor.session.hearing import Hearing, MayMean
 from advisor.session.next_question import Question, next_question
 from advisor.session.state import State, fold
 from advisor.session.store import Journal
 from advisor.session.typed_line import Wish, understand
-from advisor.sides import BOTH, Side, fill, named, sides_of
-
-MOST_UNDERSTOOD = 8
+from advisor.sides import Side, fill, named
 
 
-class Understood(msgspec.Struct, frozen=True, kw_only=True):
-    """A sign that a sentence may mean, on a side where it has one."""
+class Session:
+    """One session with its journal. Each answer is one more event, and everything else follows from the events.
 
-    sign: str
-    side: Side
-    title: str
-    question: str
-    warns: bool  # whether it is dangerous if it is so
+    A diagnosis takes a tenth of a second: the question and its report are worked out when they are first wanted, and
+    once for each event.
+    """
 
-
-class WouldBe(msgspec.Struct, frozen=True, kw_only=True):
-    """What would lead if an answer were given."""
-
-    answer: str
-    causes: tuple[tuple[str, float], ...]
-
-
-class Desk:
-    """One session with its journal. Every answer changes the case by being added to the events, in no other way."""
-
-    def __init__(self, advisor: Advisor, journal: Journal) -> None:
-        """Begin or continue."""
+    def __init__(self, advisor: Advisor, journal: Journal, hearing: Hearing | None = None) -> None:
+        """Begin, or go on after the journal's events. A `hearing` of the same rule base may be shared by sessions."""
         self.advisor = advisor
         self.base = advisor.base
         self.journal = journal
-        self.index: Index | None = None
-        self.warning = {
-            when.sign
-            for rule in self.base.rules.values()
-            if (rule.warns or rule.forbids) and len(rule.when) == 1  # dangerous by itself
-            for when in rule.when
-            if isinstance(when, SignIs) and when.seen
-        }
-        self.state: State
-        self.question: Question
-        self.report: Report
-        self._refresh()
+        self.hearing = hearing or Hearing(advisor.base)
+        self.state: State = fold(journal.events, self.base)
+        self._next: tuple[Question, Report] | None = None
 
-    def _refresh(self) -> None:
-        self.state = fold(self.journal.events, self.base)
-        self.question, self.report = next_question(self.state, self.advisor)
+    @property
+    def question(self) -> Question:
+        """What is asked now. Raises AdvisorError where the session cannot be ranked."""
+        return self._worked_out()[0]
+
+    @property
+    def report(self) -> Report:
+        """What is known now. Raises AdvisorError where the session cannot be ranked."""
+        return self._worked_out()[1]
+
+    def _worked_out(self) -> tuple[Question, Report]:
+        if self._next is None:
+            self._next = next_question(self.state, self.advisor)
+        return self._next
 
     def begin(self, kind: str, sentence: str, means: Means | None = None, bike: Bike | None = None) -> None:
         """Keep how it began, and who is there with what if that is known already."""
-        self.journal.add(Began(kind, sentence))
+        self._keep(Began(kind, sentence))
         if means is not None:
-            self.journal.add(AtHand(means))
+            self.at_hand(means)
         if bike is not None:
-            self.journal.add(OfBike(bike))
-        self._refresh()
+            self.of_bike(bike)
 
     def of_bike(self, bike: Bike) -> None:
         """Keep which bike it is."""
-        self.journal.add(OfBike(bike))
-        self._refresh()
+        self._keep(OfBike(bike))
 
     def at_hand(self, means: Means) -> None:
         """Keep who is there with what, from now on."""
-        self.journal.add(AtHand(means))
-        self._refresh()
+        self._keep(AtHand(means))
 
-    def understood(self, sentence: str) -> list[Understood]:
-        """Return the signs that a sentence may mean, likeliest first; on both sides where none is said."""
-        if self.index is None:
-            self.index = Index(self.base)
-        said = {side for side in BOTH if side in sentence.lower().split()}
-        found = [
-            self._offered(page.id, side)
-            for page in self._signs(sentence)
-            for side in sides_of(self.base.signs[page.id].sided)
-            if side is None or not said or side in said
-        ]
-        return found[:MOST_UNDERSTOOD]
+    def _keep(self, event: Event) -> None:
+        self.journal.add(event)
+        self.state, self._next = fold(self.journal.events, self.base), None
 
-    def _offered(self, name: str, side: Side) -> Understood:
-        sign = self.base.signs[name]
-        return Understood(
-            sign=name,
-            side=side,
-            title=fill(sign.title, side),
-            question=fill(sign.question, side),
-            warns=name in self.warning,
-        )
-
-    def troubles(self) -> list[Understood]:
-        """Return the main troubles that a rider may have: what has kinds, but for what is as wide as 'runs badly'."""
-        kinds = Counter(sign.kind_of for sign in self.base.signs.values() if sign.kind_of)
-        wide = {name for name, many in kinds.items() if not self.base.signs[name].kind_of and many > MOST_UNDERSTOOD}
-        return [
-            self._offered(name, None)
-            for name, _ in kinds.most_common()
-            if name not in wide and self._is_trouble(name) and self.base.signs[name].kind_of in {"", None, *wide}
-        ]
-
-    def _is_trouble(self, name: str) -> bool:
-        sign = self.base.signs[name]
-        return sign.seen_by == self.base.persons[0] and not sign.past and not sign.sided
-
-    def dangers_of(self, found: list[Understood]) -> tuple[str, ...]:
-        """Return what can hurt if any of these is so: the cautions of the rules that such a sign alone sets off."""
-        signs = {one.sign for one in found}
-        names = [
-            name
-            for rule in self.base.rules.values()
-            if all(isinstance(when, SignIs) and when.seen and when.sign in signs for when in rule.when)
-            for name in rule.warns
-        ]
-        return tuple(self.base.cautions[name].says for name in dict.fromkeys(names))
-
-    def _signs(self, sentence: str) -> list[Found]:
-        """Return the signs that a sentence mentions, else those that a search finds for its words."""
-        assert self.index is not None  # noqa: S101 - made by the caller
-        return (self.index.mentions(sentence, self.base) or self.index.search(sentence, ["sign"]))[:MOST_UNDERSTOOD]
-
-    def told(self, chosen: list[Understood]) -> None:
-        """Keep the signs that were meant by what was said unasked."""
+    def told(self, chosen: list[MayMean]) -> None:
+        """Keep the signs that somebody meant by his own words. Raises AdvisorError, and then keeps nothing."""
         how = self.base.words.opening
         if chosen:
-            self.journal.add(
-                Told(tuple(SignReport(sign=one.sign, side=one.side, seen=True, how=how) for one in chosen))
-            )
-            self._refresh()
+            self._try(Told(tuple(SignReport(sign=one.sign, side=one.side, seen=True, how=how) for one in chosen)))
 
     def answer(self, line: str) -> Wish | None:
         """Take one line: an answer is kept and the next question worked out; a wish is returned.
@@ -154,60 +80,35 @@ class Desk:
         event = understand(line, self.question, self.state, self.base)
         if isinstance(event, Wish):
             return event
-        trial = fold([*self.journal.events, event], self.base)
-        found = next_question(trial, self.advisor)  # an answer that cannot be ranked is not kept
-        self.journal.add(event)
-        self.state, (self.question, self.report) = trial, found
+        self._try(event)
         return None
 
-    def what_if(self, answer: str) -> WouldBe:
-        """Return what would lead if an answer were given. Nothing is kept. Raises AdvisorError."""
+    def _try(self, event: Event) -> None:
+        """Keep an event if the session can be ranked with it. Raises AdvisorError where it cannot."""
+        state = fold([*self.journal.events, event], self.base)
+        found = next_question(state, self.advisor)
+        self.journal.add(event)
+        self.state, self._next = state, found
+
+    def what_if(self, answer: str) -> tuple[tuple[str, float], ...]:
+        """Return what would lead if an answer were given, as (title, probability). Nothing is kept.
+
+        Raises AdvisorError.
+        """
         event = understand(answer, self.question, self.state, self.base)
         if isinstance(event, Wish):
             msg = "write it like 'what if 2'"
             raise AdvisorError(msg)
         report = self.advisor.diagnose(fold([*self.journal.events, event], self.base).case)
-        return WouldBe(answer=answer, causes=tuple((one.title, one.probability) for one in report.causes[:3]))
+        return tuple((one.title, one.probability) for one in report.causes[:3])
 
     def cause(self, words: str) -> RankedCause:
         """Return a cause by its name or by plain words. Raises AdvisorError."""
-        names = {named(one.id, one.side): one for one in self.report.causes}
-        by_title = {one.title.lower(): one for one in self.report.causes}
-        plain = words.lower().strip()
-        if plain in names:
-            return names[plain]
-        if plain in by_title:
-            return by_title[plain]
-        same = [one for one in self.report.causes if one.id == plain]
-        if same:
-            return same[0]
-        return self._by_words(plain.split(), names)
+        return cause_called(words, self.report.causes, self.hearing)
 
-    def _by_words(self, words: list[str], names: Mapping[str, RankedCause]) -> RankedCause:
-        """Return the cause that words mean: the likeliest of those whose title holds them all, else the best found.
-
-        Where a side is said, it is on that side if the cause has sides.
-        """
-        sides, plain = {one for one in words if one in BOTH}, [one for one in words if one not in BOTH]
-        wanted = set(stems(" ".join(plain)))
-        found = [one for one in self.report.causes if wanted and wanted <= set(stems(f"{one.title} {one.id}"))]
-        if not found:
-            if self.index is None:
-                self.index = Index(self.base)
-            pages = self.index.search(" ".join(plain), ["cause"])
-            found = [one for one in self.report.causes if pages and one.id == pages[0].id]
-        if not found:
-            msg = f"no cause is called '{' '.join(words)}'{nearest(' '.join(words), names)}"
-            raise AdvisorError(msg)
-        return next((one for one in found if one.side in sides), found[0])
-
-    def save(self, path: Path) -> None:
-        """Write the session as a case file. Raises AdvisorError where it cannot be written."""
-        try:
-            path.write_text(case_text(self.state.case, self.base), encoding="utf-8")
-        except OSError as error:
-            msg = f"{path}: cannot be written: {(error.strerror or 'no access').lower()}"
-            raise AdvisorError(msg) from error
+    def as_case(self) -> str:
+        """Return the session as the text of a case file."""
+        return case_text(self.state.case, self.base)
 
     def steps_taken(self) -> list[str]:
         """Return what was answered so far, in words: one line for each answer that can be taken back."""
@@ -219,22 +120,22 @@ class Desk:
             case Told():
                 return [f"told: {', '.join(self._sign(one) for one in event.reports)}"]
             case Answered():
-                title = self._title(event)
+                title = self._title(event.check, event.side)
                 return [f"{title}: {event.says}" if title else event.says]
             case Read():
                 return [f"measured: {named(one.reading, one.side)}: {one.given}" for one in event.readings]
             case Skipped():
-                return [f"{event.why}: {fill(self.base.checks[event.check].title, event.side)}"]
+                return [f"{event.why}: {self._title(event.check, event.side) or event.check}"]
             case PutRight():
                 return [f"put right: {fill(self.base.causes[event.cause].title, event.side)}"]
             case RuledOut():
                 return [f"found sound: {fill(self.base.causes[event.cause].title, event.side)}"]
         return []
 
-    def _title(self, event: Answered) -> str:
-        """Return the title of what was answered; nothing where the rule base knows it no more."""
-        page = self.base.checks.get(event.check) or self.base.causes.get(event.check)
-        return fill(page.title, event.side) if page else ""
+    def _title(self, name: str, side: Side) -> str:
+        """Return the title of what was asked; nothing where no page has it any more."""
+        page = self.base.checks.get(name) or self.base.causes.get(name)
+        return fill(page.title, side) if page else ""
 
     def _sign(self, report: SignReport) -> str:
         return f"{'' if report.seen else 'not: '}{fill(self.base.signs[report.sign].title, report.side)}"

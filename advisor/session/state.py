@@ -1,4 +1,4 @@
-"""A session's events folded into a case: nothing is remembered but what was answered."""
+"""A session's events turned into a case. Whatever a session knows comes from its events."""
 
 from collections.abc import Iterable, Sequence
 
@@ -80,7 +80,7 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: PLR0911 -
         case Read():
             return replace(case, measured=_measured(case.measured, event.readings))
         case Answered():
-            check = base.checks.get(event.check)  # a rule base may have changed since
+            check = base.checks.get(event.check)  # the pages may have changed since then
             opened = open_after(check, event.side, case.opened, base) if check else case.opened
             done = (*case.not_again, (event.check, event.side)) if check else case.not_again
             return replace(case, seen=_reported(case.seen, event.reports), opened=opened, not_again=done)
@@ -99,19 +99,19 @@ def _reported(seen: tuple[SignReport, ...], fresh: Sequence[SignReport]) -> tupl
 
 
 def _measured(taken: tuple[Measured, ...], fresh: Sequence[Measured]) -> tuple[Measured, ...]:
-    """Return the readings with fresh ones: those of a side take the place of that side's, the other side's stay.
+    """Return the readings with fresh ones. A reading of one side replaces that side's earlier one only.
 
     How much more one side has takes the place of both, and both of it.
     """
     leads = {one.reading for one in (*taken, *fresh) if one.over_other}
     replaced = {(one.reading, one.side) for one in fresh}
-    anew = {one.reading for one in fresh} & leads
-    kept = (one for one in taken if one.reading not in anew and (one.reading, one.side) not in replaced)
+    both = {one.reading for one in fresh} & leads  # of these, both sides' readings go
+    kept = (one for one in taken if one.reading not in both and (one.reading, one.side) not in replaced)
     return (*kept, *fresh)
 
 
 def put_right(case: Case, cause: str, side: Side, base: Rulebase) -> Case:
-    """Return the case once a cause was put right: it is there no more, and what it had shown must be looked at anew.
+    """Return the case once a cause was put right: the cause is gone, and what it had shown must be looked at again.
 
     So must everything that was set or read around it: the readings that rely on what comes before balance.
     """

@@ -17,7 +17,7 @@ NOT_KNOWN = (
     *("not known", "don't know", "dont know", "i don't know", "i dont know", "unknown", "dunno", "no idea"),
     *("not sure", "unsure", "skip", "pass", "he doesn't know", "she doesn't know"),
 )
-# Only the whole line: what begins so may tell of the bike ("can't hear the left one").
+# Only as the whole line: longer ones may tell something of the bike ("can't hear the left one").
 CANNOT = re.compile(r"^(?:i |he |she )?(?:can'?t|cannot)(?: do)?(?: that| it| this)?(?: now| here)*$|^no tools?$")
 ALREADY = re.compile(r"^already done:?\s*", re.IGNORECASE)
 WISHES = {
@@ -37,7 +37,7 @@ WITH_WORDS = {
     "save": "save FILE",
     "undo": "undo, undo 3 or undo all",
 }
-ALIKE = 0.75  # from this ratio a word may be a misspelt one
+ALIKE = 0.75  # two words this much alike (0 to 1) may be one word misspelt
 YES_OR_NO = frozenset({"yes", "no", "y", "n", "yeah", "nope", "ok", "maybe"})
 NAMED = re.compile(r"^(?P<wish>why not|what if|also|save)\s+(?P<what>.+)$")
 

@@ -1,13 +1,27 @@
 """A session on a terminal: one question, its answers, and where it stands."""
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.report import Report
-from advisor.session.next_question import CHECK, DONE, Option, Question, dangers
-from advisor.session.session import Understood, WouldBe
+from advisor.case import Means
+from advisor.session.events import PHONE
+from advisor.session.hearing import MayMean
+from advisor.session.next_question import CHECK, DONE, Option, Question
+from advisor.session.shown import (
+    FIXED,
+    KEPT,
+    NOT_KEPT,
+    NOTHING_TOLD,
+    Caution,
+    Ended,
+    QuestionShown,
+    Standing,
+    Troubles,
+    Understood,
+    WouldBe,
+)
 from advisor.show.screen import Rows, heading
 from advisor.show.words import ill_matched, in_short, minutes, per_cent
 
@@ -25,27 +39,25 @@ HELP = [
     ("save FILE", "write a case file of it all"),
 ]
 
+STOPPED = "Stopped before anything was told."
 SAY_DANGERS = "Fuel that leaks, smoke, fire, or a throttle that stays open? Say so first, in words."
 
 
-def question(asked: Question, report: Report, heard: Collection[str] = ()) -> Group:
-    """Return the question, to be printed, after what can hurt on this bike as it is.
-
-    Cautions that were `heard` before are said in short.
-    """
-    return Group(*_question(asked, report, heard))
+def question(found: QuestionShown) -> Group:
+    """Return the question, to be printed, after what can hurt on this bike as it is."""
+    return Group(*_question(found))
 
 
-def _question(asked: Question, report: Report, heard: Collection[str]) -> Iterator[RenderableType]:
+def _question(found: QuestionShown) -> Iterator[RenderableType]:
+    asked = found.question
     yield Text()
-    due = dangers(asked, report)
-    if due:
-        yield heading("STOP" if "riding" in report.forbidden else "TAKE CARE")
-        yield cautions(due, heard)
+    if found.dangers:
+        yield heading("TAKE CARE" if found.may_ride else "STOP")
+        yield cautions(found.dangers)
     price = [minutes(asked.minutes)] if asked.minutes else []
     price += [f"engine {asked.engine}"] if asked.engine != "any" else []
     yield Text.assemble((asked.title, "bold"), (f" ({', '.join(price)})" if price else "", "dim"))
-    yield cautions(asked.cautions, heard)
+    yield cautions(found.cautions)
     yield Rows([("  need", Text(", ".join(asked.tools)))] if asked.tools else [], label=7)
     yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
     if asked.options:
@@ -56,9 +68,14 @@ def _question(asked: Question, report: Report, heard: Collection[str]) -> Iterat
     yield Rows([("", Text(_may_type(asked), style="dim"))], label=5)
 
 
-def cautions(says: Sequence[str], heard: Collection[str]) -> Rows:
-    """Return cautions as lines, in short where they were heard before."""
-    return Rows([("  !", Text(in_short(text) if text in heard else text, style="bold")) for text in says], label=4)
+def cautions(told: Sequence[Caution]) -> Rows:
+    """Return cautions as lines, in short where they are only said again."""
+    return warnings([in_short(one.says) if one.again else one.says for one in told])
+
+
+def warnings(says: Sequence[str]) -> Rows:
+    """Return warnings as lines, each in full."""
+    return Rows([("  !", Text(text, style="bold")) for text in says], label=4)
 
 
 def _may_type(asked: Question) -> str:
@@ -83,37 +100,38 @@ def _option(one: Option) -> Text:
     return Text.assemble(one.says, (leads, "dim"))
 
 
-def understood(found: Sequence[Understood], dangers_if_so: Sequence[str]) -> Group:
+def understood(found: Understood) -> Group:
     """Return the signs that a sentence may mean, numbered, after what can hurt if it is so."""
     first: list[RenderableType] = []
-    if dangers_if_so:
-        first = [heading("TAKE CARE, if it is so"), cautions(dangers_if_so, ()), Text()]
-    return Group(*first, heading("I understood this. Which of it is so?"), *_numbered(found))
+    if found.dangers:
+        first = [heading("TAKE CARE, if it is so"), warnings(found.dangers), Text()]
+    return Group(*first, heading("I understood this. Which of it is so?"), *_numbered(found.signs))
 
 
-def troubles(known: Sequence[Understood]) -> Group:
-    """Return the main troubles, numbered, for whoever was not understood."""
+def troubles(found: Troubles) -> Group:
+    """Return the main troubles, numbered."""
     return Group(
-        heading("What is it most like?"), *_numbered(known), Rows([("", Text(SAY_DANGERS, style="bold"))], label=2)
+        heading("What is it most like?"),
+        *_numbered(found.signs),
+        Rows([("", Text(SAY_DANGERS, style="bold"))], label=2),
     )
 
 
-def _numbered(signs: Sequence[Understood]) -> tuple[RenderableType, ...]:
+def _numbered(signs: Sequence[MayMean]) -> tuple[RenderableType, ...]:
     return (
         Rows([(f"  {number}", Text(one.title)) for number, one in enumerate(signs, start=1)], label=5),
         Text("  numbers, like 1 3; nothing for none of them; or other words", style="dim"),
     )
 
 
-def standing(report: Report, taken: Sequence[str]) -> Group:
+def standing(found: Standing) -> Group:
     """Return where the session stands."""
-    shown = [one for one in report.causes[:5] if one.probability >= 0.02]  # noqa: PLR2004 - less is no suspect
     return Group(
         heading("LIKELY NOW"),
-        Rows([(f"  {per_cent(one.probability)}", Text(one.title)) for one in shown], label=12),
+        Rows([(f"  {per_cent(chance)}", Text(title)) for title, chance in found.likely], label=12),
         heading("SO FAR"),
-        Rows([(f"  {number}", Text(line)) for number, line in enumerate(taken, start=1)], label=6),
-        Rows([("  ?", Text(ill_matched(pair))) for pair in report.conflicts], label=4),
+        Rows([(f"  {number}", Text(line)) for number, line in enumerate(found.taken, start=1)], label=6),
+        Rows([("  ?", Text(ill_matched(pair))) for pair in found.conflicts], label=4),
     )
 
 
@@ -127,21 +145,38 @@ def would_be(found: WouldBe) -> Group:
 
 def help_lines(kind: str) -> Group:
     """Return what may be typed in a session of a kind."""
-    sheet, tools = (
+    sheet, who = (
         ("hand over", "the sheet for the workshop, as it stands"),
         ("tools", "say again who is there with what"),
     )
-    more = [sheet if kind == "phone" else tools]
+    more = [sheet if kind == PHONE else who]
     end = ("stop", f"end here; 'advisor {kind} --resume' goes on from the same question")
     return Group(
         heading("YOU MAY TYPE"), Rows([(f"  {word}", Text(text)) for word, text in (*HELP, *more, end)], label=19)
     )
 
 
-def ended(asked: Question, kind: str, *, kept: bool) -> Text:
-    """Return the last line of a session; `kept` is no where it was in memory only."""
-    if asked.kind == DONE:
-        return Text("Fixed.")
-    if not kept:
-        return Text("Not kept: it was in memory only, as said above.")
-    return Text(f"Kept. 'advisor {kind} --resume' goes on from here.")
+def remembered(means: Means) -> Text:
+    """Return who is there with what, as it was understood."""
+    kinds = len(means.tools or ())
+    tools = "all tools" if means.tools is None else f"{kinds} kind{'s'[: kinds != 1]} of tools" if kinds else "no tools"
+    return Text(f"{means.person}, {tools}: remembered; 'tools' asks again")
+
+
+def tools(titles: Sequence[str]) -> Group:
+    """Return the tools to choose from, numbered."""
+    return Group(
+        Text("Which tools are there? Numbers like 1 3 5-9, 'all', or 'none'."),
+        *(Text(f"  {number:2} {title}") for number, title in enumerate(titles, start=1)),
+    )
+
+
+def ended(found: Ended) -> Text:
+    """Return the last line of a session."""
+    says = {
+        FIXED: "Fixed.",
+        KEPT: f"Kept. 'advisor {found.kind} --resume' goes on from here.",
+        NOT_KEPT: "Not kept: it was in memory only, as said above.",
+        NOTHING_TOLD: STOPPED,
+    }
+    return Text(says[found.how])

@@ -1,16 +1,13 @@
 """A session on the phone: what to say aloud, what may be answered, when to stop, and the hand-over sheet."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Iterator
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.report import Report
-from advisor.rulebase.aloud import aloud
-from advisor.rulebase.model import Rulebase
 from advisor.session.handover import HandOver
-from advisor.session.next_question import CHECK, Question, dangers
-from advisor.show.bench import cautions
+from advisor.session.shown import QuestionShown
+from advisor.show.bench import cautions, warnings
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent
 
@@ -19,24 +16,25 @@ MAY_TYPE = "or not known, can't, undo, where, why, hand over, help"
 MAY_END = "hand over shows the sheet, stop ends the call with it; undo, where, why, help"
 
 
-def question(asked: Question, report: Report, base: Rulebase, heard: Collection[str] = ()) -> Group:
-    """Return the question, to be printed. Cautions that were `heard` before are said in short."""
-    return Group(*_question(asked, report, base, heard))
+def question(found: QuestionShown) -> Group:
+    """Return the question, to be printed."""
+    return Group(*_question(found))
 
 
-def _question(asked: Question, report: Report, base: Rulebase, heard: Collection[str]) -> Iterator[RenderableType]:
+def _question(found: QuestionShown) -> Iterator[RenderableType]:
+    asked = found.question
     yield Text()
-    due, stop = dangers(asked, report), "riding" in report.forbidden
-    if stop:
+    if not found.may_ride:
         yield heading("STOP")
-        yield cautions((*due, DO_NOT_RIDE), heard)
-    first = () if stop else due
-    if first or asked.cautions:
+        yield cautions(found.dangers)
+        yield warnings([DO_NOT_RIDE])
+    first = found.dangers if found.may_ride else ()
+    if first or found.cautions:
         yield heading("SAY FIRST")
-        yield cautions((*first, *asked.cautions), heard)
-    if asked.kind == CHECK:
+        yield cautions((*first, *found.cautions))
+    if found.aloud:
         yield heading("SAY")
-        yield Rows([("", Text(f"“{aloud(base.checks[asked.name], asked.side, base)}”", style="bold"))], label=2)
+        yield Rows([("", Text(f"“{found.aloud}”", style="bold"))], label=2)
         yield Rows([("  how", Text(" ".join(asked.steps), style="dim"))], label=7)
     else:
         yield heading(asked.title)
@@ -44,7 +42,7 @@ def _question(asked: Question, report: Report, base: Rulebase, heard: Collection
     if asked.options:
         yield heading("THE ANSWER IS LIKE")
         yield Rows([(f"  {number}", Text(one.says)) for number, one in enumerate(asked.options, start=1)], label=5)
-    yield Rows([("", Text(MAY_TYPE if asked.kind == CHECK else MAY_END, style="dim"))], label=5)
+    yield Rows([("", Text(MAY_TYPE if found.aloud else MAY_END, style="dim"))], label=5)
 
 
 def read_back(says: str) -> Rows:

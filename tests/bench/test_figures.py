@@ -273,7 +273,7 @@ def test_the_next_question(advisor: Advisor, tmp_path: Path) -> None:
     """From an answer to the next question, the store's commit included: 100 ms at the median, 200 ms at p95."""
     from advisor.errors import AdvisorError
     from advisor.session.store import Journal, Store
-    from tests.session.test_session import desk
+    from tests.session.sessions import session
 
     taken = []
     data = [0.5] * 10_000
@@ -281,7 +281,7 @@ def test_the_next_question(advisor: Advisor, tmp_path: Path) -> None:
     for signs in (("idle-hangs",), ("idle-hunts", "spit-back"), ("cruise-vibration",), ("misfires-idle",)):
         store = Store(tmp_path / f"{signs[0]}.sqlite")
         told = [one for one in signs if not advisor.base.signs[one].sided]
-        at = desk(advisor, *told, journal=Journal(store, store.begin()))
+        at = session(advisor, *told, journal=Journal(store, store.begin()))
         for line in ("not known", "2", "can't", "1", "2", "not known", "2", "2"):
             start = time.perf_counter()
             with contextlib.suppress(AdvisorError):

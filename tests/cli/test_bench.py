@@ -10,7 +10,6 @@ from pathlib import Path
 import pexpect
 import pytest
 
-from advisor.cli.bench_asks import numbers
 from advisor.places import shipped
 
 ESCAPE = "\x1b["
@@ -283,14 +282,6 @@ def test_a_sheet_asked_for_is_not_shown_again_at_the_end(home: dict[str, str]) -
     assert (once.count("FOR THE WORKSHOP"), again.count("FOR THE WORKSHOP")) == (1, 2)
 
 
-@pytest.mark.parametrize(
-    ("said", "meant"),
-    [("1 3", [1, 3]), ("1-3, 5", [1, 2, 3, 5]), ("", []), ("nine", None), ("0", None), ("8-12", None), ("3-1", None)],
-)
-def test_numbers_are_taken_as_meant_or_not_at_all(said: str, meant: list[int] | None) -> None:
-    assert numbers(said, 9) == meant
-
-
 def test_what_is_not_understood_is_asked_again_and_nobody_there_is_not_remembered(home: dict[str, str]) -> None:
     again = subprocess.run(
         [sys.executable, "-m", "advisor", "bench", "the revs hang after a blip"],
@@ -371,3 +362,13 @@ def test_none_of_the_numbers_can_be_said_in_words(home: dict[str, str], nothing:
     said = piped(home, f"{nothing}\n1\nstop\n", "phone", "it idles badly").stdout
     assert said.count("Numbers?") == 2  # what was understood, then the main troubles
     assert "told: Bad idle" in said
+
+
+def test_a_file_that_cannot_be_written_is_one_message(home: dict[str, str], tmp_path: Path) -> None:
+    text = f"1\nsave ~nobody at all/x.yaml\nsave {tmp_path}\nsave {tmp_path / 'kept.yaml'}\nstop\n"
+    done = piped(home, text, "phone", "the revs hang after a blip")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "there is no such home folder" in done.stdout
+    assert "is a directory" in " ".join(done.stdout.split())
+    assert done.stdout.count("\nwritten: ") == 1
+    assert (tmp_path / "kept.yaml").is_file()

@@ -56,7 +56,10 @@ class Small:
             base,
             words=words,
             signs={
-                name: Sign(**_fields(sign) | {"id": name, "sided": False, "healthy": "never", "kind_of": ""})
+                name: Sign(
+                    **_fields(sign)
+                    | {"id": name, "sided": False, "healthy": "never", "kind_of": "", "never_with": (), "past": False}
+                )
                 for name in [*(f"is-{cause}" for cause in self.causes), *(f"of-{test}" for test in self.tests)]
             },
             causes={
@@ -78,7 +81,7 @@ class Small:
                         "engine": "any",
                         "involves": (),
                     }
-                    | {"tools": (), "needs": (), "unless": (), "takes": (), "outcomes": _yes_no(sign)}
+                    | {"tools": (), "needs": (), "unless": (), "takes": (), "only_after": (), "outcomes": _yes_no(sign)}
                 )
                 for name, minutes, sign in zip(
                     self.checks,

@@ -5,13 +5,15 @@ import sqlite3
 import subprocess
 import sys
 import textwrap
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 
 from advisor.case import Means, SignReport
+from advisor.errors import AdvisorError
 from advisor.session.events import AtHand, Began, Event, PutRight, Skipped, Told, Undone
-from advisor.session.store import Journal, Store, StoreError
+from advisor.session.store import Journal, Store, StoreError, begun, opened, resumed
 
 EVENTS: list[Event] = [
     Began("bench", "won't idle"),
@@ -149,3 +151,100 @@ def test_habits_are_remembered(tmp_path: Path) -> None:
     store.remember("at hand", Means(person="rider", tools=None, engine=""))
     store.remember("at hand", Means(person="mechanic", tools=None, engine=""))
     assert b"mechanic" in (Store(tmp_path / "s.sqlite").habit("at hand") or b"")
+
+
+def test_one_journal_used_from_several_threads_keeps_all_of_it(tmp_path: Path) -> None:
+    """A page answers each request on a thread of its own."""
+    store = Store(tmp_path / "s.sqlite")  # opened on this thread, written from others
+    journal = Journal(store, store.begin())
+    journal.add(EVENTS[0])
+    told = [[Skipped(f"check-{thread}-{seq}", None, "can't") for seq in range(50)] for thread in range(4)]
+
+    def add_all(events: list[Skipped]) -> None:
+        for one in events:
+            journal.add(one)
+
+    with ThreadPoolExecutor(len(told)) as pool:
+        list(pool.map(add_all, told))
+    assert (journal.trouble, journal.store) == ("", store)
+    assert Store(tmp_path / "s.sqlite").events(journal.session) == journal.events
+    assert len(journal.events) == 1 + 4 * 50
+    for events in told:
+        assert [one for one in journal.events if one in events] == events  # each thread's own order stays
+
+
+def test_several_sessions_on_one_store_from_several_threads(tmp_path: Path) -> None:
+    store = Store(tmp_path / "s.sqlite")
+
+    def session(number: int) -> Journal:
+        journal = begun(store)
+        journal.add(Began("bench", f"session {number}"))
+        for seq in range(30):
+            journal.add(Skipped(f"check-{number}-{seq}", None, "can't"))
+            store.remember("at hand", number)
+        return journal
+
+    with ThreadPoolExecutor(4) as pool:
+        journals = list(pool.map(session, range(4)))
+    assert len({one.session for one in journals}) == 4
+    for one in journals:
+        assert one.trouble == ""
+        assert store.events(one.session) == one.events
+        assert len(one.events) == 31
+
+
+def test_a_store_that_is_closed_under_a_thread_leaves_the_session_in_memory(tmp_path: Path) -> None:
+    store = Store(tmp_path / "s.sqlite")
+    journal = begun(store)
+    journal.add(EVENTS[0])
+    store.close()
+    with ThreadPoolExecutor(2) as pool:
+        list(pool.map(journal.add, EVENTS[1:4]))
+    assert journal.store is None
+    assert "going on in memory" in journal.trouble
+    assert sorted(map(repr, journal.events)) == sorted(map(repr, EVENTS[:4]))
+    assert Store(tmp_path / "s.sqlite").events(journal.session) == EVENTS[:1]
+
+
+def test_a_store_that_takes_no_session_does_not_keep_one_from_beginning(tmp_path: Path) -> None:
+    store = Store(tmp_path / "s.sqlite")
+    store.close()
+    journal = begun(store)
+    journal.add(EVENTS[0])
+    assert journal.events == EVENTS[:1]
+    assert "going on in memory" in journal.trouble
+
+
+def test_where_a_store_cannot_be_opened_it_is_said_and_the_session_is_in_memory(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    store, trouble = opened(tmp_path / "file" / "s.sqlite")
+    assert store is None
+    assert "going on in memory" in trouble
+    assert begun(store, trouble).trouble == trouble
+    store, trouble = opened(tmp_path / "s.sqlite")
+    assert store is not None
+    assert trouble == ""
+
+
+def test_what_is_resumed_goes_on_in_its_store_or_in_memory(tmp_path: Path) -> None:
+    store, number = kept(tmp_path / "s.sqlite")
+    at = resumed(store, "bench")
+    assert (at.session, at.events, at.store) == (number, EVENTS, store)
+    read = resumed(Store.copied(tmp_path / "s.sqlite"), "bench", number, "cannot be written")
+    read.add(Skipped("wet-the-joint", "left", "can't"))
+    assert (read.store, read.trouble) == (None, "cannot be written")
+    assert len(read.events) == len(EVENTS) + 1
+    assert store.events(number) == EVENTS
+    with pytest.raises(AdvisorError, match="no phone session"):
+        resumed(store, "phone")
+    with pytest.raises(AdvisorError, match="holds nothing"):
+        resumed(store, "bench", store.begin())
+
+
+def test_a_first_event_that_cannot_be_read_hides_no_other_session(tmp_path: Path) -> None:
+    store, number = kept(tmp_path / "s.sqlite")
+    damaged = store.begin()
+    store.append(damaged, 0, Began("bench", "it dies"))
+    with sqlite3.connect(tmp_path / "s.sqlite") as database:
+        database.execute("UPDATE entry SET event = 'junk' WHERE session = ?", (damaged,))
+    assert store.latest("bench") == number

@@ -1,0 +1,329 @@
+"""A session as a dialogue: one line in, a list of records to show out. It prints nothing and reads nothing.
+
+A dialogue opens in this order: what is wrong; who is there with which tools; what the words may mean, dangers first;
+the main troubles, where nothing was understood; the first question.
+
+All that a dialogue knows is in the session's journal and in its own `place`. A web page can therefore make a new one
+for each request: `Dialogue(advisor, Journal(store, number, store.events(number)), place).take(line)`. Once it has
+shown a `Trouble`, the journal is in memory only, and the page must hold on to the dialogue itself.
+"""
+
+import threading
+from collections.abc import Callable, Iterator, Sequence
+
+import msgspec
+
+from advisor.case import Bike, Means
+from advisor.diagnose import Advisor
+from advisor.errors import AdvisorError
+from advisor.report import Conflict
+from advisor.session import choices, shown, who_is_there
+from advisor.session.events import PHONE, Answered, AtHand, Read, Undone
+from advisor.session.handover import hand_over
+from advisor.session.hearing import Hearing
+from advisor.session.next_question import DONE
+from advisor.session.place import (
+    AGAIN,
+    ALSO,
+    CHOSEN,
+    OPENING,
+    ForAnswer,
+    ForNumbers,
+    ForPerson,
+    ForTools,
+    ForWords,
+    OfferTroubles,
+    Over,
+    Place,
+    Step,
+    Understand,
+    WhoIsThere,
+)
+from advisor.session.prompts import asked, ended, prompt, question_shown
+from advisor.session.session import Session
+from advisor.session.shown import Shown
+from advisor.session.store import Journal
+from advisor.session.typed_line import Wish
+from advisor.session.wishes import granted
+
+NOT_UNDERSTOOD = "nothing is known by these words; try others for what is seen or heard"
+NOR_THESE = "nothing is known by these words either; 'also WORDS' tells more at any time"
+NO_TOOLS = "on the phone it is the rider, with no tools"
+
+
+class Dialogue:
+    """One session, line by line. Threads may share a dialogue: it takes one line at a time."""
+
+    def __init__(
+        self, advisor: Advisor, journal: Journal, place: Place | None = None, hearing: Hearing | None = None
+    ) -> None:
+        """Stand where `place` says, or before the beginning. Dialogues on one rule base may share a `hearing`."""
+        self.session = Session(advisor, journal, hearing)
+        self.place = place or Place()
+        self._lock = threading.RLock()
+
+    @property
+    def over(self) -> bool:
+        """Whether it waits for nothing more."""
+        return isinstance(self.place.asks, Over)
+
+    def begin(self, kind: str, sentence: str = "", bike: Bike | None = None) -> list[Shown]:
+        """Begin a session of a kind (bench or phone) and return what to show, up to the first thing asked."""
+        return self._done(lambda: self._begin(kind, sentence, bike))
+
+    def resume(self, sentence: str = "", bike: Bike | None = None) -> list[Shown]:
+        """Go on with the session in the journal, from where it ended; a `sentence` tells more.
+
+        Raises AdvisorError where the session cannot be ranked by this rule base.
+        """
+        return self._done(lambda: self._resume(sentence, bike))
+
+    def take(self, line: str | None) -> list[Shown]:
+        """Take one line and return what to show, up to the next thing asked. None means that the input has ended."""
+        return self._done(lambda: self._take(line))
+
+    def asked(self) -> list[Shown]:
+        """Return what is asked now, in full: for a page that is loaded again."""
+        with self._lock:
+            return list(asked(self.place.asks, self.session))
+
+    def broken_off(self) -> Shown:
+        """Return what to show if it is left here, as by Ctrl-C."""
+        return ended(self.session)
+
+    def _done(self, talk: Callable[[], Iterator[Shown]]) -> list[Shown]:
+        with self._lock:
+            return list(talk())
+
+    def _now(self, **changes: object) -> None:
+        self.place = msgspec.structs.replace(self.place, **changes)
+
+    # The opening
+
+    def _begin(self, kind: str, sentence: str, bike: Bike | None) -> Iterator[Shown]:
+        self.place = Place()
+        yield from self._trouble()
+        if sentence:
+            yield from self._open(kind, sentence, bike)
+        else:
+            self._now(asks=ForWords(kind=kind, bike=bike))
+            yield from prompt(self.place.asks, self.session)
+
+    def _open(self, kind: str, sentence: str, bike: Bike | None) -> Iterator[Shown]:
+        self.session.begin(kind, sentence, bike=bike)
+        yield from self._go_on(WhoIsThere(), Understand(words=sentence, told=OPENING), OfferTroubles())
+
+    def _resume(self, sentence: str, bike: Bike | None) -> Iterator[Shown]:
+        self.place = Place()
+        yield from self._trouble()
+        complaint = self.session.state.case.complaint
+        yield shown.GoesOn(session=self.session.journal.session, complaint=complaint)
+        if bike is not None:
+            self.session.of_bike(bike)
+        missed: list[Step] = []
+        if not self._asked_who():
+            missed.append(WhoIsThere())
+        if not self.session.state.undoable:
+            missed.append(Understand(words=complaint, told=AGAIN))
+        yield from self._go_on(*missed, Understand(words=sentence, told=OPENING))
+
+    def _go_on(self, *steps: Step) -> Iterator[Shown]:
+        """Take these steps and those still to do, as far as the first that asks something; else show the question."""
+        self._now(asks=ForAnswer(), to_do=(*steps, *self.place.to_do))
+        yield from self._trouble()
+        while self.place.to_do:
+            step, *rest = self.place.to_do
+            self._now(to_do=tuple(rest))
+            yield from self._step(step)
+            yield from self._trouble()
+            if not isinstance(self.place.asks, ForAnswer):
+                return
+        yield self._question()
+
+    def _step(self, step: Step) -> Iterator[Shown]:
+        match step:
+            case WhoIsThere():
+                yield from self._who_is_there()
+            case Understand():
+                yield from self._offer(step.words, step.told)
+            case OfferTroubles():
+                if not self.session.state.undoable:
+                    self._now(asks=ForNumbers(signs=tuple(self.session.hearing.troubles()), told=CHOSEN))
+                    yield from self.asked()
+
+    def _who_is_there(self) -> Iterator[Shown]:
+        means = who_is_there.known(self.session.state.kind, self.session.journal.store, self.session.base)
+        if means is not None:
+            self.session.at_hand(means)
+        else:
+            self._now(asks=ForPerson())
+            yield from prompt(self.place.asks, self.session)
+
+    def _offer(self, words: str, told: str) -> Iterator[Shown]:
+        """Offer the signs that words may mean. If there are none that is said, unless the words are offered again."""
+        found = self.session.hearing.understood(words) if words else []
+        if found:
+            found.sort(key=lambda one: not one.warns)
+            self._now(asks=ForNumbers(signs=tuple(found), told=told))
+            yield from self.asked()
+        elif words and told != AGAIN:
+            yield shown.Mistake(says=NOT_UNDERSTOOD)
+
+    def _question(self) -> Shown:
+        """Return the question, and take its cautions as heard from now on."""
+        found = question_shown(self.session, self.place.heard)
+        told = [one.says for one in (*found.cautions, *found.dangers)]
+        self._now(heard=tuple(dict.fromkeys([*self.place.heard, *told])))
+        return found
+
+    # A line
+
+    def _take(self, line: str | None) -> Iterator[Shown]:
+        try:
+            yield from self._taken(line)
+        except AdvisorError as error:
+            for problem in error.problems:
+                yield shown.Mistake(says=problem.text)
+            yield from prompt(self.place.asks, self.session)
+
+    def _taken(self, line: str | None) -> Iterator[Shown]:
+        match self.place.asks:
+            case ForWords(kind=kind, bike=bike):
+                yield from self._open(kind, line or "", bike)
+            case ForPerson():
+                yield from self._person(line)
+            case ForTools(person=person):
+                yield from self._tools(person, line)
+            case ForNumbers() as asks:
+                yield from self._numbers(asks, line or "")
+            case ForAnswer():
+                yield from self._answer(line)
+            case Over():
+                yield ended(self.session)
+
+    def _person(self, line: str | None) -> Iterator[Shown]:
+        if line is None:
+            yield from self._not_said()
+            return
+        self._now(asks=ForTools(person=choices.person(line, self.session.base.persons)))
+        yield from self.asked()
+
+    def _tools(self, person: str, line: str | None) -> Iterator[Shown]:
+        if line is None:
+            yield from self._not_said()
+            return
+        means = Means(person=person, tools=choices.tools(line, list(self.session.base.tools)), engine="")
+        yield shown.Remembered(means=means)
+        who_is_there.remember(means, self.session.journal.store)
+        self.session.at_hand(means)
+        yield from self._go_on()
+
+    def _not_said(self) -> Iterator[Shown]:
+        """Go on where the input ends before it is said who is there: as it was, if that is known."""
+        as_it_was = self.session.state.case.means
+        self.session.at_hand(as_it_was if self._asked_who() else who_is_there.not_said(self.session.base))
+        yield from self._go_on()
+
+    def _asked_who(self) -> bool:
+        return any(isinstance(event, AtHand) for event in self.session.journal.events)
+
+    def _numbers(self, asks: ForNumbers, line: str) -> Iterator[Shown]:
+        if choices.stops(line):
+            yield from self._end()
+            return
+        said = choices.chosen(line, len(asks.signs))
+        if isinstance(said, str):
+            yield from self._other_words(said, asks)
+            return
+        known = self.session.report.conflicts if asks.told == ALSO else ()
+        self.session.told([asks.signs[number - 1] for number in said])
+        yield from self._trouble()
+        if asks.told == ALSO:
+            yield from self._contradictions(known)
+        yield from self._go_on()
+
+    def _other_words(self, words: str, asks: ForNumbers) -> Iterator[Shown]:
+        """Offer what other words may mean. If they mean nothing, the list is shown again, but not the troubles."""
+        if self.session.hearing.understood(words):
+            yield from self._offer(words, OPENING if asks.told == CHOSEN else asks.told)
+        elif asks.told == CHOSEN:
+            yield shown.Mistake(says=NOR_THESE)
+            yield from self._go_on()
+        else:
+            yield shown.Mistake(says=NOT_UNDERSTOOD)
+            yield from self.asked()
+
+    def _answer(self, line: str | None) -> Iterator[Shown]:
+        session = self.session
+        if line is None or (session.question.kind == DONE and not line.strip()):
+            yield from self._end()
+            return
+        if not line.strip():
+            return
+        steps, known = session.steps_taken(), session.report.conflicts
+        wish = session.answer(line)
+        if wish is not None:
+            yield from self._wish(wish)
+            return
+        yield from self._acknowledged(steps)
+        yield from self._trouble()
+        yield from self._contradictions(known)
+        undone = isinstance(session.journal.events[-1], Undone)
+        if undone and not session.state.undoable:  # the slip was in what was understood
+            yield from self._go_on(Understand(words=session.state.case.complaint, told=AGAIN))
+        else:
+            yield from self._go_on()
+
+    def _acknowledged(self, steps: Sequence[str]) -> Iterator[Shown]:
+        """Yield an answer as it was taken, to be read back to a rider; or which of the `steps` were taken back."""
+        last = self.session.journal.events[-1]
+        if isinstance(last, Undone):
+            yield shown.TakenBack(steps=tuple(steps[len(self.session.steps_taken()) :]))
+        elif isinstance(last, Read):
+            yield shown.ReadingsTaken(says=tuple(self.session.in_words(last)))
+        elif self.session.state.kind == PHONE and isinstance(last, Answered):
+            yield shown.ReadBack(says=last.says)
+
+    def _wish(self, wish: Wish) -> Iterator[Shown]:
+        match wish.name:
+            case "stop":
+                yield from self._end()
+            case "tools" if self.session.state.kind == PHONE:
+                yield shown.Mistake(says=NO_TOOLS)
+            case "tools":
+                self._now(asks=ForPerson())
+                yield from prompt(self.place.asks, self.session)
+            case "also":
+                yield from self._offer(wish.what, ALSO)
+            case _:
+                yield from granted(wish, self.session)
+        if wish.name == "hand over":
+            self._now(handed_over=len(self.session.journal.events))
+
+    # What is said once
+
+    def _trouble(self) -> Iterator[Shown]:
+        trouble = self.session.journal.trouble
+        if trouble and trouble != self.place.trouble:
+            self._now(trouble=trouble)
+            yield shown.Trouble(says=trouble)
+
+    def _contradictions(self, known: Sequence[Conflict]) -> Iterator[Shown]:
+        """Yield what the last answer contradicts, so that a slip of the finger or the tongue is not carried along."""
+        for pair in self.session.report.conflicts:
+            if pair.never and pair not in known:
+                yield shown.Contradiction(pair=pair)
+
+    # The end
+
+    def _end(self) -> Iterator[Shown]:
+        if self._sheet_is_due():
+            yield shown.Sheet(found=hand_over(self.session))
+        self._now(asks=Over(), to_do=())
+        yield ended(self.session)
+
+    def _sheet_is_due(self) -> bool:
+        """Whether a call ends with a sheet: once there is something to say, unless the last sheet said the same."""
+        told = isinstance(self.place.asks, ForAnswer) or self.session.state.undoable > 0
+        unseen = self.place.handed_over != len(self.session.journal.events)
+        return self.session.state.kind == PHONE and told and unseen

@@ -1,0 +1,79 @@
+"""Where a dialogue stands, as far as its journal does not say so. With both it can be carried on anywhere."""
+
+import msgspec
+
+from advisor.case import Bike
+from advisor.session.hearing import MayMean
+
+OPENING, AGAIN, ALSO, CHOSEN = "opening", "again", "also", "chosen"  # how words came to be told
+
+
+class _Tagged(msgspec.Struct, frozen=True, kw_only=True, tag=True):
+    """One kind of several."""
+
+
+class ForWords(_Tagged, frozen=True):
+    """It waits for what is wrong, to begin a session of this kind on this bike."""
+
+    kind: str
+    bike: Bike | None
+
+
+class ForPerson(_Tagged, frozen=True):
+    """It waits for who is at the bike."""
+
+
+class ForTools(_Tagged, frozen=True):
+    """It waits for the tools that this person has there."""
+
+    person: str
+
+
+class ForNumbers(_Tagged, frozen=True):
+    """It waits for which of these signs are so. `told` is how the words came that may mean them."""
+
+    signs: tuple[MayMean, ...]
+    told: str
+
+
+class ForAnswer(_Tagged, frozen=True):
+    """It waits for an answer to the session's question."""
+
+
+class Over(_Tagged, frozen=True):
+    """It waits for nothing: not yet begun, or ended."""
+
+
+Asks = ForWords | ForPerson | ForTools | ForNumbers | ForAnswer | Over
+
+
+class WhoIsThere(_Tagged, frozen=True):
+    """Still to do: ask who is there with which tools, unless that is known."""
+
+
+class Understand(_Tagged, frozen=True):
+    """Still to do: offer what these words may mean. `told` is how they came."""
+
+    words: str
+    told: str
+
+
+class OfferTroubles(_Tagged, frozen=True):
+    """Still to do: offer the main troubles, unless something was understood."""
+
+
+Step = WhoIsThere | Understand | OfferTroubles
+
+
+class Place(msgspec.Struct, frozen=True, kw_only=True):
+    """What a dialogue waits for, what it will do before its next question, and what it has said already.
+
+    `heard` are the cautions that were told in full, `handed_over` is the number of events when a sheet was last asked
+    for (-1: never), `trouble` is what was said of the store.
+    """
+
+    asks: Asks = Over()
+    to_do: tuple[Step, ...] = ()
+    heard: tuple[str, ...] = ()
+    handed_over: int = -1
+    trouble: str = ""

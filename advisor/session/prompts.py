@@ -1,0 +1,65 @@
+"""What is shown of where a dialogue stands: what it asks, what stands above that, and how it ended."""
+
+from collections.abc import Collection, Iterator
+
+from advisor.rulebase.aloud import aloud
+from advisor.session import shown
+from advisor.session.events import PHONE
+from advisor.session.next_question import CHECK, dangers, is_done
+from advisor.session.place import CHOSEN, Asks, ForAnswer, ForNumbers, ForPerson, ForTools, ForWords, Over
+from advisor.session.session import Session
+from advisor.session.shown import Shown
+
+
+def asked(asks: Asks, session: Session) -> Iterator[Shown]:
+    """Yield what is asked with all that stands above it; cautions in full."""
+    match asks:
+        case ForTools():
+            yield shown.ToolsListed(titles=tuple(one.title for one in session.base.tools.values()))
+        case ForNumbers(signs=signs, told=told) if told == CHOSEN:
+            yield shown.Troubles(signs=signs)
+        case ForNumbers(signs=signs):
+            yield shown.Understood(signs=signs, dangers=session.hearing.dangers_of(signs))
+        case ForAnswer():
+            yield question_shown(session)
+        case Over():
+            yield ended(session)
+    yield from prompt(asks, session)
+
+
+def prompt(asks: Asks, session: Session) -> Iterator[Shown]:
+    """Yield what is asked again after a slip: the prompt alone, and nothing for a question, which still stands."""
+    match asks:
+        case ForWords():
+            yield shown.AskWords()
+        case ForPerson():
+            yield shown.AskWho(persons=tuple(session.base.persons))
+        case ForTools():
+            yield shown.AskTools()
+        case ForNumbers(signs=signs):
+            yield shown.AskNumbers(most=len(signs))
+
+
+def question_shown(session: Session, heard: Collection[str] = ()) -> shown.QuestionShown:
+    """Return the session's question with what can hurt; cautions that were `heard` in full are only said again."""
+    question, report, kind = session.question, session.report, session.state.kind
+    check = session.base.checks[question.name] if kind == PHONE and question.kind == CHECK else None
+    return shown.QuestionShown(
+        kind=kind,
+        question=question,
+        dangers=tuple(shown.Caution(says=says, again=says in heard) for says in dangers(question, report)),
+        cautions=tuple(shown.Caution(says=says, again=says in heard) for says in question.cautions),
+        may_ride="riding" not in report.forbidden,
+        aloud=aloud(check, question.side, session.base) if check else "",
+    )
+
+
+def ended(session: Session) -> shown.Ended:
+    """Return how a session ends that ends now."""
+    if not session.journal.events:
+        how = shown.NOTHING_TOLD
+    elif is_done(session.state):
+        how = shown.FIXED
+    else:
+        how = shown.KEPT if session.journal.store is not None else shown.NOT_KEPT
+    return shown.Ended(kind=session.state.kind, how=how)

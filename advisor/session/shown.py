@@ -1,0 +1,207 @@
+"""What a dialogue gives back to be shown, one record a thing. Each can be written as JSON and drawn on its own."""
+
+import msgspec
+
+from advisor.case import Means
+from advisor.report import Conflict, RankedCause
+from advisor.session.handover import HandOver
+from advisor.session.hearing import MayMean
+from advisor.session.next_question import Question
+
+FIXED, KEPT, NOT_KEPT, NOTHING_TOLD = "fixed", "kept", "not kept", "nothing told"
+
+
+class _Record(msgspec.Struct, frozen=True, kw_only=True, tag=True):
+    """One thing to show."""
+
+
+class Trouble(_Record, frozen=True):
+    """The session cannot be kept on disk, and why; it goes on in memory."""
+
+    says: str
+
+
+class Mistake(_Record, frozen=True):
+    """What was typed means nothing here; one sentence with what is wrong and what would be right."""
+
+    says: str
+
+
+class GoesOn(_Record, frozen=True):
+    """An earlier session goes on."""
+
+    session: int
+    complaint: str
+
+
+class AskWords(_Record, frozen=True):
+    """Asks what is wrong."""
+
+
+class AskWho(_Record, frozen=True):
+    """Asks who is at the bike: one of these."""
+
+    persons: tuple[str, ...]
+
+
+class ToolsListed(_Record, frozen=True):
+    """The tools to choose from, numbered from 1."""
+
+    titles: tuple[str, ...]
+
+
+class AskTools(_Record, frozen=True):
+    """Asks for the numbers of the tools that are there."""
+
+
+class Remembered(_Record, frozen=True):
+    """Who is there with what, as it was understood and is remembered."""
+
+    means: Means
+
+
+class Understood(_Record, frozen=True):
+    """The signs that words may mean, numbered from 1, the dangerous ones first; `dangers` is what can hurt then."""
+
+    signs: tuple[MayMean, ...]
+    dangers: tuple[str, ...]
+
+
+class Troubles(_Record, frozen=True):
+    """The main troubles, numbered from 1: offered where nothing was understood."""
+
+    signs: tuple[MayMean, ...]
+
+
+class AskNumbers(_Record, frozen=True):
+    """Asks which of the list above are so: numbers from 1 to `most`, nothing for none, or other words."""
+
+    most: int
+
+
+class Caution(_Record, frozen=True):
+    """A caution. One that was told in full before is only said `again`, so its first sentence is enough."""
+
+    says: str
+    again: bool
+
+
+class QuestionShown(_Record, frozen=True):
+    """The question of a session of a `kind` (bench or phone).
+
+    `dangers` is what can hurt on this bike as it is, `cautions` what can hurt in doing what is asked. `aloud` is the
+    sentence to read to a rider; it is empty at the bike, and where no check is asked for.
+    """
+
+    kind: str
+    question: Question
+    dangers: tuple[Caution, ...]
+    cautions: tuple[Caution, ...]
+    may_ride: bool
+    aloud: str
+
+
+class ReadBack(_Record, frozen=True):
+    """What to read back to a rider: the answer as it was taken."""
+
+    says: str
+
+
+class ReadingsTaken(_Record, frozen=True):
+    """The readings that were taken, each as it was understood."""
+
+    says: tuple[str, ...]
+
+
+class TakenBack(_Record, frozen=True):
+    """The answers that were taken back."""
+
+    steps: tuple[str, ...]
+
+
+class Contradiction(_Record, frozen=True):
+    """Two signs that cannot both be so; the last answer brought it about."""
+
+    pair: Conflict
+
+
+class Help(_Record, frozen=True):
+    """What may be typed in a session of a kind."""
+
+    kind: str
+
+
+class Standing(_Record, frozen=True):
+    """Where the session stands: the likeliest causes as (title, probability), what was answered, what does not fit."""
+
+    likely: tuple[tuple[str, float], ...]
+    taken: tuple[str, ...]
+    conflicts: tuple[Conflict, ...]
+
+
+class WhyAsked(_Record, frozen=True):
+    """Why this question is next."""
+
+    question: Question
+
+
+class Explained(_Record, frozen=True):
+    """Why a cause stands where it stands. `reasons` holds the words of each rule that it quotes, by its id."""
+
+    cause: RankedCause
+    reasons: dict[str, str]
+
+
+class WouldBe(_Record, frozen=True):
+    """What would lead if an answer were given, as (title, probability)."""
+
+    answer: str
+    causes: tuple[tuple[str, float], ...]
+
+
+class SaveAs(_Record, frozen=True):
+    """The session as the text of a case file, to be kept under a name. The dialogue itself writes no file."""
+
+    name: str
+    text: str
+
+
+class Sheet(_Record, frozen=True):
+    """The hand-over sheet."""
+
+    found: HandOver
+
+
+class Ended(_Record, frozen=True):
+    """The session of a kind is over: fixed, kept, not kept, or nothing told."""
+
+    kind: str
+    how: str
+
+
+Shown = (
+    Trouble
+    | Mistake
+    | GoesOn
+    | AskWords
+    | AskWho
+    | ToolsListed
+    | AskTools
+    | Remembered
+    | Understood
+    | Troubles
+    | AskNumbers
+    | QuestionShown
+    | ReadBack
+    | ReadingsTaken
+    | TakenBack
+    | Contradiction
+    | Help
+    | Standing
+    | WhyAsked
+    | Explained
+    | WouldBe
+    | SaveAs
+    | Sheet
+    | Ended
+)

@@ -1,0 +1,46 @@
+"""What a session shows when it is asked for something that changes nothing in it."""
+
+from collections.abc import Iterator
+
+from advisor.report import RankedCause
+from advisor.session.handover import hand_over
+from advisor.session.session import Session
+from advisor.session.shown import Explained, Help, SaveAs, Sheet, Shown, Standing, WhyAsked, WouldBe
+from advisor.session.typed_line import Wish
+
+MOST_SUSPECTED, SUSPECTED_FROM = 5, 0.02  # causes shown as likely now: a screenful, and less is no suspect
+
+
+def granted(wish: Wish, session: Session) -> Iterator[Shown]:
+    """Yield what answers a wish. Raises AdvisorError where it names no cause or no answer."""
+    match wish.name:
+        case "help":
+            yield Help(kind=session.state.kind)
+        case "hand over":
+            yield Sheet(found=hand_over(session))
+        case "where":
+            yield _standing(session)
+        case "why":
+            yield WhyAsked(question=session.question)
+            yield _explained(session.report.causes[0], session)
+        case "why not":
+            yield _explained(session.cause(wish.what), session)
+        case "what if":
+            yield WouldBe(answer=wish.what, causes=session.what_if(wish.what))
+        case "save":
+            yield SaveAs(name=wish.what, text=session.as_case())
+
+
+def _standing(session: Session) -> Standing:
+    likely = [one for one in session.report.causes[:MOST_SUSPECTED] if one.probability >= SUSPECTED_FROM]
+    return Standing(
+        likely=tuple((one.title, one.probability) for one in likely),
+        taken=tuple(session.steps_taken()),
+        conflicts=session.report.conflicts,
+    )
+
+
+def _explained(cause: RankedCause, session: Session) -> Explained:
+    reasons = session.advisor.reasons()
+    quoted = {rule for why in cause.why for rule in why.rules if rule in reasons}
+    return Explained(cause=cause, reasons={rule: reasons[rule] for rule in sorted(quoted)})

@@ -1,0 +1,62 @@
+"""What a dialogue gives back, on a terminal: one drawing for each record."""
+
+from rich.console import RenderableType
+from rich.text import Text
+
+from advisor.session import shown
+from advisor.session.events import PHONE
+from advisor.session.shown import Shown
+from advisor.show import bench, phone
+from advisor.show.explain import explained
+from advisor.show.words import ill_matched
+
+
+def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one return a kind of record
+    """Return one record, to be printed."""
+    match one:
+        case shown.Trouble() | shown.Mistake():
+            return Text(f"! {one.says}")
+        case shown.GoesOn():
+            return Text(f"Session {one.session} goes on: {one.complaint or 'no words told'}")
+        case shown.AskWords():
+            return Text("What is wrong, in your own words?")
+        case shown.AskWho():
+            return Text(f"Who is at the bike: {', '.join(one.persons)}?")
+        case shown.ToolsListed():
+            return bench.tools(one.titles)
+        case shown.AskTools():
+            return Text("Tools?")
+        case shown.Remembered():
+            return bench.remembered(one.means)
+        case shown.Understood():
+            return bench.understood(one)
+        case shown.Troubles():
+            return bench.troubles(one)
+        case shown.AskNumbers():
+            return Text("Numbers?")
+        case shown.QuestionShown():
+            return phone.question(one) if one.kind == PHONE else bench.question(one)
+        case shown.ReadBack():
+            return phone.read_back(one.says)
+        case shown.ReadingsTaken():
+            return Text("; ".join(one.says))
+        case shown.TakenBack():
+            return Text(f"Taken back: {'; '.join(one.steps)}")
+        case shown.Contradiction():
+            return Text(f"! {ill_matched(one.pair)} 'undo' takes the last answer back.")
+        case shown.Help():
+            return bench.help_lines(one.kind)
+        case shown.Standing():
+            return bench.standing(one)
+        case shown.WhyAsked():
+            return bench.why(one.question)
+        case shown.Explained():
+            return explained(one.cause, one.reasons)
+        case shown.WouldBe():
+            return bench.would_be(one)
+        case shown.SaveAs():
+            return Text(f"written: {one.name}")
+        case shown.Sheet():
+            return phone.sheet(one.found)
+        case shown.Ended():
+            return bench.ended(one)

@@ -1,0 +1,63 @@
+"""The sheet for the workshop."""
+
+from msgspec.structs import replace
+
+from advisor.case import SignReport
+from advisor.diagnose import Advisor
+from advisor.session.events import Skipped, Told
+from advisor.session.handover import hand_over
+from advisor.session.next_question import CHECK
+from advisor.session.session import Session
+from tests.session.sessions import RIDER, Says, session
+
+
+def test_what_forbids_riding_is_on_the_sheet(advisor: Advisor) -> None:
+    at = session(advisor, kind="phone")
+    at.journal.add(Told((SignReport(sign="fuel-drips", side="left", seen=True, how="told"),)))
+    at = Session(advisor, at.journal)
+    assert not hand_over(at).may_ride
+    assert hand_over(at).cautions
+
+
+def test_the_workshop_is_not_told_to_ask_again_what_the_rider_could_not_say(advisor: Advisor) -> None:
+    at = session(advisor, "idle-bad", kind="phone", means=RIDER)
+    skipped = set()
+    for _ in range(8):
+        if at.question.kind == CHECK and advisor.base.checks[at.question.name].how == "told":
+            skipped.add(at.question.title)
+        at.answer("not known")
+    assert skipped
+    assert not skipped & {one.title for one in hand_over(at).open}
+
+
+def test_the_sheet_says_what_was_found_how_sure_and_what_is_still_open(advisor: Advisor) -> None:
+    at = session(advisor, "idle-hangs", "spit-back", kind="phone", means=RIDER)
+    tools = (("gauge", "meter"), ("meter",), (), ("lamp",), ("hammer",))
+    checks = zip(at.report.next_checks, tools, strict=True)
+    chances = (0.4, 0.2, 0.051, 0.049)
+    report = replace(
+        at.report,
+        next_checks=tuple(replace(check, tools=needs) for check, needs in checks),
+        likely=tuple(replace(at.report.likely[0], probability=chance) for chance in chances),
+    )
+    found = hand_over(Session(Says(advisor, report), at.journal))
+    assert (found.complaint, found.may_ride) == ("it will not settle", True)
+    assert found.found == tuple(at.steps_taken())
+    assert [(one.title, one.tools) for one in found.open] == [
+        (check.title, needs) for check, needs in zip(report.next_checks[:4], tools, strict=False)
+    ]
+    assert found.bring == ("gauge", "meter", "lamp")
+    assert [chance for _, chance in found.likely] == [0.4, 0.2, 0.051]
+    more = Says(advisor, replace(report, likely=report.likely[:1] * 6))
+    assert len(hand_over(Session(more, at.journal)).likely) == 4
+
+
+def test_what_a_rider_could_not_do_is_open_for_a_workshop_with_everything(advisor: Advisor) -> None:
+    at = session(advisor, "idle-hangs", kind="phone", means=RIDER)
+    looked = next(check for check in advisor.base.checks.values() if check.how != "told" and check.who == "rider")
+    at.journal.add(Skipped(looked.id, "left" if looked.sided else None, "can't"))
+    at.journal.add(Skipped("a check of last year", None, "can't"))
+    says = Says(advisor, at.report)
+    hand_over(Session(says, at.journal))
+    assert says.cases[-1].not_again == ()
+    assert (says.cases[-1].means.person, says.cases[-1].means.tools) == (advisor.base.persons[-1], None)

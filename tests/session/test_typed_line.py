@@ -1,0 +1,212 @@
+"""What was typed: an answer, a reading or a wish, and one clear sentence where it is none of them."""
+
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from advisor.diagnose import Advisor
+from advisor.errors import AdvisorError
+from advisor.rulebase import Rulebase
+from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped, Undone
+from advisor.session.next_question import CHECK, DONE, FIXED, HAND_OVER, HOLDS, REPAIR, SOUND, Option, Question
+from advisor.session.state import fold
+from advisor.session.typed_line import Wish, understand
+from tests.cases import report
+from tests.session.sessions import session
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        *("99", "0", "1 2", "blah", "idle-speed 1300 kg", "undo 50", "left 3 bar", "what if", "already done: 77"),
+        *("yes", "can't hear the left one at all", "cannot say which side it was"),
+    ],
+)
+def test_what_means_nothing_is_said_and_nothing_is_lost(advisor: Advisor, line: str) -> None:
+    at = session(advisor, "idle-hangs")
+    before = list(at.journal.events), at.question
+    with pytest.raises(AdvisorError):
+        at.answer(line)
+    assert (at.journal.events, at.question) == before
+
+
+@settings(max_examples=25, deadline=None)
+@given(line=st.text(max_size=40))
+def test_no_line_breaks_it(advisor: Advisor, line: str) -> None:
+    at = session(advisor, "idle-hangs")
+    try:
+        at.answer(line)
+    except AdvisorError:
+        assert len(at.journal.events) == 3
+
+
+@pytest.mark.parametrize(
+    ("line", "why"),
+    [("dunno", "not known"), ("Not sure.", "not known"), ("skip", "not known"), ("can't do that", "can't")],
+)
+def test_who_cannot_tell_says_so_in_his_own_words(advisor: Advisor, line: str, why: str) -> None:
+    at = session(advisor, "idle-hangs")
+    at.answer(line)
+    last = at.state.counting[-1]
+    assert isinstance(last, Skipped)
+    assert last.why == why
+
+
+def test_a_slip_in_a_command_is_taken_for_that_command(advisor: Advisor) -> None:
+    at = session(advisor, "idle-hangs")
+    for line, meant in (("hand ovr", "hand over"), ("what if", "what if 2"), ("idle-sped 1000 rpm", "idle-speed")):
+        with pytest.raises(AdvisorError, match=meant):
+            at.answer(line)
+
+
+def test_already_done_takes_an_answer_or_a_reading(advisor: Advisor) -> None:
+    one, two = session(advisor, "idle-hangs"), session(advisor, "idle-hangs")
+    one.answer("1")
+    two.answer("already done: 1")
+    assert one.report == two.report
+    two.answer("already done: idle-speed 1300 rpm")
+    assert two.state.case.measured[0].reading == "idle-speed"
+
+
+def test_a_figure_without_a_side_is_of_the_side_that_is_asked(advisor: Advisor) -> None:
+    at = session(advisor, "idle-bad")
+    asked = replace(at.question, name="measure-the-slack", side="right", takes=("cable-slack",))
+    event = understand("3 mm", asked, at.state, advisor.base)
+    assert isinstance(event, Read)
+    assert [(one.reading, one.side) for one in event.readings] == [("cable-slack", "right")]
+    with pytest.raises(AdvisorError, match="is measured on a side"):
+        understand("3 mm", replace(asked, side=None), at.state, advisor.base)
+
+
+def test_several_readings_on_one_line_and_one_that_could_be_either(advisor: Advisor) -> None:
+    at = session(advisor, "idle-bad")
+    at.answer("clearance-inlet right 0.15 mm, clearance-exhaust: right 0.05 mm left 0.2 mm")
+    assert {(one.reading, one.side, one.values) for one in at.state.case.measured} == {
+        ("clearance-inlet", "right", (0.15,)),
+        ("clearance-exhaust", "right", (0.05,)),
+        ("clearance-exhaust", "left", (0.2,)),
+    }
+    both = replace(at.question, takes=("clearance-inlet", "clearance-exhaust"))
+    with pytest.raises(AdvisorError, match=r"which of clearance-inlet, clearance-exhaust\?"):
+        understand("right 0.05 mm", both, at.state, advisor.base)
+
+
+ANSWERS = tuple(
+    Option(says=says, reports=(report("idle-hangs", seen=seen),))
+    for says, seen in (("It hangs.", True), ("It does not.", False), ("Hard to say.", True))
+)
+ASKED = Question(
+    kind=CHECK,
+    name="blip-and-let-go",
+    side=None,
+    title="Blip it",
+    because="",
+    minutes=1,
+    engine="warm",
+    steps=(),
+    tools=(),
+    cautions=(),
+    options=ANSWERS,
+    takes=("idle-speed",),
+)
+
+
+def typed(line: str, base: Rulebase, answers: int = 2, **changes: Any) -> Event | Wish:
+    """Return what a line means where this is asked, after so many answers."""
+    state = fold([Skipped("watch-the-idle", None, "can't")] * answers, base)
+    return understand(line, replace(ASKED, **changes), state, base)
+
+
+@pytest.mark.parametrize(
+    ("line", "meant"),
+    [
+        *(("2", Answered("blip-and-let-go", None, "It does not.", ANSWERS[1].reports)), ("undo", Undone(1))),
+        *(("already done: 2", Answered("blip-and-let-go", None, "It does not.", ANSWERS[1].reports)),),
+        *(("undo 2", Undone(2)), ("back", Undone(1)), ("UNDO ALL", Undone(2)), ("  stop ", Wish("stop"))),
+        *(("show me  where we stand", Wish("where")), ("?", Wish("help")), ("who", Wish("tools"))),
+        *(("why not Plug dead", Wish("why not", "Plug dead")), ("save My File.yaml", Wish("save", "My File.yaml"))),
+        *(
+            ("can't", Skipped("blip-and-let-go", None, "can't")),
+            ("No tools", Skipped("blip-and-let-go", None, "can't")),
+        ),
+        *(("he doesn\N{RIGHT SINGLE QUOTATION MARK}t know", Skipped("blip-and-let-go", None, "not known")),),
+    ],
+)
+def test_a_line_is_the_answer_or_the_wish_that_it_says(base: Rulebase, line: str, meant: Event | Wish) -> None:
+    assert typed(line, base) == meant
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("0", "there is no answer 0; choose 1 to 3, or a reading with its unit, like 'idle-speed 0 ...'"),
+        ("4", "there is no answer 4; choose 1 to 3"),
+        ("1 2", "choose one answer"),
+        ("1 7", "there is no answer 7"),
+        ("undo 3", "there are 2 answers to take back; write 'undo' or 'undo 2'"),
+        ("undo 0", "there are 2 answers to take back"),
+        ("already done:", "already done: with which answer"),
+        ("save", "'save' lacks something: write it like 'save FILE'"),
+        ("yes", "'yes' could be any of these; write the number of the answer, 1 to 3"),
+        ("hand ovr", "'hand ovr' is no answer here .did you mean 'hand over'"),
+        ("banana", "write a number from 1 to 3, a reading with its unit"),
+    ],
+)
+def test_a_line_that_means_nothing_is_told_what_would_be_right(base: Rulebase, line: str, says: str) -> None:
+    with pytest.raises(AdvisorError, match=says):
+        typed(line, base)
+
+
+def test_with_nothing_to_take_back_undo_is_one_message(base: Rulebase) -> None:
+    for line in ("undo", "back", "undo all", "undo 1"):
+        with pytest.raises(AdvisorError, match="there is nothing to take back"):
+            typed(line, base, answers=0)
+
+
+def test_a_repair_is_put_right_or_was_sound_and_is_not_skipped(base: Rulebase) -> None:
+    repair: dict[str, Any] = {
+        "kind": REPAIR,
+        "name": "plug-dead",
+        "side": "left",
+        "options": (Option(says=FIXED), Option(says=SOUND)),
+    }
+    assert typed("1", base, **repair) == PutRight("plug-dead", "left")
+    assert typed("2", base, **repair) == RuledOut("plug-dead", "left")
+    for line in ("can't", "not known"):
+        with pytest.raises(AdvisorError, match="say 1 once it is put right"):
+            typed(line, base, **repair)
+
+
+def test_a_repair_holds_or_one_or_more_signs_are_still_there(base: Rulebase) -> None:
+    found = typed("2 3", base, kind=HOLDS)
+    assert isinstance(found, Answered)
+    assert (found.says, found.reports) == ("It does not. Hard to say.", ANSWERS[1].reports + ANSWERS[2].reports)
+    with pytest.raises(AdvisorError, match="either all of it holds, or some of it does not"):
+        typed("1 2", base, kind=HOLDS)
+    with pytest.raises(AdvisorError, match="look at each of these first"):
+        typed("skip", base, kind=HOLDS)
+
+
+@pytest.mark.parametrize(
+    ("kind", "line", "says"),
+    [
+        (DONE, "1", "it is done: write nothing to end"),
+        (DONE, "not known", "there is nothing to answer here"),
+        (HAND_OVER, "1", "there is no answer 1; write 'stop' or 'undo'"),
+        (HAND_OVER, "can't", "there is nothing to answer here"),
+    ],
+)
+def test_where_nothing_is_asked_there_is_no_answer(base: Rulebase, kind: str, line: str, says: str) -> None:
+    with pytest.raises(AdvisorError, match=says):
+        typed(line, base, kind=kind, options=(), takes=())
+
+
+def test_a_figure_alone_is_of_the_reading_that_is_asked_for(base: Rulebase) -> None:
+    found = typed("1300 rpm", base)
+    assert isinstance(found, Read)
+    assert [(one.reading, one.side, one.values) for one in found.readings] == [("idle-speed", None, (1300.0,))]
+    with pytest.raises(AdvisorError, match="is no answer here"):
+        typed("1300 rpm", base, takes=())
