@@ -6,7 +6,6 @@ import msgspec
 
 from advisor.practice.describe import title_of
 from advisor.practice.levels import BikeId
-from advisor.practice.remedy_words import needs_new_parts
 from advisor.practice.replies import Reply
 from advisor.practice.round import CHECK, FIX, RIGHT, Round, Step
 from advisor.practice.verdict import Heard, Planted, Verdict, looks_together, told
@@ -190,7 +189,7 @@ def _in_vain(one: Step, base: Rulebase) -> InVain:
     return InVain(
         title=title_of(one, base),
         minutes=one.in_vain,
-        new_parts=needs_new_parts(base.causes[one.id]),
+        new_parts=base.causes[one.id].new_parts,
         one_side=one.right,
         likely=one.likely,
         blind=one.blind,

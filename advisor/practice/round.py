@@ -21,7 +21,6 @@ from advisor.plan.candidates import Scene, feasible, scene
 from advisor.plan.cost import RETEST
 from advisor.plan.deciding import settling
 from advisor.practice.levels import LEVELS, NOTICED, BikeId, draw_bike, faults_of
-from advisor.practice.remedy_words import done_to_both_sides
 from advisor.practice.stages import place_meant
 from advisor.rulebase.model import Check
 from advisor.scoring.check_result import Answer
@@ -248,7 +247,7 @@ class Round:
     def _put_right(self, cause: str, sides: Sequence[Side]) -> float:
         """Put a cause right on these sides in one job; return the minutes of the work on a side that was sound."""
         page, on_sound = self.base.causes[cause], 0.0
-        at_once = done_to_both_sides(page)
+        at_once = page.both_sides
         for number, side in enumerate(sides):
             cured = self.stand.put_right(cause, side)
             if number:  # no second trial run, and no second job where the page's minutes are for both

@@ -10,7 +10,7 @@ from advisor.rulebase.model import Logged, ReadingIs, Record, Rulebase
 
 def problems(base: Rulebase) -> list[Problem]:
     """Return every sentence that nothing says, or that names a side where there is none."""
-    return [*_of_limits(base), *_of_pictures(base), *_of_logs(base)]
+    return [*_of_limits(base), *_of_pictures(base), *_of_logs(base), *_of_repairs(base)]
 
 
 def _note(record: Record, text: str) -> Problem:
@@ -55,3 +55,11 @@ def _of_logs(base: Rulebase) -> Iterator[Problem]:
             yield _note(told[-1], f"no reading says what it means that an idle {word}: add it under 'in a log'")
         for one in by[1:]:
             yield _note(one, f"'{one.id}': '{word}' is told in a log by '{by[0].id}' already")
+
+
+def _of_repairs(base: Rulebase) -> Iterator[Problem]:
+    """Find repairs that cure themselves, or a cause that is not sided alike: no side tells then where it is cured."""
+    for cause in base.causes.values():
+        for name in cause.also_cures:
+            if name == cause.id or base.causes[name].sided != cause.sided:
+                yield _note(cause, f"'{cause.id}' cannot also cure '{name}': it takes another cause, sided alike")

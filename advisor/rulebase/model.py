@@ -296,7 +296,9 @@ class Link(msgspec.Struct, frozen=True, kw_only=True):
 class Cause(Record, frozen=True, kw_only=True):
     """A fault: how often it is met, what it shows, how it is settled and put right.
 
-    `not_told_from` names causes that no check tells it from, each with the reason why not.
+    `not_told_from` names causes that no check tells it from, each with the reason why not. `both_sides`: it is put
+    right on both sides in one job, in the `minutes` of the page, whichever side it was found on. `also_cures` names
+    causes that are then put right too. `new_parts`: it takes parts that have to be bought.
     """
 
     title: str
@@ -307,6 +309,9 @@ class Cause(Record, frozen=True, kw_only=True):
     settled_by: str
     remedy: str
     minutes: float
+    both_sides: bool = False
+    also_cures: tuple[str, ...] = ()
+    new_parts: bool = False
     must_hold: tuple[str, ...]
     not_told_from: dict[str, str]
     cautions: tuple[str, ...]

@@ -47,6 +47,8 @@ NO_PICTURE: dict[str, str] = {}
 NOT_LOGGED: dict[Logged, str] = {}
 HEALTHY = "word for how often it is seen on a healthy bike"
 NO_CAUTIONS = "none"
+BOTH_AT_ONCE = "both sides at once"
+REPAIR = (BOTH_AT_ONCE, "also cures", "new parts")  # what else a repair does and takes
 EVERY = "every"  # sign on a cause's page
 EFFECTS = ("shows", "sets aside", "switches off", "warns", "forbids", "remarks")
 NO_CONDITIONS: tuple[Condition, ...] = ()
@@ -225,7 +227,8 @@ def _links(node: Node, names: Names) -> tuple[tuple[str, str], ...]:
 def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
     """Return one cause page."""
     need = ("id", "title", "sides", "met", "signs", "settled by", "remedy", "minutes", "then must hold", "reason")
-    fields = node.fields(need=need, may=("cautions", "source", "examples", "not told from"), what="a cause page")
+    may = (*REPAIR, "cautions", "source", "examples", "not told from")
+    fields = node.fields(need=need, may=may, what="a cause page")
     if "cautions" not in fields:
         node.wrong(f"say what can hurt while this is put right: 'cautions: [...]', or 'cautions: {NO_CAUTIONS}'")
     if not set(need) <= set(fields):
@@ -243,12 +246,22 @@ def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
         settled_by=known(fields["settled by"], names.checks, "check"),
         remedy=fields["remedy"].text(),
         minutes=_minutes(fields["minutes"]),
+        both_sides=optional(fields, BOTH_AT_ONCE, lambda one: _both_sides(one, sided), False),
+        also_cures=optional(fields, "also cures", lambda one: known_list(one, names.causes, "cause"), ()),
+        new_parts=optional(fields, "new parts", yes_no, False),
         must_hold=known_list(fields["then must hold"], names.signs, "sign"),
         not_told_from=optional(fields, "not told from", lambda one: _alike(one, names), NO_PICTURE),
         cautions=optional(fields, "cautions", lambda one: _cautions(one, names), ()),
         reason=fields["reason"].text(),
         source=optional(fields, "source", Node.text, ""),
     )
+
+
+def _both_sides(node: Node, sided: bool) -> bool:
+    both = yes_no(node)
+    if both and not sided:
+        node.wrong(f"a fault of the whole bike has no sides; take out '{BOTH_AT_ONCE}'")
+    return both and sided
 
 
 def _cautions(node: Node, names: Names) -> tuple[str, ...]:

@@ -39,6 +39,12 @@ settled by: ___
 # What puts it right, and how long that takes (a bare number).
 remedy: ___
 minutes: ___
+# Take the # away where it is so. One job for both sides, in these minutes, whichever side the fault was on:
+# both sides at once: yes
+# Causes that are put right with it, as a new plug is not fouled:
+# also cures: [name-of-another-cause]
+# Parts that have to be bought:
+# new parts: yes
 # What can hurt while it is put right: names from cautions.yaml, like [stuck-throttle, hot-parts]. Nothing? Say none.
 cautions: ___
 # Signs that must be gone afterwards.

@@ -23,15 +23,13 @@ from advisor.scoring.as_built import as_built
 from advisor.scoring.check_result import NOBODY, SLIPS, Answer, answer
 from advisor.scoring.game import WithCase
 from advisor.scoring.hidden_bikes import MISSET, Hidden, cause_of, planted
-from advisor.scoring.repairs import ON_BOTH_SIDES, cured
+from advisor.scoring.repairs import cured
 from advisor.scoring.screws import Screws, left_level, turn
 from advisor.scoring.typed_reading import typed
 from advisor.session.events import Answered, AtHand, Began, OfBike, PutRight, Read, RuledOut, Skipped, Told
 from advisor.sides import Side, Sided, sides_of
 from advisor.virtual_bike import operate
 from advisor.virtual_bike.bike import Bike
-
-__all__ = ["ON_BOTH_SIDES", "OPENING", "SET_AGAIN", "Stand"]
 
 SET_AGAIN = 15.0  # minutes to set stops and cables again that had been set around a fault: judgement
 # The readings that a mechanic may bring along, and how often: judgement.
@@ -174,7 +172,7 @@ class Stand(WithCase):
         """
         self._spend_on_repair(cause)
         self.events.append(PutRight(cause, side))
-        gone = cured((cause, side), self.left)
+        gone = cured(self.base.causes[cause], side, self.left)
         if not gone:
             return False
         self.left = {one: None for one in self.left if one not in gone}

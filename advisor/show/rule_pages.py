@@ -127,6 +127,9 @@ def _cause(cause: Cause) -> Iterator[tuple[str, str]]:
     yield "met", cause.met
     yield "settled by", cause.settled_by
     yield "remedy", f"{_either(cause.remedy)} ({minutes(cause.minutes)})"
+    yield "on both sides", "yes, in one job, whichever side it was found on" if cause.both_sides else ""
+    yield "also cures", ", ".join(cause.also_cures)
+    yield "new parts", "yes" if cause.new_parts else ""
     yield "then must hold", ", ".join(cause.must_hold)
     yield "care", ", ".join(cause.cautions)
     yield "reason", _either(cause.reason)

@@ -58,3 +58,10 @@ def test_a_readings_sentences_are_said(base: Rulebase, reading: str, changes: di
     page = replace(base.readings[reading], **changes)
     (told,) = _told(replace(base, readings=base.readings | {reading: page}))
     assert says in told
+
+
+@pytest.mark.parametrize("other", ["plug-dead", "points-burnt"])
+def test_a_repair_also_cures_another_cause_sided_alike(base: Rulebase, other: str) -> None:
+    page = replace(base.causes["plug-dead"], also_cures=(other,))
+    (told,) = _told(replace(base, causes=base.causes | {page.id: page}))
+    assert f"'plug-dead' cannot also cure '{other}': it takes another cause, sided alike" in told

@@ -1,50 +1,51 @@
-"""What one repair cures besides, and on which sides."""
+"""What one repair cures besides, and on which sides, as the causes' pages say; and the parts that a fault needs."""
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.rulebase import Rulebase
-from advisor.scoring.repairs import ALSO_CURES, ON_BOTH_SIDES, PARTS_OF, cured, cures, done_on_both_sides, parts_needed
-from advisor.sides import Sided
+from advisor.scoring.repairs import PARTS_OF, cured, parts_needed
+from advisor.sides import Side, Sided
 
 
-def test_the_tables_speak_of_causes_and_parts_of_the_rule_base(base: Rulebase) -> None:
-    others = {other for also in ALSO_CURES.values() for other in also}
-    assert {*ALSO_CURES, *others, *ON_BOTH_SIDES, *PARTS_OF} <= set(base.causes)
+def test_the_table_speaks_of_causes_and_parts_of_the_rule_base(base: Rulebase) -> None:
+    assert set(PARTS_OF) <= set(base.causes)
     for needed in PARTS_OF.values():
         assert all(kind in base.parts[part].kinds for part, kind in needed.items())
 
 
-def test_what_is_done_on_both_sides_has_sides(base: Rulebase) -> None:
-    assert all(base.causes[cause].sided for cause in ON_BOTH_SIDES)
+@pytest.mark.parametrize(
+    ("cause", "side", "fault"),
+    [
+        ("plug-dead", "left", ("plug-fouled", "left")),
+        ("points-burnt", None, ("timing-wrong", None)),
+        ("compression-lost", "right", ("clearance-wide", "right")),
+        ("set-too-cold", None, ("out-of-adjustment", None)),
+        ("lead-damaged", "left", ("cap-or-lead-failing", "left")),
+    ],
+)
+def test_a_repair_cures_what_is_renewed_or_set_with_it(base: Rulebase, cause: str, side: Side, fault: Sided) -> None:
+    assert cured(base.causes[cause], side, {fault, ("idle-jet-loose", "left")}) == {fault}
 
 
 @pytest.mark.parametrize(
-    ("repair", "fault"),
+    ("cause", "side", "fault"),
     [
-        (("plug-dead", "left"), ("plug-fouled", "left")),
-        (("points-burnt", None), ("timing-wrong", None)),
-        (("compression-lost", "right"), ("clearance-wide", "right")),
-        (("set-too-cold", None), ("out-of-adjustment", None)),
-        (("lead-damaged", "left"), ("cap-or-lead-failing", "left")),
+        ("plug-fouled", "left", ("plug-dead", "left")),  # a plug that is only cleaned stays dead
+        ("timing-wrong", None, ("points-burnt", None)),
+        ("compression-lost", "right", ("clearance-wide", "left")),
+        ("clearance-wide", "left", ("clearance-wide", "right")),
     ],
 )
-def test_a_repair_cures_what_is_renewed_or_set_with_it(repair: Sided, fault: Sided) -> None:
-    assert cured(repair, {fault, ("intake-joint-leak", "left")}) == {fault}
+def test_a_repair_cures_no_more_than_that(base: Rulebase, cause: str, side: Side, fault: Sided) -> None:
+    assert cured(base.causes[cause], side, {fault}) == set()
 
 
-def test_a_repair_cures_no_more_than_that() -> None:
-    assert cured(("plug-fouled", "left"), {("plug-dead", "left")}) == set()  # a plug that is only cleaned stays dead
-    assert cured(("timing-wrong", None), {("points-burnt", None)}) == set()
-    assert cures("intake-joint-leak") == {"intake-joint-leak"}
-    assert cured(("intake-joint-leak", "left"), {("intake-joint-leak", "right")}) == set()
-    assert cured(("clearance-wide", "left"), {("clearance-wide", "right")}) == set()
-
-
-def test_a_new_pair_of_plugs_cures_either_side() -> None:
+def test_what_is_done_to_both_sides_cures_either(base: Rulebase) -> None:
     there: set[Sided] = {("plug-dead", "right"), ("plug-fouled", "left"), ("lead-damaged", "right")}
-    assert done_on_both_sides("plug-dead")
-    assert cured(("plug-dead", "left"), there) == {("plug-dead", "right"), ("plug-fouled", "left")}
-    assert not done_on_both_sides("cap-or-lead-failing")
+    page = base.causes["plug-dead"]
+    assert cured(page, "left", there) == {("plug-dead", "right"), ("plug-fouled", "left")}
+    assert cured(replace(page, both_sides=False), "left", there) == {("plug-fouled", "left")}
 
 
 def test_only_some_faults_need_a_part() -> None:
