@@ -12,7 +12,6 @@ from advisor.chain.run import Chain, Chained
 from advisor.errors import AdvisorError
 from advisor.explain.which import find_cause
 from advisor.explain.why import leaves_unexplained, weighed, why
-from advisor.explain.why_not import Contrast, contrast
 from advisor.intake.riding import IDLE
 from advisor.intake.valid import refuse_invalid
 from advisor.lazy import lazy
@@ -38,22 +37,26 @@ from advisor.rulebase.source import times
 from advisor.sides import Side, Sided, fill, named
 
 if TYPE_CHECKING:
+    from advisor.explain import why_not
     from advisor.readings import logs
 else:
+    why_not = lazy("advisor.explain.why_not")
     logs = lazy("advisor.readings.logs")  # numpy and its kin
 
 NOTHING: frozenset[tuple[str, str]] = frozenset()
-CODE = (  # what makes `Made` of a rule base
-    "chain/compile.py",
-    "chain/layers.py",
-    "chain/run.py",
-    "chain/subset.py",
-    "chain/terms.py",
-    "diagnose.py",
-    "plan/deciding.py",
-    "rank/network.py",
-    "readings/verdicts.py",
-    "sides.py",
+CODE = cache.code_of(
+    (  # what makes `Made` of a rule base
+        "chain/compile.py",
+        "chain/layers.py",
+        "chain/run.py",
+        "chain/subset.py",
+        "chain/terms.py",
+        "diagnose.py",
+        "plan/deciding.py",
+        "rank/network.py",
+        "readings/verdicts.py",
+        "sides.py",
+    )
 )
 MOST_CHECKS = 5
 ORDINARY_FROM = 0.05  # so often a sign is there with nothing wrong that it needs no cause
@@ -109,7 +112,7 @@ class Advisor:
 
         Raises RulesError with every mistake in the pages, and ChainError when the rules cannot be run safely.
         """
-        stamp = cache.stamp(times(folders), CODE)
+        stamp = cache.stamp([*CODE, *times(folders)])
         made = cache.fetch(stamp, Made) if stamp else None
         if made is not None:
             return cls(made.base, made)
@@ -194,9 +197,11 @@ class Advisor:
     def explain(self, case: Case, cause: str, side: Side, against: None = None) -> RankedCause: ...
 
     @overload
-    def explain(self, case: Case, cause: str, side: Side, against: Sided) -> Contrast: ...
+    def explain(self, case: Case, cause: str, side: Side, against: Sided) -> "why_not.Contrast": ...
 
-    def explain(self, case: Case, cause: str, side: Side, against: Sided | None = None) -> RankedCause | Contrast:
+    def explain(
+        self, case: Case, cause: str, side: Side, against: Sided | None = None
+    ) -> "RankedCause | why_not.Contrast":
         """Return why a cause stands where it stands: each sign with how many times it moves the odds, exactly.
 
         With `against`, another cause and its side, return why the likelier of the two leads, and which signs would turn
@@ -226,7 +231,7 @@ class Advisor:
             raise AdvisorError(msg)
         places = {key: index for index, key in enumerate(found.ranking.network.causes)}
         one, two = places[chosen.id, chosen.side], places[other.id, other.side]
-        return contrast(self.base, found.ranking, found.chained.evidence, one, two)
+        return why_not.contrast(self.base, found.ranking, found.chained.evidence, one, two)
 
     def diagnose(self, case: Case, *, exact: bool = False, closely: bool = False, gone_into: int = 1) -> Report:
         """Return the full report of a case.

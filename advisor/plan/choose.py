@@ -144,6 +144,8 @@ def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Ruleb
     A rule that forbids `unless` something is not seen waits for just that: a smell of fuel, until nothing leaks.
     """
     awaited = banned_until_seen(base, here.known)
+    if not awaited:
+        return None
     least = trusted(base.words.unready, base)  # hearsay lifts nothing
     looks = [
         one
@@ -202,8 +204,12 @@ def _best_told(
     scored: list[Weighed] = []
     best: list[float] = []  # a heap of the short list's rates
     for one, takes in sorted(possible, key=lambda pair: -bound[id(pair[0])]):
-        enough = len(best) == SHORTLIST and bound[id(one)] < best[0] - SAME_RATE
-        if enough and (one.check.id, one.side) != always:
+        full = len(best) == SHORTLIST and (one.check.id, one.side) != always
+        if full and bound[id(one)] < best[0] - SAME_RATE:
+            continue
+        # A question may be after a kind of what is said, and is then wanted whatever its rate.
+        closer = full and one.check.how != ASKED
+        if closer and at_most(one, joint, closely=True) * often[one.check.how] / takes < best[0] - SAME_RATE:
             continue
         told = told_by(one, joint)
         if told.bits >= LEAST_BITS:

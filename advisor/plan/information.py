@@ -39,16 +39,19 @@ def information(weights: Sequence[float], results: Sequence[Sequence[float]]) ->
     return Told(max(entropy(chances) - noise, 0.0), chances)
 
 
-def at_most(candidate: Candidate, joint: Joint) -> float:
+def at_most(candidate: Candidate, joint: Joint, *, closely: bool = False) -> float:
     """Return the bits that a check cannot tell more than, at little cost.
 
     No observation tells more than its results can say, nor more than is uncertain of the suspects that show its signs.
+    With what is left of a vague sign others come in: which ones is only looked at `closely`.
     """
     most = log2(len(candidate.results))
-    asked = {key: joint.ranking.network.signs[key] for result in candidate.results for key in result.states}
+    asked = {key for result in candidate.results for key in result.states}
     if joint.ranking.is_vague(asked):
-        return most  # other suspects come in with what is left of a vague sign
-    return min(most, sum(joint.uncertainty[cause] for cause in joint.linked(asked.values())))
+        if not closely:
+            return most
+        asked = joint.ranking.touched(asked)
+    return min(most, joint.uncertain(asked))
 
 
 def told_by(candidate: Candidate, joint: Joint) -> Told:

@@ -36,6 +36,7 @@ CODE = (
     "rulebase/whole.py",
 )
 T = TypeVar("T", bound=msgspec.Struct)
+Files = list[tuple[str, os.stat_result]]
 KEEP, HEAD = 16, struct.Struct("<IQ")
 SETTLED = (
     3.0  # s without a change before a file's times are trusted: two changes within one tick of its clock look alike
@@ -50,13 +51,20 @@ def source(pages: list[tuple[str, bytes]]) -> bytes:
     return b"".join(parts)
 
 
-def stamp(files: Iterable[tuple[str, os.stat_result]], code: Iterable[str] = ()) -> bytes:
-    """Return the size and the times of every page, and of the code that reads it; b'' where one changed just now.
+def code_of(names: Iterable[str]) -> Files:
+    """Return the modules of this package of these names, and those that read pages, with their sizes and times.
+
+    Asked for when a module is imported, it tells of the code that runs, not of what an upgrade has put in its place.
+    """
+    return [(str(path), path.stat()) for path in (PACKAGE / name for name in (*CODE, *names))]
+
+
+def stamp(files: Iterable[tuple[str, os.stat_result]]) -> bytes:
+    """Return the size and the times of pages, and of the code that reads them; b'' where one changed just now.
 
     The time of the last change of status cannot be set by hand, so a file that was put back with its old time differs.
     """
-    own = [PACKAGE / name for name in (*CODE, *code)]
-    found = [*((str(path), path.stat()) for path in own), *files]
+    found = list(files)
     if max(max(one.st_mtime, one.st_ctime) for _, one in found) > time.time() - SETTLED:
         return b""
     lines = [f"{path}\0{one.st_size} {one.st_mtime_ns} {one.st_ctime_ns} {one.st_ino}\0" for path, one in found]

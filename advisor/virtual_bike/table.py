@@ -1,7 +1,7 @@
 """The cycle solved once on a grid of effective opening and speed, kept, and read by interpolation.
 
-The kept file lies in the user's cache folder and serves only for the
-same constants and the same code. Nothing here may fail for want of a folder: the table is then made anew, in memory.
+The kept file lies in the user's cache folder and serves only for the same constants and the same code. Nothing here may
+fail for want of a folder: the table is then made again, in memory.
 """
 
 import contextlib
