@@ -103,12 +103,8 @@ def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[st
 
 def _read_off(sign: str, base: Rulebase) -> list[ReadingIs]:
     """Return the conditions on readings by which rules show this sign; none for no sign."""
-    rules = [rule for rule in base.rules.values() if _shows(rule.shows, sign)]
+    rules = [rule for rule in base.rules.values() if any(one.sign == sign and one.seen for one in rule.shows)]
     return [one for rule in rules for one in rule.when if isinstance(one, ReadingIs)]
-
-
-def _shows(shown: Sequence[object], sign: str) -> bool:
-    return any(getattr(one, "sign", "") == sign and getattr(one, "seen", False) for one in shown)
 
 
 def _within(condition: ReadingIs, case: Case, base: Rulebase) -> str:

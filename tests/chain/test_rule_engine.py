@@ -51,6 +51,7 @@ def _outcome(engine: Engine, given: list[GivenFact]) -> tuple[set[Atom], list[st
     return set(atoms.values()), [one.rule for one in result.firings]
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize("part", range(4))
 def test_agrees_with_a_naive_matcher_on_random_rule_bases(part: int) -> None:
     """Random rules with layers and absence, several cases each: the same facts and the same firings, each once."""
@@ -166,6 +167,7 @@ def test_an_error_inside_an_action_comes_out() -> None:
         _chain_of(6, fail).run([GivenFact("k", "n0")])
 
 
+@pytest.mark.wide
 def test_threads_do_not_mix_cases() -> None:
     engine = _chain_of(30)
     wrong: list[int] = []

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from advisor.quantities import FLUIDS, convert, unit_table
 from advisor.readings.air import density, mixture_change, pressure
-from advisor.readings.manometer import damping, fill, height, most_it_shows
+from advisor.readings.manometer import damping, fill, height, legs_of_one_tube, most_it_shows
 from advisor.readings.road import engine_speed, tyre_diameter, wheel_rate
 
 BORE = 3 / 16 * 0.0254
@@ -116,6 +116,52 @@ def test_the_most_a_tube_shows_fills_it_to_the_brim(leg: float, top: float, dens
     most = most_it_shows(leg, top, 10.0, density_)
     assert leg + height(most, density_) / 2 == pytest.approx(top)
     assert most_it_shows(leg, top, 0.0, density_) <= most
+
+
+WATER, MERCURY = 1000.0, 13_595.1
+
+
+def test_legs_of_one_tube_are_told_from_the_depressions_of_an_engine() -> None:
+    """Whatever idles draws 14 kPa or more (common practice, no source): 1.43 m of water, 0.105 m of mercury."""
+    assert legs_of_one_tube(5_000, 6_000, WATER)
+    assert legs_of_one_tube(6_000, 5_000, WATER)
+    assert not legs_of_one_tube(5_000, 6_000, MERCURY)  # an engine's whole depression stands in a mercury gauge
+    assert not legs_of_one_tube(20_000, 21_000, WATER)
+    assert not legs_of_one_tube(2_000, 6_000, WATER)  # too far apart for one tube
+    assert not legs_of_one_tube(0, 1_000, WATER)
+    assert not legs_of_one_tube(-500, 500, WATER)
+
+
+def test_how_far_below_and_how_near_legs_of_one_tube_lie() -> None:
+    """Half and a quarter of what an engine draws: judgement, written here once more."""
+    assert legs_of_one_tube(6_000, 6_999, WATER)
+    assert not legs_of_one_tube(6_000, 7_000, WATER)
+    assert legs_of_one_tube(3_000, 6_499, WATER)
+    assert not legs_of_one_tube(3_000, 6_500, WATER)
+    assert legs_of_one_tube(0.01, 0.02, WATER)
+    # A fluid in which 14 kPa stands higher than a metre: lighter than 1,428 kg/m3 (p = density x g x h).
+    assert legs_of_one_tube(5_000, 6_000, 1_427)
+    assert not legs_of_one_tube(5_000, 6_000, 1_428)
+
+
+@pytest.mark.parametrize(
+    ("size", "millimetres"),
+    [
+        ("120/90-18", 457.2 + 216),
+        ("120/90B18", 457.2 + 216),
+        ("120/90 VB18", 457.2 + 216),
+        ("90/100 18", None),
+        ("4.00-18", 457.2 + 203.2),
+        ("3.25 H19", 482.6 + 165.1),
+        ("4.0-18", None),
+        ("x120/90-18", None),
+        ("", None),
+    ],
+)
+def test_tyre_sizes_as_they_are_printed(size: str, millimetres: float | None) -> None:
+    """Rim and twice the section height (ISO 5751-1); an inch size is as high as it is wide."""
+    found = tyre_diameter(size)
+    assert found == (None if millimetres is None else pytest.approx(millimetres / 1000))
 
 
 def test_tyre_and_gearing() -> None:
