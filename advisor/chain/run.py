@@ -10,7 +10,7 @@ from advisor.chain.terms import GivenFact
 from advisor.errors import ChainError, Problem
 from advisor.readings.verdicts import FAR, LITTLE, Judged
 from advisor.report import Evidence, Fact, Firing, ReadyItem, SetAside, SignState
-from advisor.rulebase.model import Rulebase, Sign
+from advisor.rulebase.model import Record, Rulebase, Sign
 from advisor.sides import Side, Sided, fill, named, sides_of
 
 MEASURED = "measured"  # how a figure is known
@@ -43,8 +43,9 @@ class Chain:
             self.engine = Engine(rules)
         except ChainError as error:
             text = error.problems[0].text
-            blamed = [page for name, (page, _) in self.origin.items() if name in text] or [*base.rules.values()][:1]
-            raise ChainError([Problem(blamed[0].file, blamed[0].line, text)]) from error
+            blamed: list[Record] = [page for name, (page, _) in self.origin.items() if name in text]
+            first = [*blamed, *base.rules.values(), *base.areas, *base.signs.values()][0]
+            raise ChainError([Problem(first.file, first.line, text)]) from error
         self.places = [
             (named(sign.id, side), sign, side) for sign in base.signs.values() for side in sides_of(sign.sided)
         ]

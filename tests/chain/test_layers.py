@@ -75,6 +75,10 @@ def test_a_ring_is_refused_by_the_names_of_its_rules() -> None:
     with pytest.raises(ChainError) as caught:
         layers(ring)
     assert caught.value.problems[0].text == wanted
+    high = [chained("c", "x", "c"), chained("d", "x", "d", unless="c"), chained("e", "x", "e", unless="d")]
+    with pytest.raises(ChainError) as caught:
+        layers([*high, *ring[:2]])
+    assert caught.value.problems[0].text == wanted  # not what only lies high
     with pytest.raises(ChainError, match="ring"):
         layers([chained("alone", "x", "a", unless="a")])
     needs = [chained("one", "b", "a"), chained("two", "a", "b")]

@@ -115,6 +115,17 @@ def test_what_relies_on_an_unchecked_stage_is_unready() -> None:
     assert unready(BASE, found(*ALL, state("gap")).values()) == set()  # wrong is checked
 
 
+def test_all_stages_after_an_open_one_are_unready_each_for_its_own() -> None:
+    base = rulebase(
+        sign("noisy"),
+        yes_no("gauge", "noisy"),
+        area("first", ("noisy",), check="gauge"),
+        area("second", relies=("column",)),
+        area("third", relies=("drop",)),
+    )
+    assert unready(base, readiness(base, [], {}, ORDER.index)) == {"column", "drop"}
+
+
 def test_a_stage_does_not_wait_for_itself_or_what_comes_later() -> None:
     assert "early" not in unready(BASE, found().values())
     assert unready(BASE, [one for one in found().values() if one.title == "points"]) == {"drop", "column"}

@@ -10,11 +10,12 @@ from advisor.chain.run import Chain, Chained, trusted
 from advisor.errors import ChainError
 from advisor.readings.verdicts import Judged
 from advisor.report import SetAside
-from advisor.rulebase.model import PartIs
+from advisor.rulebase.model import Item, PartIs
 from advisor.sides import BOTH, OPPOSITE, Side
 from tests.cases import case, report
 from tests.small import area, blank, limit, over, reading, rule, rulebase, sign, yes_no
 
+POINTS = {"ignition": "points"}
 BASE = rulebase(
     sign("rough"),
     sign("hunts", kind_of="rough"),
@@ -43,9 +44,21 @@ BASE = rulebase(
     ),
     rule("points", PartIs("ignition", "points"), shows=["rough"]),
     rule("spark", "late this", warns=("spark",), remark="Look at the {side}.", reason="The {side} spark."),
+    rule("own", "hunts", shows=["hunts"]),
+    rule("by-part", PartIs("coil", "double"), shows=["not rough"]),
+    rule("unless-rough", "odd", unless=["rough"], shows=["not swings"]),
+    rule("sets", "odd", "late this", sets_aside=("weak",), reason="The {side} one is odd."),
+    rule("misses", over("column", "misses-at", of="lead"), shows=["misses this", "rough"]),
+    rule("sure", over("column", "sure-at", of="lead"), shows=["not odd"]),
+    limit("misses-at", 2.0, "kPa"),
+    limit("sure-at", 2.0, "kPa"),
+    sign("odd"),
+    sign("misses", sided=True, kind_of="rough"),
     area("valves", ("tight",), check="feel"),
     area("balance", relies=("column", "higher")),
+    area("spark", items=(blank(Item, id="points", title="points", wrong=("odd",), check="ask", only_if=POINTS),)),
     yes_no("feel", "tight this", sided=True),
+    yes_no("ask", "odd"),
 )
 CHAIN = Chain(BASE)
 
@@ -76,7 +89,7 @@ def test_a_case_that_says_nothing_has_nothing() -> None:
     found = run()
     assert (found.evidence, found.signs, found.set_aside, found.firings, found.facts) == ((), (), (), (), {})
     assert (found.off, found.warnings, found.forbidden, found.remarks) == (frozenset(), (), frozenset(), ())
-    assert [one.state for one in found.readiness] == ["not checked"]
+    assert [one.state for one in found.readiness] == ["not checked", "not checked"]
 
 
 @pytest.mark.parametrize("seen", [True, False])
@@ -267,6 +280,75 @@ def test_left_and_right_swap(side: Side) -> None:
     assert swapped(one) == {(each.sign, each.side, each.seen, each.how) for each in two.evidence}
 
 
+@pytest.mark.parametrize("side", BOTH)
+def test_a_fresh_chain_says_what_one_says_that_ran_before(side: Side) -> None:
+    told = case(report("late", side), report("hunts"), report("swings"), report("higher", side))
+    figures = [held(side), held(OPPOSITE[side], over_limit=False)]
+    assert Chain(BASE).run(told, figures) == CHAIN.run(told, figures)
+    assert Chain(BASE).run(case(), figures) == CHAIN.run(case(), figures)
+    assert counts(Chain(BASE).run(case(), figures)) == {("higher", side): (True, "seen")}
+
+
+def test_what_is_told_and_follows_too_has_both_reasons() -> None:
+    found = run(report("late", "left"), report("hunts"), report("weak", "left"), report("tight", "right", how="told"))
+    weak = next(one for one in found.evidence if one.sign == "weak")
+    assert weak.facts == ("weak left: seen (seen)", "late left: seen (seen)", "hunts: seen (seen)")
+    assert weak.rules == ("follows left",)
+    tight = next(one for one in found.evidence if one.sign == "tight")
+    assert tight.facts == ("tight right: seen (told)", *weak.facts)
+    assert tight.rules == ("follows left", "again left")
+
+
+def test_what_follows_in_two_ways_has_the_rules_of_both() -> None:
+    points = replace(case().bike, parts={"ignition": "points"})
+    found = run(bike=points, figures=(held("left", name="column lead above misses-at"),))
+    rough = next(one for one in found.signs if one.id == "rough")
+    assert set(rough.rules) == {"points", "misses left"}
+    assert len(rough.facts) == 2
+
+
+def test_a_rule_that_gives_what_it_asks_for_explains_nothing() -> None:
+    (hunts,) = [one for one in run(report("hunts")).evidence if one.sign == "hunts"]
+    assert (hunts.rules, hunts.facts) == ((), ("hunts: seen (seen)",))
+
+
+def test_of_a_sided_kind_the_vague_sign_without_a_side_counts_no_more() -> None:
+    found = counts(run(figures=(held("right", name="column lead above misses-at"),)))
+    assert set(found) == {("misses", "right")}
+
+
+def test_what_a_figure_far_over_its_limit_denies_has_no_grade() -> None:
+    found = run(figures=(held("left", name="column lead above sure-at", grade="far"),))
+    assert [(one.sign, one.seen, one.grade) for one in found.evidence] == [("odd", False, "")]
+
+
+def test_a_report_beaten_in_its_turn_is_kept_among_those_set_aside() -> None:
+    """Once the first is gone, a rule that it held back denies the second."""
+    parts = replace(case().bike, parts={"coil": "double"})
+    found = run(report("rough", how="told"), report("odd"), report("swings", how="told"), bike=parts)
+    assert [one.what for one in found.set_aside] == ["rough", "swings"]
+    assert counts(found) == {
+        ("rough", None): (False, "seen"),
+        ("swings", None): (False, "seen"),
+        ("odd", None): (True, "seen"),
+    }
+
+
+def test_titles_and_reasons_name_the_side() -> None:
+    found = run(report("late", "right"), report("odd"), report("weak", "left"))
+    assert {one.title for one in found.signs} >= {"The right spark is late", "the left weak"}
+    assert [(one.what, one.reason) for one in found.set_aside] == [("weak", "The right one is odd.")]
+    both = run(report("late", "left"), report("late", "left", seen=False))
+    assert {(one.what, one.side) for one in both.set_aside} == {("late", "left")}
+
+
+def test_readiness_knows_the_parts_and_the_best_of_what_is_wrong() -> None:
+    electronic = replace(case().bike, parts={"ignition": "electronic"})
+    assert [one.title for one in run(bike=electronic).readiness] == ["valves 0"]
+    wrong = run(report("tight", "left", how="told"), report("tight", "right", how="measured"))
+    assert (wrong.readiness[0].state, wrong.readiness[0].how) == ("wrong", "measured")
+
+
 def test_signs_and_evidence_come_in_the_order_of_the_pages() -> None:
     found = run(report("late", "right"), report("late", "left"), report("rough"))
     assert [(one.id, one.side) for one in found.signs] == [("rough", None), ("late", "left"), ("late", "right")]
@@ -296,3 +378,7 @@ def test_where_no_page_is_to_blame_the_first_is_named() -> None:
         Chain(rulebase(*signs, *rules, ring))
     (problem,) = caught.value.problems
     assert (problem.file, problem.line, problem.text) == ("0.yaml", 0, "kinds with over 500 names: seen")
+    order = area("b", tuple(f"s{n}" for n in range(501)), file="order.yaml", line=3), area("c", relies=("x",))
+    with pytest.raises(ChainError) as caught:
+        Chain(rulebase(*signs, *order))
+    assert (caught.value.problems[0].file, caught.value.problems[0].line) == ("order.yaml", 3)
