@@ -51,6 +51,7 @@ def test_mixture_with_height() -> None:
     assert mixture_change(3000) == pytest.approx(0.861, abs=1e-3)
     assert mixture_change(3000, 3000) == 1.0
     assert mixture_change(0, 1500) > 1  # set in the mountains, lean at the sea
+    assert mixture_change(0) == 1.0  # set at the sea, where nothing else is said
 
 
 def test_stoichiometry_of_gasoline() -> None:
@@ -116,6 +117,9 @@ def test_the_most_a_tube_shows_fills_it_to_the_brim(leg: float, top: float, dens
     most = most_it_shows(leg, top, 10.0, density_)
     assert leg + height(most, density_) / 2 == pytest.approx(top)
     assert most_it_shows(leg, top, 0.0, density_) <= most
+    # The falling leg takes its half of the loop with it: p = density x g x h on twice that height.
+    short = most_it_shows(leg, 9.0, 0.3, density_)
+    assert height(short, density_) == pytest.approx(2 * (leg + 0.15))
 
 
 WATER, MERCURY = 1000.0, 13_595.1

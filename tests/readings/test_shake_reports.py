@@ -213,7 +213,7 @@ def test_the_order_of_what_is_told_changes_nothing_and_road_is_never_engine(
 
 
 def test_signs_are_known_as_the_reports_are_but_for_those_told_outright() -> None:
-    told = replace(at(90, 3), how="told", line=7), replace(at(90, 4), how="told", line=8)
+    told = replace(at(90, 3), how="told", line=7), replace(at(90, 4), how="seen", line=8)
     found = signs(told, BIKE, lambda name: name == ENGINE)
     assert [(one.sign, one.seen) for one in found] == [(ROAD, True), (ONE_SPEED, False)]
     assert {(one.side, one.how, one.line) for one in found} == {(None, "told", 7)}
