@@ -17,7 +17,7 @@ from tests.small import limit, over, reading, rule, rulebase, sign
 
 GIVE = 4.0
 BASE = rulebase(
-    reading("column", "kPa", instrument=1.0),
+    reading("column", "kPa", instrument=2.0),
     reading("idle", "rpm", sided=False, instrument=0.0),
     limit("apart", 10.0, "kPa"),
     limit("far-apart", 30.0, "kPa"),
@@ -79,10 +79,14 @@ def test_no_repeats_take_away_what_the_instrument_leaves() -> None:
         (one, *_) = asked(read("column", "left", 50.0 + lead), read("column", "right", 50.0))
         return one.repeats
 
-    assert column(10.5) == 0
-    assert column(11.0) == 0
-    half = math.hypot(GIVE, GIVE)
-    assert column(13.0) == math.ceil((half**2 - 1) / (3.0**2 - 1)) + 1
+    assert column(11.9) == 0
+    assert column(12.0) == 0
+    assert column(13.0) == 7  # 32 and 4 leave 28 of chance, 9 and 4 leave 5 of room: 5.6 readings, and one more
+
+
+def test_each_figure_is_asked_for_by_itself() -> None:
+    told = read("idle", None, 1102.0, give=8.0), read("column", "left", 63.0), read("column", "right", 50.0)
+    assert [one.reading for one in asked(*told)] == ["column", "idle"]
 
 
 def test_a_figure_without_bounds_is_not_repeated() -> None:

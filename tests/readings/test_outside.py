@@ -81,6 +81,17 @@ def test_damping_of_a_mechanics_tube() -> None:
     assert not found.swings
 
 
+def test_a_tube_just_past_the_critical_damping_creeps() -> None:
+    """z'' + drag z' + spring z = 0 swings while drag squared is less than four springs (linear U-tube equation)."""
+    bore, column = 0.005, 1.0
+    for beyond, swings in ((-0.5, True), (0.5, False)):
+        drag = math.sqrt(4 * 2 * 9.80665 / column + beyond)
+        assert damping(bore, column, drag * bore**2 / 32).swings is swings
+    drag = math.sqrt(8 * 9.80665 / column + 0.5)
+    creeps = damping(bore, column, drag * bore**2 / 32)
+    assert creeps.time_constant == pytest.approx(2 / (drag - math.sqrt(0.5)), rel=1e-6)
+
+
 def test_undamped_water_swings_at_the_textbook_rate() -> None:
     """A thin column swings and loses height at half the damping (White, Fluid Mechanics, from memory)."""
     found = damping(0.008, 1.0, 1e-6)
