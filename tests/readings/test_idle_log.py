@@ -299,7 +299,7 @@ def test_without_a_temperature_it_is_warm_after_five_minutes() -> None:
     found = reduce_idle(drawn(400, flat))
     assert warm_of(found).start == pytest.approx(300.0)
     assert found.cold is not None
-    assert (found.cold.start, found.cold.end) == (0.0, pytest.approx(299.9))
+    assert (found.cold.start, found.cold.end) == pytest.approx((0.0, 299.9))
     assert reduce_idle(drawn(200, flat)).warm is None
     late = drawn(400, flat)
     shifted = Log(file="x", columns={**late.columns, "time": late.columns["time"] + 1000}, repairs=())
@@ -351,7 +351,8 @@ def _blip(start: float, fall: float, peak: float = 3000.0, hold: float = 1.0) ->
 
     def revs(time: np.ndarray) -> np.ndarray:
         high = peak - 1000
-        return 1000 + high * np.interp(time, [start, start + 0.2, start + hold, start + hold + fall], [0, 1, 1, 0])
+        shape = np.interp(time, [start, start + 0.2, start + hold, start + hold + fall], [0, 1, 1, 0])
+        return np.asarray(1000 + high * shape)
 
     return revs
 

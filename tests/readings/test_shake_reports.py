@@ -130,6 +130,12 @@ def test_smooth_below_and_above_is_one_engine_speed() -> None:
     assert wide == {}  # over too wide a range for one speed, and smooth above
 
 
+def test_smooth_at_the_same_revs_on_another_throttle_is_neither_below_nor_above() -> None:
+    part, shut = turning(3500, throttle="part"), turning(3500, throttle="shut", shakes=False)
+    for other in (turning(4500, shakes=False), turning(2500, shakes=False)):
+        assert said(part, shut, other) == {THROTTLE: True}
+
+
 def test_smooth_above_alone_needs_two_gears_to_be_one_speed() -> None:
     assert said(turning(3500), turning(4500, shakes=False)) == {}
     found = said(at(90, 4), at(60, 3), at(150, 4, shakes=False))

@@ -206,13 +206,23 @@ def test_stalls_without_a_bound_go_by_the_log_rank_test() -> None:
     assert found.test == LOG_RANK
     assert (found.weaker == "left") is bool(reference.pvalue < 0.05)
     assert (found.by, found.low, found.high) == (None, None, None)
-    few = compare([100.0, 110.0], [105.0], 50, Trust(20), (0, 1))
-    sides = [stats.CensoredData(uncensored=[100.0, 110.0]), stats.CensoredData(uncensored=[105.0], right=[111.0])]
-    statistic = float(stats.logrank(*sides).statistic)
-    assert few.weaker is None
-    # The statistic grows as the root of the number of trials: so many times as many are needed, of two a side now.
-    more = math.ceil(2 * ((float(stats.norm.ppf(0.975)) / abs(statistic)) ** 2 - 1))
-    assert few.more == (more if 2 + more <= 30 else None)
+
+
+@pytest.mark.parametrize("left", [[100.0, 110.0, 120.0], [100.0, 110.0], [120.0, 130.0, 140.0, 150.0, 101.0, 102.0]])
+@pytest.mark.parametrize("right", [[105.0, 115.0], [125.0], [99.0, 98.0, 97.0]])
+def test_how_many_more_trials_the_log_rank_test_would_take(left: list[float], right: list[float]) -> None:
+    """Its statistic grows as the root of the number of trials: so much more is needed."""
+    found = compare(left, right, 50, Trust(20), (0, 2))
+    above = max(*left, *right) + 1
+    sides = [stats.CensoredData(uncensored=left), stats.CensoredData(uncensored=right, right=[above] * 2)]
+    reference = stats.logrank(*sides)
+    if reference.pvalue < 0.05:
+        assert found.more == 0
+        return
+    now = (len(left) + len(right) + 2) / 2
+    more = math.ceil(now * ((1.959963984540054 / abs(float(reference.statistic))) ** 2 - 1))
+    assert found.weaker is None
+    assert found.more == (more if now + more <= 30 else None)
 
 
 def test_sides_that_stall_alike_need_no_more_trials_of_this_kind() -> None:

@@ -23,7 +23,7 @@ from advisor.rulebase import Rulebase
 from advisor.sides import Side
 from tests.small import blank, limit, over, reading, rule, rulebase, sign
 
-LEAD, FAR_LEAD = over("column", "apart", of="lead"), over("column", "half", of="lead")
+LEAD, FAR_LEAD = over("column", "wide", of="lead"), over("column", "half", of="lead")
 FINE = over("column", "fine", of="lead")
 UNDER = over("drop", "behind", of="lead", above=False)
 FAST, SLOW = over("idle", "fastest", bearing="none"), over("idle", "slowest", bearing="none", above=False)
@@ -35,7 +35,7 @@ BASE = rulebase(
     reading("slack", "mm"),
     reading("heat", "C", sided=False),
     reading("co", "%", sided=False),
-    limit("apart", 10.0, "mmHg", far=20.0),
+    limit("wide", 10.0, "mmHg", far=20.0),
     limit("fine", 3.0, "mmHg"),
     limit("half", 50.0, "%", far=25.0),
     limit("behind", 50.0, "rpm", far=100.0),
@@ -84,7 +84,7 @@ def only(one: Reduced, bike: Bike | None = None) -> dict[str, bool | None]:
 
 
 def test_each_question_has_a_name() -> None:
-    assert question(LEAD) == "column lead above apart"
+    assert question(LEAD) == "column lead above wide"
     assert question(UNDER) == "drop lead below behind"
     assert question(FAST) == "idle above fastest"
     assert question(SLOW) == "idle below slowest"
@@ -185,7 +185,7 @@ def test_how_far_under_its_limit(low: float, high: float, grade: str) -> None:
 def test_how_far_a_lead_is_over_its_limit(low: float, grade: str) -> None:
     high = 160.0 if low > 100 else 80.0
     assert held(figure("lead", "drop", "left", -high, -low))["drop lead below behind", "left"].grade == grade
-    apart = held(figure("lead", "column", "left", 31 * KPA, 32 * KPA))["column lead above apart", "left"]
+    apart = held(figure("lead", "column", "left", 31 * KPA, 32 * KPA))["column lead above wide", "left"]
     assert apart.grade == "far"  # ten, and twenty beyond
     share = held(figure("lead %", "column", "left", 76.0, 80.0))["column lead above half", "left"]
     assert share.grade == "far"
@@ -222,12 +222,12 @@ def test_a_stall_is_said_as_such() -> None:
 def test_what_the_instrument_cannot_tell_is_not_asked_where_a_coarser_question_is() -> None:
     """Within 4 mmHg, a lead of 3 cannot be told; whether it is 10 still is the question, even too close to call."""
     rough = held(figure("lead", "column", "left", -4 * KPA, 4 * KPA))
-    assert {name: one.held for (name, _), one in rough.items()} == {"column lead above apart": False}
+    assert {name: one.held for (name, _), one in rough.items()} == {"column lead above wide": False}
     wild = held(figure("lead", "column", "left", -11 * KPA, 11 * KPA))
-    assert {name: one.held for (name, _), one in wild.items()} == {"column lead above apart": None}
+    assert {name: one.held for (name, _), one in wild.items()} == {"column lead above wide": None}
     good = held(figure("lead", "column", "left", 2 * KPA, 5 * KPA))
     assert {name: one.held for (name, _), one in good.items()} == {
-        "column lead above apart": False,
+        "column lead above wide": False,
         "column lead above fine": None,
     }
     clear = held(figure("lead", "column", "left", 4 * KPA, 12 * KPA))
@@ -247,7 +247,7 @@ def test_too_fine_is_what_level_sides_could_not_settle_either() -> None:
 
 def test_of_the_questions_whether_the_sides_differ_the_coarsest_comes_first() -> None:
     assert of_sides(BASE) == {
-        "column": ["column lead above apart", "column lead above fine", "column lead above half"],
+        "column": ["column lead above wide", "column lead above fine", "column lead above half"],
         "drop": ["drop lead below behind"],
     }
     silent = replace(BASE, rules=BASE.rules | {"apart": replace(BASE.rules["apart"], shows=())})
