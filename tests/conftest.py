@@ -1,12 +1,30 @@
 """What all tests share: the shipped rule base, made ready once, and a cache folder of their own."""
 
+from functools import cache
 from pathlib import Path
 
 import pytest
+from hypothesis import Phase, settings
 
 from advisor.diagnose import Advisor
 from advisor.places import shipped
 from advisor.rulebase import Rulebase, load
+
+# In a mutation run a test need only fail; the smallest example that fails is of no use there.
+settings.register_profile(
+    "mutation", phases=[Phase.explicit, Phase.generate], derandomize=True, database=None, deadline=None, max_examples=30
+)
+
+
+# A mutation run forks a process for each mutant, with what is kept here made ready.
+@cache
+def _shipped() -> Rulebase:
+    return load([shipped("rules")])
+
+
+@cache
+def _advisor() -> Advisor:
+    return Advisor(_shipped())
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -21,13 +39,21 @@ def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> object:
 @pytest.fixture(scope="session")
 def base(_own_cache: object) -> Rulebase:
     """Return the shipped rule base."""
-    return load([shipped("rules")])
+    return _shipped()
 
 
 @pytest.fixture(scope="session")
-def advisor(base: Rulebase) -> Advisor:
+def advisor(base: Rulebase) -> Advisor:  # noqa: ARG001 - the cache folder comes first
     """Return the shipped rule base, ready for cases."""
-    return Advisor(base)
+    return _advisor()
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what goes through the whole rule base; a mutation run leaves it out."""
+    for item in items:
+        if "advisor" in getattr(item, "fixturenames", ()):
+            item.add_marker("wide")
 
 
 @pytest.fixture

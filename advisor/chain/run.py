@@ -10,7 +10,7 @@ from advisor.chain.terms import GivenFact
 from advisor.errors import ChainError, Problem
 from advisor.readings.verdicts import FAR, LITTLE, Judged
 from advisor.report import Evidence, Fact, Firing, ReadyItem, SetAside, SignState
-from advisor.rulebase.model import Rulebase, Sign, SignIs
+from advisor.rulebase.model import Record, Rulebase, Sign, SignIs
 from advisor.sides import Side, Sided, fill, named, sides_of
 
 MEASURED = "measured"  # how a figure is known
@@ -163,8 +163,9 @@ def _compiled(base: Rulebase) -> tuple[Engine, Origin]:
         return Engine(rules), origin
     except ChainError as error:
         text = error.problems[0].text
-        blamed = [page for name, (page, _) in origin.items() if name in text] or [*base.rules.values()][:1]
-        raise ChainError([Problem(blamed[0].file, blamed[0].line, text)]) from error
+        blamed: list[Record] = [page for name, (page, _) in origin.items() if name in text]
+        first = [*blamed, *base.rules.values(), *base.areas, *base.signs.values()][0]
+        raise ChainError([Problem(first.file, first.line, text)]) from error
 
 
 def _pair(name: str) -> tuple[str, str]:

@@ -9,7 +9,7 @@ from advisor.plan.deciding import gone_with, settled, settling
 from advisor.quantities import convert, show, widen
 from advisor.readings.verdicts import figure_of, limit_for
 from advisor.report import Advice, NextCheck, Proof, RankedCause, Unexplained
-from advisor.rulebase.model import Cause, Check, ReadingIs, Rulebase
+from advisor.rulebase.model import Cause, Check, ReadingIs, Rule, Rulebase
 from advisor.sides import Side, fill
 
 LOST_FROM = 0.9  # so sure that no cause here shows a sign
@@ -106,13 +106,13 @@ def _read_off(sign: str, base: Rulebase) -> list[ReadingIs]:
 
     They come in the order in which the readings, and then the rules, stand on their page.
     """
-    rules = sorted((one for one in base.rules.values() if _shows(one.shows, sign)), key=lambda one: one.line)
+    rules = sorted((one for one in base.rules.values() if _shown_by(one, sign)), key=lambda one: one.line)
     found = [one for rule in rules for one in rule.when if isinstance(one, ReadingIs)]
     return sorted(found, key=lambda one: base.readings[one.reading].line)
 
 
-def _shows(shown: Sequence[object], sign: str) -> bool:
-    return any(getattr(one, "sign", "") == sign and getattr(one, "seen", False) for one in shown)
+def _shown_by(rule: Rule, sign: str) -> bool:
+    return any(one.sign == sign and one.seen for one in rule.shows)
 
 
 def _within(condition: ReadingIs, case: Case, base: Rulebase) -> str:

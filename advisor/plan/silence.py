@@ -27,7 +27,7 @@ def silences(base: Rulebase) -> Silences:
     found: dict[str, set[str]] = {}
     wrong: set[str] = set()
     for area in base.areas:
-        for sign in wrong if area.relies else ():
+        for sign in wrong:
             found.setdefault(sign, set()).update(area.relies)
         wrong |= {sign for item in area.items for sign in item.wrong}
     for rule in base.rules.values():

@@ -152,7 +152,7 @@ def _hangs(time: "Column", revs: "Column", off: "NDArray[np.bool_]", step: float
     found = []
     for number, place in enumerate(ndimage.find_objects(parts), start=1):
         start, stop = place[0].start, place[0].stop
-        before = revs[max(start - int(10 / step), 0) : start - int(1 / step)]
+        before = revs[max(start - int(10 / step), 0) : max(start - int(1 / step), 0)]
         if len(before) < 3 or number > count:  # noqa: PLR2004 - an idle before it is needed
             continue
         idle, peak = float(np.median(before)), float(revs[start:stop].max())
@@ -217,7 +217,10 @@ def _span(
 def _slope(revs: "Column", against: "Column") -> Slope | None:
     if len(revs) < 5:  # noqa: PLR2004 - fewer have no interval worth the name
         return None
-    found = stats.theilslopes(revs, against, alpha=0.95)
+    with np.errstate(invalid="ignore"):  # with many ties in both there is no interval
+        found = stats.theilslopes(revs, against, alpha=0.95)
+    if not np.isfinite(found.low_slope):
+        return None
     return Slope(float(found.slope), float(found.low_slope), float(found.high_slope))
 
 

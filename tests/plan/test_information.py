@@ -7,11 +7,12 @@ import random
 import pytest
 
 from advisor.plan.candidates import Candidate, Result
-from advisor.plan.information import entropy, information, told_by
+from advisor.plan.information import Told, entropy, information, told_by
 from advisor.rank.joint import Joint
 from advisor.rank.network import Finding, Leaky, Network
 from advisor.rank.ranking import Ranking
 from advisor.rulebase import Rulebase
+from advisor.sides import Sided
 from tests.rank.networks import random_network
 
 
@@ -46,6 +47,25 @@ def test_information_of_nothing_and_of_everything() -> None:
     assert information([0.5, 0.5], [[0.3, 0.3], [0.7, 0.7]]).bits == pytest.approx(0.0, abs=1e-12)
 
 
+def test_what_is_certain_has_no_entropy() -> None:
+    assert entropy([1.0, 0.0]) == 0.0
+    assert entropy([0.5, 0.0, 0.5]) == 1.0
+    assert entropy([]) == 0.0
+
+
+def test_a_vague_sign_that_a_known_kind_says_already_tells_nothing(base: Rulebase) -> None:
+    """Whoever said that it hunts has said that it is rough."""
+    rough, hunts = Leaky(0.04, {0: 0.6}), Leaky(0.04, {0: 0.7, 1: 0.4})
+    vague: Sided = ("rough", None)
+    kind: Sided = ("hunts", None)
+    network = Network((("c0", None), ("c1", None)), (0.05, 0.05), {vague: rough, kind: hunts}, {vague: (kind,)})
+    ranking = Ranking(network, {kind: Finding(hunts, seen=True)})
+    check = next(iter(base.checks.values()))
+    both = tuple(Result(word, None, {vague: Finding(rough, seen=word == "yes")}) for word in ("yes", "no"))
+    told = told_by(Candidate(check, None, both), Joint(ranking))
+    assert told == Told(0.0, (0.5, 0.5))
+
+
 @pytest.mark.parametrize("seed", range(20))
 def test_told_by_a_check_is_the_mutual_information(base: Rulebase, seed: int) -> None:
     """On a small network: bits by the definition, over every set of causes, with the evidence taken in."""
@@ -71,7 +91,6 @@ def test_told_by_a_check_is_the_mutual_information(base: Rulebase, seed: int) ->
     hidden = {one: asked.absent_given(one) for one in weights}
     seen_chance = sum(weight / total * (1 - hidden[one]) for one, weight in weights.items())
     noise = sum(weight / total * entropy([hidden[one], 1 - hidden[one]]) for one, weight in weights.items())
-    told = told_by(Candidate(check, None, results), Joint(ranking))
     told = told_by(Candidate(check, None, results), Joint(ranking))
     assert told.bits == pytest.approx(entropy([seen_chance, 1 - seen_chance]) - noise, abs=1e-9)
     assert told.chances == pytest.approx((seen_chance, 1 - seen_chance), abs=1e-9)

@@ -20,6 +20,8 @@ from advisor.report import SignState
 from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Cause, Check, Link, Outcome, Shown, Sign, Trust, Words
 
+pytestmark = pytest.mark.wide
+
 SURE, NEVER = 1 - 1e-9, 1e-9
 Known = tuple[bool | None, ...]  # what each check has shown, in the order of the checks
 

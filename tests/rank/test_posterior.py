@@ -88,6 +88,7 @@ def test_refuses_what_would_not_end() -> None:
         plan_steps(tangle)
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize("seed", range(12))
 def test_agrees_with_pyagrum(seed: int) -> None:
     """pyAgrum's noisy-OR node by its net convention (a strength is what the cause alone adds), exact inference."""
@@ -112,6 +113,7 @@ def test_agrees_with_pyagrum(seed: int) -> None:
         assert found.causes[cause] == pytest.approx(float(inference.posterior(f"c{cause}")[1]), abs=1e-12)
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize("seed", range(4))
 def test_agrees_with_pgmpy(seed: int) -> None:
     """pgmpy's variable elimination on the same network written out as tables."""
@@ -145,6 +147,7 @@ def test_agrees_with_pgmpy(seed: int) -> None:
             assert found.causes[cause] == pytest.approx(float(wanted.values[1]), abs=1e-12)
 
 
+@pytest.mark.wide
 def test_chest_clinic_whole_network() -> None:
     """The whole chest-clinic network, given dyspnoea, by eight runs of the ranking.
 
@@ -199,6 +202,7 @@ PARTS = [
 ]
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize(("name", "root", "present", "children"), PARTS)
 def test_two_layer_parts_of_published_networks(name: str, root: str, present: str, children: dict[str, str]) -> None:
     """Every pattern of seen and not seen among the children, against the whole network.
@@ -229,6 +233,7 @@ def test_two_layer_parts_of_published_networks(name: str, root: str, present: st
         assert ours == pytest.approx(query(model, root, evidence, present), abs=1e-6)
 
 
+@pytest.mark.wide
 def test_the_reference_library_gives_the_published_printer_values() -> None:
     """win95pts given no output: the yardstick itself. Its tables are no noisy-ORs, so it cannot be ranked whole."""
     model = published("win95pts")
@@ -238,6 +243,7 @@ def test_the_reference_library_gives_the_published_printer_values() -> None:
     assert query(model, "PrtOn", seen, "No") == pytest.approx(0.184208, abs=1e-6)
 
 
+@pytest.mark.wide
 def test_calibration_of_the_inference() -> None:
     """Cases drawn from the model itself: Brier and log score agree with their own expectation (|z| < 4).
 

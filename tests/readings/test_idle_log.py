@@ -1,5 +1,6 @@
 """An idle log gives back what was put into it; the robust slope is the library's own."""
 
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -207,3 +208,281 @@ def test_the_robust_slope_against_a_certified_data_set() -> None:
     assert found is not None
     assert found.value == pytest.approx(1.00211681802045, abs=0.003)
     assert found.low < 1.00211681802045 < found.high
+
+
+def test_a_log_in_a_case_becomes_readings(tmp_path: Path) -> None:
+    from advisor.case import LogFile
+    from advisor.readings.logs import readings_of
+
+    one = log(drift=20, hang=3)
+    rows = zip(one.columns["time"], one.columns["revs"], strict=True)
+    path = tmp_path / "idle.csv"
+    path.write_text("time s,revs rpm\n" + "".join(f"{t:.1f},{n:.0f}\n" for t, n in rows), encoding="utf-8")
+    found = {m.reading: m for m in readings_of(LogFile(kind="idle", path=str(path), starts="warm", how="measured"))}
+    assert set(found) == {"idle-speed", "idle-drift", "idle-swing", "idle-step", "hang-time"}
+    assert found["idle-drift"].values[0] == pytest.approx(20, abs=0.5)
+    assert len(found["hang-time"].values) == 3
+
+
+# Logs drawn without noise: what was put in comes back to the last digit.
+
+
+def drawn(seconds: float, revs: Any, *, rate: float = 10.0, temperature: Any = None) -> Log:
+    """Return a log of a curve; `revs` and `temperature` are functions of the time in s."""
+    time = np.arange(0, seconds, 1 / rate)
+    columns = {"time": time, "revs": np.asarray(revs(time), dtype=float) + np.zeros(time.size)}
+    if temperature is not None:
+        columns["temperature"] = np.asarray(temperature(time), dtype=float) + np.zeros(time.size)
+    return Log(file="drawn.csv", columns=columns, repairs=())
+
+
+def flat(_: Any) -> float:
+    return 1000.0
+
+
+def warm_of(found: IdleLog) -> Span:
+    assert found.warm is not None
+    return found.warm
+
+
+def test_a_flat_line_is_its_own_level() -> None:
+    found = reduce_idle(drawn(120, flat), "warm")
+    warm = warm_of(found)
+    assert (warm.level, warm.level_within, warm.start) == (1000.0, 0.0, 0.0)
+    assert warm.end == pytest.approx(119.9)
+    assert warm.drift == Slope(0.0, 0.0, 0.0)
+    assert (found.swing, found.period, found.steps, found.hangs, found.gaps, found.cold) == (
+        0.0,
+        None,
+        (),
+        (),
+        (),
+        None,
+    )
+    assert (found.rows, found.stands) == (1200, False)
+    assert found.rate == pytest.approx(10.0)
+
+
+@pytest.mark.parametrize("slope", [-60.0, 6.0, 60.0])
+def test_a_straight_line_drifts_by_its_slope(slope: float) -> None:
+    found = reduce_idle(drawn(120, lambda time: 1000 + slope * time / 60), "warm")
+    drift = warm_of(found).drift
+    assert drift is not None
+    assert drift.value == pytest.approx(slope, rel=1e-6)
+    assert (drift.low, drift.high) == pytest.approx((slope, slope), rel=1e-6)
+    assert warm_of(found).level == pytest.approx(1000 + slope * 119.9 / 120, rel=1e-6)
+    assert found.steps == ()
+
+
+@pytest.mark.parametrize("seconds", [29.9, 30.2])
+def test_half_a_minute_is_the_least_that_says_anything(seconds: float) -> None:
+    """Thirty seconds: judgement, written here once more."""
+    log_ = drawn(seconds, flat)
+    if seconds > 30:
+        assert warm_of(reduce_idle(log_, "warm")).level == 1000.0
+        return
+    with pytest.raises(CaseError) as caught:
+        reduce_idle(log_, "warm")
+    (problem,) = caught.value.problems
+    assert (problem.file, problem.line) == ("drawn.csv", 0)
+    assert problem.text == "is too short (30 s); an idle log needs 30 s or more"
+
+
+def test_an_empty_log_says_its_rows() -> None:
+    with pytest.raises(CaseError) as caught:
+        reduce_idle(Log(file="x", columns={"time": np.array([5.0]), "revs": np.array([1000.0])}, repairs=()))
+    assert caught.value.problems[0].text == "is too short (1 row); an idle log needs 30 s or more"
+
+
+@pytest.mark.parametrize(("rate", "kept"), [(10.0, 10.0), (39.0, 39.0), (40.0, 20.0), (100.0, 20.0), (400.0, 20.0)])
+def test_a_log_quicker_than_any_idle_is_thinned_to_means(rate: float, kept: float) -> None:
+    """A twentieth of a second: nothing that an idle does is quicker."""
+    found = reduce_idle(drawn(60, flat, rate=rate), "warm")
+    assert found.rate == pytest.approx(kept, rel=1e-6)
+    assert found.rows == round(60 * rate)
+    buzz = reduce_idle(
+        drawn(60, lambda time: 1000 + 20 * np.sign(np.sin(2 * np.pi * 100 * time + 0.5)), rate=400.0), "warm"
+    )
+    assert warm_of(buzz).level == pytest.approx(1000.0)
+    assert buzz.swing == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_thinned_temperature_keeps_beside_the_revs() -> None:
+    found = reduce_idle(drawn(400, flat, rate=100.0, temperature=lambda time: np.minimum(20 + 0.4 * time, 100)))
+    assert warm_of(found).start == pytest.approx((0.85 * 80) / 0.4, abs=3)
+
+
+def test_warm_is_from_most_of_the_rise_on() -> None:
+    """85 hundredths of it: judgement, written here once more. From 20 to 100 degrees that is 88."""
+    rising = drawn(600, flat, temperature=lambda time: np.clip(20 + 0.4 * (time - 100), 20, 100))
+    found = reduce_idle(rising)
+    assert warm_of(found).start == pytest.approx(100 + 68 / 0.4, abs=0.3)
+    assert found.cold is not None
+    assert found.cold.end == pytest.approx(100 + 68 / 0.4 - 0.1, abs=0.3)
+    assert found.cold.start == 0.0
+    for starts in ("warm", "cold"):
+        assert reduce_idle(rising, starts) == found  # the temperature goes before what is told
+    told = reduce_idle(rising, warm_at=50.0)
+    assert warm_of(told).start == pytest.approx(175.0, abs=0.15)
+
+
+@pytest.mark.parametrize(("starts", "warm"), [("warm", True), ("", True), ("cold", False)])
+@pytest.mark.parametrize("rise", [0.0, 9.9])
+def test_a_temperature_that_hardly_rises_leaves_it_to_what_is_told(starts: str, warm: bool, rise: float) -> None:
+    """Ten degrees: judgement, written here once more."""
+    found = reduce_idle(drawn(120, flat, temperature=lambda time: 80 + (time > 60) * rise), starts)
+    assert (found.warm is not None) is warm
+    assert (found.cold is None) is warm
+
+
+def test_a_temperature_that_rises_by_ten_degrees_is_followed() -> None:
+    found = reduce_idle(drawn(120, flat, temperature=lambda time: 80 + (time > 60) * 10.0), "warm")
+    assert warm_of(found).start == pytest.approx(60.1)
+
+
+def test_without_a_temperature_it_is_warm_after_five_minutes() -> None:
+    found = reduce_idle(drawn(400, flat))
+    assert warm_of(found).start == pytest.approx(300.0)
+    assert found.cold is not None
+    assert (found.cold.start, found.cold.end) == pytest.approx((0.0, 299.9))
+    assert reduce_idle(drawn(200, flat)).warm is None
+    late = drawn(400, flat)
+    shifted = Log(file="x", columns={**late.columns, "time": late.columns["time"] + 1000}, repairs=())
+    assert warm_of(reduce_idle(shifted)).start == pytest.approx(1300.0)
+    assert warm_of(reduce_idle(shifted, "warm")).start == pytest.approx(1000.0)
+
+
+def test_the_idle_follows_the_temperature_by_so_much_a_degree() -> None:
+    rising = drawn(
+        400, lambda time: 900 + 2 * np.minimum(0.2 * time, 60), temperature=lambda time: 20 + np.minimum(0.2 * time, 60)
+    )
+    found = reduce_idle(rising)
+    assert found.cold is not None
+    assert found.cold.by_temperature is not None
+    assert found.cold.by_temperature.value == pytest.approx(2.0, rel=1e-6)
+    assert warm_of(found).by_temperature is None  # it hardly rises any more
+    assert warm_of(reduce_idle(drawn(120, flat), "warm")).by_temperature is None
+
+
+@pytest.mark.parametrize("size", [-150.0, -70.0, 70.0, 300.0])
+def test_a_sharp_step_comes_back_at_its_moment(size: float) -> None:
+    found = reduce_idle(drawn(300, lambda time: 1000 + size * (time >= 150)), "warm")
+    ((at, moved),) = found.steps
+    assert at == pytest.approx(150, abs=4)
+    assert moved == pytest.approx(size)
+    drift = warm_of(found).drift
+    assert drift is not None
+    assert drift.value == pytest.approx(0.0, abs=1e-9)
+    assert found.swing == pytest.approx(0.0, abs=abs(size) / 20)
+
+
+def test_what_is_no_step() -> None:
+    """Less than 60 rpm, or back within half a minute: judgement, written here once more."""
+    assert reduce_idle(drawn(300, lambda time: 1000 + 59 * (time >= 150)), "warm").steps == ()
+    back = reduce_idle(drawn(300, lambda time: 1000 + 150 * ((time >= 150) & (time < 162))), "warm")
+    assert back.steps == ()
+    slope = reduce_idle(drawn(300, lambda time: 1000 + time), "warm")
+    assert slope.steps == ()
+
+
+def test_two_steps_come_in_their_order() -> None:
+    found = reduce_idle(drawn(400, lambda time: 1000 + 100 * (time >= 120) + 200 * (time >= 280)), "warm")
+    assert [round(size) for _, size in found.steps] == [100, 200]
+    assert [at for at, _ in found.steps] == pytest.approx([120, 280], abs=4)
+
+
+def _blip(start: float, fall: float, peak: float = 3000.0, hold: float = 1.0) -> Any:
+    """Return a blip from 1,000 rpm that is held for a second and falls in a straight line."""
+
+    def revs(time: np.ndarray) -> np.ndarray:
+        high = peak - 1000
+        shape = np.interp(time, [start, start + 0.2, start + hold, start + hold + fall], [0, 1, 1, 0])
+        return np.asarray(1000 + high * shape)
+
+    return revs
+
+
+@pytest.mark.parametrize("fall", [0.5, 2.0, 5.0])
+def test_a_fall_in_a_straight_line_takes_four_fifths_of_its_time(fall: float) -> None:
+    """From nine tenths of the rise to one tenth of it."""
+    found = reduce_idle(drawn(120, _blip(60, fall)), "warm")
+    assert found.hangs == pytest.approx((0.8 * fall,), abs=0.11)
+    assert warm_of(found).level == 1000.0
+    assert found.swing == pytest.approx(0.0, abs=30)
+    assert found.steps == ()
+
+
+def test_each_blip_hangs_by_itself() -> None:
+    one, two = _blip(60, 1.0), _blip(100, 4.0)
+    found = reduce_idle(drawn(180, lambda time: one(time) + two(time) - 1000), "warm")
+    assert found.hangs == pytest.approx((0.8, 3.2), abs=0.11)
+
+
+def test_what_is_no_blip() -> None:
+    """It rises by 300 rpm at least, after an idle, and falls within fifteen seconds: judgement, written once more."""
+    assert reduce_idle(drawn(120, _blip(60, 2.0, peak=1290)), "warm").hangs == ()
+    assert len(reduce_idle(drawn(120, _blip(60, 2.0, peak=1310)), "warm").hangs) == 1
+    assert reduce_idle(drawn(120, _blip(0.2, 2.0)), "warm").hangs == ()  # no idle before it
+    assert reduce_idle(drawn(120, _blip(60, 40.0)), "warm").hangs == ()
+
+
+def test_a_blip_after_a_gap_is_not_timed() -> None:
+    whole = drawn(120, _blip(60, 2.0))
+    keep = (whole.columns["time"] < 58.0) | (whole.columns["time"] >= 60.1)
+    cut = Log(file="x", columns={name: column[keep] for name, column in whole.columns.items()}, repairs=())
+    assert reduce_idle(cut, "warm").hangs == ()
+
+
+def test_gaps_are_told_from_where_to_where() -> None:
+    whole = drawn(200, flat)
+    time = whole.columns["time"]
+    keep = ~(((time > 50) & (time < 52)) | ((time > 100) & (time < 110)))
+    cut = Log(file="x", columns={name: column[keep] for name, column in whole.columns.items()}, repairs=())
+    ((start, end),) = reduce_idle(cut, "warm").gaps  # two seconds are no gap worth naming
+    assert (start, end) == pytest.approx((100.0, 110.0))
+
+
+@pytest.mark.parametrize(("share", "stands"), [(0.89, False), (0.92, True)])
+def test_an_engine_that_hardly_ever_runs_stands(share: float, stands: bool) -> None:
+    """Nine tenths of the log below 200 rpm: judgement, written here once more."""
+    found = reduce_idle(drawn(200, lambda time: np.where(time < share * 200, 0.0, 1000.0)), "warm")
+    assert found.stands is stands
+
+
+@pytest.mark.parametrize(("swing", "period"), [(100.0, 2.0), (300.0, 5.0), (200.0, 10.0)])
+def test_a_pure_sine_hunts_at_its_period(swing: float, period: float) -> None:
+    """From its 5th to its 95th percentile a sine spans sin(0.45 pi) of it, less what half a second evens out."""
+    found = reduce_idle(drawn(240, lambda time: 1000 + swing / 2 * np.sin(2 * np.pi * time / period)), "warm")
+    assert found.period == pytest.approx(period, rel=0.03)
+    evened = np.sin(np.pi * 0.5 / period) / (np.pi * 0.5 / period)
+    assert found.swing == pytest.approx(0.988 * evened * swing, rel=0.03)
+
+
+def test_a_small_or_a_slow_wander_is_no_hunt() -> None:
+    """Less than 30 rpm, or slower than a swing in twenty seconds: judgement, written here once more."""
+    assert reduce_idle(drawn(240, lambda time: 1000 + 14 * np.sin(2 * np.pi * time / 3)), "warm").period is None
+    assert reduce_idle(drawn(240, lambda time: 1000 + 18 * np.sin(2 * np.pi * time / 3)), "warm").period is not None
+    rng = np.random.default_rng(2)
+    wander = np.repeat(rng.normal(0, 60, 240), 10)
+    assert reduce_idle(drawn(240, lambda _: 1000 + wander), "warm").period is None
+
+
+def test_a_level_is_trusted_by_the_scatter_of_its_bins() -> None:
+    """A median's standard error is 1.2533 of a mean's (normal scatter): twice that, over bins of two seconds."""
+    rng = np.random.default_rng(4)
+    bins = rng.normal(0, 4, 120)
+    found = reduce_idle(drawn(240, lambda _: 1000 + np.repeat(bins, 20)), "warm")
+    assert warm_of(found).level_within == pytest.approx(2 * 1.2533 * np.std(bins) / 120**0.5, rel=0.02)
+
+
+def test_a_slope_that_ties_leave_no_interval_is_no_slope() -> None:
+    """Revs and degrees that stand still for most of a log say nothing of each other, and nobody is warned."""
+    found = reduce_idle(drawn(400, flat, temperature=lambda time: 20 + 30 * (time > 320)), warm_at=99.0)
+    assert found.cold is not None
+    assert found.cold.by_temperature is None
+
+
+def test_the_slope_of_four_points_is_no_slope() -> None:
+    x = np.arange(5.0)
+    assert _slope(2 * x[:4], x[:4]) is None
+    assert _slope(2 * x, x) == Slope(2.0, 2.0, 2.0)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from advisor.quantities import FLUIDS, convert, unit_table
 from advisor.readings.air import density, mixture_change, pressure
-from advisor.readings.manometer import damping, fill, height, most_it_shows
+from advisor.readings.manometer import damping, fill, height, legs_of_one_tube, most_it_shows
 from advisor.readings.road import engine_speed, tyre_diameter, wheel_rate
 
 BORE = 3 / 16 * 0.0254
@@ -51,6 +51,7 @@ def test_mixture_with_height() -> None:
     assert mixture_change(3000) == pytest.approx(0.861, abs=1e-3)
     assert mixture_change(3000, 3000) == 1.0
     assert mixture_change(0, 1500) > 1  # set in the mountains, lean at the sea
+    assert mixture_change(0) == 1.0  # set at the sea, where nothing else is said
 
 
 def test_stoichiometry_of_gasoline() -> None:
@@ -78,6 +79,17 @@ def test_damping_of_a_mechanics_tube() -> None:
     assert found.time_constant == pytest.approx(10.06, abs=0.05)
     assert found.wait == pytest.approx(30, abs=1)
     assert not found.swings
+
+
+def test_a_tube_just_past_the_critical_damping_creeps() -> None:
+    """z'' + drag z' + spring z = 0 swings while drag squared is less than four springs (linear U-tube equation)."""
+    bore, column = 0.005, 1.0
+    for beyond, swings in ((-0.5, True), (0.5, False)):
+        drag = math.sqrt(4 * 2 * 9.80665 / column + beyond)
+        assert damping(bore, column, drag * bore**2 / 32).swings is swings
+    drag = math.sqrt(8 * 9.80665 / column + 0.5)
+    creeps = damping(bore, column, drag * bore**2 / 32)
+    assert creeps.time_constant == pytest.approx(2 / (drag - math.sqrt(0.5)), rel=1e-6)
 
 
 def test_undamped_water_swings_at_the_textbook_rate() -> None:
@@ -116,6 +128,55 @@ def test_the_most_a_tube_shows_fills_it_to_the_brim(leg: float, top: float, dens
     most = most_it_shows(leg, top, 10.0, density_)
     assert leg + height(most, density_) / 2 == pytest.approx(top)
     assert most_it_shows(leg, top, 0.0, density_) <= most
+    # The falling leg takes its half of the loop with it: p = density x g x h on twice that height.
+    short = most_it_shows(leg, 9.0, 0.3, density_)
+    assert height(short, density_) == pytest.approx(2 * (leg + 0.15))
+
+
+WATER, MERCURY = 1000.0, 13_595.1
+
+
+def test_legs_of_one_tube_are_told_from_the_depressions_of_an_engine() -> None:
+    """Whatever idles draws 14 kPa or more (common practice, no source): 1.43 m of water, 0.105 m of mercury."""
+    assert legs_of_one_tube(5_000, 6_000, WATER)
+    assert legs_of_one_tube(6_000, 5_000, WATER)
+    assert not legs_of_one_tube(5_000, 6_000, MERCURY)  # an engine's whole depression stands in a mercury gauge
+    assert not legs_of_one_tube(20_000, 21_000, WATER)
+    assert not legs_of_one_tube(2_000, 6_000, WATER)  # too far apart for one tube
+    assert not legs_of_one_tube(0, 1_000, WATER)
+    assert not legs_of_one_tube(-500, 500, WATER)
+
+
+def test_how_far_below_and_how_near_legs_of_one_tube_lie() -> None:
+    """Half and a quarter of what an engine draws: judgement, written here once more."""
+    assert legs_of_one_tube(6_000, 6_999, WATER)
+    assert not legs_of_one_tube(6_000, 7_000, WATER)
+    assert legs_of_one_tube(3_000, 6_499, WATER)
+    assert not legs_of_one_tube(3_000, 6_500, WATER)
+    assert legs_of_one_tube(0.01, 0.02, WATER)
+    # A fluid in which 14 kPa stands higher than a metre: lighter than 1,428 kg/m3 (p = density x g x h).
+    assert legs_of_one_tube(5_000, 6_000, 1_427)
+    assert not legs_of_one_tube(5_000, 6_000, 1_428)
+
+
+@pytest.mark.parametrize(
+    ("size", "millimetres"),
+    [
+        ("120/90-18", 457.2 + 216),
+        ("120/90B18", 457.2 + 216),
+        ("120/90 VB18", 457.2 + 216),
+        ("90/100 18", None),
+        ("4.00-18", 457.2 + 203.2),
+        ("3.25 H19", 482.6 + 165.1),
+        ("4.0-18", None),
+        ("x120/90-18", None),
+        ("", None),
+    ],
+)
+def test_tyre_sizes_as_they_are_printed(size: str, millimetres: float | None) -> None:
+    """Rim and twice the section height (ISO 5751-1); an inch size is as high as it is wide."""
+    found = tyre_diameter(size)
+    assert found == (None if millimetres is None else pytest.approx(millimetres / 1000))
 
 
 def test_tyre_and_gearing() -> None:

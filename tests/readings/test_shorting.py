@@ -1,13 +1,14 @@
 """The shorting test: trust, Welch's test, stalls as bounds or censored; swapping the sides swaps the answer."""
 
 import math
+import statistics
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from advisor.readings.shorting import Trust, compare
+from advisor.readings.shorting import ALL_STALLED, LOG_RANK, PLAIN, WELCH, Trust, compare
 
 drops = st.lists(st.floats(50, 400), min_size=1, max_size=6)
 OTHER = {"left": "right", "right": "left", "": "", None: None}
@@ -111,3 +112,121 @@ def test_a_stall_tells_by_what_it_says_at_least() -> None:
     assert "400 rpm or more" in compare([], [200], 50, trust, (1, 0)).test
     assert compare([], [380], 50, trust, (1, 0)).weaker is None
     assert compare([], [200], 50, Trust(20), (1, 0)).weaker is None
+
+
+@pytest.mark.parametrize(
+    ("right", "weaker"),
+    [
+        (271.0, "left"),
+        (270.0, None),
+        (231.0, None),
+        (230.0, ""),
+        (170.0, ""),
+        (169.0, None),
+        (130.0, None),
+        (129.0, "right"),
+    ],
+)
+def test_where_the_interval_lies_against_the_limit_decides(right: float, weaker: str | None) -> None:
+    """Two trials within 14.14 rpm each make a half of 20 (JCGM 100:2008, 5.1.2), against a limit of 50."""
+    found = compare([200.0], [right], 50, Trust(20 / math.sqrt(2)))
+    assert found.weaker == weaker
+    assert found.by == 200.0 - right
+    assert (found.low, found.high) == pytest.approx((200 - right - 20, 200 - right + 20))
+    assert found.test == PLAIN
+    assert (found.more == 0) is (weaker is not None)
+
+
+def test_how_many_more_trials_by_students_table() -> None:
+    """JCGM 100:2008, table G.2, at 95 %: 2.064 at 24 degrees of freedom, 2.056 at 26.
+
+    One trial a side within 28.28 rpm together has a standard error of 14.14; over 13 a side 2.064 x 14.14 / root 13 is
+    8.10, over 14 it is 7.77: 8 rpm of room are reached with 13 more.
+    """
+    found = compare([200.0], [258.0], 50, Trust(20))
+    assert (found.weaker, found.more) == (None, 13)
+    nearer = compare([200.0], [255.0], 50, Trust(20))
+    assert nearer.more is None  # not within thirty
+    # One against two: half of hypot(20, 14.14) over 1.5 trials, 2.052 x 12.25 x root(1.5 / 15) is 7.95: 13.5 more.
+    assert compare([200.0], [258.0, 258.0], 50, Trust(20)).more == 14
+
+
+def test_the_scatter_of_trials_counts_where_it_is_the_wider_one() -> None:
+    """Scattered on one side only is enough for Welch's test; never narrower than what a reading is trusted within."""
+    wild = compare([100.0, 200.0, 300.0], [300.0, 305.0, 310.0], 20, Trust(20))
+    assert wild.test == WELCH
+    calm = compare([195.0, 200.0, 205.0], [300.0, 305.0, 310.0], 20, Trust(20))
+    assert calm.test == PLAIN
+    left, right = [150.0, 190.0, 151.0, 189.0] * 5, [250.0, 290.0, 251.0, 289.0] * 5
+    many = compare(left, right, 20, Trust(20))
+    assert many.test == WELCH
+    assert many.high is not None
+    least = 20 * math.sqrt(1 / 20 + 1 / 20)
+    interval = stats.ttest_ind(left, right, equal_var=False).confidence_interval(0.95)
+    half = max((interval.high - interval.low) / 2, least)
+    assert many.high == pytest.approx(-100 + half)
+
+
+def test_more_trials_by_the_error_of_welchs_interval() -> None:
+    """Its half-width over Student's t at its degrees of freedom is the standard error of the difference."""
+    left, right = [210.0, 230.0, 250.0], [300.0, 330.0, 390.0]
+    found = compare(left, right, 50, Trust(10))
+    error = math.sqrt(sum(statistics.variance(side) / 3 for side in (left, right)))
+    needed = abs(110 - 50)
+    size = next(n for n in range(4, 31) if float(stats.t.ppf(0.975, 2 * n - 2)) * error * math.sqrt(3 / n) <= needed)
+    assert found.more == size - 3
+
+
+@pytest.mark.parametrize(("left", "weaker"), [(329.0, "left"), (330.0, None), (331.0, None)])
+def test_a_stall_against_what_was_read(left: float, weaker: str | None) -> None:
+    """A stall is 400 rpm or more; 330 within 20 and a limit of 50 reach just that (arithmetic)."""
+    trust = Trust(20, stall=400)
+    found = compare([left], [], 50, trust, (0, 1))
+    assert found.weaker == weaker
+    swapped = compare([], [left], 50, trust, (1, 0))
+    assert swapped.weaker == ({"left": "right"}.get(weaker) if weaker else None)
+    if weaker:
+        assert (found.by, found.low, found.high, found.more) == (None, None, None, 0)
+        assert found.test == "a stall is a drop of 400 rpm or more"
+
+
+def test_some_stalls_beside_figures_still_bound_the_mean_from_below() -> None:
+    trust = Trust(20, stall=400)
+    assert compare([300.0, 300.0], [100.0, 100.0], 50, trust, (1, 0)).weaker == "right"
+    assert compare([300.0, 300.0], [240.0, 240.0], 50, trust, (1, 0)).test == LOG_RANK
+    assert compare([100.0, 100.0], [300.0, 300.0], 50, trust, (0, 1)).weaker == "left"
+
+
+def test_stalls_without_a_bound_go_by_the_log_rank_test() -> None:
+    """scipy.stats.logrank on the drops, stalls as censored above all that was read."""
+    left, right = [100.0, 110.0, 120.0, 130.0], [125.0]
+    found = compare(left, right, 50, Trust(20), (0, 3))
+    sides = [stats.CensoredData(uncensored=left), stats.CensoredData(uncensored=right, right=[131.0] * 3)]
+    reference = stats.logrank(*sides)
+    assert found.test == LOG_RANK
+    assert (found.weaker == "left") is bool(reference.pvalue < 0.05)
+    assert (found.by, found.low, found.high) == (None, None, None)
+
+
+@pytest.mark.parametrize("left", [[100.0, 110.0, 120.0], [100.0, 110.0], [120.0, 130.0, 140.0, 150.0, 101.0, 102.0]])
+@pytest.mark.parametrize("right", [[105.0, 115.0], [125.0], [99.0, 98.0, 97.0]])
+def test_how_many_more_trials_the_log_rank_test_would_take(left: list[float], right: list[float]) -> None:
+    """Its statistic grows as the root of the number of trials: so much more is needed."""
+    found = compare(left, right, 50, Trust(20), (0, 2))
+    above = max(*left, *right) + 1
+    sides = [stats.CensoredData(uncensored=left), stats.CensoredData(uncensored=right, right=[above] * 2)]
+    reference = stats.logrank(*sides)
+    if reference.pvalue < 0.05:
+        assert found.more == 0
+        return
+    now = (len(left) + len(right) + 2) / 2
+    more = math.ceil(now * ((1.959963984540054 / abs(float(reference.statistic))) ** 2 - 1))
+    assert found.weaker is None
+    assert found.more == (more if now + more <= 30 else None)
+
+
+def test_sides_that_stall_alike_need_no_more_trials_of_this_kind() -> None:
+    assert compare([200.0], [200.0], 50, Trust(20), (1, 1)).more is None
+    both = compare([], [], 50, Trust(20), (3, 3))
+    assert (both.weaker, both.more, both.test) == (None, 0, ALL_STALLED)
+    assert (both.by, both.low, both.high) == (None, None, None)

@@ -49,6 +49,21 @@ def test_the_odd_one_out() -> None:
     assert odd_one_out([200, 900], 20.0) is None
 
 
+def test_the_odd_one_out_stands_further_off_than_two_readings_can_differ() -> None:
+    """Each trusted within 20, two of them can lie 40 apart, however well the others agree."""
+    assert odd_one_out([200.0, 200.0, 241.0], 20.0) == 2
+    assert odd_one_out([200.0, 200.0, 239.0], 20.0) is None
+    assert odd_one_out([160.0, 200.0, 200.0], 19.0) == 0
+
+
+def test_more_readings_than_the_table_go_by_its_last_figure() -> None:
+    """From ten on 0.466: of twelve from 0 to 100 the last must stand off by more than 46.6 of them."""
+    many = [0.0] * 10
+    assert odd_one_out([*many, 53.0, 100.0], 1.0) == 11
+    assert odd_one_out([*many, 54.0, 100.0], 1.0) is None
+    assert odd_one_out([*many, *many, 53.0, 100.0], 1.0) == 21
+
+
 def test_the_odd_one_out_by_a_published_example() -> None:
     """An example often shown with Dixon's test, from memory: of these ten, 0.167 has Q = 0.455, too little at 95 %."""
     ten = [0.189, 0.167, 0.187, 0.183, 0.186, 0.182, 0.181, 0.184, 0.181, 0.177]

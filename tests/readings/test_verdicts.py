@@ -1,132 +1,267 @@
-"""Readings against limits: the bike's own figures, near misses, and what to measure again."""
+"""Figures against limits, on a small rule base; `test_verdicts_shipped` holds the limits of the trade."""
+
+import math
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
-from advisor.case import Bike, Measured
-from advisor.intake.spoken import spoken
-from advisor.readings.measure_again import again
-from advisor.readings.reduce import reduce
-from advisor.readings.verdicts import judge, unknown_figures
+from advisor.case import Bike
+from advisor.readings.reduced import Reduced
+from advisor.readings.verdicts import (
+    Judged,
+    figure_of,
+    judge,
+    limit_for,
+    of_sides,
+    question,
+    questions,
+    unknown_figures,
+)
 from advisor.rulebase import Rulebase
-from advisor.sides import Side, Sided
+from advisor.sides import Side
+from tests.small import blank, limit, over, reading, rule, rulebase, sign
 
-THOU = 0.0254
-
-
-def _one(
-    reading: str, side: Side, *values: float, give: float = 0.0, bounds: tuple[float, float] | None = None
-) -> Measured:
-    return Measured(reading=reading, side=side, values=values, give=give, given="x", unit="mm", bounds=bounds)
-
-
-def _held(base: Rulebase, *given: Measured, bike: Bike | None = None) -> dict[Sided, bool | None]:
-    judged = judge(reduce(given, (), base), bike or Bike(), base)
-    return {(one.name, one.side): one.held for one in judged}
-
-
-def test_feeler_pairs_of_the_trade(base: Rulebase) -> None:
-    """Inlet 0.006 in enters and hangs, 0.007 does not; exhaust 0.008 in: both right (common practice, no source)."""
-    pairs = [
-        _one("clearance-inlet", "left", bounds=(6 * THOU, 7 * THOU)),
-        _one("clearance-exhaust", "left", bounds=(8 * THOU, 9 * THOU)),
-    ]
-    held = _held(base, *pairs)
-    for valve in ("inlet", "exhaust"):
-        assert held[f"clearance-{valve} below clearance-{valve}-least", "left"] is False
-        assert held[f"clearance-{valve} above clearance-{valve}-most", "left"] is False
-
-
-@pytest.mark.parametrize(("slack", "right"), [(1.0, False), (3.0, True), (6.0, False)])
-def test_slack_before_balancing_is_2_to_4_mm(base: Rulebase, slack: float, right: bool) -> None:
-    """Common practice, no source."""
-    held = _held(base, _one("cable-slack", "left", slack, give=0.3))
-    ok = (
-        held["cable-slack below slack-least", "left"] is False and held["cable-slack above slack-most", "left"] is False
-    )
-    assert ok == right
-
-
-@pytest.mark.parametrize(("float_thou", "right"), [(0.2, False), (2.0, True), (6.0, False)])
-def test_rocker_end_float_is_1_to_3_thou(base: Rulebase, float_thou: float, right: bool) -> None:
-    """Common practice, no source."""
-    held = _held(base, _one("rocker-end-float", "left", float_thou * THOU, give=0.005))
-    low, high = (
-        held["rocker-end-float below end-float-least", "left"],
-        held["rocker-end-float above end-float-most", "left"],
-    )
-    assert (low is False and high is False) == right
+LEAD, FAR_LEAD = over("column", "wide", of="lead"), over("column", "half", of="lead")
+FINE = over("column", "fine", of="lead")
+UNDER = over("drop", "behind", of="lead", above=False)
+FAST, SLOW = over("idle", "fastest", bearing="none"), over("idle", "slowest", bearing="none", above=False)
+MOVED, HOT = over("slack", "moved", of="change"), over("heat", "hottest", bearing="none")
+BASE = rulebase(
+    reading("column", "kPa"),
+    reading("drop", "rpm"),
+    reading("idle", "rpm", sided=False),
+    reading("slack", "mm"),
+    reading("heat", "C", sided=False),
+    reading("co", "%", sided=False),
+    limit("wide", 10.0, "mmHg", far=20.0),
+    limit("fine", 3.0, "mmHg"),
+    limit("half", 50.0, "%", far=25.0),
+    limit("behind", 50.0, "rpm", far=100.0),
+    limit("fastest", 1100.0, "rpm", figure="idle", end="high", far=200.0),
+    limit("slowest", 900.0, "rpm", figure="idle", end="low", far=100.0),
+    limit("moved", 0.5, "mm"),
+    limit("hottest", 86.0, "F"),
+    limit("richest", 4.0, "%"),
+    rule("apart", LEAD, shows=["higher this"]),
+    rule("far", FAR_LEAD, shows=["higher this"]),
+    rule("fine", FINE, shows=["higher this"]),
+    rule("under", UNDER, shows=["weak this"]),
+    rule("fast", FAST, "weak this", shows=["fast"]),
+    rule("slow", SLOW, shows=["fast"]),
+    rule("moved", MOVED, shows=["weak this"]),
+    rule("hot", HOT, shows=["fast"]),
+    sign("higher", sided=True),
+    sign("weak", sided=True),
+    sign("fast"),
+)
+KPA = 0.133322387415  # of 1 mmHg: NIST SP 811, appendix B.8
 
 
-@pytest.mark.parametrize(("rpm", "fast", "slow"), [(1000, False, False), (1200, True, False), (800, False, True)])
-def test_warm_idle_is_900_to_1100_rpm(base: Rulebase, rpm: float, fast: bool, slow: bool) -> None:
-    """Common practice, no source."""
-    held = _held(base, _one("idle-speed", None, float(rpm), give=20))
-    assert held["idle-speed above idle-fastest", None] is fast
-    assert held["idle-speed below idle-slowest", None] is slow
-
-
-def test_the_bikes_own_figure_goes_before_the_default(base: Rulebase) -> None:
-    reading = _one("clearance-inlet", "left", 0.07, give=0.01)
-    name: Sided = ("clearance-inlet below clearance-inlet-least", "left")
-    own = Bike(figures={"clearance-inlet": (0.04, 0.10)})
-    assert _held(base, reading)[name] is True
-    assert _held(base, reading, bike=own)[name] is False
-    judged = judge(reduce([reading], (), base), own, base)
-    assert unknown_figures(judged, own, base) == []
-    assert unknown_figures(judged, Bike(), base) == ["clearance-inlet"]
-
-
-@given(st.floats(0, 0.5), st.floats(0, 0.1))
-def test_above_and_below_are_never_both_held(base: Rulebase, value: float, give: float) -> None:
-    held = _held(base, _one("clearance-inlet", "left", value, give=give))
-    assert not (
-        held["clearance-inlet below clearance-inlet-least", "left"]
-        and held["clearance-inlet above clearance-inlet-most", "left"]
+def figure(of: str, name: str, side: Side, low: float, high: float, written: str = "") -> Reduced:
+    unit = "%" if of == "lead %" else BASE.readings[name].unit
+    value = (low + high) / 2 if math.isfinite(low) and math.isfinite(high) else math.inf
+    return Reduced(
+        of=of,
+        reading=name,
+        side=side,
+        value=value,
+        low=low,
+        high=high,
+        unit=unit,
+        written=written or unit,
+        head=name,
+        words="as told",
     )
 
 
-def _again(base: Rulebase, left: float, right: float) -> list[int]:
-    pair = [_one("drop-idle", "left", left, give=20.0), _one("drop-idle", "right", right, give=20.0)]
-    reduced = reduce(pair, (), base)
-    return [one.repeats for one in again(judge(reduced, Bike(), base), reduced, Bike(), base)]
+def held(*figures: Reduced, bike: Bike | None = None, base: Rulebase = BASE) -> dict[tuple[str, Side], Judged]:
+    return {(one.name, one.side): one for one in judge(figures, bike or Bike(), base)}
 
 
-def test_too_close_asks_for_more_readings_the_closer_the_more(base: Rulebase) -> None:
-    limit = base.limits["drop-apart"].value
-    assert _again(base, 300 - limit - 60, 300) == []
-    nearer = [_again(base, 300 - limit - gap, 300)[0] for gap in (25, 15, 12)]
-    assert nearer == sorted(nearer)
-    assert nearer[0] >= 2
-    assert _again(base, 300 - limit - 1, 300) == [0]  # nearer than the tachometer can tell
+def only(one: Reduced, bike: Bike | None = None) -> dict[str, bool | None]:
+    return {name: found.held for (name, _), found in held(one, bike=bike).items()}
 
 
-def test_sides_clearly_apart_need_not_be_read_again_to_tell_how_far(base: Rulebase) -> None:
-    share = base.limits["drop-far-apart"].value / 100
-    assert _again(base, 300 * (1 - share) + 10, 300) == []
+def test_each_question_has_a_name() -> None:
+    assert question(LEAD) == "column lead above wide"
+    assert question(UNDER) == "drop lead below behind"
+    assert question(FAST) == "idle above fastest"
+    assert question(SLOW) == "idle below slowest"
+    assert question(MOVED) == "slack change above moved"
+    assert questions(BASE)["idle above fastest"] is FAST
+    assert len(questions(BASE)) == 8
 
 
-def test_a_tube_answers_what_gauges_are_not_asked(base: Rulebase) -> None:
-    """Gauges that agree to 3 mmHg each cannot tell 3 mmHg; a tube read to 10 mm of water can."""
-    fine, coarse = "column-idle lead above column-leads-idle", "column-idle lead above column-apart-idle"
+@pytest.mark.parametrize(
+    ("low", "high", "fast", "slow"),
+    [
+        (1101.0, 1120.0, True, False),
+        (1100.0, 1120.0, None, False),
+        (1080.0, 1100.0, False, False),
+        (900.0, 1000.0, False, False),
+        (899.0, 1000.0, False, None),
+        (880.0, 899.0, False, True),
+        (880.0, 900.0, False, None),
+    ],
+)
+def test_a_limit_is_passed_only_where_the_whole_figure_lies_beyond(
+    low: float, high: float, fast: bool | None, slow: bool | None
+) -> None:
+    """ISO 14253-1:2017; on the limit itself is neither above nor below it."""
+    assert only(figure("reading", "idle", None, low, high)) == {"idle above fastest": fast, "idle below slowest": slow}
 
-    def asked(words: str) -> dict[str, bool | None]:
-        reduced = reduce(spoken("column-idle", words, base), (), base)
-        judged = judge(reduced, Bike(), base)
-        assert again(judged, reduced, Bike(), base) == ()
-        return {one.name: one.held for one in judged if one.side == "left" and one.name in {fine, coarse}}
 
-    assert asked("left 221 mmHg right 222 mmHg") == {coarse: False}
-    assert asked("left 240 mmHg right 205 mmHg") == {coarse: True, fine: True}
-    assert asked("left more by 60 mm of water") == {coarse: False, fine: True}
-    assert asked("left more by 15 mm of water") == {coarse: False, fine: False}
+def test_a_lead_below_the_other_side_is_the_other_sides_lead_above() -> None:
+    name = "drop lead below behind"
+    found = held(figure("lead", "drop", "left", -80.0, -60.0), figure("lead", "drop", "right", 60.0, 80.0))
+    assert (found[name, "left"].held, found[name, "right"].held) == (True, False)
+    assert (found[name, "left"].by, found[name, "right"].by) == (70.0, -70.0)
+    assert held(figure("lead", "drop", "left", -80.0, -50.0))[name, "left"].held is None
+    assert held(figure("lead", "drop", "left", -50.0, -40.0))[name, "left"].held is False
 
 
-def test_so_many_readings_would_decide_it(base: Rulebase) -> None:
-    """Take the number it asked for, at the same figure: then it is decided."""
-    limit = base.limits["drop-apart"].value
-    [repeats] = _again(base, 300 - limit - 20, 300)
-    many = [_one("drop-idle", "left", *[280 - limit] * repeats, give=20.0)]
-    many.append(_one("drop-idle", "right", *[300.0] * repeats, give=20.0))
-    assert _held(base, *many)["drop-idle lead below drop-apart", "left"] is True
+@given(st.floats(-200, 200), st.floats(0, 49))
+def test_both_sides_are_never_behind(lead: float, half: float) -> None:
+    pair = (
+        figure("lead", "drop", "left", lead - half, lead + half),
+        figure("lead", "drop", "right", -lead - half, half - lead),
+    )
+    found = [one.held for one in held(*pair).values()]
+    assert len(found) == 2
+    assert found.count(True) <= 1
+
+
+def test_a_limit_is_held_in_the_unit_of_the_reading() -> None:
+    assert limit_for(LEAD, Bike(), BASE) == pytest.approx(10 * KPA)
+    assert limit_for(FAR_LEAD, Bike(), BASE) == 50.0
+    assert limit_for(HOT, Bike(), BASE) == pytest.approx(30.0)  # 86 F
+    warmer = replace(HOT, of="lead")
+    assert limit_for(warmer, Bike(), BASE) == pytest.approx(86 * 5 / 9)  # a difference has no zero point
+
+
+def test_the_bikes_own_figure_goes_before_the_default() -> None:
+    bike = Bike(figures={"idle": (700.0, 800.0)})
+    assert limit_for(FAST, bike, BASE) == 800.0
+    assert limit_for(SLOW, bike, BASE) == 700.0
+    assert only(figure("reading", "idle", None, 780.0, 790.0), bike)["idle below slowest"] is False
+    assert limit_for(MOVED, bike, BASE) == 0.5
+
+
+def test_a_lead_is_taken_in_per_cent_where_its_limit_is() -> None:
+    assert figure_of(FAR_LEAD, BASE) == "lead %"
+    assert figure_of(LEAD, BASE) == "lead"
+    assert figure_of(MOVED, BASE) == "change"
+    assert figure_of(over("column", "half"), BASE) == "reading"
+    assert figure_of(over("co", "richest", of="lead"), BASE) == "lead"  # a reading that is itself a share
+    found = held(figure("lead %", "column", "left", 55.0, 60.0))
+    assert {name: one.held for (name, _), one in found.items()} == {"column lead above half": True}
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "grade"),
+    [
+        (1301.0, 1320.0, "far"),
+        (1300.0, 1320.0, ""),
+        (1280.0, 1300.0, "a little"),
+        (1101.0, 1120.0, "a little"),
+        (1000.0, 1010.0, ""),
+    ],
+)
+def test_how_far_over_its_limit(low: float, high: float, grade: str) -> None:
+    found = held(figure("reading", "idle", None, low, high))["idle above fastest", None]
+    assert found.grade == grade
+    assert found.said.endswith(", far over") is (grade == "far")
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "grade"), [(780.0, 799.0, "far"), (790.0, 810.0, ""), (800.0, 850.0, "a little")]
+)
+def test_how_far_under_its_limit(low: float, high: float, grade: str) -> None:
+    assert held(figure("reading", "idle", None, low, high))["idle below slowest", None].grade == grade
+
+
+@pytest.mark.parametrize(("low", "grade"), [(151.0, "far"), (150.0, ""), (60.0, "a little")])
+def test_how_far_a_lead_is_over_its_limit(low: float, grade: str) -> None:
+    high = 160.0 if low > 100 else 80.0
+    assert held(figure("lead", "drop", "left", -high, -low))["drop lead below behind", "left"].grade == grade
+    apart = held(figure("lead", "column", "left", 31 * KPA, 32 * KPA))["column lead above wide", "left"]
+    assert apart.grade == "far"  # ten, and twenty beyond
+    share = held(figure("lead %", "column", "left", 76.0, 80.0))["column lead above half", "left"]
+    assert share.grade == "far"
+
+
+def test_a_limit_that_does_not_say_what_is_far_has_no_grade() -> None:
+    assert held(figure("change", "slack", "left", 50.0, 60.0))["slack change above moved", "left"].grade == ""
+
+
+def test_the_figure_and_its_limit_are_said_in_the_mechanics_unit() -> None:
+    def said(one: Reduced) -> list[str]:
+        return [found.said for found in held(one).values()]
+
+    assert said(figure("reading", "idle", None, 1110.0, 1130.0))[0] == "idle: as told; 1120 rpm against 1100 rpm"
+    lead = said(figure("lead", "column", "left", 15 * KPA, 25 * KPA, written="mmHg"))[0]
+    assert lead == "column: as told; 20 mmHg against 10 mmHg"
+    own = said(figure("lead", "column", "left", 4.0, 6.0))[0]
+    assert own == "column: as told; 5 kPa against 1.33 kPa (10 mmHg), far over"
+    assert said(figure("reading", "heat", None, 34.0, 36.0)) == ["heat: as told; 35 C against 30 C (86 F)"]
+    assert said(figure("reading", "heat", None, 34.0, 36.0, written="F")) == ["heat: as told; 95 F against 86 F"]
+    share = said(figure("lead %", "column", "left", 55.0, 65.0))
+    assert share == ["column: as told; 60 % against 50 %"]
+    behind = said(figure("lead", "drop", "left", -90.0, -70.0))
+    assert behind == ["drop: as told; 80 rpm against 50 rpm"]
+
+
+def test_a_stall_is_said_as_such() -> None:
+    (one,) = held(figure("lead", "drop", "right", 100.0, math.inf)).values()
+    assert one.said == "drop: as told; a stall against 50 rpm"
+    assert one.held is False
+    assert (one.reading, one.limit) == ("drop", "behind")
+
+
+def test_what_the_instrument_cannot_tell_is_not_asked_where_a_coarser_question_is() -> None:
+    """Within 4 mmHg, a lead of 3 cannot be told; whether it is 10 still is the question, even too close to call."""
+    rough = held(figure("lead", "column", "left", -4 * KPA, 4 * KPA))
+    assert {name: one.held for (name, _), one in rough.items()} == {"column lead above wide": False}
+    wild = held(figure("lead", "column", "left", -11 * KPA, 11 * KPA))
+    assert {name: one.held for (name, _), one in wild.items()} == {"column lead above wide": None}
+    good = held(figure("lead", "column", "left", 2 * KPA, 5 * KPA))
+    assert {name: one.held for (name, _), one in good.items()} == {
+        "column lead above wide": False,
+        "column lead above fine": None,
+    }
+    clear = held(figure("lead", "column", "left", 4 * KPA, 12 * KPA))
+    assert clear["column lead above fine", "left"].held is True  # what is decided stands, however read
+
+
+def test_too_fine_is_what_level_sides_could_not_settle_either() -> None:
+    on_it = figure("lead", "column", "left", 0.0, 6.001 * KPA)
+    assert ("column lead above fine", "left") not in held(on_it)
+    just = figure("lead", "column", "left", 0.5 * KPA, 6 * KPA)
+    assert held(just)["column lead above fine", "left"].held is None
+    open_end = figure("lead", "column", "left", 1 * KPA, math.inf)
+    assert ("column lead above fine", "left") in held(open_end)
+    reading_only = figure("reading", "idle", None, -2000.0, 4000.0)
+    assert only(reading_only) == {"idle above fastest": None, "idle below slowest": None}
+
+
+def test_of_the_questions_whether_the_sides_differ_the_coarsest_comes_first() -> None:
+    assert of_sides(BASE) == {
+        "column": ["column lead above wide", "column lead above fine", "column lead above half"],
+        "drop": ["drop lead below behind"],
+    }
+    silent = replace(BASE, rules=BASE.rules | {"apart": replace(BASE.rules["apart"], shows=())})
+    assert of_sides(silent)["column"] == ["column lead above fine", "column lead above half"]
+
+
+def test_figures_of_the_bike_that_were_needed_and_are_not_on_its_sheet() -> None:
+    judged = [blank(Judged, limit=name, held=None) for name in ("fastest", "slowest", "moved")]
+    assert unknown_figures(judged, Bike(), BASE) == ["idle"]
+    assert unknown_figures(judged, Bike(figures={"idle": (1.0, 2.0)}), BASE) == []
+    assert unknown_figures(judged[2:], Bike(), BASE) == []
+
+
+def test_a_figure_that_nobody_asks_about_is_not_judged() -> None:
+    assert held(figure("stays", "column", None, 1.0, 2.0)) == {}
+    assert held(figure("reading", "column", "left", 1.0, 2.0)) == {}

@@ -30,6 +30,12 @@ def without(base: Rulebase, caution: str) -> dict[str, Check]:
     return {one.id: one for one in base.checks.values() if caution not in one.cautions}
 
 
+@pytest.mark.parametrize("words", [HIGH_TENSION, FUEL, VAPOUR, RUN, re.compile("battery negative")])
+def test_the_words_that_the_tests_below_look_for_stand_in_some_checks(base: Rulebase, words: re.Pattern[str]) -> None:
+    """Else they would hold for lack of anything to hold."""
+    assert len([one for one in base.checks.values() if words.search(steps(one))]) > 8
+
+
 def test_what_runs_the_engine_on_the_stand_says_carbon_monoxide_and_hot_parts(base: Rulebase) -> None:
     for caution in ("carbon-monoxide", "hot-parts"):
         bare = without(base, caution)
