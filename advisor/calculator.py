@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from advisor.case import Bike, Case, Means, Measured
 from advisor.chain.run import Chained
 from advisor.diagnose import Advisor
+from advisor.lazy import lazy
 from advisor.quantities import convert, show, widen
 from advisor.readings.measure_again import again
 from advisor.readings.reduce import reduce
@@ -30,7 +31,9 @@ from advisor.rulebase.model import Reading, ReadingIs, Rule, Rulebase
 from advisor.sides import BOTH, Side, Sided, fill, other
 
 if TYPE_CHECKING:
-    from advisor.readings.shorting import Shorted
+    from advisor.readings import shorting
+else:
+    shorting = lazy("advisor.readings.shorting")  # scipy, only where both sides were shorted
 
 CLOSE = "too close to call"
 OUTSIDE = ("over", "under")
@@ -85,7 +88,7 @@ class Worked(msgspec.Struct, frozen=True, kw_only=True):
     signs: tuple[str, ...]
     measure_again: tuple[Again, ...]
     default_figures: tuple[str, ...]
-    test: "Shorted | None"
+    test: "shorting.Shorted | None"
 
 
 def work_out(name: str, measured: list[Measured], bike: Bike, advisor: Advisor) -> Worked:
@@ -121,19 +124,17 @@ def work_out(name: str, measured: list[Measured], bike: Bike, advisor: Advisor) 
     )
 
 
-def _tested(name: str, measured: list[Measured], bike: Bike, base: Rulebase) -> "Shorted | None":
+def _tested(name: str, measured: list[Measured], bike: Bike, base: Rulebase) -> "shorting.Shorted | None":
     """Return what a proper test says of drops on both sides; None for any other reading."""
     page, sides = base.readings[name], {one.side: one for one in measured if one.reading == name and not one.over_other}
     if not page.stalls or set(sides) != set(BOTH):
         return None
-    from advisor.readings.shorting import Trust, compare  # noqa: PLC0415 - scipy, only for this test
-
     left, right = sides["left"], sides["right"]
     give = max(left.give, right.give)
     lead = _tests_question(name, base)
     bound = limit_for(questions(base)[lead], bike, base) if lead else 0.0
-    trust = Trust(give, min(page.instrument, give), page.stalls)
-    return compare(left.values, right.values, bound, trust, (left.stalls, right.stalls))
+    trust = shorting.Trust(give, min(page.instrument, give), page.stalls)
+    return shorting.compare(left.values, right.values, bound, trust, (left.stalls, right.stalls))
 
 
 def _tests_question(name: str, base: Rulebase) -> str:
@@ -141,7 +142,7 @@ def _tests_question(name: str, base: Rulebase) -> str:
     return next((one for one in of_sides(base).get(name, []) if figure_of(questions(base)[one], base) == "lead"), "")
 
 
-def _heeding(test: "Shorted | None", name: str, judged: list[Judged], base: Rulebase) -> list[Judged]:
+def _heeding(test: "shorting.Shorted | None", name: str, judged: list[Judged], base: Rulebase) -> list[Judged]:
     """Return the verdicts with what the test says in the place of a comparison that says more, or less, than it."""
     if test is None:
         return judged
@@ -152,7 +153,7 @@ def _heeding(test: "Shorted | None", name: str, judged: list[Judged], base: Rule
     ]
 
 
-def _heeds(test: "Shorted", one: Judged, condition: ReadingIs, *, own: bool) -> Judged:
+def _heeds(test: "shorting.Shorted", one: Judged, condition: ReadingIs, *, own: bool) -> Judged:
     if test.weaker is None:
         doubtful = one.held or (own and one.by >= 0)
         return replace(one, held=None) if doubtful else one

@@ -1,11 +1,20 @@
 """The pipeline on one page: case -> readings -> chain -> rank -> plan -> Report."""
 
+from pathlib import Path
+from typing import TYPE_CHECKING, overload
+
+import msgspec
 from msgspec.structs import replace
 
 from advisor.case import Case, Measured
+from advisor.chain.compile import Compiled
 from advisor.chain.run import Chain, Chained
+from advisor.errors import AdvisorError
+from advisor.explain.which import find_cause
 from advisor.explain.why import leaves_unexplained, weighed, why
 from advisor.intake.riding import IDLE
+from advisor.intake.valid import refuse_invalid
+from advisor.lazy import lazy
 from advisor.plan.advice import advise
 from advisor.plan.candidates import scene
 from advisor.plan.choose import in_words, plan
@@ -18,12 +27,37 @@ from advisor.rank.ranking import Ranking
 from advisor.rank.surprise import at_odds, conflicts, surprise
 from advisor.readings.measure_again import again
 from advisor.readings.reduce import reduce
+from advisor.readings.reduced import Reduced
 from advisor.readings.shake_reports import signs as signs_of_shakes
-from advisor.readings.verdicts import judge, unknown_figures
+from advisor.readings.verdicts import Judged, judge, unknown_figures
 from advisor.report import Advice, CautionShown, Conflict, Line, NextCheck, RankedCause, Report, SetAside, Unexplained
+from advisor.rulebase import cache, load
 from advisor.rulebase.model import Rulebase
-from advisor.sides import Sided, fill
+from advisor.rulebase.source import times
+from advisor.sides import Side, Sided, fill, named
 
+if TYPE_CHECKING:
+    from advisor.explain import why_not
+    from advisor.readings import logs
+else:
+    why_not = lazy("advisor.explain.why_not")
+    logs = lazy("advisor.readings.logs")  # numpy and its kin
+
+NOTHING: frozenset[tuple[str, str]] = frozenset()
+CODE = cache.code_of(
+    (  # what makes `Made` of a rule base
+        "chain/compile.py",
+        "chain/layers.py",
+        "chain/run.py",
+        "chain/subset.py",
+        "chain/terms.py",
+        "diagnose.py",
+        "plan/deciding.py",
+        "rank/network.py",
+        "readings/verdicts.py",
+        "sides.py",
+    )
+)
 MOST_CHECKS = 5
 ORDINARY_FROM = 0.05  # so often a sign is there with nothing wrong that it needs no cause
 UNEXPLAINED_FROM = 0.85  # so likely that no cause shows the sign; a doubtful report alone does not reach it
@@ -31,15 +65,62 @@ CONFLICT_FROM_BITS = 2.0
 TOO_LITTLE = 0.15  # while nothing is likelier than this, the question says more than the list: judgement
 
 
-class Advisor:
-    """A rule base made ready; diagnoses any number of cases."""
+class Made(msgspec.Struct, frozen=True):
+    """A rule base with all that an advisor makes of it before the first case."""
 
-    def __init__(self, base: Rulebase) -> None:
-        """Compile the rule base. Raises ChainError when its rules cannot be run safely."""
+    base: Rulebase
+    compiled: Compiled
+    decided: dict[Sided, frozenset[Sided]]
+    network: Network
+
+
+class Ranked(msgspec.Struct, frozen=True):
+    """A case with its logs read, its readings reduced and judged, what the chain made of them, and the ranking."""
+
+    case: Case
+    reduced: list[Reduced]
+    judged: list[Judged]
+    chained: Chained
+    ranking: Ranking
+
+
+class Advisor:
+    """A rule base made ready; diagnoses any number of cases. `base` is the rule base.
+
+    Every method refuses a case that names what the rule base does not have, or that misses a side: CaseError with every
+    mistake, each with the field that it is in. Nothing of one case stays behind for the next. One case is run at a
+    time, also from several threads.
+
+    >>> import advisor
+    >>> ready = advisor.Advisor(advisor.load_rules())
+    >>> told = advisor.case_from({"seen": {"idle-hangs": True, "enricher-helps": True}}, ready.base)
+    >>> report = ready.diagnose(told)
+    >>> report.format, report.causes[0].probability > report.causes[1].probability
+    (1, True)
+    """
+
+    def __init__(self, base: Rulebase, made: Made | None = None) -> None:
+        """Compile the rule base, or take what was `made` of it. Raises ChainError when its rules are not safe."""
         self.base = base
-        self.chain = Chain(base)
-        self.decided = decided_by(base)
-        self.networks: dict[frozenset[tuple[str, str]], Network] = {}  # by the links that rules switch off
+        self.chain = Chain(base, made.compiled if made else None)
+        self.decided = made.decided if made else decided_by(base)
+        self.networks = {NOTHING: made.network if made else build(base)}  # by the links that rules switch off
+
+    @classmethod
+    def of(cls, folders: list[Path]) -> "Advisor":
+        """Return the advisor on the rule base of these folders; what was made of it is kept for the next time.
+
+        Raises RulesError with every mistake in the pages, and ChainError when the rules cannot be run safely.
+        """
+        stamp = cache.stamp([*CODE, *times(folders)])
+        made = cache.fetch(stamp, Made) if stamp else None
+        if made is not None:
+            return cls(made.base, made)
+        ready = cls(load(folders))
+        if stamp:
+            network = ready.networks[NOTHING]
+            cache.store(stamp, Made(ready.base, ready.chain.compiled, ready.decided, network))
+        return ready
 
     def in_full(self, case: Case) -> Case:
         """Return the case with what its logs and the rider's reports of shakes say, as readings and signs.
@@ -50,8 +131,6 @@ class Advisor:
         seen = list(signs_of_shakes(case.shakes, case.bike, signs.__contains__))
         measured: list[Measured] = []
         if case.logs:
-            from advisor.readings import logs  # noqa: PLC0415 - numpy and its kin; only where there is a log
-
             signs |= {report.sign for report in seen}
             for one in case.logs:
                 if one.kind == IDLE:
@@ -67,16 +146,33 @@ class Advisor:
         return self.chain.run(case, judge(reduce(case.measured, case.before, self.base), case.bike, self.base))
 
     def rank(self, case: Case) -> tuple[Chained, Ranking]:
-        """Return what the chain made of a case, and the ranking on it."""
-        case = self.in_full(case)
-        chained = self.chained(case)
+        """Return what the chain made of a case, and the ranking on it: each cause with its exact probability.
+
+        Raises CaseError when the case is not valid.
+
+        >>> import advisor
+        >>> ready = advisor.Advisor(advisor.load_rules())
+        >>> chained, ranking = ready.rank(advisor.case_from({"seen": {"idle-hangs": True}}, ready.base))
+        >>> chained.evidence[0].sign, len(ranking.posterior.causes) == len(ranking.network.causes)
+        ('idle-hangs', True)
+        """
+        refuse_invalid(case, self.base)
+        found = self._ranked(self.in_full(case))
+        return found.chained, found.ranking
+
+    def _ranked(self, case: Case) -> Ranked:
+        """Return a case with all that follows from it; its logs and shakes must have been read (`in_full`)."""
+        reduced = reduce(case.measured, case.before, self.base)
+        judged = judge(reduced, case.bike, self.base)
+        chained = self.chain.run(case, judged)
         if chained.off not in self.networks:
             self.networks[chained.off] = build(self.base, chained.off)
         network = self.networks[chained.off].without((*case.put_right, *case.ruled_out))
         if self._complained(case, chained):
             network = replace(network, for_nothing=self.base.words.for_nothing)
         ranking, left_out = Ranking.of_most(network, findings(network, chained.evidence, self.base))
-        return (self._without(chained, left_out) if left_out else chained), ranking
+        counted = self._without(chained, left_out) if left_out else chained
+        return Ranked(case, reduced, judged, counted, ranking)
 
     def _complained(self, case: Case, chained: Chained) -> bool:
         """Whether somebody complains of something that is there, and not only of how it once began."""
@@ -97,16 +193,62 @@ class Advisor:
             f"{cause.id}/{link.sign}": link.shows for cause in self.base.causes.values() for link in cause.links
         }
 
+    @overload
+    def explain(self, case: Case, cause: str, side: Side, against: None = None) -> RankedCause: ...
+
+    @overload
+    def explain(self, case: Case, cause: str, side: Side, against: Sided) -> "why_not.Contrast": ...
+
+    def explain(
+        self, case: Case, cause: str, side: Side, against: Sided | None = None
+    ) -> "RankedCause | why_not.Contrast":
+        """Return why a cause stands where it stands: each sign with how many times it moves the odds, exactly.
+
+        With `against`, another cause and its side, return why the likelier of the two leads, and which signs would turn
+        it round. Without a side, None, the likelier side of a cause is meant.
+
+        Raises AdvisorError when there is no such cause, or both are the same; CaseError when the case is not valid.
+
+        >>> import advisor
+        >>> ready = advisor.Advisor(advisor.load_rules())
+        >>> told = advisor.case_from({"seen": {"idle-hangs": True}}, ready.base)
+        >>> why = ready.explain(told, "intake-joint-leak", "left")
+        >>> (why.id, why.side, why.why[0].sign, why.why[0].factor > 1)
+        ('intake-joint-leak', 'left', 'idle-hangs', True)
+        >>> why_not = ready.explain(told, "intake-joint-leak", "left", against=("plug-dead", "left"))
+        >>> why_not.first, why_not.second
+        ('intake-joint-leak', 'plug-dead')
+        """
+        refuse_invalid(case, self.base)
+        found = self._ranked(self.in_full(case))
+        causes = self._causes(found.chained, WhatIf(found.ranking, exact=True))
+        chosen = find_cause(causes, named(cause, side))
+        if against is None:
+            return chosen
+        other = find_cause(causes, named(*against))
+        if other is chosen:
+            msg = f"'{named(cause, side)}' and '{named(*against)}' are the same cause here; name two, with their sides"
+            raise AdvisorError(msg)
+        places = {key: index for index, key in enumerate(found.ranking.network.causes)}
+        one, two = places[chosen.id, chosen.side], places[other.id, other.side]
+        return why_not.contrast(self.base, found.ranking, found.chained.evidence, one, two)
+
     def diagnose(self, case: Case, *, exact: bool = False, closely: bool = False, gone_into: int = 1) -> Report:
-        """Return the full report of a case. Raises AdvisorError when it cannot be ranked.
+        """Return the full report of a case.
 
         The ranking is always exact. `exact` asks for exact factors too, where that would take long. So many of the next
         checks are `gone_into`: what their results would lead to, `closely` where somebody will see it come true.
+
+        Raises CaseError when the case is not valid or a log of it cannot be used, ChainError when the rules fail on it.
+
+        >>> import advisor
+        >>> ready = advisor.Advisor(advisor.load_rules())
+        >>> ready.diagnose(advisor.case_from({"seen": {"idle-hangs": True}}, ready.base)).advice.kind
+        'check'
         """
-        case = self.in_full(case)
-        chained, ranking = self.rank(case)
-        reduced = reduce(case.measured, case.before, self.base)
-        judged = judge(reduced, case.bike, self.base)
+        refuse_invalid(case, self.base)
+        found = self._ranked(self.in_full(case))
+        case, chained, ranking = found.case, found.chained, found.ranking
         what_if = WhatIf(ranking, exact=exact, closely=closely)
         causes = self._causes(chained, what_if)
         here = scene(self.base, case, chained.signs, chained.forbidden)
@@ -125,8 +267,8 @@ class Advisor:
             signs=chained.signs,
             set_aside=chained.set_aside,
             readiness=chained.readiness,
-            measure_again=again(judged, reduced, case.bike, self.base),
-            default_figures=tuple(self._default(name) for name in unknown_figures(judged, case.bike, self.base)),
+            measure_again=again(found.judged, found.reduced, case.bike, self.base),
+            default_figures=tuple(self._default(name) for name in unknown_figures(found.judged, case.bike, self.base)),
             cautions=self._cautions(chained, advice, checks),
             remarks=chained.remarks,
             forbidden=tuple(sorted(chained.forbidden)),

@@ -7,8 +7,16 @@ AdvisorError            a mistake in what was given; the command line prints it 
 """
 
 from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
 import msgspec
+
+from advisor.lazy import lazy
+
+if TYPE_CHECKING:
+    import rapidfuzz
+else:
+    rapidfuzz = lazy("rapidfuzz")  # only a mistake pays for this import
 
 
 class Problem(msgspec.Struct, frozen=True, order=True):
@@ -48,8 +56,11 @@ class ChainError(AdvisorError):
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """Return ` (did you mean 'x'?)` for the closest known word, or nothing when none is close."""
-    from rapidfuzz import fuzz, process  # noqa: PLC0415 - only a mistake pays for this import
-
     names: Sequence[str] = sorted(set(known))
-    best = process.extractOne(word, names, scorer=fuzz.WRatio, score_cutoff=60)
-    return f" (did you mean '{best[0]}'?)" if best else ""
+    best = rapidfuzz.process.extractOne(word, names, scorer=rapidfuzz.fuzz.WRatio, score_cutoff=60)
+    return did_you_mean([best[0]] if best else [])
+
+
+def did_you_mean(names: Sequence[str]) -> str:
+    """Return ` (did you mean 'x' or 'y'?)`, or nothing where there is no name."""
+    return f" (did you mean {' or '.join(repr(one) for one in names)}?)" if names else ""

@@ -6,10 +6,17 @@ kept with it, so that reading a case does not import that library.
 
 import math
 import re
+from typing import TYPE_CHECKING
 
 import msgspec
 
 from advisor.errors import nearest
+from advisor.lazy import lazy
+
+if TYPE_CHECKING:
+    import pint
+else:
+    pint = lazy("pint")  # needed only when the rule base is compiled
 
 # The word a mechanic writes, and what the units library calls it. Pressure of a fluid column other
 # than mercury or water needs its density, and is not a unit.
@@ -95,8 +102,6 @@ class Quantity(msgspec.Struct, frozen=True):
 
 def unit_table() -> dict[str, Unit]:
     """Return every unit word with its conversion, as the units library defines it."""
-    import pint  # noqa: PLC0415 - slow to import; needed only when the rule base is compiled
-
     registry: pint.UnitRegistry[float] = pint.UnitRegistry()
     table = {}
     for word, name in WORDS.items():

@@ -4,6 +4,7 @@ import msgspec
 
 from advisor.sides import Side, Sided
 
+FORMAT = 1  # of a report as JSON: raised when a field goes or changes what it means, not when one is added
 LEAST_FACTOR = 1.05  # times by which a sign must move a cause's odds, up or down, to be worth a line: judgement
 ODD_FROM_BITS = 2.0  # of surprise, from which on a picture does not fit together: judgement
 
@@ -225,11 +226,15 @@ class Advice(msgspec.Struct, frozen=True, kw_only=True):
 class Report(msgspec.Struct, frozen=True, kw_only=True):
     """Everything one diagnosis found, to be drawn on a terminal, a page or as JSON.
 
+    `format` is the version of these fields: a program that reads reports looks at it first. It goes up when a field
+    goes or changes what it means; new fields leave it as it is.
+
     `forbidden` is what must not be done with the bike as it is: cranking, running, throttling, riding. `causes` holds
     all of them; `likely` those worth reading, on lines. `too_little` says that so little was told that the next
     question says more than these.
     """
 
+    format: int = FORMAT
     case: str
     bike: str
     complaint: str

@@ -6,6 +6,8 @@ not count), `warn` (a caution), `forbid` (what must not be done with the engine)
 accepted as evidence).
 """
 
+import msgspec
+
 from advisor.chain.terms import Atom, ChainRule
 from advisor.readings.verdicts import question
 from advisor.rulebase.model import Bearing, Condition, PartIs, ReadingIs, Rule, Rulebase, Shown, Sign, SignIs
@@ -13,6 +15,14 @@ from advisor.sides import Side, named, other, sides_of
 
 ACCEPT, ORDER = "counts:", "order:"
 Origin = dict[str, tuple[Rule, Side]]  # an engine rule's id -> the page rule it came from, and for which side
+
+
+class Compiled(msgspec.Struct, frozen=True):
+    """The engine's rules, checked and by layer; each one's layer; and the page rule and side that it came from."""
+
+    rules: tuple[ChainRule, ...]
+    layer: dict[str, int]
+    origin: dict[str, tuple[str, Side]]
 
 
 def compile_rules(base: Rulebase) -> tuple[list[ChainRule], Origin]:

@@ -8,20 +8,17 @@ from advisor.errors import ChainError
 
 def layers(rules: Sequence[ChainRule]) -> dict[str, int]:
     """Return each rule's layer, 0 first. Raises ChainError when rules wait for each other's absence."""
-    givers: dict[Atom, list[str]] = {}
-    for rule in rules:
-        for atom in rule.gives:
-            givers.setdefault(atom, []).append(rule.id)
+    given: dict[Atom, int] = dict.fromkeys((atom for rule in rules for atom in rule.gives), 0)  # by its last giver
     layer = dict.fromkeys((rule.id for rule in rules), 0)
-    waiting = [rule for rule in rules if not givers.keys().isdisjoint((*rule.when, *rule.unless))]
+    waiting = [rule for rule in rules if not given.keys().isdisjoint((*rule.when, *rule.unless))]
     for _ in range(len(rules) + 1):
         changed = False
         for rule in waiting:
-            matched = [layer[giver] for atom in rule.when for giver in givers.get(atom, ())]
-            refused = [layer[giver] + 1 for atom in rule.unless for giver in givers.get(atom, ())]
-            lowest = max([0, *matched, *refused])
+            matched = [given.get(atom, 0) for atom in rule.when]
+            lowest = max(matched + [given[atom] + 1 for atom in rule.unless if atom in given])
             if lowest > layer[rule.id]:
                 layer[rule.id] = lowest
+                given |= {atom: max(given[atom], lowest) for atom in rule.gives}
                 changed = True
         if not changed:
             return layer

@@ -72,17 +72,25 @@ class Engine:
     reach; the others could not have fired. Their number only grows, soon to all of them.
     """
 
-    def __init__(self, rules: Sequence[ChainRule], before_firing: Callable[[str], None] | None = None) -> None:
-        """Check the rules. `before_firing` is called with each rule's id as it fires.
+    def __init__(
+        self,
+        rules: Sequence[ChainRule],
+        before_firing: Callable[[str], None] | None = None,
+        layer: dict[str, int] | None = None,
+    ) -> None:
+        """Check the rules, but for those whose layers are known from an earlier check.
 
+        `before_firing` is called with each rule's id as it fires.
         Raises ChainError when the rules leave the safe subset.
         """
         self._lock = threading.RLock()
         self._run = _Run()
         self._before = before_firing
-        self._layer = layers(rules)
-        refuse_unsafe(rules, self._layer)
-        self._rules = sorted(rules, key=lambda rule: self._layer[rule.id])
+        if layer is None:
+            layer = layers(rules)
+            refuse_unsafe(rules, layer)
+        self.layer = layer
+        self.rules = tuple(sorted(rules, key=lambda rule: layer[rule.id]))
         self._loaded: frozenset[str] = frozenset()
         self._loads = 0
         self._wanted_absent: dict[int, list[Atom]] = {}
@@ -90,13 +98,13 @@ class Engine:
 
     def _load(self, given: Sequence[GivenFact]) -> None:
         """See that every rule that these facts could make fire is compiled."""
-        wanted = _reachable(self._rules, {(fact.kind, fact.name) for fact in given})
+        wanted = _reachable(self.rules, {(fact.kind, fact.name) for fact in given})
         if self._host is not None and wanted <= self._loaded:
             return
         self._loads += 1
-        self._loaded |= wanted if self._loads <= MOST_LOADS else {rule.id for rule in self._rules}
-        rules = [rule for rule in self._rules if rule.id in self._loaded]
-        self._wanted_absent = _absences(rules, self._layer)
+        self._loaded |= wanted if self._loads <= MOST_LOADS else {rule.id for rule in self.rules}
+        rules = [rule for rule in self.rules if rule.id in self._loaded]
+        self._wanted_absent = _absences(rules, self.layer)
         definitions = {rule.id: self._definition(rule) for rule in rules}
         definitions[SINK] = {"all": [{"a0": {"$ex": {"sid": 1}}}, {"a1": {"k": SINK}}], "run": lambda _: None}
         definitions[END] = {"all": [{"a0": {"k": END}}], "pri": 60_000, "run": self._on_end}
@@ -131,7 +139,7 @@ class Engine:
             return ChainResult(tuple(sorted(run.firings, key=lambda firing: firing.layer)), run.facts)
 
     def _definition(self, rule: ChainRule) -> dict[str, Any]:
-        layer = self._layer[rule.id]
+        layer = self.layer[rule.id]
         atoms = [*rule.when, *((ABSENT, _absent(layer, atom)) for atom in rule.unless)]
         conditions = [{f"a{n}": {"$and": [{"k": kind}, {"name": name}]}} for n, (kind, name) in enumerate(atoms)]
         return {"all": conditions, "pri": layer, "run": self._action(rule, layer)}

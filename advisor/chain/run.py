@@ -3,7 +3,7 @@
 import msgspec
 
 from advisor.case import Case, SignReport
-from advisor.chain.compile import ACCEPT, Origin, compile_rules
+from advisor.chain.compile import ACCEPT, Compiled, Origin, compile_rules
 from advisor.chain.readiness import readiness, unready
 from advisor.chain.rule_engine import ChainResult, Engine
 from advisor.chain.terms import GivenFact
@@ -35,21 +35,25 @@ class Chained(msgspec.Struct, frozen=True, kw_only=True):
 class Chain:
     """A rule base with its compiled engine; many cases may be run through it, one after the other."""
 
-    def __init__(self, base: Rulebase) -> None:
-        """Compile the rules. Raises ChainError when they cannot be run safely."""
+    def __init__(self, base: Rulebase, compiled: Compiled | None = None) -> None:
+        """Compile the rules, or take them as `compiled` earlier. Raises ChainError when they cannot be run safely."""
         self.base = base
-        rules, self.origin = compile_rules(base)
-        try:
-            self.engine = Engine(rules)
-        except ChainError as error:
-            text = error.problems[0].text
-            blamed = [page for name, (page, _) in self.origin.items() if name in text] or [*base.rules.values()][:1]
-            raise ChainError([Problem(blamed[0].file, blamed[0].line, text)]) from error
+        if compiled is None:
+            self.engine, self.origin = _compiled(base)
+        else:
+            self.engine = Engine(compiled.rules, layer=compiled.layer)
+            self.origin = {name: (base.rules[page], side) for name, (page, side) in compiled.origin.items()}
         self.places = [
             (named(sign.id, side), sign, side) for sign in base.signs.values() for side in sides_of(sign.sided)
         ]
         # Signs that nothing can set aside or hide have no accepting rule; they count whenever they are known.
-        self.asked = {name for rule in rules if rule.id.startswith(ACCEPT) for _, name in rule.when}
+        self.asked = {name for rule in self.engine.rules if rule.id.startswith(ACCEPT) for _, name in rule.when}
+
+    @property
+    def compiled(self) -> Compiled:
+        """The rules as they were compiled and checked, to be kept."""
+        origin = {name: (rule.id, side) for name, (rule, side) in self.origin.items()}
+        return Compiled(self.engine.rules, self.engine.layer, origin)
 
     def run(self, case: Case, judged: list[Judged]) -> Chained:
         """Return the evidence of a case. A report that a better-trusted reading contradicts is set aside."""
@@ -150,6 +154,17 @@ class Chain:
     def _remark(self, rule: str) -> str:
         page, side = self.origin[rule]
         return fill(page.remark, side)
+
+
+def _compiled(base: Rulebase) -> tuple[Engine, Origin]:
+    """Return the engine with a rule base's rules. Raises ChainError, at the page to blame, when they are not safe."""
+    rules, origin = compile_rules(base)
+    try:
+        return Engine(rules), origin
+    except ChainError as error:
+        text = error.problems[0].text
+        blamed = [page for name, (page, _) in origin.items() if name in text] or [*base.rules.values()][:1]
+        raise ChainError([Problem(blamed[0].file, blamed[0].line, text)]) from error
 
 
 def _pair(name: str) -> tuple[str, str]:

@@ -5,7 +5,7 @@ import msgspec
 Atom = tuple[str, str]  # the kind and the name of a fact
 
 
-class ChainRule(msgspec.Struct, frozen=True, kw_only=True):
+class ChainRule(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
     """All facts of `when` exist and none of `unless` does: then the facts of `gives` hold."""
 
     id: str

@@ -30,6 +30,7 @@ def _light_msgspec() -> None:
 
 _light_msgspec()
 
+from advisor import __version__  # noqa: E402 - after msgspec, as all that comes from here
 from advisor.errors import AdvisorError  # noqa: E402 - what it imports comes with msgspec
 
 COMMANDS = {
@@ -74,7 +75,7 @@ class Commands(click.Group):
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(package_name="tuneup-advisor")
+@click.version_option(__version__)
 def cli() -> None:
     """Find out why an opposed twin with two CV carburettors will not settle, and what to check next.
 

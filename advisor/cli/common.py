@@ -52,7 +52,7 @@ def rulebase(overlays: tuple[Path, ...] = ()) -> Rulebase:
 
 def advisor(overlays: tuple[Path, ...] = ()) -> Advisor:
     """Return the rule base made ready for cases."""
-    return Advisor(rulebase(overlays))
+    return Advisor.of(folders(overlays))
 
 
 def refuse(given: Collection[str], why: str) -> None:

@@ -7,14 +7,13 @@ import click
 from advisor.cli.common import advisor
 from advisor.intake.casefile import read_case
 from advisor.places import shipped
+from advisor.show.screen import console
+from advisor.show.terminal import report
 
 
 @click.command()
 def demo() -> None:
     """Show the shipped demo cases in turn; on a terminal, one key for the next."""
-    from advisor.show.screen import console  # noqa: PLC0415 - only what is drawn is imported
-    from advisor.show.terminal import report  # noqa: PLC0415 - as above
-
     ready = advisor()
     cases = sorted(shipped("cases_demo").glob("*.yaml"))
     screen = console()

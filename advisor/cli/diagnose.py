@@ -7,6 +7,9 @@ import click
 from advisor.cli.common import advisor, format_option, rules_option
 from advisor.diagnose import MOST_CHECKS
 from advisor.intake.casefile import read_case
+from advisor.show.json import dump
+from advisor.show.screen import console
+from advisor.show.terminal import reminder, report
 
 
 @click.command()
@@ -21,13 +24,8 @@ def diagnose(case: Path, form: str, overlays: tuple[Path, ...]) -> None:
     ready = advisor(overlays)
     found = ready.diagnose(read_case(case, ready.base), gone_into=MOST_CHECKS if form == "json" else 1)
     if form == "json":
-        from advisor.show.json import dump  # noqa: PLC0415 - only what is drawn is imported
-
         click.echo(dump(found))
     else:
-        from advisor.show.screen import console  # noqa: PLC0415 - as above
-        from advisor.show.terminal import reminder, report  # noqa: PLC0415 - as above
-
         screen = console()
         screen.print(report(found))
         if screen.is_terminal:

@@ -5,11 +5,11 @@ from pathlib import Path
 import click
 
 from advisor.cli.common import advisor, format_option, rules_option
-from advisor.errors import AdvisorError, nearest
-from advisor.explain.why_not import contrast, find_cause
 from advisor.intake.casefile import read_case
-from advisor.report import Report
-from advisor.sides import Sided
+from advisor.report import RankedCause
+from advisor.show.explain import contrasted, explained
+from advisor.show.json import dump
+from advisor.show.screen import console
 
 
 @click.command()
@@ -26,42 +26,10 @@ def explain(case: Path, cause: str, against: str | None, form: str, overlays: tu
     """
     ready = advisor(overlays)
     told = read_case(case, ready.base)
-    found = ready.diagnose(told, exact=True)
-    chosen = _cause(found, cause)
-    if against is None:
-        ranked = next(one for one in found.causes if (one.id, one.side) == chosen)
-        if form == "json":
-            from advisor.show.json import dump  # noqa: PLC0415 - only what is drawn is imported
-
-            click.echo(dump(ranked))
-            return
-        from advisor.show.explain import explained  # noqa: PLC0415 - as above
-        from advisor.show.screen import console  # noqa: PLC0415 - as above
-
-        console().print(explained(ranked, ready.reasons()))
-        return
-    other = _cause(found, against)
-    if other == chosen:
-        msg = f"'{cause}' and '{against}' are the same cause here; name two, with their sides"
-        raise AdvisorError(msg)
-    chained, ranking = ready.rank(told)
-    places = {key: index for index, key in enumerate(ranking.network.causes)}
-    held = contrast(ready.base, ranking, chained.evidence, places[chosen], places[other])
+    found = ready.explain(told, cause, None) if against is None else ready.explain(told, cause, None, (against, None))
     if form == "json":
-        from advisor.show.json import dump  # noqa: PLC0415 - as above
-
-        click.echo(dump(held))
-        return
-    from advisor.show.explain import contrasted  # noqa: PLC0415 - as above
-    from advisor.show.screen import console  # noqa: PLC0415 - as above
-
-    console().print(contrasted(held))
-
-
-def _cause(found: Report, name: str) -> Sided:
-    chosen = find_cause(found, name)
-    if chosen is None:
-        known = [f"{one.id} {one.side}" if one.side else one.id for one in found.causes]
-        msg = f"no cause is called '{name}'{nearest(name, known)}"
-        raise AdvisorError(msg)
-    return chosen
+        click.echo(dump(found))
+    elif isinstance(found, RankedCause):
+        console().print(explained(found, ready.reasons()))
+    else:
+        console().print(contrasted(found))

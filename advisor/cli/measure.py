@@ -6,19 +6,40 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 import click
+from rich.console import RenderableType
+from rich.text import Text
 
+from advisor.calculator import work_out
 from advisor.case import Bike, LogFile, ShakeReport
 from advisor.cli.common import advisor, format_option, rulebase, rules_option
-from advisor.errors import AdvisorError
+from advisor.errors import AdvisorError, did_you_mean
 from advisor.intake.bike_sheet import read_sheet
 from advisor.intake.spoken import spoken
+from advisor.lazy import lazy
 from advisor.quantities import KMH, parse, show
+from advisor.readings.air import HIGHEST, at_height
+from advisor.readings.manometer import tube as work_out_tube
+from advisor.readings.road import engine_speed, tyre_diameter, wheel_rate
+from advisor.readings.shake_reports import belongs_to, next_step
+from advisor.rulebase.model import Reading, Rulebase
+from advisor.show import measure as draw
+from advisor.show.json import dump
+from advisor.show.screen import Rows, console
 from advisor.sides import BOTH
 
 if TYPE_CHECKING:
-    from rich.console import RenderableType
+    import rapidfuzz
 
-    from advisor.rulebase.model import Reading, Rulebase
+    from advisor.intake import logfile
+    from advisor.readings import idle_log, logs, orders
+    from advisor.show import logs as draw_logs
+else:  # numpy and pandas come with what reads logs; only a mistake needs the string library
+    rapidfuzz = lazy("rapidfuzz")
+    logfile = lazy("advisor.intake.logfile")
+    idle_log = lazy("advisor.readings.idle_log")
+    logs = lazy("advisor.readings.logs")
+    orders = lazy("advisor.readings.orders")
+    draw_logs = lazy("advisor.show.logs")
 
 T = TypeVar("T")
 THOUSANDS_MARK = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")
@@ -50,14 +71,14 @@ class ReadingCommand(click.Command):
             formatter.write_text(f"advisor measure {name} {example(page)}")
 
 
-def example(page: "Reading") -> str:
+def example(page: Reading) -> str:
     """Return words that this reading takes."""
     low = max(page.lowest, 0.0)
     figure = show(low + 0.3 * (page.highest - low), page.unit)
     return f"left {figure} right {figure}" if page.sided else figure
 
 
-def _named(name: str, words: tuple[str, ...], base: "Rulebase") -> tuple[str, str]:
+def _named(name: str, words: tuple[str, ...], base: Rulebase) -> tuple[str, str]:
     """Return a reading's name, with spaces or with hyphens, and the words behind it. Raises AdvisorError."""
     said = f"{name} {' '.join(words)}".split()
     for size in range(min(len(said), 4), 0, -1):
@@ -69,20 +90,18 @@ def _named(name: str, words: tuple[str, ...], base: "Rulebase") -> tuple[str, st
     raise AdvisorError(msg)
 
 
-def _near(said: list[str], base: "Rulebase") -> str:
+def _near(said: list[str], base: Rulebase) -> str:
     """Return ` (did you mean 'x' or 'y'?)`: a name spelt nearly so, else what people call so, or what has that word."""
-    from rapidfuzz import fuzz, process  # noqa: PLC0415 - only a mistake pays for this import
-
     words = [one.lower() for one in takewhile(lambda one: one.lower() not in BOTH and not one[0].isdigit(), said)] or [
         ""
     ]
     first, tried = words[0], ["-".join(words[:size]) for size in (1, 2, 3)]
-    best = max(
-        (process.extractOne(one, base.readings.keys(), scorer=fuzz.ratio) for one in tried), key=lambda one: one[1]
-    )
-    names = [best[0]] if best[1] >= ALIKE else _meant(first, base)
-    names = names or [name for name in base.readings if first and first in name.split("-")][:MOST_NEAR]
-    return f" (did you mean {' or '.join(repr(one) for one in names)}?)" if names else ""
+    names = base.readings.keys()
+    found = [rapidfuzz.process.extractOne(one, names, scorer=rapidfuzz.fuzz.ratio) for one in tried]
+    best = max(found, key=lambda one: one[1])
+    meant = [best[0]] if best[1] >= ALIKE else _meant(first, base)
+    meant = meant or [name for name in base.readings if first and first in name.split("-")][:MOST_NEAR]
+    return did_you_mean(meant)
 
 
 def _meant(word: str, base: "Rulebase") -> list[str]:
@@ -110,12 +129,9 @@ def _reading(name: str) -> click.Command:
         ready = advisor(overlays)
         called, figures = _named(name, words, ready.base)
         _need(figures, f"{called} {example(ready.base.readings[called])}")
-        from advisor.calculator import work_out  # noqa: PLC0415 - only what is asked for is imported
-        from advisor.show.measure import worked  # noqa: PLC0415 - as above
-
         given = spoken(called, figures, ready.base)
         found = work_out(called, given, _bike(sheet, ready.base), ready)
-        _out(form, found, worked(found))
+        _out(form, found, draw.worked(found))
 
     return command
 
@@ -134,22 +150,18 @@ def _bike_option(command: T) -> T:
     return option(command)  # type: ignore[type-var]  # click's decorator keeps the callable
 
 
-def _bike(sheet: Path | None, base: "Rulebase") -> Bike:
+def _bike(sheet: Path | None, base: Rulebase) -> Bike:
     return read_sheet(sheet, base) if sheet else Bike()
 
 
-def _out(form: str, found: object, drawn: "RenderableType") -> None:
+def _out(form: str, found: object, drawn: RenderableType) -> None:
     if form == "json":
-        from advisor.show.json import dump  # noqa: PLC0415 - as above
-
         click.echo(dump(found))
     else:
-        from advisor.show.screen import console  # noqa: PLC0415 - as above
-
         console().print(drawn)
 
 
-def _quantity(text: str, unit: str, what: str, base: "Rulebase") -> float:
+def _quantity(text: str, unit: str, what: str, base: Rulebase) -> float:
     found = parse(text, unit, base.units)
     if isinstance(found, str):
         msg = f"{what}: {found}"
@@ -161,10 +173,6 @@ def _quantity(text: str, unit: str, what: str, base: "Rulebase") -> float:
 @rules_option
 def readings(overlays: tuple[Path, ...]) -> None:
     """List every reading that can be worked out, with its unit."""
-    from rich.text import Text  # noqa: PLC0415 - as above
-
-    from advisor.show.screen import Rows, console  # noqa: PLC0415 - as above
-
     base = rulebase(overlays)
     rows = [
         (one.id, Text(f"{one.title.replace('{side}', 'each side')} ({one.unit})")) for one in base.readings.values()
@@ -180,16 +188,11 @@ def readings(overlays: tuple[Path, ...]) -> None:
 @rules_option
 def log(file: Path, starts: str | None, warm_at: str | None, form: str, overlays: tuple[Path, ...]) -> None:
     """Reduce an idle log: a CSV with 'time s', 'revs rpm' and perhaps 'temperature C'."""
-    from advisor.intake.logfile import read_log  # noqa: PLC0415 - numpy and pandas
-    from advisor.readings.idle_log import reduce_idle  # noqa: PLC0415 - as above
-    from advisor.readings.logs import idle_picture  # noqa: PLC0415 - as above
-    from advisor.show.logs import idle  # noqa: PLC0415 - as above
-
     base = rulebase(overlays)
     warm = _quantity(warm_at, "C", "--warm-at", base) if warm_at else None
-    table = read_log(file, ("time", "revs"), ("temperature",))
-    found = reduce_idle(table, starts or "", warm)
-    _out(form, found, idle(found, table.repairs, idle_picture(found, base)))
+    table = logfile.read_log(file, ("time", "revs"), ("temperature",))
+    found = idle_log.reduce_idle(table, starts or "", warm)
+    _out(form, found, draw_logs.idle(found, table.repairs, logs.idle_picture(found, base)))
 
 
 @measure.command()
@@ -210,21 +213,16 @@ def shake(  # noqa: PLR0913 - a ride has these figures
     overlays: tuple[Path, ...],
 ) -> None:
     """Reduce a recorded shake: a CSV with 'time s', 'acceleration m/s2' and perhaps 'revs rpm'."""
-    from advisor.intake.logfile import read_log  # noqa: PLC0415 - numpy and pandas
-    from advisor.readings.logs import shake_of  # noqa: PLC0415 - as above
-    from advisor.readings.orders import next_step, reduce_shake  # noqa: PLC0415 - as above
-    from advisor.show.logs import shake as drawn  # noqa: PLC0415 - as above
-
     base = rulebase(overlays)
     if revs:
-        table = read_log(file, ("time", "acceleration"), ("revs",))
-        found = reduce_shake(table, base.shakes, _quantity(revs, "rpm", "--revs", base))
+        table = logfile.read_log(file, ("time", "acceleration"), ("revs",))
+        found = orders.reduce_shake(table, base.shakes, _quantity(revs, "rpm", "--revs", base))
     else:
         road = _quantity(speed, "km/h", "--speed", base) / KMH if speed else None
-        table, found = shake_of(
+        table, found = logs.shake_of(
             LogFile(kind="shake", path=str(file), speed=road, gear=gear or 0, how="measured"), _bike(sheet, base), base
         )
-    _out(form, found, drawn(found, table.repairs, next_step(found, base)))
+    _out(form, found, draw_logs.shake(found, table.repairs, orders.next_step(found, base)))
 
 
 BARE = re.compile(r"^[-+]?[0-9]+(?:\.[0-9]+)?$")
@@ -241,18 +239,15 @@ MOMENT = re.compile(
 @rules_option
 def feel(moments: tuple[str, ...], sheet: Path | None, form: str, overlays: tuple[Path, ...]) -> None:
     """Tell what a shake belongs to, from moments: 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'."""
-    from advisor.readings.shake_reports import belongs_to, next_step  # noqa: PLC0415 - as above
-    from advisor.show.measure import lines  # noqa: PLC0415 - as above
-
     _need(moments, "feel 'gear 5 100 km/h shakes' 'clutch in 100 km/h smooth'")
     base = rulebase(overlays)
     bike = _bike(sheet, base)
     found = belongs_to([_moment(text, base) for text in moments], bike)
     said = [(("yes" if seen else "no"), base.signs[name].title) for name, seen in found.items()]
-    _out(form, found, lines("What the shake belongs to", said, [next_step(found, base)]))
+    _out(form, found, draw.lines("What the shake belongs to", said, [next_step(found, base)]))
 
 
-def _moment(text: str, base: "Rulebase") -> ShakeReport:
+def _moment(text: str, base: Rulebase) -> ShakeReport:
     match = MOMENT.match(" ".join(text.split()))
     if match is None or not match["figure"]:
         like = "'gear 5 100 km/h shakes', 'clutch in 100 km/h smooth' or '3500 rpm part shakes'"
@@ -279,9 +274,6 @@ def _moment(text: str, base: "Rulebase") -> ShakeReport:
 @format_option
 def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: Path | None, form: str) -> None:
     """Turn a road speed into engine and wheel speeds, gear by gear: advisor measure speed 100 km/h --bike SHEET."""
-    from advisor.readings.road import engine_speed, tyre_diameter, wheel_rate  # noqa: PLC0415 - as above
-    from advisor.show.measure import lines  # noqa: PLC0415 - as above
-
     _need(speed, "speed 100 km/h --tyre 120/90-18 --ratio 4.5")
     base = rulebase()
     bike = _bike(sheet, base)
@@ -307,7 +299,7 @@ def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: 
     _out(
         form,
         {"wheel_hz": wheel, "tyre_mm": 1000 * diameter, "engine_rpm": turning},
-        lines("Road speed", rows, [base.ride_next.at_one_speed]),
+        draw.lines("Road speed", rows, [base.ride_next.at_one_speed]),
     )
 
 
@@ -321,9 +313,6 @@ def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: 
 @format_option
 def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str, form: str) -> None:  # noqa: PLR0913 - a tube has these figures
     """Work out a U-tube: how long to wait, how much fluid to fill, and when it is drawn into the engine."""
-    from advisor.readings.manometer import tube as worked_out  # noqa: PLC0415 - as above
-    from advisor.show.measure import tube as drawn  # noqa: PLC0415 - as above
-
     base = rulebase()
     wide, high, upto, below = (
         _quantity(text, "mm", what, base) / 1000
@@ -336,7 +325,7 @@ def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str,
     if min(wide, high, upto, heavy, thick) <= 0 or below < 0 or high >= upto:
         msg = "bore, leg, density and viscosity must be more than 0, and the leg lower than the top of the tube"
         raise AdvisorError(msg)
-    found = worked_out(bore=wide, leg=high, top=upto, loop=below, density=heavy, viscosity=thick)
+    found = work_out_tube(bore=wide, leg=high, top=upto, loop=below, density=heavy, viscosity=thick)
     told = {
         "wait_s": found.settles.wait,
         "time_constant_s": found.settles.time_constant,
@@ -344,7 +333,7 @@ def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str,
         "most_kpa": found.most / 1000,
         "draws_in": found.draws_in,
     }
-    _out(form, told, drawn(found, heavy))
+    _out(form, told, draw.tube(found, heavy))
 
 
 @measure.command(context_settings={"ignore_unknown_options": True})  # a height may be below 0
@@ -353,9 +342,6 @@ def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str,
 @format_option
 def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
     """Tell what thin air does to the mixture: advisor measure altitude 1500 m."""
-    from advisor.readings.air import HIGHEST, at_height  # noqa: PLC0415 - as above
-    from advisor.show.measure import altitude as drawn  # noqa: PLC0415 - as above
-
     _need(height, "altitude 1500 m --set-at '300 m'")
     base = rulebase()
     # A height of one and a half metres does not matter, so that its comma marks the thousands.
@@ -367,7 +353,7 @@ def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
         raise AdvisorError(msg)
     found = at_height(here, there)
     told = {"pressure_kpa": found.pressure / 1000, "density": found.density, "lambda_times": found.lambda_times}
-    _out(form, told, drawn(found, there))
+    _out(form, told, draw.altitude(found, there))
 
 
 def _unit_of_option(words: tuple[str, ...], option: str) -> tuple[tuple[str, ...], str]:

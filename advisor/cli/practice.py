@@ -2,21 +2,23 @@
 
 import secrets
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from textwrap import fill
-from typing import TYPE_CHECKING
 
 import click
 from msgspec.structs import replace
+from rich.console import Console
 
 from advisor.cli.common import advisor, refuse, rulebase, rules_option, typed_line
 from advisor.errors import AdvisorError, Problem
-
-if TYPE_CHECKING:
-    from rich.console import Console
-
-    from advisor.cli.practice_half_way import Keeper
-    from advisor.practice.round import Round
+from advisor.practice.dialogue import Talk, begin, resume
+from advisor.practice.lesson_dialogue import Lesson
+from advisor.practice.levels import BikeId
+from advisor.practice.progress import so_far
+from advisor.practice.replies import INPUT_ENDED, STOPPED, Reply
+from advisor.show.practice import drawn
+from advisor.show.screen import console
 
 MOST_SEED = 99_999
 
@@ -31,7 +33,9 @@ MOST_SEED = 99_999
     help="Easy: one bad fault. Fair: one. Hard: two, or a slight one, with all set around it.",
 )
 @click.option("--area", default="", metavar="PLACE", help="Only faults of this place: valves, ignition, fuel, ...")
-@click.option("--resume", is_flag=True, help="Go on with the bike left half-way last, or with the one of --seed.")
+@click.option(
+    "--resume", "resumes", is_flag=True, help="Go on with the bike left half-way last, or with the one of --seed."
+)
 @click.option("--progress", is_flag=True, help="Show how it went so far, by area.")
 @click.option("--lesson", is_flag=True, help="Go through the readiness order, each stage on a bike that fails it.")
 @click.option("--stage", default="", metavar="STAGE", help="Begin the lesson there: 3, fuel, cables, ...")
@@ -41,38 +45,41 @@ def practice(  # noqa: PLR0913 - as many as there are options
     seed: int | None,
     level: str,
     area: str,
-    resume: bool,
+    resumes: bool,
     progress: bool,
     lesson: bool,
     stage: str,
     overlays: tuple[Path, ...],
 ) -> None:
     """Find a hidden fault on a virtual bike; then see what each check told, and what a good order would have been."""
-    from advisor.show.screen import console  # noqa: PLC0415 - only what is drawn is imported
-
-    screen = console()
     if progress:
-        refuse(("seed", "level", "area", "resume", "lesson"), "--progress shows what is kept of all bikes")
+        refuse(("seed", "level", "area", "resumes", "lesson"), "--progress shows what is kept of all bikes")
     if lesson:
-        refuse(("seed", "level", "area", "resume"), "--lesson brings bikes of its own")
+        refuse(("seed", "level", "area", "resumes"), "--lesson brings bikes of its own")
     else:
         refuse(("stage",), "it is for the lesson: --lesson --stage 3")
-    if resume and seed is None:
+    if resumes and seed is None:
         refuse(("level", "area"), "--resume without --seed goes on with the bike left last")
+    screen = console()
     try:
         if progress:
-            _progress(screen, overlays)
+            _draw(so_far(rulebase(overlays)), screen)
         elif lesson:
-            _lesson(screen, stage, overlays)
-        elif resume:
-            _resume(screen, None if seed is None else (seed, level, area), overlays)
+            _teach(Lesson(rulebase(overlays), stage), screen)
+        elif resumes:
+            bike = None if seed is None else BikeId(seed=seed, level=level, area=area)
+            _play(resume(advisor(overlays), bike), screen)
         else:
-            _practise(screen, secrets.randbelow(MOST_SEED) if seed is None else seed, level, area, overlays)
+            _play(begin(advisor(overlays), _any(seed), level, area), screen)
     except AdvisorError as error:
         raise AdvisorError([_wrapped(one, screen.width) for one in error.problems]) from error
     except KeyboardInterrupt:
         click.echo("\nStopped.")
         sys.exit(1)
+
+
+def _any(seed: int | None) -> int:
+    return secrets.randbelow(MOST_SEED) if seed is None else seed
 
 
 def _wrapped(one: Problem, width: int) -> Problem:
@@ -81,92 +88,32 @@ def _wrapped(one: Problem, width: int) -> Problem:
     return replace(one, text=text)
 
 
-def _practise(screen: "Console", seed: int, level: str, area: str, overlays: tuple[Path, ...]) -> None:
-    from advisor.cli.practice_half_way import Keeper  # noqa: PLC0415 - as above
-    from advisor.practice.round import Round  # noqa: PLC0415 - as above
-    from advisor.show import practice as draw  # noqa: PLC0415 - as above
-
-    now = Round(advisor(overlays), seed, level, area)
-    screen.print(draw.opening(now))
-    keeper = Keeper(now, screen)
-    keeper.say_if_left()
-    _go_on(now, keeper, screen)
+def _draw(replies: Iterable[Reply], screen: Console) -> None:
+    for reply in replies:
+        screen.print(drawn(reply))
 
 
-def _resume(screen: "Console", bike: tuple[int, str, str] | None, overlays: tuple[Path, ...]) -> None:
-    from advisor.cli.practice_half_way import Keeper, brought_back  # noqa: PLC0415 - as above
-    from advisor.show import practice as draw  # noqa: PLC0415 - as above
-
-    now = brought_back(advisor(overlays), bike)
-    screen.print(draw.opening(now))
-    screen.print(draw.known(now))
-    _go_on(now, Keeper(now, screen), screen)
-
-
-def _go_on(now: "Round", keeper: "Keeper", screen: "Console") -> None:
-    """Take line by line, to the verdict or until it is left."""
-    from advisor.cli.practice_talk import Talk  # noqa: PLC0415 - as above
-    from advisor.show import practice as draw  # noqa: PLC0415 - as above
-
-    talk = Talk(now, screen, keeper.keep)
+def _play(talk: Talk, screen: Console) -> None:
+    """Hand on line by line, to the verdict or until it is left."""
+    _draw(talk.opening(), screen)
     try:
-        talk.stages()
-        while not now.over:
+        _draw(talk.stages(), screen)
+        while not talk.ended:
             line = typed_line()
-            if line is None or not talk.take(line):
-                how = "The input ended" if line is None else "Left"
-                screen.print(draw.left(now, how, kept=keeper.kept))
-                return
+            _draw(talk.leave(INPUT_ENDED) if line is None else talk.take(line), screen)
     except KeyboardInterrupt:
-        screen.print(draw.left(now, "\nStopped", kept=keeper.kept))
+        _draw(talk.leave(STOPPED), screen)
         sys.exit(1)
-    _judge(now, screen)
-    keeper.forget()
-
-
-def _judge(now: "Round", screen: "Console") -> None:
-    from advisor.practice.progress import Kept, keep, progress_path, read  # noqa: PLC0415 - as above
-    from advisor.practice.round import RIGHT  # noqa: PLC0415 - as above
-    from advisor.practice.verdict import verdict  # noqa: PLC0415 - as above
-    from advisor.show.verdict import verdict as drawn  # noqa: PLC0415 - as above
-
+    if talk.left:
+        return
     if screen.is_terminal:
         screen.print("The planner tries the same bike ...", style="dim")
-    found = verdict(now)
-    screen.print(drawn(found, now))
-    one = Kept(
-        seed=now.seed,
-        level=now.level,
-        area=now.base.causes[found.planted[0].cause].place,
-        found=found.found,
-        minutes=found.minutes,
-        planner=found.plan_minutes,
-        asked=now.area,
-        guessed=found.guessed and found.outcome == RIGHT,
-    )
-    try:
-        if any(before.bike == one.bike for before in read(progress_path())[0]):
-            screen.print("This bike's answer was shown before: --progress goes by the first time.", style="dim")
-        keep(one, progress_path())
-    except AdvisorError as error:
-        screen.print(f"! {error}")
+    _draw(talk.review(), screen)
 
 
-def _progress(screen: "Console", overlays: tuple[Path, ...]) -> None:
-    from advisor.practice.progress import progress_path, read, standings  # noqa: PLC0415 - as above
-    from advisor.show.practice import standings as drawn  # noqa: PLC0415 - as above
-
-    bikes, skipped = read(progress_path())
-    for message in skipped:
-        screen.print(f"! {message}")
-    if not bikes:
-        screen.print("No bike has been practised on yet. Begin with: advisor practice --level easy")
-        return
-    order = [place for area in rulebase(overlays).areas for place in area.places]
-    screen.print(drawn(standings(bikes, order)))
-
-
-def _lesson(screen: "Console", begin: str, overlays: tuple[Path, ...]) -> None:
-    from advisor.cli.practice_lesson import Lesson  # noqa: PLC0415 - as above
-
-    Lesson(rulebase(overlays), screen).run(begin)
+def _teach(lesson: Lesson, screen: Console) -> None:
+    """Hand on line by line, to the end of the lesson or until it is stopped."""
+    _draw(lesson.opening(), screen)
+    while not lesson.over:
+        line = typed_line()
+        _draw(lesson.stop() if line is None else lesson.take(line), screen)

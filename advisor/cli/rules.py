@@ -4,10 +4,18 @@ import shlex
 from pathlib import Path
 
 import click
+from rich.text import Text
 
 from advisor.cli.common import folders, rulebase, rules_option
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError, RulesError, nearest
+from advisor.examples import check as run_examples
+from advisor.rulebase.coverage import coverage as measured
+from advisor.rulebase.scaffold import write_new
+from advisor.rulebase.search import Index
+from advisor.show.coverage import table
+from advisor.show.rule_pages import page
+from advisor.show.screen import Rows, console
 
 KINDS = ("signs", "readings", "rules", "causes", "checks", "limits", "shakes", "parts", "tools", "cautions")
 
@@ -22,8 +30,6 @@ def rules() -> None:
 @rules_option
 def check(coverage: bool, overlays: tuple[Path, ...]) -> None:
     """Check every page, the whole set, and every example that stands in a page."""
-    from advisor.examples import check as run_examples  # noqa: PLC0415 - only this command runs them
-
     base = rulebase(overlays)
     count, failed = run_examples(folders(overlays), Advisor(base))
     if failed:
@@ -33,10 +39,6 @@ def check(coverage: bool, overlays: tuple[Path, ...]) -> None:
     )
     click.echo(f"{kinds}; {count} examples hold")
     if coverage:
-        from advisor.rulebase.coverage import coverage as measured  # noqa: PLC0415 - only this command counts
-        from advisor.show.coverage import table  # noqa: PLC0415 - as above
-        from advisor.show.screen import console  # noqa: PLC0415 - as above
-
         console().print(table(measured(base)))
 
 
@@ -45,9 +47,6 @@ def check(coverage: bool, overlays: tuple[Path, ...]) -> None:
 @rules_option
 def show(name: str, overlays: tuple[Path, ...]) -> None:
     """Show one page: a cause, sign, check, rule, reading, limit, shake, part, tool or caution by its name."""
-    from advisor.show.rule_pages import page  # noqa: PLC0415 - only what is drawn is imported
-    from advisor.show.screen import console  # noqa: PLC0415 - as above
-
     base = rulebase(overlays)
     found = [getattr(base, kind)[name] for kind in KINDS if name in getattr(base, kind)]
     if not found:
@@ -64,11 +63,6 @@ def show(name: str, overlays: tuple[Path, ...]) -> None:
 @rules_option
 def search(words: tuple[str, ...], most: int, overlays: tuple[Path, ...]) -> None:
     """Find signs, causes, checks and readings by plain words; misspellings are forgiven."""
-    from rich.text import Text  # noqa: PLC0415 - only what is drawn is imported
-
-    from advisor.rulebase.search import Index  # noqa: PLC0415 - the string library is needed here only
-    from advisor.show.screen import Rows, console  # noqa: PLC0415 - as above
-
     found = Index(rulebase(overlays)).search(" ".join(words))[:most]
     if not found:
         msg = f"nothing found for '{' '.join(words)}'; try other words for what is seen or heard"
@@ -96,7 +90,5 @@ def search(words: tuple[str, ...], most: int, overlays: tuple[Path, ...]) -> Non
 )
 def new(kind: str, name: str, place: str, into: Path) -> None:
     """Write the skeleton of a new page, its blanks marked ___, with what may stand in each."""
-    from advisor.rulebase.scaffold import write_new  # noqa: PLC0415 - only this command writes
-
     path = write_new(kind, name, into, place, rulebase())
     click.echo(f"{path} is written; fill every ___, then: advisor rules check --rules {shlex.quote(str(into))}")

@@ -6,16 +6,32 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 import click
+from rich.console import Console
+from rich.progress import track
 
 from advisor.cli.common import advisor, folders, refuse, rules_option
 from advisor.errors import AdvisorError
+from advisor.lazy import lazy
+from advisor.show.screen import console
 
 if TYPE_CHECKING:
     import pandas as pd
-    from rich.console import Console
 
+    from advisor.scoring import check_value
+    from advisor.scoring import resolved as accounts
+    from advisor.scoring import score as scoring
     from advisor.scoring.rows import Row
     from advisor.scoring.score import Task
+    from advisor.show import score as draw
+    from advisor.virtual_bike import not_shown
+    from advisor.virtual_bike import table as cycles
+else:  # numpy or pandas come with each of them, and '--help' needs none
+    check_value = lazy("advisor.scoring.check_value")
+    accounts = lazy("advisor.scoring.resolved")
+    scoring = lazy("advisor.scoring.score")
+    draw = lazy("advisor.show.score")
+    not_shown = lazy("advisor.virtual_bike.not_shown")
+    cycles = lazy("advisor.virtual_bike.table")
 
 JOBS = 2
 R = TypeVar("R")
@@ -57,8 +73,6 @@ def score(  # noqa: PLR0913 - one option each
 
     RESOLVED is a folder of resolved cases to score instead.
     """
-    from advisor.show.screen import console  # noqa: PLC0415 - only what is drawn is imported
-
     screen = console()
     if resolved is not None:
         refuse(
@@ -67,45 +81,38 @@ def score(  # noqa: PLR0913 - one option each
         )
         _resolved(resolved, overlays, screen)
         return
-    from advisor.scoring.score import batch, tasks  # noqa: PLC0415 - numpy comes with it
-    from advisor.show.score import frame, scores  # noqa: PLC0415 - pandas comes with it
-    from advisor.virtual_bike.not_shown import NOT_SHOWN  # noqa: PLC0415 - as above
-
     if rows is not None and not rows.parent.is_dir():
         msg = f"{rows.parent}: no such folder for the rows"
         raise AdvisorError(msg)
     found: list[Row] = []
     stopped = False
     try:
-        work = tasks(cases, seed, folders(overlays), planned)
-        for part in _spread(batch, work, jobs, overlays, screen):
+        work = scoring.tasks(cases, seed, folders(overlays), planned)
+        for part in _spread(scoring.batch, work, jobs, overlays, screen):
             found += part
     except KeyboardInterrupt:
         stopped = True
-    table = frame(found)
+    table = draw.frame(found)
     if rows is not None and found:
         _write(table, rows)
     if stopped:
         kept = f"; their rows are in {rows}" if rows is not None and found else ""
         msg = f"stopped after {len(found)} of {cases} bikes{kept}"
         raise AdvisorError(msg)
-    for shown in scores(table, NOT_SHOWN):
+    for shown in draw.scores(table, not_shown.NOT_SHOWN):
         screen.print(shown)
     if checks:
-        _telling(tasks(min(checks, cases), seed, folders(overlays), checks), jobs, overlays, screen)
+        _telling(scoring.tasks(min(checks, cases), seed, folders(overlays), checks), jobs, overlays, screen)
 
 
-def _telling(work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: "Console") -> None:
+def _telling(work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: Console) -> None:
     """Say what each check tells by itself."""
-    from advisor.scoring.check_value import batch  # noqa: PLC0415 - numpy comes with it
-    from advisor.show.score import frame, told  # noqa: PLC0415 - pandas comes with it
-
     try:
-        lessons = [one for part in _spread(batch, work, jobs, overlays, screen) for one in part]
+        lessons = [one for part in _spread(check_value.batch, work, jobs, overlays, screen) for one in part]
     except KeyboardInterrupt:
         msg = "stopped before every check was asked; the score above is whole"
         raise AdvisorError(msg) from None
-    for shown in told(frame(lessons)):
+    for shown in draw.told(draw.frame(lessons)):
         screen.print(shown)
 
 
@@ -118,27 +125,20 @@ def _write(table: "pd.DataFrame", rows: Path) -> None:
 
 
 def _spread(
-    what: Callable[["Task"], list[R]], work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: "Console"
+    what: Callable[["Task"], list[R]], work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: Console
 ) -> Iterator[list[R]]:
-    from rich.progress import track  # noqa: PLC0415 - only what is drawn is imported
-
-    from advisor.scoring.score import spread  # noqa: PLC0415 - numpy comes with it
-    from advisor.virtual_bike.table import grid as cycle  # noqa: PLC0415 - as above
-
     for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
         os.environ.setdefault(name, "1")  # one thread a process is quicker than all at once
     advisor(overlays)  # compiled and kept, so that no process has to
-    cycle()
+    cycles.grid()
     quiet = not screen.is_terminal
-    yield from track(spread(what, work, jobs), total=len(work), description="bikes", console=screen, disable=quiet)
+    parts = scoring.spread(what, work, jobs)
+    yield from track(parts, total=len(work), description="bikes", console=screen, disable=quiet)
 
 
-def _resolved(folder: Path, overlays: tuple[Path, ...], screen: "Console") -> None:
-    from advisor.scoring.resolved import place, read_accounts  # noqa: PLC0415 - as above
-    from advisor.show.score import accounts  # noqa: PLC0415 - only what is drawn is imported
-
+def _resolved(folder: Path, overlays: tuple[Path, ...], screen: Console) -> None:
     ready = advisor(overlays)
-    found = read_accounts(folder, ready.base)
-    places = {one.name: {stage: place(one, stage, ready) for stage in one.stages} for one in found}
-    for part in accounts(places, {one.name: ", ".join(one.causes) for one in found}):
+    found = accounts.read_accounts(folder, ready.base)
+    places = {one.name: {stage: accounts.place(one, stage, ready) for stage in one.stages} for one in found}
+    for part in draw.accounts(places, {one.name: ", ".join(one.causes) for one in found}):
         screen.print(part)

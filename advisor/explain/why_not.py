@@ -4,7 +4,7 @@ import msgspec
 
 from advisor.plan.silence import silenced, silences
 from advisor.rank.ranking import SMALLEST, Ranking
-from advisor.report import Evidence, Report
+from advisor.report import Evidence
 from advisor.rulebase.model import Rulebase
 from advisor.sides import Side, Sided, fill
 
@@ -126,12 +126,3 @@ def _turn(base: Rulebase, key: Sided, seen: bool, known: bool, first: float, sec
         second=second,
         check=fill(check.title, side) if check else "",
     )
-
-
-def find_cause(report: Report, name: str) -> Sided | None:
-    """Return the cause that `id`, `id left` or `id:left` names; without a side, the likelier one."""
-    words = name.replace(":", " ").split()
-    for cause in report.causes:  # ranked, so the likelier side comes first
-        if words[:1] == [cause.id] and (len(words) == 1 or words[1:] == [cause.side]):
-            return cause.id, cause.side
-    return None

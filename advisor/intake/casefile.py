@@ -39,17 +39,24 @@ SIDE_WORDS: dict[str, tuple[tuple[Side, bool], ...]] = {
 TOLD, DEFAULT_PERSON = "told", "mechanic"
 
 
-def read_case(path: Path, base: Rulebase) -> Case:
-    """Return the case that a file tells. Raises CaseError with every mistake in it."""
+def read_case(path: Path | str, base: Rulebase) -> Case:
+    """Return the case that a YAML file tells. Raises CaseError with every mistake in it, each with its line.
+
+    >>> import advisor
+    >>> from advisor.places import shipped
+    >>> told = advisor.read_case(shipped("cases_demo") / "mail-4-shakes-at-cruise.yaml", advisor.load_rules())
+    >>> told.seen[0].sign, told.seen[0].side, told.seen[0].seen
+    ('cruise-vibration', None, True)
+    """
     problems: list[Problem] = []
-    root = read_file(path, problems)
+    root = read_file(Path(path), problems)
     case = parse_case(root, base) if root is not None else None
     if problems or case is None:
         raise CaseError(sorted(set(problems)))
     return case
 
 
-def parse_case(root: Node, base: Rulebase) -> Case | None:
+def parse_case(root: Node, base: Rulebase) -> Case:
     """Return the case in a node; mistakes are noted with the node's problems."""
     fields = root.fields(may=FIELDS, what="a case")
     bike = _bike(fields["bike"], base) if "bike" in fields else Bike()
@@ -195,9 +202,11 @@ def _contradictions(root: Node, seen: list[SignReport], base: Rulebase) -> None:
         if earlier.seen != report.seen:
             name = f"{report.sign} {report.side}" if report.side else report.sign
             lines = sorted({earlier.line, report.line})
-            where = f"lines {lines[0]} and {lines[1]}" if len(lines) > 1 else f"line {lines[0]}"
+            where = (
+                f" (lines {lines[0]} and {lines[1]})" if len(lines) > 1 else f" (line {lines[0]})" if lines[0] else ""
+            )
             root.problems.append(
-                Problem(root.file, lines[-1], f"'{name}' is both seen and not seen ({where}); keep the one that holds")
+                Problem(root.file, lines[-1], f"'{name}' is both seen and not seen{where}; keep the one that holds")
             )
     for report in seen:
         twin = first.get((report.sign, "right"))

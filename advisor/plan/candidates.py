@@ -1,6 +1,6 @@
 """The checks that can be done here and now, with each result as findings on real sides."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 import msgspec
 
@@ -8,7 +8,7 @@ from advisor.case import Case
 from advisor.chain.compile import side_at
 from advisor.chain.readiness import readiness, unready
 from advisor.chain.run import trusted
-from advisor.rank.network import Finding, Network, Settled, vaguer_than
+from advisor.rank.network import Finding, Network, Reports, Settled, vaguer_than
 from advisor.report import SignState
 from advisor.rulebase.model import Check, Condition, Outcome, PartIs, ReadingIs, Rulebase, SignIs
 from advisor.sides import BOTH, Side, Sided, fill, other, sides_of
@@ -21,7 +21,14 @@ class Result(msgspec.Struct, frozen=True):
 
     says: str
     side: Side
-    findings: dict[Sided, Finding]
+    findings: Mapping[Sided, Finding]
+
+    @property
+    def states(self) -> Mapping[Sided, bool]:
+        """Whether each of these signs is then seen."""
+        if isinstance(self.findings, Reports):
+            return self.findings.states
+        return {key: one.seen for key, one in self.findings.items()}
 
 
 class Candidate(msgspec.Struct, frozen=True):
@@ -130,12 +137,14 @@ def real_outcomes(outcome: Outcome, side: Side, base: Rulebase) -> list[tuple[Si
     for one in here:
         settled = {(shown.sign, side_at(shown.bearing, one)): shown.seen for shown in outcome.shows}
         # A sign that compares the sides says nothing of its twin once it is seen on one.
-        hidden = {
+        hidden = [
             key
             for key, seen in settled.items()
             if not seen and base.signs[key[0]].exclusive and settled.get((key[0], other(key[1])))
-        }
-        found.append((one, {key: seen for key, seen in settled.items() if key not in hidden}))
+        ]
+        for key in hidden:
+            del settled[key]
+        found.append((one, settled))
     return found
 
 
@@ -148,30 +157,30 @@ def _results(check: Check, side: Side, here: Scene, network: Network, base: Rule
     better = trusted(check.how, base) > trusted(base.words.unready, base)
     asked = check.id, side, here.unready if better else NOTHING
     if asked not in network.outcomes:
-        network.outcomes[asked] = tuple(_settled(check, side, here, network, base))
+        network.outcomes[asked] = tuple(_settled(check, side, here, base))
     again = here.hearsay if trusted(check.how, base) >= trusted(base.words.unready, base) else frozenset()
     known = here.known
     found = []
     for one in network.outcomes[asked]:
         fresh = {}
-        for key, finding in one.findings.items():
+        for key, seen in one.states.items():
             if key not in known or key in again:
-                fresh[key] = finding
-            elif known[key] != finding.seen:
+                fresh[key] = seen
+            elif known[key] != seen:
                 break
         else:
-            found.append(Result(one.says, one.side, fresh))
+            found.append(Result(one.says, one.side, Reports(network, fresh, one.trust)))
     return found
 
 
-def _settled(check: Check, side: Side, here: Scene, network: Network, base: Rulebase) -> Iterator[Settled]:
+def _settled(check: Check, side: Side, here: Scene, base: Rulebase) -> Iterator[Settled]:
     least = min(check.how, base.words.unready, key=lambda how: trusted(how, base))
     ways = {True: base.words.trust[least], False: base.words.trust[check.how]}
     for outcome in check.outcomes:
         for one, signs in real_outcomes(outcome, side, base):
-            found = {key: network.report(key, ways[key[0] in here.unready], seen=seen) for key, seen in signs.items()}
-            yield Settled(fill(outcome.says, one), one if outcome.either_side or check.sided else None, found)
+            shown = one if outcome.either_side or check.sided else None
+            yield Settled(fill(outcome.says, one), shown, signs, {key: ways[key[0] in here.unready] for key in signs})
 
 
 def _states(result: Result) -> frozenset[tuple[Sided, bool]]:
-    return frozenset((key, finding.seen) for key, finding in result.findings.items())
+    return frozenset(result.states.items())

@@ -125,9 +125,7 @@ def _asks_what_kind(one: Weighed, kinds: set[Sided]) -> bool:
     """Whether a check is a quick question after one of these kinds."""
     if one.candidate.check.how != ASKED or one.minutes > QUICK:
         return False
-    return any(
-        finding.seen and key in kinds for result in one.candidate.results for key, finding in result.findings.items()
-    )
+    return any(seen and key in kinds for result in one.candidate.results for key, seen in result.states.items())
 
 
 def _kind_first(looked: list[Weighed], asking: list[Weighed]) -> list[Weighed]:
@@ -146,12 +144,14 @@ def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Ruleb
     A rule that forbids `unless` something is not seen waits for just that: a smell of fuel, until nothing leaks.
     """
     awaited = banned_until_seen(base, here.known)
+    if not awaited:
+        return None
     least = trusted(base.words.unready, base)  # hearsay lifts nothing
     looks = [
         one
         for one in possible
         if trusted(one[0].check.how, base) >= least
-        and any(key in awaited and not said.seen for result in one[0].results for key, said in result.findings.items())
+        and any(key in awaited and not seen for result in one[0].results for key, seen in result.states.items())
     ]
     return min(looks, key=lambda one: (one[1], one[0].check.id), default=None)
 
@@ -204,8 +204,12 @@ def _best_told(
     scored: list[Weighed] = []
     best: list[float] = []  # a heap of the short list's rates
     for one, takes in sorted(possible, key=lambda pair: -bound[id(pair[0])]):
-        enough = len(best) == SHORTLIST and bound[id(one)] < best[0] - SAME_RATE
-        if enough and (one.check.id, one.side) != always:
+        full = len(best) == SHORTLIST and (one.check.id, one.side) != always
+        if full and bound[id(one)] < best[0] - SAME_RATE:
+            continue
+        # A question may be after a kind of what is said, and is then wanted whatever its rate.
+        closer = full and one.check.how != ASKED
+        if closer and at_most(one, joint, closely=True) * often[one.check.how] / takes < best[0] - SAME_RATE:
             continue
         told = told_by(one, joint)
         if told.bits >= LEAST_BITS:
@@ -340,7 +344,7 @@ def _next(base: Rulebase, one: Weighed, outcomes: tuple[OutcomeSeen, ...]) -> Ne
 
 
 def _seen(result: Result) -> list[str]:
-    return [key[0] for key, finding in result.findings.items() if finding.seen]
+    return [key[0] for key, seen in result.states.items() if seen]
 
 
 def _outcome(base: Rulebase, what_if: WhatIf, less: set[Sided], result: Result, chance: float) -> OutcomeSeen:

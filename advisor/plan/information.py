@@ -1,7 +1,7 @@
 """How much a check would tell about what is wrong: mutual information, in bits."""
 
-import math
 from collections.abc import Iterable, Sequence
+from math import log2
 from operator import mul, truediv
 
 import msgspec
@@ -23,7 +23,7 @@ class Told(msgspec.Struct, frozen=True):
 
 def entropy(chances: Iterable[float]) -> float:
     """Return the entropy of a distribution in bits."""
-    return -sum(one * math.log2(one) for one in chances if one > 0.0)
+    return -sum(one * log2(one) for one in chances if one > 0.0)
 
 
 def information(weights: Sequence[float], results: Sequence[Sequence[float]]) -> Told:
@@ -34,24 +34,24 @@ def information(weights: Sequence[float], results: Sequence[Sequence[float]]) ->
     """
     chances = tuple(sum(map(mul, weights, result)) for result in results)
     noise = -sum(
-        weight * one * math.log2(one)
-        for result in results
-        for weight, one in zip(weights, result, strict=True)
-        if one > 0.0
+        weight * one * log2(one) for result in results for weight, one in zip(weights, result, strict=True) if one > 0.0
     )
     return Told(max(entropy(chances) - noise, 0.0), chances)
 
 
-def at_most(candidate: Candidate, joint: Joint) -> float:
+def at_most(candidate: Candidate, joint: Joint, *, closely: bool = False) -> float:
     """Return the bits that a check cannot tell more than, at little cost.
 
     No observation tells more than its results can say, nor more than is uncertain of the suspects that show its signs.
+    With what is left of a vague sign others come in: which ones is only looked at `closely`.
     """
-    most = math.log2(len(candidate.results))
-    asked = {key: one.leaky for result in candidate.results for key, one in result.findings.items()}
+    most = log2(len(candidate.results))
+    asked = {key for result in candidate.results for key in result.states}
     if joint.ranking.is_vague(asked):
-        return most  # other suspects come in with what is left of a vague sign
-    return min(most, sum(joint.uncertainty[cause] for cause in joint.linked(asked.values())))
+        if not closely:
+            return most
+        asked = joint.ranking.touched(asked)
+    return min(most, joint.uncertain(asked))
 
 
 def told_by(candidate: Candidate, joint: Joint) -> Told:

@@ -1,1 +1,8 @@
-"""An apprentice practises on hidden bikes: rounds, hints, lessons, and a verdict at the end."""
+"""An apprentice practises on bikes with hidden faults: `dialogue` takes lines and returns records, `show` draws them.
+
+A round without a terminal, here not kept on disk:
+
+    talk = Talk(Round.drawn(advisor, seed=7, level="easy"))
+    replies = talk.opening() + talk.stages() + talk.take("look plug left") + talk.take("give up")
+    replies += talk.review()
+"""

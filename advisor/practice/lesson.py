@@ -13,10 +13,10 @@ from advisor.sides import Side, fill, sides_of
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import CAUSES, ODD_SIDE, ONE_SIDED, plant
 
-SEED = 1
+SEED = 1  # of what a person says and reads in the lesson
 
 
-class Looked(msgspec.Struct, frozen=True, kw_only=True):
+class LookedAt(msgspec.Struct, frozen=True, kw_only=True):
     """One thing of a stage: what must be right, the check that tells, its minutes (both sides, where it has two)."""
 
     title: str
@@ -24,7 +24,7 @@ class Looked(msgspec.Struct, frozen=True, kw_only=True):
     minutes: float
 
 
-class Shown(msgspec.Struct, frozen=True, kw_only=True):
+class Example(msgspec.Struct, frozen=True, kw_only=True):
     """A check done on a bike that fails it: what one does, what it says and reads, and what was planted there."""
 
     title: str
@@ -37,20 +37,17 @@ class Shown(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Stage(msgspec.Struct, frozen=True, kw_only=True):
-    """A stage of the readiness order as it is taught; `cautions` are those of all its checks."""
+    """A stage of the readiness order as it is taught: why it comes `before` the next, what is looked at in it.
+
+    `cautions` are those of all its checks. `example` is None where no fault of the virtual bike shows here.
+    """
 
     title: str
     reason: str
     before: str
-    looked: tuple[Looked, ...]
+    looked_at: tuple[LookedAt, ...]
     cautions: tuple[str, ...]
-    shown: Shown | None
-
-
-def stages(base: Rulebase) -> Iterator[Stage]:
-    """Yield the stages in their order, each worked out when it is asked for."""
-    for place in range(len(base.areas)):
-        yield stage(place, base)
+    example: Example | None
 
 
 def stage(place: int, base: Rulebase) -> Stage:
@@ -63,15 +60,15 @@ def stage(place: int, base: Rulebase) -> Stage:
         title=area.title,
         reason=area.reason,
         before=area.before_next,
-        looked=tuple(_looked(title, check, base) for title, check in items),
+        looked_at=tuple(_looked_at(title, check, base) for title, check in items),
         cautions=tuple(dict.fromkeys(one for _, check in items for one in base.checks[check].cautions)),
-        shown=_shown(area, base),
+        example=_example(area, base),
     )
 
 
-def _looked(title: str, check: str, base: Rulebase) -> Looked:
+def _looked_at(title: str, check: str, base: Rulebase) -> LookedAt:
     page = base.checks[check]
-    return Looked(
+    return LookedAt(
         title=title,
         check=fill(page.title, "left") if not page.sided else page.title.replace("{side}", "left, then right"),
         minutes=page.minutes * len(sides_of(page.sided)),
@@ -87,7 +84,7 @@ def _wrong(area: Area, base: Rulebase) -> Iterator[tuple[str, tuple[str, ...]]]:
             yield check.id, tuple({shown.sign for outcome in check.outcomes for shown in outcome.shows if shown.seen})
 
 
-def _shown(area: Area, base: Rulebase) -> Shown | None:
+def _example(area: Area, base: Rulebase) -> Example | None:
     """Return the first check of the stage that a fault of the same stage fails on the virtual bike."""
     for check, wrong in _wrong(area, base):
         for cause in sorted(set(CAUSES) & set(base.causes)):
@@ -106,9 +103,9 @@ def _fails(seen: View, wrong: tuple[str, ...], base: Rulebase) -> bool:
     return any(sense(seen, sign, at) for sign in wrong for at in sides_of(base.signs[sign].sided))
 
 
-def _done(check: str, at: Side, cause: str, side: Side, seen: View, base: Rulebase) -> Shown:
+def _done(check: str, at: Side, cause: str, side: Side, seen: View, base: Rulebase) -> Example:
     page = base.checks[check]
-    return Shown(
+    return Example(
         title=fill(page.title, at),
         steps=tuple(fill(step, at) for step in page.steps),
         cautions=page.cautions,

@@ -1,121 +1,89 @@
-"""Bikes to practise on: how bad, how many faults, where."""
+"""Bikes to practise on: how hard each level is, and drawing a bike of that level."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+import msgspec
 import numpy as np
 
-from advisor.errors import AdvisorError
 from advisor.observer.bike_view import View, view
 from advisor.observer.severity import trouble
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.search import stems
 from advisor.scoring.hidden_bikes import Hidden, draw
 from advisor.virtual_bike import operate
 from advisor.virtual_bike.faults import CAUSES
 from advisor.virtual_bike.serviced import serviced
 
-TRIES, TRIES_AROUND = (
-    25,
-    6,
-)  # where all is set around, each takes long; bikes drawn at most until one is as bad as its level asks
+TRIES = 25  # bikes drawn at most, until one is as bad as its level asks
+TRIES_SET_AROUND = 6  # as above, where all is set around the fault: each of those takes long
 TWO_FAULTS = 0.5  # chance of two faults on a hard bike; else it has one slight fault
-NUMBER, WORD = re.compile(r"^\d+$"), re.compile(r"[a-z]+")
-BEGUN = 3  # letters of a word's beginning that stand for it
-GONE = 1.0  # trouble that nobody notices clearly
+NOTICED = 1.0  # trouble from which a rider clearly notices it
+
+
+class BikeId(msgspec.Struct, frozen=True, kw_only=True):
+    """Which bike it is: seed, level and place ('' for the whole bike). The same three bring the same bike."""
+
+    seed: int
+    level: str
+    area: str = ""
+
+    @property
+    def command(self) -> str:
+        """The command that brings it."""
+        return f"advisor practice --seed {self.seed} --level {self.level}{f' --area {self.area}' if self.area else ''}"
 
 
 class Level(NamedTuple):
-    """How hard a bike is: how bad its fault, how bad the trouble at least, whether all was set around it."""
+    """How hard a bike is: how bad its fault (0 to 1), the least trouble it makes, whether all was set around it."""
 
     severity: tuple[float, float]
-    least: float
-    around: bool
+    least_trouble: float
+    set_around: bool
 
 
 LEVELS = {
-    "easy": Level((0.8, 1.0), 1.5, around=False),
-    "fair": Level((0.45, 0.9), GONE, around=False),
-    "hard": Level((0.5, 1.0), 0.5, around=True),
+    "easy": Level((0.8, 1.0), 1.5, set_around=False),
+    "fair": Level((0.45, 0.9), NOTICED, set_around=False),
+    "hard": Level((0.5, 1.0), 0.5, set_around=True),
 }
-SLIGHT = (0.25, 0.5)
+SLIGHT = (0.25, 0.5)  # severity of the one fault of a hard bike
 
 
-def stage_of(words: str, base: Rulebase) -> int | None:
-    """Return the stage (0 first) that a number, a name or a word of its title means; None for none."""
-    if NUMBER.match(words):
-        return int(words) - 1 if 1 <= int(words) <= len(base.areas) else None
-    wanted = set(stems(words))
-    for place, area in enumerate(base.areas):
-        if wanted and wanted <= set(stems(f"{area.id} {area.title} {' '.join(area.places)}")):
-            return place
-    return None
+def may_have_two(level: str) -> bool:
+    """Whether bikes of this level may have two faults."""
+    return LEVELS[level].set_around
 
 
-def stage_like(words: str, base: Rulebase) -> int | None:
-    """Return the stage that is meant, also by the beginnings of words of its title or places; None for none."""
-    exact = stage_of(words, base)
-    if exact is not None or not words.strip():
-        return exact
-    for place, area in enumerate(base.areas):
-        known = WORD.findall(f"{area.id} {area.title} {' '.join(area.places)}".lower())
-        begun = words.lower().split()
-        if all(len(one) >= BEGUN and any(word.startswith(one) for word in known) for one in begun):
-            return place
-    return None
-
-
-def place_of(words: str, base: Rulebase) -> str:
-    """Return the place that is meant, by its beginning or by a stage ('' for anywhere).
-
-    Raises AdvisorError where no fault lies there.
-    """
-    said = words.strip().lower()
-    places = sorted({base.causes[one].place for one in set(base.causes) & set(CAUSES)})
-    begun = [one for one in places if len(said) >= BEGUN and one.startswith(said)]
-    if said in {"", *places}:
-        return said
-    if len(begun) == 1:
-        return begun[0]
-    stage = stage_like(said, base)
-    if stage is not None:
-        area = base.areas[stage]
-        found = [one for one in (area.id, *area.places) if one in places]
-        if found:
-            return found[0]
-    msg = (
-        f"--area {words}: no fault to practise on lies there; choose one of {', '.join(places)}, "
-        "or a word of a stage's title"
-    )
-    raise AdvisorError(msg)
-
-
-def faults(base: Rulebase, place: str) -> list[str]:
-    """Return the faults to plant in a place ('' for anywhere)."""
+def faults_of(place: str, base: Rulebase) -> list[str]:
+    """Return the faults that can be planted in a place ('' for the whole bike)."""
     return [one for one in sorted(set(base.causes) & set(CAUSES)) if place in {"", base.causes[one].place}]
 
 
-def drawn(seed: int, name: str, among: Sequence[str]) -> tuple[Hidden, View]:
-    """Return the first bike that is as bad as the level asks, or the worst of many; with its view."""
-    level, rng = LEVELS[name], np.random.default_rng([seed, list(LEVELS).index(name)])
+def draw_bike(which: BikeId, among: Sequence[str]) -> tuple[Hidden, View]:
+    """Return a bike with faults `among` these, and its view: the first as bad as its level asks, else the worst."""
+    level = LEVELS[which.level]
+    rng = np.random.default_rng([which.seed, list(LEVELS).index(which.level)])
     sound = serviced(rng.spawn(1))[0]
-    severity = level.severity
-    counts: tuple[float, ...] = (1.0,)
-    if level.around:
-        two = rng.random() < TWO_FAULTS and len(among) > 1
-        severity, counts = (severity, (0.0, 1.0)) if two else (SLIGHT, (1.0,))
+    severity, counts = _how_bad(level, rng, several=len(among) > 1)
     worst: tuple[float, Hidden, View] | None = None
-    for _ in range(TRIES_AROUND if level.around else TRIES):
-        one = draw(rng, among, severity, counts, sound=sound)
-        if level.around:
-            one = replace(one, bike=operate.tune(one.bike))
-        seen = view(one.bike)
+    for _ in range(TRIES_SET_AROUND if level.set_around else TRIES):
+        drawn = draw(rng, among, severity, counts, sound=sound)
+        if level.set_around:
+            drawn = replace(drawn, bike=operate.tune(drawn.bike))
+        seen = view(drawn.bike)
         bad = trouble(seen)
         if worst is None or bad > worst[0]:
-            worst = bad, one, seen
-        if bad >= level.least:
+            worst = bad, drawn, seen
+        if bad >= level.least_trouble:
             break
     assert worst is not None  # noqa: S101 - TRIES is at least 1
     return worst[1], worst[2]
+
+
+def _how_bad(level: Level, rng: np.random.Generator, *, several: bool) -> tuple[tuple[float, float], tuple[float, ...]]:
+    """Return between which severities faults are drawn, and the chances of one fault, two and so on."""
+    if not level.set_around:
+        return level.severity, (1.0,)
+    two = rng.random() < TWO_FAULTS and several
+    return (level.severity, (0.0, 1.0)) if two else (SLIGHT, (1.0,))

@@ -1,21 +1,23 @@
-"""What is meant by a number or by words in a practice round: a check to do, a cause to put right or to name."""
+"""What can be chosen in a practice round: the checks and causes of a stage, and those that are meant by words."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Sequence
+from functools import cached_property
 
 import msgspec
 from msgspec.structs import replace
 
 from advisor.errors import AdvisorError
 from advisor.plan.candidates import feasible
-from advisor.plan.cost import minutes
-from advisor.practice.round import DO, FIX, Round
-from advisor.rulebase.search import Index, stems
+from advisor.plan.cost import Opened, minutes
+from advisor.practice.round import CHECK, FIX, Round
+from advisor.rulebase.model import Check, Rulebase
+from advisor.rulebase.search import Found, Index, stems
 from advisor.sides import BOTH, Side, either, fill, sides_of
 
 NAME = "name"
-MOST_FOUND = 6
-SURE = 0.15  # by so much must the best page be ahead of the next one
-WHOLE = 0.8  # share of the words that must stand in a page that is taken at once
+MOST_FOUND = 6  # pages that are offered for some words
+AHEAD = 0.15  # by so much must the best page be ahead of the next to be taken at once
+WHOLE = 0.8  # share of the words that must stand in it too
 SHORT = {"l": "left", "r": "right"}
 
 
@@ -44,37 +46,36 @@ def on_side(offer: Offer, said: tuple[Side, ...]) -> Offer:
     return replace(offer, sides=said, title=title)
 
 
-def checks_of(stage: int, now: Round) -> list[Offer]:
+def checks_of(stage: int, round_: Round) -> list[Offer]:
     """Return the checks of a stage that can be done: what must be right there first, in its order, then all else."""
-    base, here = now.base, now.scene()
+    base, here, opened = round_.base, round_.scene(), round_.stand.case.opened
     first = [item.check for item in base.areas[stage].items]
     own = [check.id for check in base.checks.values() if base.order_of(check.place) == stage and check.id not in first]
     found = []
     for name in dict.fromkeys([*first, *own]):
         check = base.checks[name]
         sides = tuple(
-            side for side in sides_of(check.sided) if not now.done(name, side) and feasible(check, side, here, base)
+            side for side in sides_of(check.sided) if not round_.done(name, side) and feasible(check, side, here, base)
         )
         if sides:
-            found.append(_check(name, sides, now))
+            found.append(_check(check, sides, opened, base))
     return found
 
 
-def causes_of(stage: int, verb: str, now: Round) -> list[Offer]:
+def causes_of(stage: int, verb: str, round_: Round) -> list[Offer]:
     """Return the causes of a stage, to be put right or named."""
-    base = now.base
-    return [_cause(one.id, verb, now) for one in base.causes.values() if base.order_of(one.place) == stage]
+    base = round_.base
+    return [_cause(one.id, verb, round_) for one in base.causes.values() if base.order_of(one.place) == stage]
 
 
-def _check(name: str, sides: tuple[Side, ...], now: Round) -> Offer:
-    check = now.base.checks[name]
-    price = min(minutes(check, side, now.stand.case.opened, now.base) for side in sides)
+def _check(check: Check, sides: tuple[Side, ...], opened: Opened, base: Rulebase) -> Offer:
+    price = min(minutes(check, side, opened, base) for side in sides)
     title = either(check.title, sides[0] if len(sides) == 1 else None)
-    return Offer(verb=DO, id=name, title=title, minutes=price, sides=sides)
+    return Offer(verb=CHECK, id=check.id, title=title, minutes=price, sides=sides)
 
 
-def _cause(name: str, verb: str, now: Round) -> Offer:
-    cause = now.base.causes[name]
+def _cause(name: str, verb: str, round_: Round) -> Offer:
+    cause = round_.base.causes[name]
     price = cause.minutes if verb == FIX else 0.0
     return Offer(verb=verb, id=name, title=either(cause.title, None), minutes=price, sides=sides_of(cause.sided))
 
@@ -82,21 +83,23 @@ def _cause(name: str, verb: str, now: Round) -> Offer:
 class Finder:
     """Finds what is meant by words."""
 
-    def __init__(self, now: Round) -> None:
-        """Read the pages' words once."""
-        self.now, self.base = now, now.base
-        self.index = Index(now.base)
+    def __init__(self, round_: Round) -> None:
+        """Take a round; the pages' words are read when they are first needed."""
+        self.round, self.base = round_, round_.base
+
+    @cached_property
+    def _index(self) -> Index:
+        return Index(self.base)
 
     def checks(self, words: Sequence[str]) -> list[Offer]:
         """Return the checks that are meant: one where that is clear. Raises AdvisorError for none."""
-        ids = self._pages(words, "check", self.base.checks)
-        return [_check(one, sides_of(self.base.checks[one].sided), self.now) for one in ids]
+        return [self._offer(one) for one in self._pages(words, "check", self.base.checks)]
 
     def causes(self, words: Sequence[str], verb: str) -> list[Offer]:
         """Return the causes that are meant: one where that is clear. Raises AdvisorError for none."""
         called = self.called(words)
         ids = [called] if called else self._pages(words, "cause", self.base.causes)
-        return [_cause(one, verb, self.now) for one in ids]
+        return [_cause(one, verb, self.round) for one in ids]
 
     def called(self, words: Sequence[str]) -> str | None:
         """Return the cause whose name, or title without its side, these words are; None for none."""
@@ -113,10 +116,10 @@ class Finder:
         wanted = set(stems(" ".join(words)))
         called = [one for one in self.base.checks.values() if one.takes and wanted and wanted <= set(stems(one.title))]
         if len(called) == 1 and "-".join(words) not in self.base.readings:
-            return [_check(called[0].id, sides_of(called[0].sided), self.now)]
-        ids = self._pages(words, "reading", self.base.readings)
-        takers = [check for one in ids for check in self.base.checks.values() if one in check.takes]
-        here = self.now.scene()
+            return [self._offer(called[0].id)]
+        readings = self._pages(words, "reading", self.base.readings)
+        takers = [check for one in readings for check in self.base.checks.values() if one in check.takes]
+        here = self.round.scene()
         able = [
             check for check in takers if any(feasible(check, side, here, self.base) for side in sides_of(check.sided))
         ]
@@ -124,7 +127,7 @@ class Finder:
         if not found:
             msg = f"measure {' '.join(words)}: no check takes it; try 'look {' '.join(words)}'"
             raise AdvisorError(msg)
-        return [_check(one, sides_of(self.base.checks[one].sided), self.now) for one in found]
+        return [self._offer(one) for one in found]
 
     def titled(self, text: str) -> tuple[Offer, tuple[Side, ...]] | None:
         """Return the check that is called exactly so, and the side that its title says; None for none."""
@@ -132,28 +135,39 @@ class Finder:
             for side in (*sides_of(check.sided), None):
                 said = either(check.title, None) if side is None else fill(check.title, side)
                 if said.lower() == text:
-                    return _check(check.id, sides_of(check.sided), self.now), (side,) if side else ()
+                    return self._offer(check.id), (side,) if side else ()
         return None
 
-    def _pages(self, words: Sequence[str], kind: str, known: Iterable[str]) -> list[str]:
-        """Return the pages meant, best first; the first alone where it is clearly that."""
+    def _offer(self, check: str) -> Offer:
+        page = self.base.checks[check]
+        return _check(page, sides_of(page.sided), self.round.stand.case.opened, self.base)
+
+    def _pages(self, words: Sequence[str], kind: str, known: Collection[str]) -> list[str]:
+        """Return the pages meant, best first; one alone where it is clearly that."""
         text = " ".join(words)
         if "-".join(words) in known:
             return ["-".join(words)]
-        found = self.index.search(text, [kind])[:MOST_FOUND]
+        found = self._index.search(text, [kind])[:MOST_FOUND]
         if not found:
             msg = f"'{text}' finds no {kind}; try other words, 'list' to choose from, or 'help'"
             raise AdvisorError(msg)
-        exactly = [one.id for one in found if one.title.lower() == text.lower()]
-        if len(exactly) == 1:
-            return exactly
-        meant = set(stems(text)) - set(BOTH)
-        titles = {one.id: set(stems(one.title)) - set(BOTH) for one in found}
-        for called in (
-            [one for one in titles if titles[one] == meant],
-            [one for one in titles if titles[one] >= meant],
-        ):
-            if len(called) == 1:
-                return called
-        sure = found[0].score >= WHOLE and (len(found) == 1 or found[0].score - found[1].score >= SURE)
-        return [one.id for one in (found[:1] if sure else found)]
+        return _by_title(text, found) or [one.id for one in (found[:1] if _clear(found) else found)]
+
+
+def _by_title(text: str, found: Sequence[Found]) -> list[str]:
+    """Return the one page whose title is this text, or else has just its words, or else has them all; [] for none."""
+    meant = set(stems(text)) - set(BOTH)
+    titles = {one.id: set(stems(one.title)) - set(BOTH) for one in found}
+    for called in (
+        [one.id for one in found if one.title.lower() == text.lower()],
+        [one for one in titles if titles[one] == meant],
+        [one for one in titles if titles[one] >= meant],
+    ):
+        if len(called) == 1:
+            return called
+    return []
+
+
+def _clear(found: Sequence[Found]) -> bool:
+    """Whether the best page has most of the words, and is well ahead of the next."""
+    return found[0].score >= WHOLE and (len(found) == 1 or found[0].score - found[1].score >= AHEAD)

@@ -1,6 +1,6 @@
-"""One practice round: a bike with a hidden fault, the moves of whoever looks for it, and how it ended. Draws nothing.
+"""One practice round: a bike with a hidden fault, what was done to find it, and how it ended. Draws nothing.
 
-The same seed, level and area with the same moves give the same answers.
+The same bike and the same steps give the same answers.
 """
 
 from collections.abc import Mapping, Sequence
@@ -12,7 +12,7 @@ from advisor.case import SignReport
 from advisor.chain.run import Chained
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
-from advisor.observer.bike_view import View
+from advisor.observer.bike_view import View, view
 from advisor.observer.complaint import UNASKED
 from advisor.observer.senses import sensed
 from advisor.observer.severity import trouble
@@ -20,7 +20,8 @@ from advisor.observer.taken_reading import Taken
 from advisor.plan.candidates import Scene, feasible, scene
 from advisor.plan.cost import RETEST
 from advisor.plan.deciding import settling
-from advisor.practice.levels import GONE, LEVELS, drawn, faults, place_of
+from advisor.practice.levels import LEVELS, NOTICED, BikeId, draw_bike, faults_of
+from advisor.practice.stages import place_meant
 from advisor.rulebase.model import Check
 from advisor.scoring.check_result import Answer
 from advisor.scoring.hidden_bikes import Hidden
@@ -29,19 +30,24 @@ from advisor.scoring.stand import Stand
 from advisor.session.events import Told
 from advisor.sides import BOTH, Side, Sided, fill, other, sides_of
 
-RIGHT, HALF, WRONG, GIVEN_UP = "right", "half right", "wrong", "given up"
-DO, FIX = "check", "fix"
+RIGHT, HALF, WRONG, GIVEN_UP = "right", "half right", "wrong", "given up"  # how a round ends
+CHECK, FIX = "check", "fix"  # kinds of steps
+GONE, NOT_GONE, UNNOTICED, ROUGH = "gone", "not gone", "unnoticed", "rough"  # what a repair did
 MOST_STILL = 4  # signs that the rider tells after a repair
-SPOKE = 0.5  # bits of odds by which checks that do not decide a cause must have raised it to speak for it: judgement
-LIKELY = 0.5  # a cause that is as likely as this was not put right blindly: judgement
+SPOKE = 0.5  # bits by which checks must have raised a cause's odds to have spoken for it: judgement
+LIKELY = 0.5  # whoever puts right a cause as likely as this has a reason to: judgement
 
 
 class Step(msgspec.Struct, frozen=True, kw_only=True):
-    """A check or a repair that was done. `given` is what the ranking gave to the likeliest fault, before and after.
+    """A check or a repair that was done, with its minutes.
 
-    `settled` says whether it was a fault's deciding check and spoke for it; `still` what the rider perceives after a
-    repair, `set_anew` whether stops and cables had been set around the fault. A repair on `both` sides has its first
-    side in `side`; `likely` is what the ranking gave to its cause before it, `in_vain` its minutes on what was sound.
+    `cautions` are those not shown before, `as_before` the others.
+    Of a check: `chances` is the probability that the ranking gave to the likeliest fault before and after it,
+    `settled` whether it was a fault's deciding check and spoke for it.
+    Of a repair: on `both` sides it has its first side in `side`. `outcome` is GONE (no fault is left), NOT_GONE (the
+    rider still notices what is in `still`), UNNOTICED or ROUGH (he does not, yet it does not run as it should);
+    `set_again` says whether stops and cables had been set around the fault. `likely` is the probability of the cause
+    before it, `spoken_for` whether anything known spoke for the cause, `in_vain` the minutes spent on what was sound.
     """
 
     kind: str
@@ -50,25 +56,28 @@ class Step(msgspec.Struct, frozen=True, kw_only=True):
     minutes: float
     says: str = ""
     readings: dict[str, Taken] = {}
-    cautions: tuple[str, ...] = ()  # those not shown before
-    as_before: tuple[str, ...] = ()  # the other ones
-    given: tuple[float, float] = (0.0, 0.0)
+    cautions: tuple[str, ...] = ()
+    as_before: tuple[str, ...] = ()
+    chances: tuple[float, float] = (0.0, 0.0)
     settled: bool = False
-    stages: tuple[int, ...] = ()  # stages in which something had been done before
-    right: bool = False
-    still: tuple[Sided, ...] = ()
-    quiet: bool = False  # whether the rider perceives nothing, and no trouble is clearly there
-    set_anew: bool = False
-    cured: tuple[Sided, ...] = ()
     both: bool = False
+    outcome: str = ""
+    cured: tuple[Sided, ...] = ()
+    still: tuple[Sided, ...] = ()
+    set_again: bool = False
     likely: float = 0.0
-    spoken: bool = False  # whether anything known had spoken for the cause that was put right
+    spoken_for: bool = False
     in_vain: float = 0.0
+
+    @property
+    def right(self) -> bool:
+        """Whether a repair put a fault right."""
+        return bool(self.cured)
 
     @property
     def blind(self) -> bool:
         """Whether a cause was put right for which nothing had spoken."""
-        return self.kind == FIX and not self.spoken
+        return self.kind == FIX and not self.spoken_for
 
     @property
     def wrong_side(self) -> bool:
@@ -93,13 +102,12 @@ class Recorded(Stand):
 
 
 class Round:
-    """A bike to practise on. `over` is empty until it was fixed, named or given up."""
+    """A bike to practise on. `over` is empty until its faults were put right or named, or somebody gave up."""
 
-    def __init__(self, advisor: Advisor, seed: int, level: str, area: str = "") -> None:
-        """Draw the bike and let the rider tell. Raises AdvisorError for an area without a fault to plant."""
-        self.advisor, self.base, self.seed, self.level = advisor, advisor.base, seed, level
-        self.area = place_of(area, self.base)
-        self.hidden, self.first = drawn(seed, level, faults(self.base, self.area))
+    def __init__(self, advisor: Advisor, bike: BikeId, hidden: Hidden, seen: View | None = None) -> None:
+        """Take a bike with its hidden faults, and let the rider tell; `seen` is its view, where that is known."""
+        self.advisor, self.base, self.bike, self.hidden = advisor, advisor.base, bike, hidden
+        self.brought_in = seen or view(hidden.bike)
         self.stand = self.fresh_stand()
         self.complaint = self.stand.complain()
         self.steps: list[Step] = []
@@ -110,9 +118,17 @@ class Round:
         self._decided: set[Sided] = set()  # causes whose deciding check spoke for them
         self._opening: dict[Sided, float] = {}  # what the ranking made of the complaint alone
 
+    @classmethod
+    def drawn(cls, advisor: Advisor, seed: int, level: str, area: str = "") -> "Round":
+        """Draw the bike. Raises AdvisorError for an area without a fault to plant."""
+        bike = BikeId(seed=seed, level=level, area=place_meant(area, advisor.base))
+        hidden, seen = draw_bike(bike, faults_of(bike.area, advisor.base))
+        return cls(advisor, bike, hidden, seen)
+
     def fresh_stand(self) -> Recorded:
         """Return the same bike as it came in, nothing told or done."""
-        return Recorded(self.advisor, self.hidden, self.first, np.random.default_rng([self.seed, len(LEVELS)]))
+        rng = np.random.default_rng([self.bike.seed, len(LEVELS)])
+        return Recorded(self.advisor, self.hidden, self.brought_in, rng)
 
     @property
     def minutes(self) -> float:
@@ -120,7 +136,7 @@ class Round:
         return self.stand.minutes
 
     def ranked(self) -> dict[Sided, float]:
-        """Return what the ranking makes of all that is known: every cause's probability."""
+        """Return every cause's probability on all that is known."""
         chances = self._ranking()[1]
         if not self.steps:
             self._opening = chances
@@ -138,15 +154,15 @@ class Round:
         return scene(self.base, self.stand.case, chained.signs, chained.forbidden)
 
     def done(self, check: str, side: Side) -> bool:
-        """Whether this check was done already, and nothing was put right since."""
-        return self.earlier(DO, check, side) is not None
+        """Whether this check was done, and nothing was put right since."""
+        return self.earlier(CHECK, check, side) is not None
 
     def earlier(self, kind: str, name: str, side: Side) -> Step | None:
-        """Return when this was done already: a check since the last repair, a repair at any time. None for not yet."""
+        """Return the step that did this before: a check since the last repair, a repair at any time; None for none."""
         for one in reversed(self.steps):
             if (one.kind, one.id) == (kind, name) and (one.both or one.side == side):
                 return one
-            if kind == DO and one.kind == FIX:
+            if kind == CHECK and one.kind == FIX:
                 return None
         return None
 
@@ -155,23 +171,22 @@ class Round:
         page, here = self.base.checks[check], self.scene()
         if not feasible(page, side, here, self.base):
             raise AdvisorError(_why_not(page, side, here))
-        before, stages, clock = given(self.ranked(), self.stand.left), self._stages(), self.minutes
+        before, clock = given(self.ranked(), self.stand.left), self.minutes
         found = self.stand.do(check, side)
         self._known = None
         self._decided |= self._speaks_for(check, found.findings)
-        fresh, again = self._new(page.cautions)
+        cautions, as_before = self._cautions(page.cautions)
         step = Step(
-            kind=DO,
+            kind=CHECK,
             id=check,
             side=side,
             minutes=self.minutes - clock,
             says=found.says,
             readings=found.readings,
-            cautions=fresh,
-            as_before=again,
-            given=(before, given(self.ranked(), self.stand.left)),
+            cautions=cautions,
+            as_before=as_before,
+            chances=(before, given(self.ranked(), self.stand.left)),
             settled=any(self._settles(one, check, found.findings) for one in self.stand.left),
-            stages=stages,
         )
         self.steps.append(step)
         return step
@@ -179,12 +194,8 @@ class Round:
     def _speaks_for(self, check: str, findings: Mapping[Sided, bool]) -> set[Sided]:
         """Return the causes which a check decides, and for which it spoke."""
         pages = [one for one in self.base.causes.values() if one.settled_by == check]
-        return {
-            (one.id, side)
-            for one in pages
-            for side in sides_of(one.sided)
-            if self._settles((one.id, side), check, findings)
-        }
+        sided = [(one.id, side) for one in pages for side in sides_of(one.sided)]
+        return {one for one in sided if self._settles(one, check, findings)}
 
     def _settles(self, fault: Sided, check: str, findings: Mapping[Sided, bool]) -> bool:
         """Whether a check is the one that decides this fault, and spoke for it."""
@@ -192,17 +203,17 @@ class Round:
         return page.settled_by == check and any(findings.get(key) for key in settling(page, fault[1], self.base))
 
     def fix(self, cause: str, side: Side, *, both: bool = False) -> Step:
-        """Put a cause right, run the bike again and ask the rider. It is over once no fault is left.
+        """Put a cause right, run the bike and ask the rider. The round is over once no fault is left.
 
         On `both` sides it is one job with one trial run.
         """
-        clock, stages, were, around = self.minutes, self._stages(), dict(self.stand.left), self.stand.set_around
+        clock, were, around = self.minutes, tuple(self.stand.left), self.stand.set_around
         sides = BOTH if both else (side,)
-        likely, spoken = self._spoken(cause, sides)
-        sound = self._put_right(cause, sides)
+        likely, spoken_for = self._spoken_for(cause, sides)
+        on_sound = self._put_right(cause, sides)
         self._known = None
         cured = tuple(one for one in were if one not in self.stand.left)
-        fresh, again = self._new(self.base.causes[cause].cautions)
+        cautions, as_before = self._cautions(self.base.causes[cause].cautions)
         still = self._still()
         step = Step(
             kind=FIX,
@@ -210,24 +221,22 @@ class Round:
             side=sides[0],
             both=both,
             minutes=self.minutes - clock,
-            cautions=fresh,
-            as_before=again,
-            stages=stages,
-            right=bool(cured),
-            set_anew=bool(cured) and around,
+            cautions=cautions,
+            as_before=as_before,
+            outcome=self._outcome(still),
             cured=cured,
             still=still[:MOST_STILL],
-            quiet=not still and trouble(self.stand.view) < GONE,
+            set_again=bool(cured) and around,
             likely=likely,
-            spoken=spoken,
-            in_vain=sound if cured else self.minutes - clock,
+            spoken_for=spoken_for,
+            in_vain=on_sound if cured else self.minutes - clock,
         )
         self.steps.append(step)
         if not self.stand.left:
             self.over = RIGHT
         return step
 
-    def _spoken(self, cause: str, sides: Sequence[Side]) -> tuple[float, bool]:
+    def _spoken_for(self, cause: str, sides: Sequence[Side]) -> tuple[float, bool]:
         """Return how likely a cause is on the likeliest of these sides, and whether anything spoke for it there."""
         chances = self.ranked()
         found = [(chances[cause, side], raised(self._opening[cause, side], chances[cause, side])) for side in sides]
@@ -237,16 +246,25 @@ class Round:
 
     def _put_right(self, cause: str, sides: Sequence[Side]) -> float:
         """Put a cause right on these sides in one job; return the minutes of the work on a side that was sound."""
-        work, at_once, sound = self.base.causes[cause].minutes, self.base.causes[cause].both_sides, 0.0
+        page, on_sound = self.base.causes[cause], 0.0
+        at_once = page.both_sides
         for number, side in enumerate(sides):
             cured = self.stand.put_right(cause, side)
-            if number:
-                self.stand.minutes -= RETEST + (work if at_once else 0.0)
-            sound += 0.0 if cured or at_once else work
-        return sound
+            if number:  # no second trial run, and no second job where the page's minutes are for both
+                self.stand.minutes -= RETEST + (page.minutes if at_once else 0.0)
+            on_sound += 0.0 if cured or at_once else page.minutes
+        return on_sound
+
+    def _outcome(self, still: Sequence[Sided]) -> str:
+        """Return what a repair did, by what is left and what the rider still notices."""
+        if not self.stand.left:
+            return GONE
+        if still:
+            return NOT_GONE
+        return UNNOTICED if trouble(self.stand.view) < NOTICED else ROUGH
 
     def _still(self) -> tuple[Sided, ...]:
-        """Return what the rider perceives now, what he complained of first; it is known from then on."""
+        """Return what the rider notices now, what he complained of first; that is known from then on."""
         base = self.base
         rides = {sign.id for sign in base.signs.values() if sign.seen_by == base.persons[0]} & UNASKED
         seen = sensed(self.stand.view, rides | {sign for sign, _ in self.complaint})
@@ -271,24 +289,15 @@ class Round:
         """End without a cause."""
         self.over = GIVEN_UP
 
-    def told(self, key: Sided) -> str:
-        """Return a sign in a rider's plain words."""
-        return fill(self.base.signs[key[0]].plain, key[1])
-
-    def _stages(self) -> tuple[int, ...]:
-        return tuple(
-            sorted({self.base.order_of(self.base.checks[one.id].place) for one in self.steps if one.kind == DO})
-        )
-
-    def warn_anew(self) -> None:
+    def caution_again(self) -> None:
         """Show every caution in full once more: who goes on another day has not just read it."""
         self._cautioned.clear()
 
-    def _new(self, cautions: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    def _cautions(self, names: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Return the cautions that were not shown before, and the others."""
-        fresh = tuple(one for one in cautions if one not in self._cautioned)
+        fresh = tuple(one for one in names if one not in self._cautioned)
         self._cautioned.update(fresh)
-        return fresh, tuple(one for one in cautions if one not in fresh)
+        return fresh, tuple(one for one in names if one not in fresh)
 
 
 def _why_not(check: Check, side: Side, here: Scene) -> str:

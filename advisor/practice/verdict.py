@@ -2,13 +2,15 @@
 
 import math
 from collections.abc import Mapping, Sequence
+from typing import TypeVar
 
 import msgspec
+from msgspec.structs import replace
 
 from advisor.observer.bike_view import view
 from advisor.observer.senses import sensed
 from advisor.plan.deciding import settling
-from advisor.practice.round import DO, FIX, HALF, RIGHT, Round, Step
+from advisor.practice.round import CHECK, FIX, GIVEN_UP, RIGHT, WRONG, Round, Step
 from advisor.rulebase.model import Check, Rulebase
 from advisor.scoring.game import Move, play
 from advisor.scoring.hidden_bikes import cause_of
@@ -17,13 +19,18 @@ from advisor.sides import Side, Sided, either, fill
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import plant
 
-MUCH, LITTLE = 1.0, 0.15  # bits of odds from which a check told much of the fault, or anything: judgement
-MANY, FEW = 5, 2  # points of the per cent as they are shown, without which it did not: judgement
-ALL = "it all: this settles it"
+# How a round ended, beside the outcomes of a round: the right cause on the wrong side was named, or put right.
+WRONG_SIDE, CURED = "wrong side", "cured"
+ALL, MUCH, LITTLE, NOTHING = "all", "much", "little", "nothing"  # how much a check told of the fault
+MISLED, MISLED_A_LITTLE = "misled", "misled a little"
+MUCH_BITS, LITTLE_BITS = 1.0, 0.15  # of odds, from which a check told much, or anything: judgement
+MUCH_POINTS, LITTLE_POINTS = 5, 2  # of the per cent as they are shown, without which it did not: judgement
+LONGER, LOST, LOST_TOO, NOT_ALL = "longer", "lost", "lost too", "not all"  # why the planner's order is none to follow
 GOOD_MINUTES = 90.0  # beyond which no order is called good: judgement
-MOST_LOOKS = 4
+MOST_LOOKS = 4  # signs by which a planted fault is described
 OFTEN = 0.5
 HOW_BAD = ((0.75, "severe"), (0.5, "plain to find"), (0.0, "slight"))
+M = TypeVar("M", bound=Move)
 
 
 class Planted(msgspec.Struct, frozen=True, kw_only=True):
@@ -46,22 +53,31 @@ class Heard(Move, frozen=True):
     says: str = ""
 
 
+class Early(msgspec.Struct, frozen=True, kw_only=True):
+    """The first check that came before its turn: the stage that comes before it, why, and if a fault lay there."""
+
+    step: Step
+    stage: str
+    reason: str
+    there: bool
+
+
 class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """How a round ended. Minutes are those to the cause, of the apprentice and of the planner.
 
     Repairs that were right are left out of them, but for blind ones: those were how it was looked for.
 
-    `early` is the first check that came before its turn, with the stage that comes before it and why; `in_vain` are
-    the repairs on something sound, `blind` the right ones for which nothing had spoken; `guessed` whether a cause was
-    acted on with nothing looked at, `wrong_side` a right fault on the wrong side (put right there, it may be cured).
+    `told_nothing` are the checks that did not; `in_vain` the repairs on something sound, `blind` the right ones for
+    which nothing had spoken; `guessed` whether a cause was acted on with nothing looked at, `wrong_side` a right fault
+    on the wrong side (put right there, it may be cured).
     """
 
     outcome: str
     planted: tuple[Planted, ...]
     steps: tuple[Step, ...]
     minutes: float
-    early: tuple[Step, str, str, bool] | None
-    idle: tuple[Step, ...]
+    early: Early | None
+    told_nothing: tuple[Step, ...]
     in_vain: tuple[Step, ...]
     blind: tuple[Step, ...]
     plan: tuple[Heard, ...]
@@ -69,6 +85,13 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     plan_found: bool
     wrong_side: bool
     guessed: bool
+
+    @property
+    def ending(self) -> str:
+        """How it ended: the outcome, CURED on the wrong side, or WRONG_SIDE."""
+        if self.outcome == RIGHT:
+            return CURED if self.wrong_side else RIGHT
+        return WRONG_SIDE if self.outcome == WRONG and self.wrong_side else self.outcome
 
     @property
     def found(self) -> bool:
@@ -81,51 +104,69 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
         return self.found and not self.blind and self.minutes < self.plan_minutes
 
     @property
+    def plan_in_vain(self) -> int:
+        """How many repairs the planner did on something sound."""
+        return sum(one.kind == FIX and not one.right for one in self.plan)
+
+    @property
     def good_order(self) -> bool:
         """Whether the planner found all, put right nothing in vain, and took no longer than is good."""
-        in_vain = any(one.kind == "fix" and not one.right for one in self.plan)
-        return self.plan_found and not in_vain and self.plan_minutes <= GOOD_MINUTES and not self.beaten
+        return self.plan_found and not self.plan_in_vain and self.plan_minutes <= GOOD_MINUTES and not self.beaten
+
+    @property
+    def plan_failed(self) -> str:
+        """Why the planner's order is none to follow, besides its repairs in vain: '' where these are all, or it is."""
+        if not self.plan_found:
+            return NOT_ALL if self.found else LOST_TOO
+        if self.good_order or self.plan_in_vain:
+            return ""
+        return LONGER if self.beaten else LOST if self.found else LOST_TOO
 
 
 def told(step: Step) -> str:
-    """Return in words how much a check told of the fault: by its odds, and by the per cent that stand beside it."""
+    """Return how much a check told of the fault: by its odds, and by the per cent that stand beside it."""
     if step.settled:
         return ALL
-    bits, points = raised(*step.given), round(100 * step.given[1]) - round(100 * step.given[0])
-    if abs(bits) >= MUCH and abs(points) >= MANY:
-        return "much" if bits > 0 else "misled"
-    if abs(bits) >= LITTLE and abs(points) >= FEW:
-        return "little" if bits > 0 else "misled a little"
-    return "nothing"
+    before, after = step.chances
+    bits, points = raised(before, after), round(100 * after) - round(100 * before)
+    if abs(bits) >= MUCH_BITS and abs(points) >= MUCH_POINTS:
+        return MUCH if bits > 0 else MISLED
+    if abs(bits) >= LITTLE_BITS and abs(points) >= LITTLE_POINTS:
+        return LITTLE if bits > 0 else MISLED_A_LITTLE
+    return NOTHING
 
 
-def verdict(now: Round) -> Verdict:
-    """Return how an ended round went; the planner is let loose on the same bike as it came in."""
-    stand = now.fresh_stand()
+def verdict(round_: Round) -> Verdict:
+    """Return how a round went that is over; the planner is let loose on the same bike as it came in."""
+    stand = round_.fresh_stand()
     stand.complain()
     moves = play(stand)
-    repairs = [one for one in now.steps if one.kind == FIX]
+    repairs = [one for one in round_.steps if one.kind == FIX]
     right = [one for one in repairs if one.right]
-    found = {key for one in right for key in one.cured} | (set(now.named) & set(now.hidden.causes))
+    found = {key for one in right for key in one.cured} | (set(round_.named) & set(round_.hidden.causes))
     known = sum(one.minutes - one.in_vain for one in right if not one.blind)
-    planned = sum(one.minutes for one in moves if not (one.kind == "fix" and one.right))
-    sides_aside = {cause for cause, _ in now.hidden.causes}
     return Verdict(
-        outcome=now.over,
-        planted=tuple(_planted(fault, now, found) for fault in now.hidden.faults),
-        steps=tuple(now.steps),
-        minutes=now.minutes - known,
-        early=_early(now),
-        idle=tuple(one for one in now.steps if one.kind == DO and told(one) == "nothing"),
+        outcome=round_.over,
+        planted=tuple(_planted(fault, round_, found) for fault in round_.hidden.faults),
+        steps=tuple(round_.steps),
+        minutes=round_.minutes - known,
+        early=_early(round_),
+        told_nothing=tuple(one for one in round_.steps if one.kind == CHECK and told(one) == NOTHING),
         in_vain=tuple(one for one in repairs if one.in_vain),
         blind=tuple(one for one in right if one.blind),
         plan=_heard(moves, stand.heard),
-        plan_minutes=planned,
+        plan_minutes=sum(one.minutes for one in moves if not (one.kind == FIX and one.right)),
         plan_found=not stand.left,
-        wrong_side=any(one.wrong_side for one in right)
-        or (now.over not in {RIGHT, HALF} and any(cause in sides_aside for cause, _ in now.named)),
-        guessed=bool(now.named or right) and all(one.kind == FIX for one in now.steps),
+        wrong_side=_on_wrong_side(round_, right),
+        guessed=bool(round_.named or right) and all(one.kind == FIX for one in round_.steps),
     )
+
+
+def _on_wrong_side(round_: Round, right: Sequence[Step]) -> bool:
+    """Whether a fault was put right, or named, on the side that it was not on."""
+    hidden = {cause for cause, _ in round_.hidden.causes}
+    misnamed = round_.over in {WRONG, GIVEN_UP} and any(cause in hidden for cause, _ in round_.named)
+    return misnamed or any(one.wrong_side for one in right)
 
 
 def _heard(moves: Sequence[Move], heard: Mapping[float, str]) -> tuple[Heard, ...]:
@@ -133,25 +174,52 @@ def _heard(moves: Sequence[Move], heard: Mapping[float, str]) -> tuple[Heard, ..
     found, clock = [], 0.0
     for one in moves:
         clock += one.minutes
-        says = next((text for at, text in heard.items() if math.isclose(at, clock)), "") if one.kind == "check" else ""
+        says = next((text for at, text in heard.items() if math.isclose(at, clock)), "") if one.kind == CHECK else ""
         found.append(Heard(one.kind, one.name, one.side, one.right, one.minutes, says))
     return tuple(found)
 
 
-def _planted(fault: tuple[str, Side, float], now: Round, found: set[Sided]) -> Planted:
+def looks_together(moves: Sequence[M], base: Rulebase) -> list[tuple[M, int]]:
+    """Return the moves with how often each was done: a look that is taken once more before a repair is one."""
+    found: list[tuple[M, int]] = []
+    for one in moves:
+        before, times = found[-1] if found else (None, 0)
+        again = before is not None and one.kind == "settle" and _looked(before, base) == _looked(one, base)
+        if again and before and (before.kind == CHECK or (before.name, before.side) == (one.name, one.side)):
+            found[-1] = replace(one, minutes=before.minutes + one.minutes), times + 1
+        else:
+            found.append((one, 1))
+    return found
+
+
+def _looked(move: Move, base: Rulebase) -> Sided | None:
+    """Return the check that a move does, on its side; None for a repair."""
+    if move.kind == FIX:
+        return None
+    check = base.checks[move.name if move.kind == CHECK else base.causes[move.name].settled_by]
+    return check.id, move.side if check.sided else None
+
+
+def _planted(fault: tuple[str, Side, float], round_: Round, found: set[Sided]) -> Planted:
     (cause, side), severity = cause_of(fault), fault[2]
-    page, base = now.base.causes[cause], now.base
+    base = round_.base
+    page = base.causes[cause]
     return Planted(
         cause=cause,
         side=side,
         title=fill(page.title, side),
-        bad=next(word for least, word in HOW_BAD if severity >= least),
-        stage=_stage(base.order_of(page.place), base),
+        bad=how_bad(severity),
+        stage=base.areas[min(base.order_of(page.place), len(base.areas) - 1)].title,
         looks=looks(*fault, base),
         reason=either(page.reason, side),
         settled_by=fill(base.checks[page.settled_by].title, side),
         found=(cause, side) in found,
     )
+
+
+def how_bad(severity: float) -> str:
+    """Return a severity (0 to 1) in words."""
+    return next(word for least, word in HOW_BAD if severity >= least)
 
 
 def looks(cause: str, side: Side, severity: float, base: Rulebase) -> tuple[str, ...]:
@@ -167,8 +235,30 @@ def looks(cause: str, side: Side, severity: float, base: Rulebase) -> tuple[str,
     return tuple(dict.fromkeys(fill(base.signs[sign].plain, at) for sign, at in there))[:MOST_LOOKS]
 
 
-def _stage(place: int, base: Rulebase) -> str:
-    return base.areas[min(place, len(base.areas) - 1)].title
+def _early(round_: Round) -> Early | None:
+    """Return the first check before which an earlier stage was left out that mattered.
+
+    That is a stage in which a fault lay, or any, where balance was read that relies on it.
+    """
+    base = round_.base
+    faulty = {base.order_of(base.causes[cause].place) for cause, _ in round_.hidden.causes}
+    seen: set[int] = set()
+    late: tuple[Step, int] | None = None
+    for step in round_.steps:
+        if step.kind != CHECK or not _relies(base.checks[step.id], base):
+            continue
+        place = base.order_of(base.checks[step.id].place)
+        missing = [stage for stage in range(place) if stage not in seen and base.areas[stage].items]
+        own = [stage for stage in missing if stage in faulty]
+        if own or (base.areas[place].relies and missing and late is None):
+            late = step, (own or missing)[0]
+        if own:
+            break
+        seen.add(place)
+    if late is None:
+        return None
+    area = base.areas[late[1]]
+    return Early(step=late[0], stage=area.title, reason=area.reason, there=late[1] in faulty)
 
 
 def _relies(check: Check, base: Rulebase) -> bool:
@@ -179,29 +269,3 @@ def _relies(check: Check, base: Rulebase) -> bool:
     area = base.areas[place]
     signs = {shown.sign for outcome in check.outcomes for shown in outcome.shows}
     return bool(area.items) or bool((signs | set(check.takes)) & set(area.relies))
-
-
-def _early(now: Round) -> tuple[Step, str, str, bool] | None:
-    """Return the first check before which an earlier stage was left out that mattered.
-
-    That is a stage in which a fault lay, or any, where balance was read that relies on it.
-    """
-    base = now.base
-    faulty = {base.order_of(base.causes[cause].place) for cause, _ in now.hidden.causes}
-    asked = [one for one in now.steps if one.kind == DO and _relies(base.checks[one.id], base)]
-    seen: set[int] = set()
-    late: tuple[Step, int] | None = None
-    for step in asked:
-        place = base.order_of(base.checks[step.id].place)
-        missing = [stage for stage in range(place) if stage not in seen and base.areas[stage].items]
-        own = [stage for stage in missing if stage in faulty]
-        relies = place < len(base.areas) and bool(base.areas[place].relies)
-        if own or (relies and missing and late is None):
-            late = step, (own or missing)[0]
-        if own:
-            break
-        seen.add(place)
-    if late is None:
-        return None
-    area = base.areas[late[1]]
-    return late[0], area.title, area.reason, late[1] in faulty

@@ -73,6 +73,7 @@ class Joint:
         self.whole = self.marginals(self.weights)
         self.uncertainty = {cause: _bits(chance) for cause, chance in self.whole.items()}
         self._folded: dict[tuple[int, ...], list[float]] = {}
+        self._shown_by: dict[Sided, list[int]] = {}
 
     def _raked(self, weights: list[float]) -> list[float]:
         """Return the distribution with each suspect as likely as the exact ranking says.
@@ -109,10 +110,18 @@ class Joint:
         return chances
 
     def _background(self, leaky: Leaky) -> float:
-        absent, alone = 1 - leaky.leak, self.alone
-        for cause, strength in leaky.strengths.items():
-            absent *= 1 - strength * alone[cause]
-        return absent
+        alone = self.alone
+        return prod([1 - strength * alone[cause] for cause, strength in leaky.strengths.items()], start=1 - leaky.leak)
+
+    def uncertain(self, signs: Iterable[Sided]) -> float:
+        """Return the bits that are uncertain of the suspects which show any of these signs, each suspect by itself."""
+        shown: set[int] = set()
+        for key in signs:
+            if key not in self._shown_by:
+                strengths = self.ranking.network.signs[key].strengths
+                self._shown_by[key] = [cause for cause in self.suspects if cause in strengths]
+            shown.update(self._shown_by[key])
+        return sum(self.uncertainty[cause] for cause in self.suspects if cause in shown)
 
     def linked(self, signs: Iterable[Leaky]) -> tuple[int, ...]:
         """Return the suspects that show any of these signs, in their order."""

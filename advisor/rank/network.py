@@ -18,7 +18,7 @@ part of each strength and of the leak; `a little` is a noisy-OR of what is left,
 """
 
 import math
-from collections.abc import Collection
+from collections.abc import Collection, Iterator, Mapping
 
 import msgspec
 
@@ -88,11 +88,15 @@ class Grades(msgspec.Struct, frozen=True):
 
 
 class Settled(msgspec.Struct, frozen=True):
-    """One outcome of a check on its real side: its words, the side to show, and what it says of signs."""
+    """One outcome of a check on its real side: its words, the side to show, and what it says of signs.
+
+    `trust` is how far it is believed of each sign.
+    """
 
     says: str
     side: Side
-    findings: dict[Sided, "Finding"]
+    states: dict[Sided, bool]
+    trust: dict[Sided, Trust]
 
 
 class Network(msgspec.Struct, frozen=True):
@@ -139,7 +143,10 @@ class Network(msgspec.Struct, frozen=True):
         """Return the report of any sign, seen or not, far over its limit or a little, by somebody trusted so far."""
         if not seen:
             return Finding(self.believed(sign.not_seen(self.unseen), trust), seen, trust)
-        whole, far = self.believed(sign, trust), self.believed(sign.far(self.grades), trust)
+        whole = self.believed(sign, trust)
+        if not grade:
+            return Finding(whole, seen, trust)
+        far = self.believed(sign.far(self.grades), trust)
         if grade == LITTLE:
             return Finding(whole.short_of(far), seen, trust, grade=grade, not_far=far)
         return Finding(far if grade == FAR else whole, seen, trust, grade=grade)
@@ -168,6 +175,27 @@ class Finding(msgspec.Struct, frozen=True):
         """What this finding says is not there."""
         own = () if self.seen else (self.leaky,)
         return own if self.not_far is None else (*own, self.not_far)
+
+
+class Reports(Mapping[Sided, Finding]):
+    """Reports of signs, each worked out when it is asked for: most checks are passed over for what they are."""
+
+    __slots__ = ("_network", "_trust", "states")
+
+    def __init__(self, network: Network, states: dict[Sided, bool], trust: Mapping[Sided, Trust]) -> None:
+        """Take each sign's state, and how far its report is trusted."""
+        self.states = states
+        self._network = network
+        self._trust = trust
+
+    def __getitem__(self, key: Sided) -> Finding:
+        return self._network.report(key, self._trust[key], seen=self.states[key])
+
+    def __iter__(self) -> Iterator[Sided]:
+        return iter(self.states)
+
+    def __len__(self) -> int:
+        return len(self.states)
 
 
 def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Network:

@@ -96,6 +96,15 @@ class Ranking:
         """Whether any of these signs is a vague one, or a kind of one that is reported."""
         return not (self._below.isdisjoint(keys) and self.network.kinds.keys().isdisjoint(keys))
 
+    def touched(self, keys: Collection[Sided]) -> set[Sided]:
+        """Return the signs whose causes may count otherwise once these signs are known: vague ones with all below."""
+        kinds = self.network.kinds
+        found = {*keys, *(kind for key in keys for kind in kinds.get(key, ()))}
+        for key in self.reports:
+            if key in kinds and not found.isdisjoint(kinds[key]):
+                found |= {key, *kinds[key]}
+        return found
+
     def only_leak(self, key: Sided) -> float:
         """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""
         finding = self.findings[key]

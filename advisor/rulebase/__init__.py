@@ -1,6 +1,6 @@
 """The rule base: pages of YAML in, one frozen `Rulebase` out, or every mistake at once."""
 
-from advisor.rulebase.load import load
+from advisor.rulebase.load import load, load_rules
 from advisor.rulebase.model import Rulebase
 
-__all__ = ["Rulebase", "load"]
+__all__ = ["Rulebase", "load", "load_rules"]

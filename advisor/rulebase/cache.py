@@ -2,23 +2,26 @@
 
 Reading the pages takes far longer than anything else a diagnosis does. The kept file holds every page's
 bytes and this package's own code for reading them, and serves only while they are the same; so a stale
-copy is never used, and a damaged one is read over. Nothing here may fail: without a cache the rule base
-is simply read again.
+copy is never used, and a damaged one is read over. What a diagnosis needs beside the pages is kept by a stamp of all of
+them instead, their sizes and times: while these are the same, as build tools and version control have it, the pages
+need not be read. Nothing here may fail: without a cache the rule base is simply read again.
 
-A kept file: the CRC-32 of all that follows, the length of the source, the source, the rule base as MessagePack.
+A kept file: the CRC-32 of all that follows, the length of the source, the source, what was made of it as MessagePack.
 (A cryptographic hash would serve as a key too, but loading one takes longer than comparing the source.)
 """
 
 import contextlib
 import os
 import struct
+import time
 import zlib
+from collections.abc import Iterable
 from pathlib import Path
+from typing import TypeVar
 
 import msgspec
 
-from advisor.places import PACKAGE
-from advisor.rulebase.model import Rulebase
+from advisor.places import PACKAGE, cache_folder
 
 CODE = (
     "yaml_nodes.py",
@@ -32,13 +35,12 @@ CODE = (
     "rulebase/advised.py",
     "rulebase/whole.py",
 )
-KEEP, HEAD = 8, struct.Struct("<IQ")
-
-
-def folder() -> Path:
-    """Return the folder that holds compiled rule bases (XDG Base Directory Specification, version 0.8)."""
-    home = os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache"
-    return Path(home) / "tuneup-advisor"
+T = TypeVar("T", bound=msgspec.Struct)
+Files = list[tuple[str, os.stat_result]]
+KEEP, HEAD = 16, struct.Struct("<IQ")
+SETTLED = (
+    3.0  # s without a change before a file's times are trusted: two changes within one tick of its clock look alike
+)
 
 
 def source(pages: list[tuple[str, bytes]]) -> bytes:
@@ -49,35 +51,55 @@ def source(pages: list[tuple[str, bytes]]) -> bytes:
     return b"".join(parts)
 
 
+def code_of(names: Iterable[str]) -> Files:
+    """Return the modules of this package of these names, and those that read pages, with their sizes and times.
+
+    Asked for when a module is imported, it tells of the code that runs, not of what an upgrade has put in its place.
+    """
+    return [(str(path), path.stat()) for path in (PACKAGE / name for name in (*CODE, *names))]
+
+
+def stamp(files: Iterable[tuple[str, os.stat_result]]) -> bytes:
+    """Return the size and the times of pages, and of the code that reads them; b'' where one changed just now.
+
+    The time of the last change of status cannot be set by hand, so a file that was put back with its old time differs.
+    """
+    found = list(files)
+    if max(max(one.st_mtime, one.st_ctime) for _, one in found) > time.time() - SETTLED:
+        return b""
+    lines = [f"{path}\0{one.st_size} {one.st_mtime_ns} {one.st_ctime_ns} {one.st_ino}\0" for path, one in found]
+    return "".join(lines).encode(errors="surrogateescape")
+
+
 def _place(made_from: bytes) -> Path:
-    return folder() / f"{zlib.crc32(made_from):08x}.rules"
+    return cache_folder() / f"{zlib.crc32(made_from):08x}.rules"
 
 
-def fetch(made_from: bytes) -> Rulebase | None:
-    """Return the rule base kept for this source, or None when there is none or it cannot be read."""
+def fetch(made_from: bytes, kind: type[T]) -> T | None:
+    """Return what is kept for this source or stamp, or None when there is nothing or it cannot be read."""
     try:
         path = _place(made_from)
-        data = path.read_bytes() if path.is_file() else b""
+        data = memoryview(path.read_bytes() if path.is_file() else b"")
         if len(data) < HEAD.size:
             return None
         sum_, length = HEAD.unpack_from(data)
         # The decoder trusts its input too far to be given a damaged file.
         if zlib.crc32(data[4:]) != sum_ or data[HEAD.size : HEAD.size + length] != made_from:
             return None
-        return msgspec.msgpack.decode(data[HEAD.size + length :], type=Rulebase)
+        return msgspec.msgpack.decode(data[HEAD.size + length :], type=kind)
     except (OSError, msgspec.MsgspecError, RuntimeError):  # RuntimeError: no home folder to be found
         return None
 
 
-def store(made_from: bytes, base: Rulebase) -> None:
-    """Keep the rule base, whole or not at all, and drop the oldest copies."""
+def store(made_from: bytes, thing: msgspec.Struct) -> None:
+    """Keep what was made from this source, whole or not at all, and drop the oldest copies."""
     with contextlib.suppress(OSError, RuntimeError):
-        home = folder()
+        home = cache_folder()
         home.mkdir(parents=True, exist_ok=True)
         place = _place(made_from)
         draft = place.with_suffix(f".{os.getpid()}.draft")
         try:
-            kept = HEAD.pack(0, len(made_from))[4:] + made_from + msgspec.msgpack.encode(base)
+            kept = HEAD.pack(0, len(made_from))[4:] + made_from + msgspec.msgpack.encode(thing)
             draft.write_bytes(struct.pack("<I", zlib.crc32(kept)) + kept)
             draft.replace(place)
         finally:

@@ -12,7 +12,7 @@ Logged = Literal["climbs", "drops", "hunts", "jumped", "in steps", "hangs"]  # w
 Bearing = Literal["this", "other", "none"]  # a side as a rule writes it: this side, the other side, no side
 
 
-class Record(msgspec.Struct, frozen=True, kw_only=True):
+class Record(msgspec.Struct, frozen=True, kw_only=True, array_like=True):  # kept without the names of its fields
     """A record with its place, so that every message can say where to look."""
 
     id: str
@@ -253,7 +253,7 @@ class PartIs(msgspec.Struct, frozen=True, tag="part"):
 Condition = SignIs | ReadingIs | PartIs
 
 
-class Shown(msgspec.Struct, frozen=True):
+class Shown(msgspec.Struct, frozen=True, array_like=True):
     """A sign that a rule or an outcome settles, and which way."""
 
     sign: str
@@ -280,7 +280,7 @@ class Rule(Record, frozen=True, kw_only=True):
     source: str = ""
 
 
-class Link(msgspec.Struct, frozen=True, kw_only=True):
+class Link(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
     """How often a cause shows a sign, and on which side. `either`: on one side or the other, half as often on each."""
 
     sign: str
@@ -319,7 +319,7 @@ class Cause(Record, frozen=True, kw_only=True):
     source: str
 
 
-class Outcome(msgspec.Struct, frozen=True, kw_only=True):
+class Outcome(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
     """One result that a check can have, and the signs that it settles.
 
     `either_side`: the outcome exists once for left and once for right (of a check done once).

@@ -67,7 +67,7 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
     """Return one sign, with defaults in place of what is wrong, so that what refers to it is still read."""
     need = ("title", "plain", "question", "sides", "seen by", "healthy")
     fields = node.fields(need=need, may=("also", "exclusive", "past", "kind of", "never with", "do"), what="a sign")
-    sided = optional(fields, "sides", _sided, False)  # noqa: FBT003 - the default of a yes/no field
+    sided = optional(fields, "sides", _sided, False)
     return Sign(
         id=name,
         file=node.file,
@@ -77,8 +77,8 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
         question=optional(fields, "question", Node.text, ""),
         also=optional(fields, "also", texts, ()),
         sided=sided,
-        exclusive=optional(fields, "exclusive", yes_no, False),  # noqa: FBT003 - as above
-        past=optional(fields, "past", yes_no, False),  # noqa: FBT003 - as above
+        exclusive=optional(fields, "exclusive", yes_no, False),
+        past=optional(fields, "past", yes_no, False),
         kind_of=optional(fields, "kind of", Node.text, ""),
         never_with=optional(fields, "never with", texts, ()),
         seen_by=optional(fields, "seen by", lambda one: one.word(persons, "person"), ""),
@@ -119,7 +119,7 @@ def reading(name: str, node: Node, units: dict[str, Unit], limits: dict[str, Lim
         line=node.line,
         title=optional(fields, "title", Node.text, ""),
         unit=unit,
-        sided=optional(fields, "sides", _sided, False),  # noqa: FBT003 - as above
+        sided=optional(fields, "sides", _sided, False),
         lowest=lowest,
         highest=highest,
         give=optional(fields, "trusted within", lambda one: _give(one, unit, units), 0.0) if unit else 0.0,
@@ -246,9 +246,9 @@ def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
         settled_by=known(fields["settled by"], names.checks, "check"),
         remedy=fields["remedy"].text(),
         minutes=_minutes(fields["minutes"]),
-        both_sides=optional(fields, BOTH_AT_ONCE, lambda one: _both_sides(one, sided), False),  # noqa: FBT003 - the default of a yes/no field
+        both_sides=optional(fields, BOTH_AT_ONCE, lambda one: _both_sides(one, sided), False),
         also_cures=optional(fields, "also cures", lambda one: known_list(one, names.causes, "cause"), ()),
-        new_parts=optional(fields, "new parts", yes_no, False),  # noqa: FBT003 - as above
+        new_parts=optional(fields, "new parts", yes_no, False),
         must_hold=known_list(fields["then must hold"], names.signs, "sign"),
         not_told_from=optional(fields, "not told from", lambda one: _alike(one, names), NO_PICTURE),
         cautions=optional(fields, "cautions", lambda one: _cautions(one, names), ()),

@@ -217,6 +217,17 @@ class Index:
         return max((self.weight[one] for one in near), default=max(self.weight.values(), default=1.0))
 
 
+_last: tuple[Rulebase, Index] | None = None
+
+
+def index_of(base: Rulebase) -> Index:
+    """Return the index of a rule base; the last one made is kept."""
+    global _last  # noqa: PLW0603 - one tuple, replaced as a whole, so that threads see either
+    if _last is None or _last[0] is not base:
+        _last = base, Index(base)
+    return _last[1]
+
+
 def _spelling(one: str, word: str, **_: object) -> float:
     """Return how near two words are in spelling, of 100: edits, and how they begin (rew is rev, and not screw)."""
     return (fuzz.ratio(one, word) + 100 * JaroWinkler.normalized_similarity(one, word)) / 2

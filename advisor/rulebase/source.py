@@ -1,5 +1,8 @@
 """Finds the pages of a rule base and sorts them by what they hold; a shop's own folder lies over the shipped one."""
 
+import contextlib
+import os
+from collections.abc import Iterator
 from pathlib import Path
 
 from advisor.errors import Problem
@@ -56,6 +59,20 @@ def belongs(page: Path, folder: Path) -> str:
     known = ", ".join(f"{name}.yaml" for name in SINGLE)
     kinds = ", ".join(f"{name}.yaml or {name}/" for name in KINDS if name != CAUSES)
     return f"a rule base has {known}, and in the folder of a place {CAUSES}/NAME.yaml, {kinds}"
+
+
+def times(folders: list[Path]) -> Iterator[tuple[str, os.stat_result]]:
+    """Yield each folder, and every file in it that may be a page, with its size and times; far quicker than reading."""
+    for folder in folders:
+        with contextlib.suppress(OSError):
+            yield str(folder), folder.stat()
+        for where, below, names in os.walk(folder):
+            below.sort()
+            for name in sorted(names):
+                if name.endswith(".yaml"):
+                    path = os.path.join(where, name)  # noqa: PTH118 - a Path for each would take most of the time
+                    with contextlib.suppress(OSError):  # a link to nothing
+                        yield path, os.stat(path)  # noqa: PTH116 - as above
 
 
 def contents(folders: list[Path]) -> list[tuple[str, bytes]]:

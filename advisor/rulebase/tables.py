@@ -265,8 +265,8 @@ def _cover(name: str, node: Node) -> Cover:
         line=node.line,
         title=optional(fields, "title", Node.text, ""),
         minutes=optional(fields, "minutes", Node.number, 0.0),
-        each_side=optional(fields, "each side", yes_no, False),  # noqa: FBT003 - the default of a yes/no field
-        shut_to_run=optional(fields, "shut to run", yes_no, False),  # noqa: FBT003 - as above
+        each_side=optional(fields, "each side", yes_no, False),
+        shut_to_run=optional(fields, "shut to run", yes_no, False),
     )
 
 

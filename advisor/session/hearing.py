@@ -2,15 +2,12 @@
 
 from collections import Counter
 from collections.abc import Iterable
-from functools import cached_property
 
 import msgspec
 
+from advisor.intake.sentence import MOST_UNDERSTOOD, understand
 from advisor.rulebase.model import Rulebase, SignIs
-from advisor.rulebase.search import Found, Index
-from advisor.sides import BOTH, Side, fill, sides_of
-
-MOST_UNDERSTOOD = 8  # more would not be read
+from advisor.sides import Side, fill
 
 
 class MayMean(msgspec.Struct, frozen=True, kw_only=True):
@@ -36,25 +33,9 @@ class Hearing:
             if isinstance(when, SignIs) and when.seen
         }
 
-    @cached_property
-    def index(self) -> Index:
-        """The words of all pages: it takes a third of a second, so only where words are told."""
-        return Index(self.base)
-
     def understood(self, sentence: str) -> list[MayMean]:
         """Return the signs that a sentence may mean, likeliest first; on both sides where none is said."""
-        said = {side for side in BOTH if side in sentence.lower().split()}
-        found = [
-            self._offered(page.id, side)
-            for page in self._signs(sentence)
-            for side in sides_of(self.base.signs[page.id].sided)
-            if side is None or not said or side in said
-        ]
-        return found[:MOST_UNDERSTOOD]
-
-    def _signs(self, sentence: str) -> list[Found]:
-        """Return the signs that a sentence mentions, else those that a search finds for its words."""
-        return (self.index.mentions(sentence, self.base) or self.index.search(sentence, ["sign"]))[:MOST_UNDERSTOOD]
+        return [self._offered(one.sign, one.side) for one in understand(sentence, self.base)]
 
     def _offered(self, name: str, side: Side) -> MayMean:
         sign = self.base.signs[name]

@@ -3,9 +3,9 @@
 from advisor.case import Bike, Means, SignReport
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
+from advisor.explain.which import find_cause_by_words
 from advisor.intake.caseout import case_text
 from advisor.report import RankedCause, Report
-from advisor.session.cause_called import cause_called
 from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRight, Read, RuledOut, Skipped, Told
 from advisor.session.hearing import Hearing, MayMean
 from advisor.session.next_question import Question, next_question
@@ -104,7 +104,7 @@ class Session:
 
     def cause(self, words: str) -> RankedCause:
         """Return a cause by its name or by plain words. Raises AdvisorError."""
-        return cause_called(words, self.report.causes, self.hearing)
+        return find_cause_by_words(self.report.causes, words, self.base)
 
     def as_case(self) -> str:
         """Return the session as the text of a case file."""

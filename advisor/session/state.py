@@ -76,26 +76,28 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: PLR0911 -
         case OfBike():
             return replace(case, bike=event.bike)
         case Told():
-            return replace(case, seen=_reported(case.seen, event.reports))
+            return replace(case, seen=_reported(case.seen, event.reports, base))
         case Read():
-            return replace(case, measured=_measured(case.measured, event.readings))
+            known = [one for one in event.readings if one.reading in base.readings]
+            return replace(case, measured=_measured(case.measured, known))
         case Answered():
             check = base.checks.get(event.check)  # the pages may have changed since then
             opened = open_after(check, event.side, case.opened, base) if check else case.opened
             done = (*case.not_again, (event.check, event.side)) if check else case.not_again
-            return replace(case, seen=_reported(case.seen, event.reports), opened=opened, not_again=done)
-        case Skipped():
+            return replace(case, seen=_reported(case.seen, event.reports, base), opened=opened, not_again=done)
+        case Skipped() if event.check in base.checks:
             return replace(case, not_again=(*case.not_again, (event.check, event.side)))
-        case RuledOut():
+        case RuledOut() if event.cause in base.causes:
             return replace(case, ruled_out=(*case.ruled_out, (event.cause, event.side)))
-        case PutRight():
+        case PutRight() if event.cause in base.causes:
             return put_right(case, event.cause, event.side, base)
     return case
 
 
-def _reported(seen: tuple[SignReport, ...], fresh: Sequence[SignReport]) -> tuple[SignReport, ...]:
+def _reported(seen: tuple[SignReport, ...], fresh: Sequence[SignReport], base: Rulebase) -> tuple[SignReport, ...]:
     keys = {(one.sign, one.side) for one in fresh}
-    return (*(one for one in seen if (one.sign, one.side) not in keys), *fresh)
+    known = (one for one in fresh if one.sign in base.signs)
+    return (*(one for one in seen if (one.sign, one.side) not in keys), *known)
 
 
 def _measured(taken: tuple[Measured, ...], fresh: Sequence[Measured]) -> tuple[Measured, ...]:

@@ -5,7 +5,6 @@ Two processes on one store wait for each other (SQLite's own locking). Threads o
 connection and take turns.
 """
 
-import os
 import shutil
 import sqlite3
 import tempfile
@@ -18,6 +17,7 @@ from pathlib import Path
 import msgspec
 
 from advisor.errors import AdvisorError
+from advisor.places import data_folder
 from advisor.session.events import Began, Event
 
 WAIT = 5.0  # s for another session's commit
@@ -35,9 +35,8 @@ class StoreError(AdvisorError):
 
 
 def default_path() -> Path:
-    """Return where sessions are kept (XDG Base Directory Specification, version 0.8)."""
-    home = os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share"
-    return Path(home) / "tuneup-advisor" / "sessions.sqlite"
+    """Return where sessions are kept."""
+    return data_folder() / "sessions.sqlite"
 
 
 class Store:

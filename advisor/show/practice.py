@@ -1,28 +1,20 @@
 """A practice round on a terminal: what the rider says, what can be done, what a check shows."""
 
-import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
+from functools import singledispatch
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.observer.readings_taken import SHEET
-from advisor.observer.taken_reading import Taken
-from advisor.practice.offers import Offer
-from advisor.practice.progress import Standing
-from advisor.practice.round import DO, Round, Step
-from advisor.quantities import convert
-from advisor.rulebase.model import Rulebase
+from advisor.practice import replies
+from advisor.practice.progress import Standing, Standings
+from advisor.practice.replies import CheckDone, OfferListed, RepairDone
+from advisor.show import lesson
 from advisor.show.screen import Rows, heading
+from advisor.show.taken_steps import MODEL, asked, cautions, found, items, note, reading
+from advisor.show.verdict import review
 from advisor.show.words import minutes
-from advisor.sides import Sided, fill, named
 
-PAGE = 12  # rows of a list at once
-MODEL = (
-    "A virtual bike. Its figures come from a model whose constants were set by hand: go by signs and by order, "
-    "less by magnitudes."
-)
-CONTENT = "I notice nothing. Look it over before I ride off with it."
 NEXT = "Next: a number of the list, list, know, fix or name."
 HELP = [
     ("3, 3 left", "the line with that number in the list shown last, on a side where it has two ('both' for both)"),
@@ -42,48 +34,58 @@ HELP = [
     ("stop", "leave; 'advisor practice --resume' goes on from there"),
     ("help, ?", "this list"),
 ]
+HOW_LEFT = {replies.INPUT_ENDED: "The input ended", replies.LEFT: "Left", replies.STOPPED: "\nStopped"}
+AFTER = {
+    "gone": "The rider is content: the trouble is gone.",
+    "not gone": "It is not gone. The rider now says:",
+    "unnoticed": "The rider notices nothing more. Sound to him is not proven: look whether all holds.",
+    "rough": "The rider notices nothing more, but it does not run as it should.",
+}
 
 
-def note(text: str) -> Rows:
-    """Return a line in the background."""
-    return Rows([("", Text(text, style="dim"))], label=0)
+@singledispatch
+def drawn(reply: object) -> RenderableType:
+    """Return a reply of a practice round or of the lesson, ready to be printed."""
+    msg = f"no drawing for {type(reply).__name__}"
+    raise TypeError(msg)
 
 
-def again(now: Round) -> str:
-    """Return the command that brings the same bike again."""
-    area = f" --area {now.area}" if now.area else ""
-    return f"advisor practice --seed {now.seed} --level {now.level}{area}"
+drawn.register(review)
+drawn.register(lesson.opening)
+drawn.register(lesson.stage)
+drawn.register(lesson.example)
+drawn.register(lesson.no_example)
+drawn.register(lesson.ask)
+drawn.register(lesson.stopped)
+drawn.register(lesson.over)
 
 
-def opening(now: Round) -> Group:
-    """Return the opening screen."""
-    faults = "one or two faults" if now.level == "hard" else "one fault"
+@drawn.register
+def _(one: replies.Opening) -> Group:
+    faults = "one or two faults" if one.may_have_two else "one fault"
+    where = f" in {one.bike.area}" if one.bike.area else ""
+    workshop: list[RenderableType] = [heading("A WORKSHOP FOUND"), items(one.workshop)] if one.workshop else []
     return Group(
-        heading(f"PRACTICE, seed {now.seed}, {now.level}: {faults}{f' in {now.area}' if now.area else ''}"),
+        heading(f"PRACTICE, seed {one.bike.seed}, {one.bike.level}: {faults}{where}"),
         Rows([("", Text(MODEL, style="dim"))], label=2),
         Text(),
-        *_complaint(now),
+        heading("THE RIDER SAYS"),
+        items(one.rider),
+        *workshop,
     )
 
 
-def _complaint(now: Round) -> Iterator[RenderableType]:
-    """Yield what the rider says; and what somebody found, where no rider could notice that."""
-    rider = now.base.persons[0]
-    says = [now.told(one) for one in now.complaint if now.base.signs[one[0]].seen_by == rider]
-    found = [now.told(one) for one in now.complaint if now.base.signs[one[0]].seen_by != rider]
-    yield heading("THE RIDER SAYS")
-    yield Rows([("  -", Text(text)) for text in says or [CONTENT]], label=4)
-    if found:
-        yield heading("A WORKSHOP FOUND")
-        yield Rows([("  -", Text(text)) for text in found], label=4)
+@drawn.register
+def _(one: replies.LeftBefore) -> Rows:
+    again = one.bike.command
+    return _marked(
+        f"This bike was left half-way: {again} --resume goes on with it; the first step here starts it again."
+    )
 
 
-def stages(counts: Sequence[int], base: Rulebase) -> Group:
-    """Return the stages with how many checks can be done in each."""
-    rows = [
-        (f"  {number}", Text(f"{area.title} ({count} checks)"))
-        for number, (area, count) in enumerate(zip(base.areas, counts, strict=True), start=1)
-    ]
+@drawn.register
+def _(one: replies.Stages) -> Group:
+    rows = [(f"  {stage.number}", Text(f"{stage.title} ({stage.checks} checks)")) for stage in one.stages]
     return Group(
         Text(),
         heading("WHERE TO LOOK, in the order in which it must be right"),
@@ -92,215 +94,167 @@ def stages(counts: Sequence[int], base: Rulebase) -> Group:
     )
 
 
-def offers(title: str, shown: Sequence[Offer], start: int) -> Group:
-    """Return one page of a list, numbered through."""
-    rows = []
-    page = shown[start : start + PAGE]
-    example = next((number for number, offer in enumerate(page, start=start + 1) if len(offer.sides) > 1), 0)
-    for number, offer in enumerate(page, start=start + 1):
-        sides = f"; {number} left or {number} right" if number == example else ""
-        price = minutes(offer.minutes) if offer.minutes else ""
-        behind = f" ({price}{sides})" if price else f" ({sides.removeprefix('; ')})" if sides else ""
-        rows.append((f"  {number:2}", Text(f"{offer.title}{behind}")))
-    rest = len(shown) - start - PAGE
-    last = f"A number chooses. {f'{rest} more: type more. ' if rest > 0 else ''}Back to the stages: list."
-    return Group(Text(), heading(title), Rows(rows, label=6), note(last))
+@drawn.register
+def _(one: replies.OfferList) -> Group:
+    example = next((offer.number for offer in one.offers if offer.sided), 0)
+    rows = [(f"  {offer.number:2}", Text(_offer(offer, example))) for offer in one.offers]
+    more = f"{one.more} more: type more. " if one.more else ""
+    return Group(
+        Text(),
+        heading(_list_title(one)),
+        Rows(rows, label=6),
+        note(f"A number chooses. {more}Back to the stages: list."),
+    )
 
 
-def cautions(texts: Sequence[str]) -> Rows:
-    """Return cautions that were not shown before."""
-    return Rows([("  !", Text(text, style="bold")) for text in texts], label=4)
+def _list_title(one: replies.OfferList) -> str:
+    if not one.stage:
+        return "WHICH OF THESE?"
+    return f"STAGE {one.stage}: {one.title}" if one.verb == "check" else f"{one.verb.upper()} WHICH? {one.title}"
 
 
-def step(done: Step, now: Round) -> Group:
-    """Return what a step showed."""
-    return Group(*_step(done, now), note(f"{minutes(now.minutes)} on the clock. {NEXT}"))
+def _offer(offer: OfferListed, example: int) -> str:
+    """Return a line of a list; the one that is the example says how a side is chosen."""
+    price = minutes(offer.minutes) if offer.minutes else ""
+    sides = f"{offer.number} left or {offer.number} right" if offer.number == example else ""
+    behind = "; ".join(filter(None, (price, sides)))
+    return f"{offer.title} ({behind})" if behind else offer.title
 
 
-def _step(done: Step, now: Round) -> Iterator[RenderableType]:
-    base = now.base
-    yield Text()
-    if done.kind == DO:
-        check = base.checks[done.id]
-        yield heading(f"{fill(check.title, done.side)} ({minutes(done.minutes)})")
-        yield from care(done.cautions, done.as_before, base)
-        yield Rows([("  -", Text(fill(one, done.side), style="dim")) for one in check.steps], label=4)
-        yield Rows([("  →", Text(done.says, style="bold"))], label=4)
-        yield Rows([("   ", Text(line)) for line in readings(done.readings, base)], label=4)
-        return
-    cause = base.causes[done.id]
-    yield heading(f"Put right: {repaired(done, base)} ({minutes(done.minutes)} with a run)")
-    yield from care(done.cautions, done.as_before, base)
-    yield Rows([("  -", Text(_on(cause.remedy, done), style="dim"))], label=4)
-    yield Rows([("  →", Text(_gone(done, now), style="bold"))], label=4)
-    yield Rows([("  -", Text(now.told(one))) for one in done.still], label=4)
+@drawn.register
+def _(one: replies.StepDone) -> Group:
+    return Group(Text(), *_step(one.step), note(f"{minutes(one.clock)} on the clock. {NEXT}"))
 
 
-def care(fresh: Sequence[str], before: Sequence[str], base: Rulebase) -> Iterator[RenderableType]:
-    """Yield the cautions of what is done: the fresh ones in full, those shown before by name."""
-    yield cautions([base.cautions[one].says for one in fresh])
-    if before:
-        names = ", ".join(one.replace("-", " ") for one in before)
-        yield Rows([("  !", Text(f"as before: {names}", style="bold"))], label=4)
+@singledispatch
+def _step(done: object) -> Iterator[RenderableType]:
+    msg = f"no drawing for {type(done).__name__}"
+    raise TypeError(msg)
 
 
-def repaired(done: Step, base: Rulebase) -> str:
-    """Return the title of a cause that was put right, on its side or on both."""
-    return _on(base.causes[done.id].title, done)
+@_step.register
+def _(done: CheckDone) -> Iterator[RenderableType]:
+    yield heading(f"{done.title} ({minutes(done.minutes)})")
+    yield from cautions(done.care)
+    yield items(done.how, "dim")
+    yield from found(done.says, done.readings)
 
 
-def _on(text: str, done: Step) -> str:
-    if not done.both:
-        return fill(text, done.side)
-    return text.replace("{side}", "left and right").replace("{other}", "other")
+@_step.register
+def _(done: RepairDone) -> Iterator[RenderableType]:
+    yield heading(f"Put right: {done.title} ({minutes(done.minutes)} with a run)")
+    yield from cautions(done.care)
+    yield items([done.how], "dim")
+    yield from found(_after(done))
+    yield items(done.still)
 
 
-def done_before(done: Step, now: Round) -> Group:
-    """Return that this was done already, what it gave then, and how to do it once more."""
-    base = now.base
-    lines: list[RenderableType] = [Text()]
-    if done.kind == DO:
-        lines += [
-            heading(f"Done already: {fill(base.checks[done.id].title, done.side)}"),
-            Rows([("  →", Text(done.says, style="bold"))], label=4),
-            Rows([("   ", Text(line)) for line in readings(done.readings, base)], label=4),
-        ]
-    else:
-        lines.append(heading(f"Put right already: {repaired(done, base)}"))
-    return Group(*lines, note(f"That took {minutes(done.minutes)}. Once more, for its minutes: again."))
+def _after(done: RepairDone) -> str:
+    again = "Stops and cables had been set around it, and were set again. " if done.set_again else ""
+    return f"{again}{AFTER[done.outcome]}"
 
 
-def sure(causes: Sequence[Sided], base: Rulebase) -> Rows:
-    """Return the question whether a cause that was not called by its own name is meant."""
-    titles = "; ".join(fill(base.causes[cause].title, side) for cause, side in causes)
-    return Rows([("", Text(f"Name '{titles}', and end with that? Say yes; anything else goes on."))], label=0)
+@drawn.register
+def _(one: replies.DoneBefore) -> Group:
+    last = note(f"That took {minutes(one.step.minutes)}. Once more, for its minutes: again.")
+    if isinstance(one.step, RepairDone):
+        return Group(Text(), heading(f"Put right already: {one.step.title}"), last)
+    done = one.step
+    return Group(Text(), heading(f"Done already: {done.title}"), *found(done.says, done.readings), last)
 
 
-def handbook(now: Round) -> Group:
-    """Return the bike's own figures."""
-    rows = [(f"  {now.base.figures[name].title}:", name) for name in SHEET]
+@drawn.register
+def _(one: replies.Known) -> Group:
+    rows = [("  told", Text(text)) for text in one.told] + [_known(step) for step in one.steps]
+    return Group(Text(), heading(f"KNOWN SO FAR, {minutes(one.clock)}"), Rows(rows, label=8))
+
+
+def _known(step: CheckDone | RepairDone) -> tuple[str, Text]:
+    if isinstance(step, RepairDone):
+        return "  fixed", Text(" ".join((f"{step.title}:", _after(step), *step.still)))
+    read = "; ".join(map(reading, step.readings))
+    return "  found", Text(f"{step.title}: {step.says}{f' {read}' if read else ''}")
+
+
+@drawn.register
+def _(one: replies.Clock) -> Text:
+    return Text(f"{minutes(one.clock)} on the clock, steps: {one.steps}.")
+
+
+@drawn.register
+def _(one: replies.Handbook) -> Group:
     return Group(
         Text(),
         heading("THE HANDBOOK OF THIS BIKE"),
-        Rows([("", Text(f"{title} {asked(name, '', now.base)}")) for title, name in rows], label=0),
+        Rows([("", Text(f"  {title}: {asked(figure)}")) for title, figure in one.figures], label=0),
         note("Each stands beside its reading too. Of what is not here the handbook says nothing."),
     )
 
 
-def asked(name: str, unit: str, base: Rulebase) -> str:
-    """Return what the virtual bike's handbook asks of a figure, in this unit ('' for its own); '' for nothing."""
-    if name not in SHEET:
-        return ""
-    low, high, own = SHEET[name]
-    ends = [_figure(convert(one, own, unit or own, base.units), 0.0) for one in (low, high)]
-    return f"{' to '.join(dict.fromkeys(ends))} {unit or own}"
-
-
-def _gone(done: Step, now: Round) -> str:
-    if done.set_anew:
-        return f"Stops and cables had been set around it, and were set again. {_after(done, now)}"
-    return _after(done, now)
-
-
-def _after(done: Step, now: Round) -> str:
-    if not now.stand.left:
-        return "The rider is content: the trouble is gone."
-    if done.still:
-        return "It is not gone. The rider now says:"
-    if done.quiet:
-        return "The rider notices nothing more. Sound to him is not proven: look whether all holds."
-    return "The rider notices nothing more, but it does not run as it should."
-
-
-def readings(taken: Mapping[str, Taken], base: Rulebase) -> list[str]:
-    """Return readings as they were taken: repeats by side, with the unit and stalls."""
-    lines = []
-    for name, one in taken.items():
-        asks = asked(name, one.unit, base)
-        lines.append(f"{base.readings[name].title} [{name}]: {_sides(one)}{f' (handbook: {asks})' if asks else ''}")
-    return lines
-
-
-def _sides(taken: Taken) -> str:
-    parts = []
-    for side in taken.values or {None: ()}:
-        figures = [_figure(value, taken.trusted) for value in taken.at(side)]
-        stalls = ["stalls"] * taken.stalls.get(side, 0)
-        unit = f" {taken.unit}" if figures and taken.unit else ""
-        said = f"{', '.join(figures)}{unit}{', ' if figures and stalls else ''}{', '.join(stalls)}"
-        parts.append(named(side or "", None) + (" " if side else "") + (said or "no figure, it does not run so"))
-    return "; ".join(parts)
-
-
-def _figure(value: float, trusted: float) -> str:
-    """Return a figure with three digits that count; one whose trust is known with that, as far as it goes."""
-    value = value or 0.0  # no minus zero
-    if trusted:
-        places = max(0, -math.floor(math.log10(trusted)))
-        return f"{value:.{places}f} ± {trusted:.1g}"
-    return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"  # noqa: PLR2004 - three figures that count
-
-
-def known(now: Round) -> Group:
-    """Return all that is known so far."""
-    rows = [("  told", Text(now.told(one))) for one in now.complaint]
-    for done in now.steps:
-        title = fill(now.base.checks[done.id].title, done.side) if done.kind == DO else repaired(done, now.base)
-        if done.kind == DO:
-            read = "; ".join(readings(done.readings, now.base))
-            rows.append(("  found", Text(f"{title}: {done.says}{f' {read}' if read else ''}")))
-        else:
-            rows.append(("  fixed", Text(f"{title}: {_gone(done, now)} {' '.join(map(now.told, done.still))}".strip())))
-    return Group(Text(), heading(f"KNOWN SO FAR, {minutes(now.minutes)}"), Rows(rows, label=8))
-
-
-def clock(now: Round) -> Text:
-    """Return the minutes so far."""
-    return Text(f"{minutes(now.minutes)} on the clock, steps: {len(now.steps)}.")
-
-
-def left(now: Round, how: str, *, kept: bool) -> Rows:
-    """Return the last lines of a round that was left before it was over; `kept` where its steps are."""
-    lines = [f"{how}: {minutes(now.minutes)}, steps: {len(now.steps)}; the fault was not named."]
-    lines += ["Go on from here: advisor practice --resume"] if kept else []
-    return Rows([("", Text(line)) for line in [*lines, f"The same bike from the start: {again(now)}"]], label=0)
-
-
-def left_before(now: Round) -> Rows:
-    """Return that this bike was left half-way before, and how to go on with it."""
-    text = f"This bike was left half-way: {again(now)} --resume goes on with it; the first step here starts it again."
-    return Rows([("!", Text(text))], label=2)
-
-
-def mistake(text: str) -> Rows:
-    """Return what is wrong with what was typed."""
-    return Rows([("!", Text(text))], label=2)
-
-
-def which_side(offer: Offer) -> Rows:
-    """Return the question for a side."""
-    return Rows([("", Text(f"{offer.title}: left, right or both?"))], label=0)
-
-
-def help_lines(now: Round) -> Group:  # noqa: ARG001 - as the others
-    """Return what may be typed."""
+@drawn.register
+def _(_: replies.Help) -> Group:
     return Group(Text(), heading("YOU MAY TYPE"), Rows([(f"  {word}", Text(text)) for word, text in HELP], label=17))
 
 
-def standings(rows: Sequence[Standing]) -> Group:
-    """Return the table of progress by area."""
-    lines = [f"  {'area':12} {'bikes':>5} {'found':>5} {'minutes':>8} {'planner':>8}  last five"]
-    lines += [
-        f"  {one.area:12} {one.bikes:5} {one.found:5} {_mean(one.minutes):>8} {_mean(one.planner):>8}  "
-        f"{' '.join(one.last)}"
-        for one in rows
-    ]
+@drawn.register
+def _(one: replies.AskSide) -> Rows:
+    return Rows([("", Text(f"{one.title}: left, right or both?"))], label=0)
+
+
+@drawn.register
+def _(one: replies.AskSure) -> Rows:
+    titles = "; ".join(one.titles)
+    return Rows([("", Text(f"Name '{titles}', and end with that? Say yes; anything else goes on."))], label=0)
+
+
+@drawn.register
+def _(one: replies.Mistake) -> Rows:
+    return _marked(one.text)
+
+
+def _marked(text: str) -> Rows:
+    return Rows([("!", Text(text))], label=2)
+
+
+@drawn.register
+def _(one: replies.FileTrouble) -> Text:
+    return Text(f"! {one.text}")
+
+
+@drawn.register
+def _(_: replies.ShownBefore) -> Text:
+    return Text("This bike's answer was shown before: --progress goes by the first time.", style="dim")
+
+
+@drawn.register
+def _(_: replies.Over) -> Group:
+    return Group()
+
+
+@drawn.register
+def _(one: replies.Left) -> Rows:
+    lines = [f"{HOW_LEFT[one.how]}: {minutes(one.clock)}, steps: {one.steps}; the fault was not named."]
+    lines += ["Go on from here: advisor practice --resume"] if one.kept else []
+    return Rows([("", Text(line)) for line in [*lines, f"The same bike from the start: {one.bike.command}"]], label=0)
+
+
+@drawn.register
+def _(one: Standings) -> RenderableType:
+    if not one.rows:
+        return Text("No bike has been practised on yet. Begin with: advisor practice --level easy")
     return Group(
         heading("PRACTICE SO FAR"),
-        Rows([("", Text(line)) for line in lines], label=0),
+        Rows([("", Text(line)) for line in _table(one.rows)], label=0),
         note("Minutes are means, to the cause, over the bikes found. A bike counts the first time only."),
         note("+ found, - not, ? guessed with nothing looked at; newest last."),
     )
+
+
+def _table(rows: Sequence[Standing]) -> Iterator[str]:
+    yield f"  {'area':12} {'bikes':>5} {'found':>5} {'minutes':>8} {'planner':>8}  last five"
+    for one in rows:
+        mean = f"{_mean(one.minutes):>8} {_mean(one.planner):>8}"
+        yield f"  {one.area:12} {one.bikes:5} {one.found:5} {mean}  {' '.join(one.last)}"
 
 
 def _mean(figure: float | None) -> str:

@@ -1,8 +1,11 @@
 """Draws scores: how often a hidden fault is found, how far the probabilities can be believed, what is never found."""
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
+import msgspec
+import pandas as pd
+from msgspec import Struct
+from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
 
@@ -10,12 +13,6 @@ from advisor.scoring.resolved import ALONE, CODINGS, share
 from advisor.scoring.stand import OPENING
 from advisor.show.screen import Rows, heading
 from advisor.show.words import per_cent
-
-if TYPE_CHECKING:
-    import pandas as pd
-    from msgspec import Struct
-    from rich.console import RenderableType
-
 
 Z = 1.96  # for 95 %
 MOST_SHOWN = 12
@@ -32,15 +29,12 @@ def interval(hits: int, of: int) -> tuple[float, float]:
     return max(middle - half, 0.0), min(middle + half, 1.0)
 
 
-def frame(rows: Sequence["Struct"]) -> "pd.DataFrame":
+def frame(rows: Sequence[Struct]) -> pd.DataFrame:
     """Return the rows as a table of pandas, one bike a line."""
-    import msgspec  # noqa: PLC0415 - only where a score is drawn
-    import pandas as pd  # noqa: PLC0415 - as above
-
     return pd.DataFrame([msgspec.structs.asdict(row) for row in rows])
 
 
-def scores(table: "pd.DataFrame", not_shown: dict[str, str]) -> Iterator["RenderableType"]:
+def scores(table: pd.DataFrame, not_shown: dict[str, str]) -> Iterator[RenderableType]:
     """Yield the whole report of a score."""
     yield Text(
         "Bikes from a model whose constants were set by hand: which faults are found and which are not means more than "
@@ -58,7 +52,7 @@ def _share(hits: "pd.Series[bool]") -> str:
     return f"{per_cent(float(hits.mean()))} ({per_cent(low)} to {per_cent(high)})" if len(hits) else "-"
 
 
-def _found(table: "pd.DataFrame") -> Iterator["RenderableType"]:
+def _found(table: pd.DataFrame) -> Iterator[RenderableType]:
     yield heading("\nAFTER THE OPENING READINGS (complaint, idle, columns and drops at idle and 2,500 rpm)")
     grid = Table(box=None, pad_edge=False)
     for name in ("bikes", "", "first", "in the first three"):
@@ -73,7 +67,7 @@ def _found(table: "pd.DataFrame") -> Iterator["RenderableType"]:
     yield grid
 
 
-def _planned(table: "pd.DataFrame") -> Iterator["RenderableType"]:
+def _planned(table: pd.DataFrame) -> Iterator[RenderableType]:
     if table.empty:
         return
     yield heading(f"\nWITH THE PLANNER'S CHECKS ({len(table)} of the bikes)")
@@ -87,9 +81,7 @@ def _planned(table: "pd.DataFrame") -> Iterator["RenderableType"]:
     yield Rows([(f"  {name}", Text(said)) for name, said in lines if len(minutes) or "minutes" not in name], label=30)
 
 
-def _calibration(table: "pd.DataFrame") -> Iterator["RenderableType"]:
-    import pandas as pd  # noqa: PLC0415 - only where a score is drawn
-
+def _calibration(table: pd.DataFrame) -> Iterator[RenderableType]:
     yield heading("\nHOW FAR ITS PROBABILITIES CAN BE BELIEVED (what is ranked first)")
     yield Text(
         "Among the faults that the model can have. 'As met' counts each bike as often as the pages say its faults are "
@@ -116,7 +108,7 @@ def _mean(values: "pd.Series[float]", weight: "pd.Series[float]") -> float:
     return float((values * weight).sum() / weight.sum())
 
 
-def _as_met(part: "pd.DataFrame") -> str:
+def _as_met(part: pd.DataFrame) -> str:
     """Return the share that is true with each bike by its weight, and its 95 % interval.
 
     The interval is that of so many bikes of equal weight as tell as much (Kish, Survey Sampling, 1965: from memory).
@@ -127,7 +119,7 @@ def _as_met(part: "pd.DataFrame") -> str:
     return f"{share:.0%} ({low:.0%} to {high:.0%})"
 
 
-def _confusion(table: "pd.DataFrame") -> Iterator["RenderableType"]:
+def _confusion(table: pd.DataFrame) -> Iterator[RenderableType]:
     missed = table[table.shows & (table.place > 1)]
     if missed.empty:
         return
@@ -137,7 +129,7 @@ def _confusion(table: "pd.DataFrame") -> Iterator["RenderableType"]:
     yield Rows(rows, label=8)
 
 
-def _never(table: "pd.DataFrame", not_shown: dict[str, str]) -> Iterator["RenderableType"]:
+def _never(table: pd.DataFrame, not_shown: dict[str, str]) -> Iterator[RenderableType]:
     by = table.groupby("fault")
     never = sorted(by.place.min()[lambda best: best > 3].index)  # noqa: PLR2004 - the first three
     silent = sorted(by.shows.mean()[lambda share: share == 0].index)
@@ -149,7 +141,7 @@ def _never(table: "pd.DataFrame", not_shown: dict[str, str]) -> Iterator["Render
     yield Rows([("  ", Text(", ".join(sorted(not_shown))))], label=2)
 
 
-def told(lessons: "pd.DataFrame") -> Iterator["RenderableType"]:
+def told(lessons: pd.DataFrame) -> Iterator[RenderableType]:
     """Yield which checks lead away from the fault on average, with what they said at worst, and which tell most."""
     by = lessons.groupby("check").bits.agg(["mean", "std", "count"]).fillna(0.0)
     by["half"] = Z * by["std"] / by["count"] ** 0.5
@@ -166,11 +158,11 @@ def told(lessons: "pd.DataFrame") -> Iterator["RenderableType"]:
     yield Text(f"of {len(by)} checks; one in forty would lead away by chance")
 
 
-def _worst(lessons: "pd.DataFrame") -> str:
+def _worst(lessons: pd.DataFrame) -> str:
     return _said(lessons.groupby(["fault", "says"]).bits.sum().idxmin())
 
 
-def _best(lessons: "pd.DataFrame") -> str:
+def _best(lessons: pd.DataFrame) -> str:
     return _said(lessons.groupby(["fault", "says"]).bits.sum().idxmax())
 
 
@@ -179,7 +171,7 @@ def _said(key: tuple[str, str]) -> str:
     return f"of {fault}, \u201c{says}\u201d"
 
 
-def accounts(places: dict[str, dict[str, int]], causes: dict[str, str]) -> Iterator["RenderableType"]:
+def accounts(places: dict[str, dict[str, int]], causes: dict[str, str]) -> Iterator[RenderableType]:
     """Yield the table of resolved cases: places by name and coding, and their causes by name.
 
     The first coding was made with the cause known; the other one from the story alone.

@@ -37,4 +37,6 @@ class Rows:
             width = max(options.max_width - self.label, 20)
             for number, line in enumerate(text.wrap(console, width)):
                 line.rstrip()
-                yield Text((name if number == 0 else "").ljust(self.label)).append_text(line)
+                whole = Text((name if number == 0 else "").ljust(self.label)).append_text(line)
+                whole.no_wrap = whole.cell_len <= options.max_width  # it has been wrapped
+                yield whole

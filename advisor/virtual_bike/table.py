@@ -1,7 +1,7 @@
 """The cycle solved once on a grid of effective opening and speed, kept, and read by interpolation.
 
-The kept file lies in the user's cache folder (XDG Base Directory Specification, version 0.8) and serves only for the
-same constants and the same code. Nothing here may fail for want of a folder: the table is then made anew, in memory.
+The kept file lies in the user's cache folder and serves only for the same constants and the same code. Nothing here may
+fail for want of a folder: the table is then made again, in memory.
 """
 
 import contextlib
@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from advisor.places import PACKAGE
+from advisor.places import PACKAGE, cache_folder
 from advisor.virtual_bike.constants import ENGINE
 from advisor.virtual_bike.cycle import Charge, Variant, settled
 from advisor.virtual_bike.flow import Array
@@ -84,8 +84,7 @@ def key() -> int:
 
 def place() -> Path:
     """Return the kept file's path; RuntimeError where there is no home folder."""
-    home = os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache"
-    return Path(home) / "tuneup-advisor" / f"{key():08x}.cycles.npy"
+    return cache_folder() / f"{key():08x}.cycles.npy"
 
 
 def fetch() -> Array | None:

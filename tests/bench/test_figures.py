@@ -47,7 +47,7 @@ def _seconds(call: Callable[[], object], times: int) -> list[float]:
 def test_the_whole_process_against_its_imports() -> None:
     """`advisor diagnose` as a process, against importing click, rich, yaml and the engine.
 
-    Asked is 2.5; it is 3.0 (2.6 in the same hour with a fifth fewer pages). The house is to bring it down again.
+    Asked is 2.5. It was 2.9 to 3.0 before what is made of the pages was kept, and is 2.55 to 2.65 since.
     """
     env = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
 
@@ -64,7 +64,7 @@ def test_the_whole_process_against_its_imports() -> None:
         ratios.append(second[-1] / first[-1])
     ratio = statistics.median(second) / statistics.median(first)
     say(f"process: {ratio:.2f} times its imports ({statistics.median(second) * 1e3:.0f} ms)")
-    assert ratio <= 3.2
+    assert ratio <= 2.75
 
 
 def forty_facts(base: Rulebase) -> Case:

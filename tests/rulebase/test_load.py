@@ -1,13 +1,17 @@
 """Loading: all mistakes at once with file and line, a shop's folder laid over, and the cache."""
 
+import os
 import shutil
 from pathlib import Path
 
 import pytest
 
+from advisor.diagnose import CODE, Advisor
 from advisor.errors import RulesError
-from advisor.places import shipped
+from advisor.places import cache_folder, shipped
 from advisor.rulebase import Rulebase, cache, load
+from advisor.rulebase.source import times
+from tests.cases import case, report
 
 
 @pytest.fixture
@@ -310,12 +314,57 @@ def test_the_cache_gives_the_same_and_follows_every_change(copy: Path) -> None:
     assert load([copy]).limits["drop-apart"].value == 60
 
 
+def _settled(copy: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let time pass, so that the times of all files are trusted."""
+    monkeypatch.setattr("time.time", lambda: copy.stat().st_ctime + 3600)
+
+
+def test_what_an_advisor_makes_of_the_pages_is_kept_by_their_times(copy: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    _settled(copy, monkeypatch)
+    fresh = Advisor.of([copy])
+    with monkeypatch.context() as patch:
+        patch.setattr("advisor.diagnose.load", lambda _: pytest.fail("the pages are the same"))
+        kept = Advisor.of([copy])
+    assert kept.base == fresh.base
+    assert kept.chain.compiled == fresh.chain.compiled
+    assert kept.networks == fresh.networks
+    told = case(report("idle-hangs"), report("plug-wet", "left"))
+    assert kept.diagnose(told) == fresh.diagnose(told) == Advisor(load([copy])).diagnose(told)
+
+
+def test_a_page_put_back_with_its_old_size_and_time_is_read_again(copy: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    _settled(copy, monkeypatch)
+    Advisor.of([copy])
+    page = copy / "limits.yaml"
+    before = page.stat()
+    _spoil(copy, "limits.yaml", "value: 50 rpm", "value: 60 rpm")
+    os.utime(page, ns=(before.st_atime_ns, before.st_mtime_ns))
+    assert page.stat().st_size == before.st_size
+    assert Advisor.of([copy]).base.limits["drop-apart"].value == 60
+
+
+def test_times_are_not_trusted_right_after_a_change(copy: Path) -> None:
+    assert cache.stamp([*CODE, *times([copy])]) == b""
+
+
+def test_a_folder_that_is_gone_is_missed_whatever_is_kept(
+    copy: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _settled(copy, monkeypatch)
+    shop = tmp_path / "shop"
+    shop.mkdir()
+    Advisor.of([copy, shop])
+    shop.rmdir()
+    with pytest.raises(RulesError, match="this is no folder"):
+        Advisor.of([copy, shop])
+
+
 @pytest.mark.parametrize("content", [b"", b"nonsense", b"\x81\xa5words\xc0"])
 def test_a_broken_cache_is_rebuilt_without_a_word(
     copy: Path, content: bytes, capfd: pytest.CaptureFixture[str]
 ) -> None:
     fresh = load([copy])
-    kept = list(cache.folder().glob("*.rules"))
+    kept = list(cache_folder().glob("*.rules"))
     assert kept
     for path in kept:
         path.write_bytes(content)
@@ -337,4 +386,4 @@ def test_old_copies_go(copy: Path) -> None:
         (copy / "README.yaml").unlink(missing_ok=True)
         _spoil(copy, "limits.yaml", f"value: {50 + number} rpm", f"value: {51 + number} rpm")
         load([copy])
-    assert len(list(cache.folder().glob("*.rules"))) == cache.KEEP
+    assert len(list(cache_folder().glob("*.rules"))) == cache.KEEP

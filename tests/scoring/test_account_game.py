@@ -1,13 +1,29 @@
-"""The planner on resolved cases: it asks, the account answers what it tells, and all else is no."""
+"""Resolved cases as a game: the account answers what it tells, all else is no, and a true deciding check ends it."""
 
 import statistics
 
 import pytest
 
 from advisor.diagnose import Advisor
-from advisor.scoring.account_game import MOST_CHECKS, Walk, walk
+from advisor.plan.cost import RETEST
+from advisor.scoring.account_game import MOST_CHECKS, AccountGame, Walk, walk
 from advisor.scoring.resolved import read_accounts
+from advisor.session.events import RuledOut
 from tests.test_resolved import FOLDER
+
+
+def _game(advisor: Advisor, *, unsaid: bool = False) -> AccountGame:
+    """Return the game of an account of a diaphragm that had come loose."""
+    account = next(one for one in read_accounts(FOLDER, advisor.base) if one.name.startswith("16-"))
+    return AccountGame(account, advisor, unsaid=unsaid)
+
+
+def _says(game: AccountGame, check: str) -> dict[str, bool]:
+    """Return what a check says of signs, by their names."""
+    game.do(check, "left" if game.base.checks[check].sided else None)
+    how = game.base.checks[check].how
+    shown = {one.sign for outcome in game.base.checks[check].outcomes for one in outcome.shows}
+    return {one.sign: one.seen for one in game.case.seen if one.sign in shown and one.how == how}
 
 
 def test_an_account_that_tells_its_deciding_check_at_once_is_found_by_it(advisor: Advisor) -> None:
@@ -17,6 +33,63 @@ def test_an_account_that_tells_its_deciding_check_at_once_is_found_by_it(advisor
     assert found.checks[-1] == advisor.base.causes["diaphragm-torn"].settled_by
     assert found.minutes == pytest.approx(sum(advisor.base.checks[one].minutes for one in found.checks), rel=0.5)
     assert len(found.checks) < MOST_CHECKS
+
+
+def test_it_begins_with_what_was_told_first(advisor: Advisor) -> None:
+    game = _game(advisor)
+    assert game.case == game.account.stages["first"]
+    assert (game.minutes, game.over) == (0.0, False)
+
+
+def test_a_check_that_is_told_of_answers_so(advisor: Advisor) -> None:
+    assert _says(_game(advisor), "try-the-diaphragm-cover")["diaphragm-cover-loose"]
+
+
+def test_a_check_that_is_not_told_of_shows_nothing_or_has_no_answer(advisor: Advisor) -> None:
+    decides = advisor.base.causes["intake-joint-leak"].settled_by
+    quiet = "ask-about-the-wet"
+    assert quiet not in {page.settled_by for page in advisor.base.causes.values()}
+    no = _says(_game(advisor), quiet)
+    assert no
+    assert not any(no.values())
+    assert _says(_game(advisor, unsaid=True), quiet) == {}
+    unsaid = _game(advisor, unsaid=True)
+    assert not any(_says(unsaid, decides).values())
+    assert (decides, "left") in unsaid.case.not_again
+
+
+def test_a_second_look_in_vain_costs_its_minutes_and_rules_it_out(advisor: Advisor) -> None:
+    game = _game(advisor)
+    look = advisor.base.checks[advisor.base.causes["intake-joint-leak"].settled_by]
+    assert not game.settle("intake-joint-leak", "left")
+    assert ("intake-joint-leak", "left") in game.done_with()
+    clock = game.minutes
+    assert not game.settle("intake-joint-leak", "left")
+    assert game.minutes == clock + look.minutes
+    assert game.events[-1] == RuledOut("intake-joint-leak", "left")
+    assert game.checks == [look.id]  # the second look is no new check
+
+
+def test_what_is_put_right_in_vain_costs_its_minutes_and_is_ruled_out(advisor: Advisor) -> None:
+    game = _game(advisor)
+    assert game.settle("plug-dead", "left", seen=True)  # what a check spoke for is not looked at again
+    assert game.minutes == 0.0
+    assert not game.repair("plug-dead", "left")
+    assert game.minutes == advisor.base.causes["plug-dead"].minutes + RETEST
+    assert game.case.ruled_out == (("plug-dead", "left"),)
+
+
+def test_the_deciding_check_of_the_true_cause_ends_it(advisor: Advisor) -> None:
+    game = _game(advisor)
+    assert game.settle("diaphragm-torn", "right")  # the account tells no side
+    assert game.over
+
+
+def test_it_is_lost_after_too_many_checks(advisor: Advisor) -> None:
+    game = _game(advisor)
+    game.checks = ["wet-the-joint"] * MOST_CHECKS
+    assert game.over
+    assert not game.found
 
 
 @pytest.fixture(scope="module")

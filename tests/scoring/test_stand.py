@@ -10,11 +10,12 @@ from advisor.errors import AdvisorError
 from advisor.observer.bike_view import view
 from advisor.observer.complaint import UNASKED
 from advisor.observer.senses import sensed
-from advisor.observer.turning import STOP
+from advisor.observer.turning import ADJUSTER, STOP
 from advisor.plan.cost import RETEST
+from advisor.scoring.check_result import NOBODY
 from advisor.scoring.hidden_bikes import Fault, Hidden, draw, planted
 from advisor.scoring.stand import OPENING, Stand
-from advisor.session.events import PutRight, RuledOut, Told
+from advisor.session.events import PutRight, RuledOut, Skipped, Told
 from advisor.sides import BOTH, Sided, other
 from advisor.virtual_bike import operate
 from advisor.virtual_bike.bike import Bike
@@ -82,6 +83,52 @@ def test_a_screw_that_was_left_level_needs_no_second_look(advisor: Advisor) -> N
     assert (at.minutes, len(at.events)) == (clock, known)
     assert not at.settle("intake-joint-leak", "left", seen=True)  # the screw speaks for its own cause only
     assert at.minutes > clock
+
+
+def test_without_an_earlier_find_a_level_screw_is_no_answer(advisor: Advisor) -> None:
+    at = stand_with(advisor, ("out-of-adjustment", "left", 0.7))
+    assert at.do("turn-a-stop-and-read", None).findings[STOP, "right"]
+    clock = at.minutes
+    at.settle("out-of-adjustment", None)
+    assert at.minutes > clock  # it was looked at
+
+
+def test_a_screw_stays_where_it_helped_and_the_repair_ends_with_the_sound_bike(advisor: Advisor) -> None:
+    at = stand_with(advisor, ("out-of-adjustment", "left", 0.7))
+    hidden = at.hidden
+    found = at.do("turn-a-stop-and-read", None)
+    assert found.findings[STOP, "right"]
+    assert at.view.bike != hidden.bike
+    assert abs(at.view.one("column_mm")) < abs(view(hidden.bike).one("column_mm")) / 3
+    clock = at.minutes
+    assert at.settle("out-of-adjustment", None, seen=True)
+    assert at.minutes == clock  # it was read again after a blip, and stands as it was left
+    assert at.do("turn-a-stop-and-read", None).findings[STOP, "right"]  # turned back first, and once more
+    clock = at.minutes
+    assert at.put_right("out-of-adjustment", None)
+    assert at.minutes - clock == advisor.base.causes["out-of-adjustment"].minutes + RETEST
+    assert at.view.bike == Bike()
+
+
+def test_a_screw_goes_back_where_it_was_no_help(advisor: Advisor) -> None:
+    at = stand_with(advisor, LEAK, seed=2)
+    hidden = at.hidden
+    assert not any(at.do("turn-a-stop-and-read", None).findings.values())
+    assert at.view.bike == hidden.bike
+
+
+def test_a_screw_turned_around_something_else_costs_setting_again(advisor: Advisor) -> None:
+    at = stand_with(advisor, ("cable-slack-unequal", "left", 0.8), ("plug-gap-wrong", "left", 0.3), seed=5)
+    assert at.do("turn-an-adjuster-and-read", None).findings[ADJUSTER, "left"]
+    clock = at.minutes
+    assert at.put_right("plug-gap-wrong", "left")
+    assert at.minutes - clock == advisor.base.causes["plug-gap-wrong"].minutes + RETEST + AGAIN
+
+
+def test_a_check_that_cannot_tell_is_skipped(advisor: Advisor) -> None:
+    at = stand_with(advisor, seed=4)
+    assert at.do("turn-an-adjuster-and-short", None).says == NOBODY
+    assert isinstance(at.events[-1], Skipped)
 
 
 def test_what_was_set_around_a_fault_costs_its_minutes_again(advisor: Advisor) -> None:

@@ -9,6 +9,7 @@ from advisor.chain.compile import side_at
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.intake.casefile import read_case
+from advisor.intake.valid import refuse_invalid
 from advisor.places import shipped
 from advisor.rulebase import Rulebase
 from advisor.session.events import (
@@ -168,3 +169,29 @@ def test_how_much_more_one_side_has_replaces_the_readings_of_both(base: Rulebase
     assert folded(base, Read((left, right)), Read((lead,))).case.measured == (lead,)
     assert folded(base, Read((lead,)), Read((right,))).case.measured == (right,)
     assert folded(base, Read((left,)), Read((right,))).case.measured == (left, right)
+
+
+def test_what_the_rule_base_does_not_have_any_more_is_left_out(advisor: Advisor) -> None:
+    base = advisor.base
+    kept = report("idle-hangs", how="told")
+    gone = report("no-such-sign", "left")
+    reading = figure("idle-speed", None, 1000.0, base)
+    state = fold(
+        [
+            Began("bench", "it hangs"),
+            Told((kept, gone)),
+            Answered("no-such-check", None, "yes", (gone,)),
+            Skipped("no-such-check", None, "can't"),
+            Read((reading, replace(reading, reading="no-such-reading"))),
+            RuledOut("no-such-cause", None),
+            PutRight("no-such-cause", "left"),
+        ],
+        base,
+    )
+    assert state.case.seen == (kept,)
+    assert state.case.measured == (reading,)
+    assert not (state.case.not_again)
+    assert not (state.case.ruled_out)
+    assert not state.case.put_right
+    refuse_invalid(state.case, base)
+    assert advisor.diagnose(state.case).causes

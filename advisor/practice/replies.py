@@ -1,0 +1,198 @@
+"""What practice replies to a line: typed records, each whole in itself, which a terminal or a page draws.
+
+All words come from the pages, sides filled in. Minutes are minutes, probabilities 0 to 1, readings in their own unit.
+"""
+
+import msgspec
+
+from advisor.practice.handbook import Asked
+from advisor.practice.levels import BikeId
+from advisor.sides import Side
+
+INPUT_ENDED, LEFT, STOPPED = "input ended", "left", "stopped"  # how a round is left before it is over
+
+
+class Reply(msgspec.Struct, frozen=True, kw_only=True, tag=True):
+    """One reply. In JSON its `type` is the name of its class."""
+
+
+class Care(msgspec.Struct, frozen=True, kw_only=True):
+    """Cautions of what is done: the fresh ones in full, those shown before by their names."""
+
+    fresh: tuple[str, ...] = ()
+    before: tuple[str, ...] = ()
+
+
+class SideRead(msgspec.Struct, frozen=True, kw_only=True):
+    """What was read on a side (None for the whole bike): the repeats, and how often the engine stalled instead."""
+
+    side: Side
+    values: tuple[float, ...] = ()
+    stalls: int = 0
+
+
+class ReadingTaken(msgspec.Struct, frozen=True, kw_only=True):
+    """A reading as it was taken, each figure trusted within `trusted` (0 where that is not told)."""
+
+    name: str
+    title: str
+    unit: str
+    sides: tuple[SideRead, ...]
+    trusted: float = 0.0
+    asked: Asked | None = None
+
+
+class CheckDone(msgspec.Struct, frozen=True, kw_only=True, tag=True):
+    """A check that was done: how one does it, what it says and reads."""
+
+    title: str
+    minutes: float
+    says: str
+    how: tuple[str, ...] = ()
+    care: Care = Care()
+    readings: tuple[ReadingTaken, ...] = ()
+
+
+class RepairDone(msgspec.Struct, frozen=True, kw_only=True, tag=True):
+    """A cause that was put right: how, and what the rider says after a run. `outcome` is as in `round.Step`."""
+
+    title: str
+    minutes: float
+    outcome: str
+    how: str = ""
+    care: Care = Care()
+    set_again: bool = False
+    still: tuple[str, ...] = ()
+
+
+class Opening(Reply, frozen=True, kw_only=True):
+    """A bike as it comes in: what its rider says, and what a workshop found that no rider could notice."""
+
+    bike: BikeId
+    may_have_two: bool
+    rider: tuple[str, ...]
+    workshop: tuple[str, ...]
+
+
+class LeftBefore(Reply, frozen=True, kw_only=True):
+    """Somebody left this bike half-way before."""
+
+    bike: BikeId
+
+
+class StageListed(msgspec.Struct, frozen=True, kw_only=True):
+    """A stage of the readiness order, and how many checks can be done in it."""
+
+    number: int
+    title: str
+    checks: int
+
+
+class Stages(Reply, frozen=True, kw_only=True):
+    """The stages; a number opens one."""
+
+    stages: tuple[StageListed, ...]
+
+
+class OfferListed(msgspec.Struct, frozen=True, kw_only=True):
+    """A line of a list: `minutes` are 0 where it costs none, `sided` says whether its side is still to be said."""
+
+    number: int
+    title: str
+    minutes: float
+    sided: bool
+
+
+class OfferList(Reply, frozen=True, kw_only=True):
+    """A part of a list of checks or causes, with how many `more` it has; `stage` is 0 where they are of several.
+
+    `verb` says what choosing one does: check, fix or name.
+    """
+
+    verb: str
+    stage: int
+    title: str
+    offers: tuple[OfferListed, ...]
+    more: int
+
+
+class StepDone(Reply, frozen=True, kw_only=True):
+    """A step, and the minutes on the clock after it."""
+
+    step: CheckDone | RepairDone
+    clock: float
+
+
+class DoneBefore(Reply, frozen=True, kw_only=True):
+    """A step that was done already; it is done again, for its minutes, only when that is clearly said."""
+
+    step: CheckDone | RepairDone
+
+
+class Known(Reply, frozen=True, kw_only=True):
+    """All that is known so far."""
+
+    clock: float
+    told: tuple[str, ...]
+    steps: tuple[CheckDone | RepairDone, ...]
+
+
+class Clock(Reply, frozen=True, kw_only=True):
+    """The minutes so far, and the number of steps."""
+
+    clock: float
+    steps: int
+
+
+class Handbook(Reply, frozen=True, kw_only=True):
+    """The bike's own figures, each with its title."""
+
+    figures: tuple[tuple[str, Asked], ...]
+
+
+class Help(Reply, frozen=True, kw_only=True):
+    """It was asked what may be typed."""
+
+
+class AskSide(Reply, frozen=True, kw_only=True):
+    """On which side? The next line may say just that."""
+
+    title: str
+
+
+class AskSure(Reply, frozen=True, kw_only=True):
+    """Are these causes meant? They were not called by their own names, and to name them ends the round."""
+
+    titles: tuple[str, ...]
+
+
+class Mistake(Reply, frozen=True, kw_only=True):
+    """What is wrong with what was typed; nothing has changed."""
+
+    text: str
+
+
+class FileTrouble(Reply, frozen=True, kw_only=True):
+    """A file of practice could not be written or read; practice goes on without."""
+
+    text: str
+
+
+class Left(Reply, frozen=True, kw_only=True):
+    """The round was left before it was over: `how`, and whether its steps are `kept`, to go on another time."""
+
+    how: str
+    clock: float
+    steps: int
+    bike: BikeId
+    kept: bool
+
+
+class Over(Reply, frozen=True, kw_only=True):
+    """The round is over; `outcome` is as in `round.Round.over`."""
+
+    outcome: str
+
+
+class ShownBefore(Reply, frozen=True, kw_only=True):
+    """The answer of this bike was shown before, so it does not count again."""
