@@ -105,9 +105,10 @@ def work_out(name: str, measured: list[Measured], bike: Bike, advisor: Advisor) 
     reduced = reduce(measured, (), base)
     test = _tested(name, measured, bike, base)
     judged = _heeding(test, name, judge(reduced, bike, base), base)
+    wrong = _for_what_is_wrong(judged, base)
     chained, _ = advisor.rank(case)
     page = base.readings[name]
-    held = _all_held(judged, base)
+    held = _all_held(wrong, base)
     doubts = [*_odd(page, measured, base), *_nothing(page, reduced, judged)]
     return Worked(
         reading=name,
@@ -117,7 +118,7 @@ def work_out(name: str, measured: list[Measured], bike: Bike, advisor: Advisor) 
         held=held,
         picture=tuple(doubts or [*_next(page, reduced, judged, held, base), *_legs(name, measured, reduced, base)]),
         signs=() if doubts else _signs(chained, _by_sides(name, base) if test and test.weaker is None else set(), base),
-        measure_again=again(judged, reduced, bike, base),
+        measure_again=again(wrong, reduced, bike, base),
         default_figures=tuple(unknown_figures(judged, bike, base)),
         test=test,
     )
@@ -254,9 +255,9 @@ def _figure(one: Reduced, base: Rulebase) -> Figure:
 
 
 def _all_held(judged: list[Judged], base: Rulebase) -> tuple[Held, ...]:
-    """Return every verdict once, in the order of the limits: of two questions on one, that for what is wrong."""
-    place = {name: number for number, name in enumerate(base.limits)}
-    asked = sorted(_for_what_is_wrong(judged, base), key=lambda one: place[one.limit])
+    """Return every verdict once, in the order of the limits: of a lead asked both ways, that of the side ahead."""
+    place, above = {name: number for number, name in enumerate(base.limits)}, questions(base)
+    asked = sorted(judged, key=lambda one: (place[one.limit], one.of == "lead" and not above[one.name].above))
     found: dict[Sided, Held] = {}
     for one in asked:
         if _worth(one, asked, base):

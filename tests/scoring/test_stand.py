@@ -142,8 +142,8 @@ def test_what_was_set_around_a_fault_costs_its_minutes_again(advisor: Advisor) -
 
 def test_a_repair_in_vain_sets_nothing_again(advisor: Advisor) -> None:
     at = _set_around(advisor, LEAK)
-    assert not at.put_right("intake-joint-leak", "right")
-    assert at.minutes == advisor.base.causes["intake-joint-leak"].minutes + RETEST
+    assert not at.put_right("manifold-cracked", "left")
+    assert at.minutes == advisor.base.causes["manifold-cracked"].minutes + RETEST
     assert at.set_around
     assert at.view.bike == at.hidden.bike
     assert isinstance(at.events[-1], PutRight)  # it is known to have been done
@@ -186,8 +186,8 @@ def test_a_repair_also_cures_what_is_renewed_with_it(advisor: Advisor) -> None:
 
 def test_a_repair_on_both_sides_cures_either(advisor: Advisor) -> None:
     assert stand_with(advisor, ("plug-dead", "right", 0.9)).put_right("plug-dead", "left")
-    assert not stand_with(advisor, ("cap-or-lead-failing", "right", 0.9)).put_right("cap-or-lead-failing", "left")
-    assert stand_with(advisor, ("cap-or-lead-failing", "right", 0.9)).put_right("cap-or-lead-failing", "right")
+    assert not stand_with(advisor, ("plug-fouled", "right", 0.9)).put_right("plug-fouled", "left")
+    assert stand_with(advisor, ("plug-fouled", "right", 0.9)).put_right("plug-fouled", "right")
 
 
 def test_after_a_repair_the_rider_tells_what_he_still_feels(advisor: Advisor) -> None:
