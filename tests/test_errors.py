@@ -1,0 +1,28 @@
+"""Every mistake at once, each with its place; the nearest name where one is misspelt."""
+
+from advisor.errors import AdvisorError, CaseError, Problem, did_you_mean, nearest
+
+
+def test_a_mistake_says_where_it_stands() -> None:
+    assert str(Problem("case.yaml", 7, "no unit")) == "case.yaml:7: no unit"
+    assert str(Problem("case.yaml", 0, "is empty")) == "case.yaml: is empty"
+    assert str(Problem("", 0, "no such cause")) == "no such cause"
+
+
+def test_an_error_holds_every_mistake() -> None:
+    found = CaseError([Problem("a.yaml", 1, "one"), Problem("a.yaml", 2, "two")])
+    assert [one.text for one in found.problems] == ["one", "two"]
+    assert str(found) == "a.yaml:1: one\na.yaml:2: two"
+    assert isinstance(found, AdvisorError)
+    assert AdvisorError("only this").problems == (Problem("", 0, "only this"),)
+
+
+def test_the_nearest_name_is_offered_and_only_a_near_one() -> None:
+    assert nearest("idle-hang", ["idle-hangs", "slide-hangs"]) == " (did you mean 'idle-hangs'?)"
+    assert nearest("xyzzy", ["idle-hangs"]) == ""
+    assert nearest("idle-hangs", []) == ""
+
+
+def test_several_names_are_offered_as_a_choice() -> None:
+    assert did_you_mean(["a", "b"]) == " (did you mean 'a' or 'b'?)"
+    assert did_you_mean([]) == ""
