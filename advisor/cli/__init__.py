@@ -8,7 +8,6 @@ import os
 import sys
 
 import click
-from click.utils import make_default_short_help
 
 
 def _light_msgspec() -> None:
@@ -66,9 +65,8 @@ class Commands(click.Group):
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002 - click's signature
         """Write the list of commands."""
-        width = formatter.width - 6 - max(map(len, COMMANDS))
         with formatter.section("Commands"):
-            formatter.write_dl([(name, make_default_short_help(said, width)) for name, said in COMMANDS.items()])
+            formatter.write_dl([*COMMANDS.items()])
 
     def invoke(self, ctx: click.Context) -> object:
         """Run a command; a mistake in what was given is printed, one line each, and ends with 1."""
