@@ -147,12 +147,13 @@ def test_a_later_report_of_a_sign_replaces_the_earlier_one_of_its_side(base: Rul
 
 
 def test_undo_takes_back_answers_but_not_who_is_there_or_which_bike_it_is(base: Rulebase) -> None:
-    skips = [Skipped(f"check-{number}", None, "can't") for number in range(4)]
+    checks = [*base.checks][:4]
+    skips = [Skipped(name, None, "can't") for name in checks]
     events: list[Event] = [skips[0], AtHand(RIDER), skips[1], skips[2], OfBike(Bike(name="ten")), Undone(2)]
     state = folded(base, *events)
     assert state.counting == (*BEGAN, skips[0], AtHand(RIDER), OfBike(Bike(name="ten")))
     assert (state.case.means, state.case.bike.name, state.undoable) == (RIDER, "ten", 1)
-    assert folded(base, *events, skips[3]).case.not_again == (("check-0", None), ("check-3", None))
+    assert folded(base, *events, skips[3]).case.not_again == ((checks[0], None), (checks[3], None))
 
 
 def test_what_no_page_knows_any_more_is_kept_but_says_nothing_of_checks(base: Rulebase) -> None:
