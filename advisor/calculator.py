@@ -49,7 +49,7 @@ LEGS = (
 NO_STEP = "Outside its limit ({meaning}), and no page says what to do about it."
 FITS = "Nothing to put right by this reading."
 ONE_SIDE = "This is one side alone: measure the other one too, what counts is how they differ."
-NO_LIMIT = "There is no limit to hold it against; it counts together with others, as in 'advisor diagnose'."
+NO_LIMIT = "There is no limit to compare it with; it counts together with others, as in 'advisor diagnose'."
 ODD = "{figure}{side} does not fit the others: read that one again before you believe their mean (Dixon's test)."
 
 

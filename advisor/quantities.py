@@ -172,15 +172,15 @@ def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # no
     if match is None:
         if COMMA.match(text.strip()):
             return f"'{text}' has a comma; write figures with a point and no thousands mark, like 0.15 mm or 1050 rpm"
-        return f"'{text}' is no figure with a unit; {usual}"
+        return f"'{text}' is not a figure with a unit; {usual}"
     if match["unit"] is None:
         return f"'{text}' has no unit; {usual}"
     given = " ".join(match["unit"].split())
     known = unit_of(given, table)
     if known is None:
         if " of " in given and table[unit].dimension == table["kPa"].dimension:
-            return f"'{given}' is no column of a fluid; write it like '120 mm of 860 kg/m3' or '5 in of water'"
-        return f"'{given}' is no unit known here{nearest(given, units_like(unit, table))}; {usual}"
+            return f"'{given}' is not a column of fluid; write it like '120 mm of 860 kg/m3' or '5 in of water'"
+        return f"'{given}' is not a unit known here{nearest(given, units_like(unit, table))}; {usual}"
     if known.dimension != table[unit].dimension:
         return f"'{given}' is the wrong kind of unit; one of: {', '.join(units_like(unit, table))}"
     figure, half, swing = _number(match["figure"]), float(match["give"] or _column_read(given, known, table)), 0.0

@@ -60,7 +60,7 @@ class Node:
             return ""
         said = f"'{text}'" if text else "this"
         choice = f"; one of: {', '.join(known)}" if len(known) <= 8 else nearest(text, known)  # noqa: PLR2004 - a list longer than a line helps nobody
-        self.wrong(f"{said} is no {what}{choice}")
+        self.wrong(f"{said} is not a valid {what}{choice}")
         return ""
 
     def number(self) -> float:
@@ -71,7 +71,7 @@ class Node:
         if BLANK in text:
             self.wrong("a blank is still to fill: a number")
             return 0.0
-        self.wrong(f"'{text}' is no plain number; write it like 12 or 0.15" if text else "a number is needed here")
+        self.wrong(f"'{text}' is not a plain number; write it like 12 or 0.15" if text else "a number is needed here")
         return 0.0
 
     def items(self) -> "list[Node]":
@@ -130,7 +130,7 @@ def _decode(path: Path, problems: list[Problem]) -> str | None:
         problems.append(Problem(str(path), 0, f"cannot be read: {error.strerror or error}"))
         return None
     except ValueError:
-        problems.append(Problem(repr(str(path)), 0, "this is no file name"))
+        problems.append(Problem(repr(str(path)), 0, "this is not a file name"))
         return None
     if len(data) > MAX_BYTES:
         problems.append(
@@ -229,7 +229,7 @@ class _Builder:
             return
         mapping = self.stack[-1]
         if text in mapping.keys:
-            self._wrong(line, f"'{text}' stands twice; first in line {mapping.keys[text]}")
+            self._wrong(line, f"'{text}' is given twice; first in line {mapping.keys[text]}")
         self.pending[-1] = (text, line)
 
     def _open(self, node: Node, line: int) -> None:

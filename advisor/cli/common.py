@@ -24,7 +24,7 @@ def rules_option(command: F) -> F:
         type=click.Path(path_type=Path),
         multiple=True,
         metavar="DIR",
-        help="Lay this folder of pages over the shipped rules.",
+        help="Add this folder of pages on top of the shipped rules.",
     )(command)
 
 

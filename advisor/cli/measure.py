@@ -251,7 +251,7 @@ def _moment(text: str, base: Rulebase) -> ShakeReport:
     match = MOMENT.match(" ".join(text.split()))
     if match is None or not match["figure"]:
         like = "'gear 5 100 km/h shakes', 'clutch in 100 km/h smooth' or '3500 rpm part shakes'"
-        msg = f"'{text}' is no moment; write it like {like}"
+        msg = f"'{text}' is not a moment; write it like {like}"
         raise AdvisorError(msg)
     engine = match["figure"].endswith("rpm")
     value = _quantity(match["figure"], "rpm" if engine else "km/h", f"'{text}'", base)
@@ -280,7 +280,7 @@ def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: 
     road = _quantity(" ".join(speed), "km/h", "speed", base) / KMH
     diameter = tyre_diameter(tyre or bike.tyre)
     if diameter is None and tyre:
-        msg = f"'{tyre}' is no tyre size; write it as it stands on the tyre, like 120/90-18 or 4.00-18"
+        msg = f"'{tyre}' is not a tyre size; write it as printed on the tyre, like 120/90-18 or 4.00-18"
         raise AdvisorError(msg)
     if diameter is None:
         msg = "the tyre is needed: --tyre 120/90-18, or a --bike sheet that says it"

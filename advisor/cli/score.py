@@ -48,13 +48,13 @@ R = TypeVar("R")
     type=click.IntRange(0),
     default=40,
     show_default=True,
-    help="On so many of them the planner goes on checking until they are cured.",
+    help="On this many of them the planner goes on checking until they are cured.",
 )
 @click.option(
     "--checks",
     type=click.IntRange(0),
     default=0,
-    help="On so many of them, say what each check tells by itself: toward the fault, or away. Seconds a bike.",
+    help="On this many of them, show what each check tells alone: toward the fault, or away. Seconds a bike.",
 )
 @click.option("--jobs", type=click.IntRange(1), default=JOBS, show_default=True, help="How many processes.")
 @click.option("--rows", type=click.Path(path_type=Path, dir_okay=False), help="Write one line a bike to this CSV file.")

@@ -36,7 +36,7 @@ def parse_bike(node: Node, base: Rulebase, under: Bike | None = None) -> Bike:
         )
     tyre = optional(fields, "tyre", Node.text, under.tyre)
     if "tyre" in fields and tyre and not TYRE.match(tyre):
-        fields["tyre"].wrong(f"'{tyre}' is no tyre size; write it as it stands on the tyre, like 120/90-18")
+        fields["tyre"].wrong(f"'{tyre}' is not a tyre size; write it as printed on the tyre, like 120/90-18")
     none: dict[str, str] = {}
     nothing: dict[str, tuple[float, float]] = {}
     return Bike(

@@ -55,7 +55,7 @@ def read_log(path: Path, need: tuple[str, ...], may: tuple[str, ...] = ()) -> Lo
     except (OSError, UnicodeDecodeError) as error:
         raise _refused(path, 0, _unreadable(error)) from error
     if size > MOST_BYTES:
-        raise _refused(path, 0, "is larger than 500 MB; part it, or keep each tenth row")
+        raise _refused(path, 0, "is larger than 500 MB; split it, or keep every tenth row")
     if not head or not head[0].strip():
         raise _refused(path, 1, f"has no header; write one like '{_wanted(need, ',')}'")
     part = next((one for one in (";", "\t", ",") if one in head[0]), ",")
@@ -127,7 +127,7 @@ def _decimal(path: Path, head: list[str], part: str, columns: int) -> str:
         fields = next(csv.reader([line], delimiter=part), [])
         if len(fields) > columns:
             text = f"{len(fields)} fields, but the header names {columns}"
-            text += "; are these decimal commas? part the columns with ';'" if part == "," else ""
+            text += "; are these decimal commas? separate the columns with ';'" if part == "," else ""
             raise _refused(path, number, text)
     if part == ",":
         return "."
@@ -185,17 +185,17 @@ def _cleaned(path: Path, table: pd.DataFrame, units: dict[str, str], repairs: li
     twice, backwards = figures & (time == before), figures & (time < before)
     if backwards.sum() > max(MOST_BACKWARDS * len(time), 1):
         first = int(lines[np.argmax(backwards)])
-        raise _refused(path, first, "the time runs backwards from here on; are these two logs in one file? part them")
+        raise _refused(path, first, "the time runs backwards from here on; are these two logs in one file? split them")
     for wrong, what in (
         (~figures, "without usable figures"),
-        (twice, "with a time that stands twice"),
+        (twice, "with a repeated time"),
         (backwards, "with a time before the row above"),
     ):
         if wrong.any():
             repairs.append(_left_out(lines[wrong], what))
     keep = figures & ~twice & ~backwards
     if len(keep) and (~keep).mean() > MOST_LEFT_OUT:
-        raise _refused(path, int(lines[~keep][0]), f"too much of it is of no use: {'; '.join(repairs)}")
+        raise _refused(path, int(lines[~keep][0]), f"too much of it is unusable: {'; '.join(repairs)}")
     return Log(file=str(path), columns={kind: one[keep] for kind, one in columns.items()}, repairs=tuple(repairs))
 
 

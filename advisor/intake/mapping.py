@@ -37,7 +37,7 @@ def case_from(mapping: Mapping[str, object], base: Rulebase) -> Case:
     >>> advisor.case_from({"seen": {"plug-wet": {"left": "perhaps"}}}, base)
     Traceback (most recent call last):
         ...
-    advisor.errors.CaseError: seen.plug-wet.left: 'perhaps' is no answer; one of: yes, no
+    advisor.errors.CaseError: seen.plug-wet.left: 'perhaps' is not a valid answer; one of: yes, no
     """
     problems: list[Problem] = []
     root = _node(mapping, "", problems, 0)
@@ -70,7 +70,7 @@ def _named(value: Mapping[object, object], path: str, problems: list[Problem], d
     found: dict[str, Node] = {}
     for key, one in value.items():
         if not isinstance(key, str):
-            Node("", path or WHOLE, 0, problems).wrong(f"the key {key!r} is no text")
+            Node("", path or WHOLE, 0, problems).wrong(f"the key {key!r} is not a text")
         elif one is not None:
             found[key] = _node(one, f"{path}.{key}" if path else key, problems, depth + 1)
     return found
@@ -98,7 +98,7 @@ def _text(value: object, node: Node) -> str:
     if hasattr(value, "item"):  # numpy's bool
         return _text(value.item(), node)
     node.wrong(
-        f"{type(value).__name__} is no value of a case; write a text, a number, True or False, a list or a mapping"
+        f"{type(value).__name__} is not a value for a case; write a text, a number, True or False, a list or a mapping"
     )
     return ""
 
@@ -106,7 +106,7 @@ def _text(value: object, node: Node) -> str:
 def _number(figure: float, node: Node) -> str:
     """Return a number as a mechanic writes it: no exponent."""
     if not math.isfinite(figure):
-        node.wrong(f"{figure} is no figure")
+        node.wrong(f"{figure} is not a figure")
         return ""
     text = repr(figure).removesuffix(".0")
     return f"{figure:.20f}".rstrip("0").rstrip(".") if "e" in text else text

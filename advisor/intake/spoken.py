@@ -63,7 +63,7 @@ def _by_side(text: str) -> tuple[str, dict[str, str]]:
     for mark, end in zip(marks, ends[1:], strict=True):
         side = {"l": "left", "r": "right"}[mark["side"][0].lower()] + (" more by" if mark["more"] else "")
         if side in sides:
-            msg = f"'{side}' stands twice; part repeats with commas, like: {side} 200 rpm, 210 rpm"
+            msg = f"'{side}' is given twice; separate repeats with commas, like: {side} 200 rpm, 210 rpm"
             raise AdvisorError(msg)
         sides[side] = _stripped(text[mark.end() : end])
     return _stripped(text[: ends[0]]), sides
@@ -100,7 +100,7 @@ def _no_comma(found: re.Match[str], reading: Reading | None, base: Rulebase) -> 
         if not isinstance(quantity, str) and reading.lowest <= quantity.value <= reading.highest:
             return plain
     point = figure.replace(",", ".", 1)
-    msg = f"'{figure}' has a comma inside; use a point, like {point}; repeats are parted by a comma and a space"
+    msg = f"'{figure}' has a comma inside; use a point, like {point}; repeats are separated by a comma and a space"
     raise AdvisorError(msg)
 
 
@@ -146,6 +146,6 @@ def _figure(text: str, unit: str) -> str:
         return f"{text} {unit}"
     several = match is None or (match["unit"] and NEXT_FIGURE.search(match["unit"]) and not COLUMN_OF.search(text))
     if several and text[:1].isdigit() and NEXT_FIGURE.search(text):
-        msg = f"'{text}' is more than one figure; part repeats with commas, like '{NEXT_FIGURE.sub(', ', text)}'"
+        msg = f"'{text}' is more than one figure; separate repeats with commas, like '{NEXT_FIGURE.sub(', ', text)}'"
         raise AdvisorError(msg)
     return text

@@ -204,7 +204,7 @@ def span(node: Node, units: dict[str, Unit], unit: str = "") -> tuple[float, flo
     """Return the lowest and highest value of a figure or range, and its unit (the one written, or `unit`)."""
     text = node.text()
     unit = unit or next((word for word in sorted(units, key=len, reverse=True) if text.endswith(f" {word}")), "")
-    quantity = parse(text, unit, units) if unit else f"'{text}' is no figure with a unit, like '0.15 mm'"
+    quantity = parse(text, unit, units) if unit else f"'{text}' is not a figure with a unit, like '0.15 mm'"
     if isinstance(quantity, str):
         node.wrong(quantity)
         return 0.0, 0.0, ""

@@ -37,7 +37,7 @@ def load(folders: list[Path], *, cached: bool = True) -> Rulebase:
     rule base comes from the user's cache folder; a stale or broken cache is rebuilt.
     """
     missing = [
-        Problem(str(folder), 0, "this is no folder; a rule base is a folder of YAML pages")
+        Problem(str(folder), 0, "this is not a folder; a rule base is a folder of YAML pages")
         for folder in folders
         if not folder.is_dir()
     ]

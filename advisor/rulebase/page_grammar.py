@@ -297,7 +297,7 @@ def links(node: Node, sided: bool, names: Names, words: Words) -> tuple[Link, ..
                     continue
                 first = lines.setdefault((name, allowed[side][0]), item)
                 if first is not item:
-                    item.wrong(f"'{name}' stands twice on the same side; first in line {first.line}")
+                    item.wrong(f"'{name}' is given twice on the same side; first in line {first.line}")
                     continue
                 either = side == EITHER
                 found.extend(Link(sign=name, bearing=one, shows=shows, either=either) for one in allowed[side])

@@ -117,7 +117,7 @@ def _places(reader: _Reader, places: list[str]) -> None:
         if place_of(path) not in (*places, FELT):
             place, known = place_of(path), f"one of: {', '.join(places)}; or {FELT}"
             page.problems.append(
-                Problem(str(path), 0, f"the folder '{place}' is no place{nearest(place, places)}; {known}")
+                Problem(str(path), 0, f"the folder '{place}' is not a place{nearest(place, places)}; {known}")
             )
 
 

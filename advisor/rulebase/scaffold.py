@@ -137,7 +137,7 @@ def write_new(kind: str, name: str, folder: Path, place: str, base: Rulebase) ->
     places = [one for area in base.areas for one in area.places]
     among = places if kind == "cause" else [*places, FELT]
     if place not in among:
-        msg = f"'{place}' is no place; one of: {', '.join(among)}"
+        msg = f"'{place}' is not a place; one of: {', '.join(among)}"
         raise AdvisorError(msg)
     _in_one_place_only(kind, name, folder, place)
     path = folder / place / f"{kind}s" / f"{name}.yaml"

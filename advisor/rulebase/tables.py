@@ -59,7 +59,9 @@ def keyed(pages: Pages, read: Reader[R], problems: list[Problem], root_of: Calla
             line = page.keys.get(name, page.line)
             if name in found and home[name] == root_of(path):
                 first = found[name]
-                problems.append(Problem(str(path), line, f"'{name}' stands twice; first in {first.file}:{first.line}"))
+                problems.append(
+                    Problem(str(path), line, f"'{name}' is given twice; first in {first.file}:{first.line}")
+                )
                 continue
             record = read(name, node)
             if record is not None:
@@ -72,7 +74,7 @@ def chance(node: Node) -> float:
     """Return a probability strictly between 0 and 1."""
     value = node.number()
     if not 0.0 < value < 1.0:
-        node.wrong(f"{value:g} is no chance; write a figure between 0 and 1, like 0.7")
+        node.wrong(f"{value:g} is not a chance; write a figure between 0 and 1, like 0.7")
         return 0.5
     return value
 
@@ -113,7 +115,7 @@ def words(pages: Pages) -> Words | None:
 def _share(node: Node) -> float:
     value = node.number()
     if not 0.0 < value <= 1.0:
-        node.wrong(f"{value:g} is no share of what counts in full; write a figure above 0, up to 1, like 0.6")
+        node.wrong(f"{value:g} is not a share; write a figure above 0, up to 1, like 0.6")
         return 1.0
     return value
 

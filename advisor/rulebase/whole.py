@@ -110,7 +110,8 @@ def _kinds(base: Rulebase) -> Iterator[Problem]:
         vaguer = base.signs.get(sign.kind_of)
         if vaguer is None:
             yield _note(
-                sign, f"'{sign.id}' is a kind of '{sign.kind_of}', which is no sign{nearest(sign.kind_of, base.signs)}"
+                sign,
+                f"'{sign.id}' is a kind of '{sign.kind_of}', which is not a sign{nearest(sign.kind_of, base.signs)}",
             )
         elif vaguer.sided and not sign.sided:
             yield _note(sign, f"'{sign.id}' has no side, so it cannot be a kind of '{vaguer.id}', which has")
@@ -129,7 +130,9 @@ def _never_with(base: Rulebase) -> Iterator[Problem]:
         for name in sign.never_with:
             twin = base.signs.get(name)
             if twin is None:
-                yield _note(sign, f"'{sign.id}' never goes with '{name}', which is no sign{nearest(name, base.signs)}")
+                yield _note(
+                    sign, f"'{sign.id}' never goes with '{name}', which is not a sign{nearest(name, base.signs)}"
+                )
             elif twin is sign or twin.sided != sign.sided:
                 yield _note(sign, f"'{sign.id}' cannot be set against '{name}': it takes another sign, sided alike")
 
@@ -144,7 +147,7 @@ def _places(base: Rulebase) -> Iterator[Problem]:
                 page, f"'{page.id}': a check in {FELT}/ tells its stage: add 'place:', one of: {', '.join(known)}"
             )
         elif place not in known:
-            yield _note(page, f"'{page.id}': '{place}' is no place; one of: {', '.join(known)}")
+            yield _note(page, f"'{page.id}': '{place}' is not a place; one of: {', '.join(known)}")
 
 
 def _deciding(base: Rulebase) -> Iterator[Problem]:
