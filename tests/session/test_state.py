@@ -2,6 +2,7 @@
 
 import random
 
+import pytest
 from msgspec.structs import replace
 
 from advisor.case import Bike
@@ -47,6 +48,7 @@ def test_what_was_set_around_a_fault_is_open_again(advisor: Advisor) -> None:
     assert after.put_right == (("intake-joint-leak", "left"),)
 
 
+@pytest.mark.wide
 def test_events_fold_to_one_case_whatever_was_undone(advisor: Advisor) -> None:
     at = session(advisor, "idle-hangs")
     choose = random.Random(7)
