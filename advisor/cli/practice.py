@@ -91,7 +91,7 @@ def _any(seed: int | None) -> int:
 
 
 def _wrapped(one: Problem, width: int) -> Problem:
-    """Return a mistake in lines of this width, unless it stands in a file."""
+    """Return a mistake wrapped to this width, unless it is in a file."""
     text = one.text if one.file else fill(one.text, width, break_long_words=False, break_on_hyphens=False)
     return replace(one, text=text)
 
@@ -102,7 +102,7 @@ def _draw(said: "Iterable[replies.Reply]", screen: Console) -> None:
 
 
 def _play(talk: "dialogue.Talk", screen: Console) -> None:
-    """Hand on line by line, to the verdict or until it is left."""
+    """Pass lines on, up to the verdict or until the user leaves."""
     _draw(talk.opening(), screen)
     try:
         _draw(talk.stages(), screen)
@@ -120,7 +120,7 @@ def _play(talk: "dialogue.Talk", screen: Console) -> None:
 
 
 def _teach(lesson: "lesson_dialogue.Lesson", screen: Console) -> None:
-    """Hand on line by line, to the end of the lesson or until it is stopped."""
+    """Pass lines on, up to the end of the lesson or until the user stops."""
     _draw(lesson.opening(), screen)
     while not lesson.over:
         line = typed_line()

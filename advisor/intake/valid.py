@@ -1,8 +1,8 @@
-"""Refuses a case that was built in a program and that no case file could tell.
+"""Refuses a case that was built in a program and that no case file could express.
 
-What a file says was looked at when it was read. A case made otherwise may name a sign that the rule base does not have,
-or leave out a side: what cannot be placed would be left out without a word. This is asked of every case, so it
-costs microseconds where all is well.
+A case file is checked when it is read. A case made in a program may name a sign that the rule base does not have,
+or leave out a side; without this check such entries would be dropped silently. Every case is checked, so a valid one
+costs only microseconds.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -21,26 +21,26 @@ from advisor.rulebase.grammar import unknown
 from advisor.rulebase.model import ENGINE_STATES, Reading, Rulebase
 from advisor.sides import BOTH, Side, Sided
 
-Mistake = tuple[str, str]  # the field, as one writes it in Python, and what is wrong with it
+Mistake = tuple[str, str]  # the field, as written in Python, and what is wrong with it
 
 
 def refuse_invalid(case: Case, base: Rulebase) -> None:
-    """Raise CaseError with every field of the case that cannot be right; its place is the field's path."""
+    """Raise CaseError with every invalid field of the case, located by the path of the field."""
     found = _mistyped(case) or list(mistakes(case, base))
     if found:
         raise CaseError(sorted({Problem(field, 0, text) for field, text in found}))
 
 
 def _mistyped(case: Case) -> list[Mistake]:
-    """Return the fields that hold another type of value than a case has."""
-    given: object = case  # nothing holds a program to the type
+    """Return the fields whose value has the wrong type."""
+    given: object = case  # a program may ignore the type
     if not isinstance(given, Case):
         return [("the case", f"{type(given).__name__} is no Case; make one with case_from or read_case")]
     return [] if _is_wrong(case, Case) is None else list(_wrong_types("", case, Case))
 
 
 def _is_wrong(value: object, kind: Any) -> str | None:  # noqa: ANN401 - any type
-    """Return what is wrong with the type of a value; None where it is right."""
+    """Return what is wrong with the type of a value; None if it is right."""
     try:
         msgspec.convert(msgspec.to_builtins(value, enc_hook=_plain), kind)
     except (msgspec.ValidationError, TypeError, ValueError, RecursionError) as error:
@@ -65,7 +65,7 @@ def _wrong_types(at: str, value: object, kind: Any) -> Iterator[Mistake]:  # noq
 
 
 def _plain(value: object) -> object:
-    """Return a number of another library as Python's own."""
+    """Return a number of another library as a Python number."""
     if hasattr(value, "item"):
         return value.item()
     msg = f"{type(value).__name__} is no value of a case"
@@ -73,7 +73,7 @@ def _plain(value: object) -> object:
 
 
 def mistakes(case: Case, base: Rulebase) -> Iterator[Mistake]:
-    """Yield every field of a case, of the right types, that names or says what cannot be."""
+    """Yield every field of a correctly typed case with an unknown name or an impossible value."""
     signs, trust = base.signs, base.words.trust
     for place, report in enumerate(case.seen):
         sign = signs.get(report.sign)
@@ -116,7 +116,7 @@ def _how(at: str, how: str, base: Rulebase) -> Iterator[Mistake]:
 
 
 def _word(at: str, word: str, known: Iterable[str], what: str) -> Iterator[Mistake]:
-    """Yield a word that is none of those known; '' says that it is not told."""
+    """Yield a word that is not known; '' means not stated."""
     if word and word not in known:
         yield at, f"'{word}' is no {what}; one of: {', '.join(known)}"
 
@@ -142,7 +142,7 @@ def _reading(at: str, one: Measured, base: Rulebase) -> Iterator[Mistake]:
 
 
 def _about_reading(at: str, one: Measured, reading: Reading, base: Rulebase) -> Iterator[Mistake]:
-    """Yield what is wrong with a reading beside its figures."""
+    """Yield what is wrong with a reading apart from its figures."""
     if not (one.values or one.bounds or one.stalls):
         yield f"{at}.values", f"'{one.reading}' has no figure"
     if not (isfinite(one.give) and one.give >= 0):

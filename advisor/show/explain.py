@@ -1,4 +1,4 @@
-"""Draws why a cause stands where it stands, and why this and not that."""
+"""Draws why a cause ranks where it does, and why this one and not that."""
 
 from collections.abc import Iterator, Sequence
 
