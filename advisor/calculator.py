@@ -118,7 +118,7 @@ def work_out(name: str, measured: list[Measured], bike: Bike, advisor: Advisor) 
         held=held,
         picture=tuple(doubts or [*_next(page, reduced, judged, held, base), *_legs(name, measured, reduced, base)]),
         signs=() if doubts else _signs(chained, _by_sides(name, base) if test and test.weaker is None else set(), base),
-        measure_again=again(wrong, reduced, bike, base),
+        measure_again=again([*wrong, *(one for one in judged if one not in wrong)], reduced, bike, base),
         default_figures=tuple(unknown_figures(judged, bike, base)),
         test=test,
     )

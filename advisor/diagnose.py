@@ -112,7 +112,8 @@ class Advisor:
 
         Raises RulesError with every mistake in the pages, and ChainError when the rules cannot be run safely.
         """
-        stamp = cache.stamp([*CODE, *times(folders)])
+        whole = all(folder.is_dir() for folder in folders)  # else the rules are refused
+        stamp = cache.stamp([*CODE, *times(folders)]) if whole else b""
         made = cache.fetch(stamp, Made) if stamp else None
         if made is not None:
             return cls(made.base, made)

@@ -50,9 +50,9 @@ def advisor(base: Rulebase) -> Advisor:  # noqa: ARG001 - the cache folder comes
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what goes through the whole rule base; a mutation run leaves it out."""
+    """Mark what goes through the whole rule base; a mutation run leaves it out, but for sessions."""
     for item in items:
-        if "advisor" in getattr(item, "fixturenames", ()):
+        if "advisor" in getattr(item, "fixturenames", ()) and item.path.parent.name != "session":
             item.add_marker("wide")
 
 

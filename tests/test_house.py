@@ -22,8 +22,6 @@ ELSEWHERE = {
     "intake/figures": "intake/test_casefile",
     "intake/sentence": "test_door",
     "practice/replies": "practice/test_dialogue",
-    "rank/surprise": "rank/test_ranking",
-    "readings/road": "readings/test_outside",
     "rulebase/cache": "rulebase/test_load",
     "rulebase/coverage": "cli/test_commands",
     "rulebase/grammar": "rulebase/test_load",

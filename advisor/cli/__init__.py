@@ -33,16 +33,18 @@ _light_msgspec()
 from advisor import __version__  # noqa: E402 - after msgspec, as all that comes from here
 from advisor.errors import AdvisorError  # noqa: E402 - what it imports comes with msgspec
 
+# Each command with the first sentence of its help, so that the list of commands imports none of them.
 COMMANDS = {
-    "diagnose": "advisor.cli.diagnose:diagnose",
-    "explain": "advisor.cli.explain:explain",
-    "measure": "advisor.cli.measure:measure",
-    "rules": "advisor.cli.rules:rules",
-    "bench": "advisor.cli.bench:bench",
-    "phone": "advisor.cli.phone:phone",
-    "score": "advisor.cli.score:score",
-    "practice": "advisor.cli.practice:practice",
-    "demo": "advisor.cli.demo:demo",
+    "diagnose": "Rank the likely causes of a case and say what to check next.",
+    "explain": "Show why a cause stands where it stands, or why this one and not that one.",
+    "measure": "Work out one reading on its own: a mechanic's calculator.",
+    "rules": "Check, show, search and extend the rule base.",
+    "bench": "Find the fault step by step: one check at a time, each answer kept.",
+    "phone": "Guide a rider by phone: one sentence to read aloud at a time, and a hand-over sheet for the workshop.",
+    "score": "Judge the rule base on bikes from the engine model, each with a hidden fault.",
+    "practice": "Find a hidden fault on a virtual bike; then see what each check told, and what a good order would "
+    "have been.",
+    "demo": "Show the shipped demo cases in turn; on a terminal, one key for the next.",
 }
 MOST_PROBLEMS = 20
 
@@ -58,9 +60,13 @@ class Commands(click.Group):
         """Return a command by name."""
         if cmd_name not in COMMANDS:
             return None
-        module, _, name = COMMANDS[cmd_name].partition(":")
-        command: click.Command = getattr(importlib.import_module(module), name)
+        command: click.Command = getattr(importlib.import_module(f"advisor.cli.{cmd_name}"), cmd_name)
         return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002 - click's signature
+        """Write the list of commands."""
+        with formatter.section("Commands"):
+            formatter.write_dl([*COMMANDS.items()])
 
     def invoke(self, ctx: click.Context) -> object:
         """Run a command; mistakes in the input are printed, one line each, and the exit code is 1."""

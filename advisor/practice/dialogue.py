@@ -396,7 +396,7 @@ class Talk:
             if one is not None:
                 yield DoneBefore(step=describe.done(one, self.base))
         done = [side for side in sides if side not in fresh]
-        self._repeat = (offer, done) if done and not self.round.over else None
+        self._repeat = (offer, done) if done else None
 
     def _kept(self, step: Step) -> Replies:
         yield StepDone(step=describe.done(step, self.base), clock=self.round.minutes)

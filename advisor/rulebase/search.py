@@ -7,6 +7,7 @@ Words that riders use for the same thing are treated as one (petrol and fuel), a
 
 import math
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator
 
 import msgspec
@@ -135,8 +136,8 @@ class Index:
     def __init__(self, base: Rulebase) -> None:
         """Read the pages' words."""
         self.pages = list(_pages(base))
-        used = [one for page in self.pages for one in page.stems]
-        self.weight = {one: math.log(1 + len(self.pages) / used.count(one)) for one in set(used)}
+        used = Counter(one for page in self.pages for one in page.stems)
+        self.weight = {one: math.log(1 + len(self.pages) / many) for one, many in used.items()}
 
     def search(self, query: str, kinds: Iterable[str] = ()) -> list[Found]:
         """Return the pages that match the query, best first; of the given kinds only, if any are given.

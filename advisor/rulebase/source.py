@@ -64,8 +64,7 @@ def belongs(page: Path, folder: Path) -> str:
 def times(folders: list[Path]) -> Iterator[tuple[str, os.stat_result]]:
     """Yield each folder, and every file in it that may be a page, with its size and times; far quicker than reading."""
     for folder in folders:
-        with contextlib.suppress(OSError):
-            yield str(folder), folder.stat()
+        yield str(folder), folder.stat()
         for where, below, names in os.walk(folder):
             below.sort()
             for name in sorted(names):

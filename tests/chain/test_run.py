@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
-from advisor.case import Case, Measured, SignReport
+from advisor.case import Bike, Case, Measured, SignReport
 from advisor.chain.run import Chain, Chained, trusted
 from advisor.errors import ChainError
 from advisor.readings.verdicts import Judged
@@ -194,6 +194,24 @@ def test_the_better_known_of_two_accounts_counts() -> None:
     )
 
 
+def test_what_anybody_can_see_and_what_asks_for_less_is_said_first() -> None:
+    """Remarks and reasons come in the order of their rules: who can see it, how much is asked, then file and line."""
+    base = rulebase(
+        sign("easy", seen_by="rider"),
+        sign("hard", seen_by="workshop"),
+        rule("hard-one", "hard", remark="Hard.", warns=("fire",), reason="Hard."),
+        rule("both", "easy", "hard", remark="Both.", warns=("fire",), reason="Both."),
+        rule("z", "easy", remark="First.", warns=("fire",), reason="First.", file="a.yaml", line=1),
+        rule("y", "easy", remark="Third.", file="b.yaml", line=1),
+        rule("x", "easy", remark="Second.", file="a.yaml", line=2),
+        rule("part", PartIs("ignition", "points"), remark="Part.", file="0.yaml"),
+    )
+    points = replace(case(report("hard"), report("easy")), bike=Bike(parts=POINTS))
+    found = Chain(base).run(points, [])
+    assert found.remarks == ("Part.", "First.", "Second.", "Third.", "Hard.", "Both.")
+    assert found.warnings == (("fire", "First."),)
+
+
 def test_of_two_accounts_as_good_as_each_other_neither_counts() -> None:
     found = run(report("rough"), report("rough", seen=False))
     assert counts(found) == {}
@@ -287,6 +305,9 @@ def test_a_fresh_chain_says_what_one_says_that_ran_before(side: Side) -> None:
     assert Chain(BASE).run(told, figures) == CHAIN.run(told, figures)
     assert Chain(BASE).run(case(), figures) == CHAIN.run(case(), figures)
     assert counts(Chain(BASE).run(case(), figures)) == {("higher", side): (True, "seen")}
+    kept = Chain(BASE, CHAIN.compiled)  # as it was compiled and kept the last time
+    assert kept.run(told, figures) == CHAIN.run(told, figures)
+    assert kept.compiled == CHAIN.compiled
 
 
 def test_what_is_told_and_follows_too_has_both_reasons() -> None:

@@ -7,6 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import click
 import pexpect
 import pytest
 from click.testing import CliRunner, Result
@@ -36,6 +37,21 @@ def test_every_command_has_help(name: str) -> None:
 
 def test_help_lists_every_command() -> None:
     assert all(name in run("--help").output for name in COMMANDS)
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_list_of_commands_says_what_each_says_of_itself(name: str) -> None:
+    command = cli.get_command(click.Context(cli), name)
+    assert command is not None
+    assert command.help is not None
+    assert " ".join(command.help.split("\n\n")[0].split()) == COMMANDS[name]
+
+
+def test_the_list_of_commands_imports_none_of_them() -> None:
+    code = "import sys; from advisor.cli import cli; cli(['--help'], standalone_mode=False); print(sorted(sys.modules))"
+    loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+    assert "advisor.cli'" in loaded
+    assert not any(name in loaded for name in ("advisor.cli.bench", "'numpy'", "'rapidfuzz'", "'rich'"))
 
 
 @pytest.mark.parametrize("path", DEMO, ids=lambda path: path.stem)

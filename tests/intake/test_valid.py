@@ -79,6 +79,7 @@ BROKEN = [
     Broken("measured[0].values", ((), (NAN,), (1e9,), (-5.0,), ("1000",), (float("inf"),))),
     Broken("measured[0].give", (-1.0, NAN, "1")),
     Broken("measured[0].given", (3,)),
+    Broken("measured[0].written", ((7,), "900 rpm")),
     Broken("measured[0].unit", ("mm", "", "furlongs")),
     Broken("measured[0].stalls", (-1, 2, "1")),
     Broken("measured[0].over_other", (True, 1)),

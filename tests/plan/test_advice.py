@@ -340,6 +340,22 @@ def test_the_bikes_own_figure_is_the_limit(figures: Rulebase) -> None:
     assert acceptance(page, None, at, figures) == ("heat: at most 25 C",)
 
 
+def test_readings_come_as_they_stand_on_their_page_and_then_as_their_rules_do() -> None:
+    base = rulebase(
+        reading("late", "mm", line=9),
+        reading("early", "mm", line=2),
+        limit("one", 1.0, "mm"),
+        limit("two", 2.0, "mm"),
+        rule("a", over("late", "one"), shows=["off this"], line=1),
+        rule("b", over("early", "two"), shows=["off this"], line=8),
+        rule("c", over("early", "one"), shows=["off this"], line=3),
+        sign("off", sided=True),
+        cause("c", "k", {"off this": "sure"}, sided=True),
+        check("k", outcome("Yes.", "off this"), sided=True),
+    )
+    assert holds(base, "off", side="left") == ("early: at most 1 mm", "early: at most 2 mm", "late: at most 1 mm")
+
+
 def test_a_sign_that_no_figure_shows_must_be_gone(figures: Rulebase) -> None:
     assert holds(figures, "gone", side="left") == ("gone: the left hose is split; the right one is not",)
     assert holds(figures, "smoke") == ("gone: it smokes",)

@@ -544,6 +544,25 @@ def test_nothing_is_kept_cold_that_has_nothing_cold_to_do() -> None:
     assert by_id(planned(rulebase(*pages), case=at))["ask"].price == 1.0
 
 
+def test_a_cold_start_itself_is_not_spoilt_by_running() -> None:
+    """A check that needs the engine cold and runs it loses nothing by being done."""
+    at = replace(case(), means=Means(person="workshop", tools=None, engine="cold"))
+    pages = _pages()
+    pages[7] = yes_no("ask", "hangs", minutes=1.0, involves=("running",), engine="cold")
+    assert by_id(planned(rulebase(*pages), case=at))["ask"].price == 1.0
+
+
+def test_the_wait_is_counted_even_where_the_cold_check_is_not_among_the_best() -> None:
+    base = _drawn(3)
+    checks = {name: replace(page, involves=("running",)) for name, page in base.checks.items() if name != "see5"}
+    cold = replace(base, checks=checks | {"see5": replace(base.checks["see5"], engine="cold", minutes=60.0)})
+    at = replace(case(), means=Means(person="workshop", tools=None, engine="cold"))
+    found = planned(cold, case=at).checks
+    waits = [one.price - one.minutes for one in found if one.candidate.check.id != "see5"]
+    assert waits == pytest.approx([20.0] * len(waits))
+    assert len(waits) > 8
+
+
 # In words.
 
 

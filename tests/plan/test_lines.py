@@ -192,6 +192,36 @@ def test_the_quickest_check_that_tells_apart_is_named() -> None:
     assert _told_by(useless, other) == "Wet the left or right port"
 
 
+def test_of_checks_as_quick_the_one_whose_sign_lies_furthest_apart_is_named() -> None:
+    """Sure against never is further apart than often against never; then by name."""
+    faint = check("a-faint", outcome("It is rough.", "rough"), minutes=2.0, title="Faint")
+    clear = check("z-clear", outcome("It moves.", "moves-joint this", "blocked this"), minutes=2.0, title="Clear")
+    pages = {
+        **BASE.causes,
+        LEAK: cause(LEAK, "wet-joint", {"hangs": "usually", "moves-joint this": "sure", "rough": "often"}, sided=True),
+    }
+    base = replace(BASE, causes=pages, checks=BASE.checks | {"a-faint": faint, "z-clear": clear})
+    (first, *_) = drawn(base, ranking(base, ("hangs", None)), leak_left=0.2, port_left=0.2)
+    assert (len(first.titles), first.told_by) == (2, "Clear")
+    alike = replace(base, checks=BASE.checks | {name: replace(clear, id=name, title=name) for name in ("z", "b")})
+    assert drawn(alike, ranking(alike, ("hangs", None)), leak_left=0.2, port_left=0.2)[0].told_by == "b"
+
+
+def test_of_both_sides_of_a_sign_the_wider_gap_counts() -> None:
+    """The leak shows it on its side for sure and on the other often: as far apart as 'sure', whichever comes first."""
+    other = check("a-other", outcome("It is rough.", "rough"), minutes=2.0, title="Other")
+    both = check("z-both", outcome("It moves.", "moves-joint this"), minutes=2.0, title="Both")
+    for links in (
+        {"moves-joint this": "sure", "moves-joint other": "often"},
+        {"moves-joint this": "often", "moves-joint other": "sure"},
+    ):
+        page = cause(LEAK, "wet-joint", {"hangs": "usually", "rough": "usually"} | links, sided=True)
+        base = replace(
+            BASE, causes={**BASE.causes, LEAK: page}, checks=BASE.checks | {"a-other": other, "z-both": both}
+        )
+        assert drawn(base, ranking(base, ("hangs", None)), leak_left=0.2, port_left=0.2)[0].told_by == "Both"
+
+
 def test_a_check_whose_sign_is_known_tells_nothing_more() -> None:
     both = check("wet-both", outcome("No.", "moves-joint this", "hangs"), minutes=1.0, title="Wet all")
     assert _told_by(both) == "Wet the left or right port"

@@ -258,7 +258,7 @@ def test_readings_come_with_what_the_handbook_asks(advisor: Advisor) -> None:
 
 def test_causes_of_a_stage_are_listed_to_fix_or_to_name(advisor: Advisor) -> None:
     talk = talk_on(advisor)
-    shown = only(OfferList, said(talk, "fix 2"))
+    shown = only(OfferList, said(talk, "3\nfix 2"))  # the list shown is of checks: 2 is the stage
     assert (shown.verb, shown.stage) == ("fix", 2)
     number = next(one.number for one in shown.offers if not one.sided)
     assert isinstance(talk.take(f"fix {number}")[0], StepDone)

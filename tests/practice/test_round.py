@@ -162,6 +162,25 @@ def test_a_repair_is_blind_until_its_deciding_check_has_spoken(advisor: Advisor)
     assert not round_.fix("plug-dead", "right").blind
 
 
+def test_a_repair_is_not_blind_where_another_check_made_it_much_likelier(advisor: Advisor) -> None:
+    assert advisor.base.causes["plug-dead"].settled_by != "look-at-the-plug"
+    round_ = bike_with(advisor, PLUG)
+    round_.do("measure-the-compression", None)
+    round_.do("look-at-the-plug", "right")
+    assert not round_.fix("plug-dead", "right").blind
+
+
+def test_a_repair_is_not_blind_where_the_complaint_alone_makes_it_likely(
+    advisor: Advisor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    round_ = bike_with(advisor, PLUG)
+    for likely, blind in ((0.49, True), (0.5, False)):
+        chances = dict.fromkeys(round_.ranked(), likely)
+        monkeypatch.setattr(round_, "_opening", chances)
+        monkeypatch.setattr(round_, "ranked", lambda chances=chances: chances)
+        assert round_.fix(*SOUND).blind == blind
+
+
 @pytest.mark.parametrize(
     ("cause", "side"),
     [

@@ -1,81 +1,82 @@
-"""Sums over sets of signs against plain enumeration: which signs a cause shows, each by its own chance."""
+"""Sums over sets of explained signs, against going through every set one by one."""
 
-from collections.abc import Iterator
-from itertools import product
-from math import prod
+import itertools
+import random
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from advisor.rank.lattice import chances, close, expect, expect_open, open_signs, reopen, show
-
-BITS = 3
-SIZE = 1 << BITS
-MASSES = st.lists(st.floats(0.001, 1), min_size=SIZE, max_size=SIZE)
-TRIGGERS = st.dictionaries(st.integers(0, BITS - 1), st.floats(0.01, 0.99), max_size=BITS).map(
-    lambda found: tuple(found.items())
-)
+from advisor.rank.lattice import Trigger, chances, close, expect, expect_open, open_signs, reopen, show
 
 
-def shown(strengths: dict[int, float]) -> Iterator[tuple[int, float]]:
-    """Yield each set of signs that a cause may show, as bits, with its chance."""
-    for seen in product((False, True), repeat=len(strengths)):
-        bits = sum(1 << bit for bit, yes in zip(strengths, seen, strict=True) if yes)
-        yield bits, prod(one if yes else 1 - one for one, yes in zip(strengths.values(), seen, strict=True))
+def drawn(seed: int) -> tuple[random.Random, int, list[Trigger]]:
+    """Return random triggers on some of the open signs."""
+    rng = random.Random(seed)
+    open_ = rng.randint(1, 5)
+    bits = rng.sample(range(open_), rng.randint(0, open_))
+    return rng, open_, [(bit, rng.uniform(0.05, 0.95)) for bit in bits]
 
 
-@given(MASSES, TRIGGERS, st.floats(0.1, 2))
-def test_a_cause_shows_each_of_its_signs_by_its_own_chance(
-    mass: list[float], triggers: tuple[tuple[int, float], ...], weight: float
-) -> None:
-    wanted = [0.0] * SIZE
-    for explained, one in enumerate(mass):
-        for bits, chance in shown(dict(triggers)):
-            wanted[explained | bits] += weight * one * chance
-    assert show(mass, triggers, chances(weight, triggers, SIZE)) == pytest.approx(wanted)
+def dot(one: list[float], other: list[float]) -> float:
+    return sum(a * b for a, b in zip(one, other, strict=True))
 
 
-@given(MASSES, MASSES, TRIGGERS)
-def test_what_is_expected_is_the_transpose(
-    mass: list[float], worth: list[float], triggers: tuple[tuple[int, float], ...]
-) -> None:
-    """Going forward with the mass or backward with the worth comes to the same evidence."""
-    shows = chances(1.0, triggers, SIZE)
-    forward = sum(one * two for one, two in zip(show(mass, triggers, shows), worth, strict=True))
-    backward = sum(one * two for one, two in zip(mass, expect(worth, triggers, shows), strict=True))
-    assert forward == pytest.approx(backward)
+@pytest.mark.parametrize("seed", range(20))
+def test_a_cause_shows_each_sign_by_itself(seed: int) -> None:
+    """From each set to each larger one: the product of what is shown and what is not, by going through them all."""
+    rng, open_, triggers = drawn(seed)
+    size = 1 << open_
+    mass = [rng.random() for _ in range(size)]
+    wanted = [0.0] * size
+    for before in range(size):
+        for shown in itertools.product((False, True), repeat=len(triggers)):
+            chance, after = mass[before] * 0.3, before
+            for there, (bit, strength) in zip(shown, triggers, strict=True):
+                chance *= strength if there else 1 - strength
+                after |= (1 << bit) if there else 0
+            wanted[after] += chance
+    assert show(mass, triggers, chances(0.3, triggers, size)) == pytest.approx(wanted)
 
 
-@given(MASSES, st.lists(st.floats(0.01, 0.99), max_size=2), st.data())
-def test_fresh_signs_open_above_those_that_are_open(
-    mass: list[float], strengths: list[float], data: st.DataObject
-) -> None:
-    wide = SIZE << len(strengths)
-    wanted = [0.0] * wide
-    for explained, one in enumerate(mass):
-        for bits, chance in shown({BITS + n: strength for n, strength in enumerate(strengths)}):
-            wanted[explained | bits] += one * chance
-    opened = open_signs(mass, strengths)
-    assert opened == pytest.approx(wanted)
-    worth = data.draw(st.lists(st.floats(0.001, 1), min_size=wide, max_size=wide))
-    forward = sum(one * two for one, two in zip(opened, worth, strict=True))
-    backward = sum(one * two for one, two in zip(mass, expect_open(worth, strengths), strict=True))
-    assert forward == pytest.approx(backward)
+@pytest.mark.parametrize("seed", range(20))
+def test_what_is_expected_is_the_transpose_of_what_is_shown(seed: int) -> None:
+    """The mass after, weighed by what it is worth, is the mass before, weighed by what it was worth then."""
+    rng, open_, triggers = drawn(seed)
+    size = 1 << open_
+    mass, worth = ([rng.random() for _ in range(size)] for _ in range(2))
+    shows = chances(0.7, triggers, size)
+    assert dot(show(mass, triggers, shows), worth) == pytest.approx(dot(mass, expect(worth, triggers, shows)))
 
 
-@pytest.mark.parametrize("bit", range(BITS))
-@given(mass=MASSES, leak=st.floats(0.001, 0.5), data=st.data())
-def test_a_sign_that_no_cause_explains_is_left_to_its_leak(
-    bit: int, mass: list[float], leak: float, data: st.DataObject
-) -> None:
-    wanted = [0.0] * (SIZE // 2)
-    for explained, one in enumerate(mass):
-        below, above = explained & ((1 << bit) - 1), explained >> (bit + 1) << bit
-        wanted[below | above] += one * (1.0 if explained >> bit & 1 else leak)
-    closed = close(mass, bit, leak)
-    assert closed == pytest.approx(wanted)
-    worth = data.draw(st.lists(st.floats(0.001, 1), min_size=SIZE // 2, max_size=SIZE // 2))
-    forward = sum(one * two for one, two in zip(closed, worth, strict=True))
-    backward = sum(one * two for one, two in zip(mass, reopen(worth, bit, leak), strict=True))
-    assert forward == pytest.approx(backward)
+@pytest.mark.parametrize("seed", range(10))
+def test_signs_that_a_cause_opens_stand_above_the_open_ones(seed: int) -> None:
+    rng = random.Random(seed)
+    mass = [rng.random() for _ in range(4)]
+    strengths = [rng.uniform(0.1, 0.9) for _ in range(2)]
+    wide = open_signs(mass, strengths)
+    for place, value in enumerate(wide):
+        wanted = mass[place % 4]
+        for number, strength in enumerate(strengths):
+            wanted *= strength if place & (4 << number) else 1 - strength
+        assert value == pytest.approx(wanted)
+    worth = [rng.random() for _ in range(16)]
+    assert dot(wide, worth) == pytest.approx(dot(mass, expect_open(worth, strengths)))
+    assert sum(wide) == pytest.approx(sum(mass))
+
+
+@pytest.mark.parametrize("open_", [1, 2, 3, 4, 5])
+def test_a_sign_is_closed_with_its_leak_where_no_cause_explained_it(open_: int) -> None:
+    rng = random.Random(open_)
+    mass, worth = [rng.random() for _ in range(1 << open_)], [rng.random() for _ in range(1 << (open_ - 1))]
+    for bit in range(open_):
+        kept = close(mass, bit, 0.2)
+        for place, value in enumerate(kept):
+            low = place & ((1 << bit) - 1)
+            without = ((place >> bit) << (bit + 1)) | low
+            assert value == pytest.approx(0.2 * mass[without] + mass[without | (1 << bit)])
+        assert dot(kept, worth) == pytest.approx(dot(mass, reopen(worth, bit, 0.2)))
+
+
+def test_what_a_cause_never_shows_is_as_good_as_never() -> None:
+    faint = show([1.0, 0.0], [(0, 0.0)], chances(1.0, [(0, 0.0)], 2))
+    assert faint[0] == 1.0
+    assert 0.0 <= faint[1] <= 1e-19

@@ -1,17 +1,15 @@
 """Leaving a sign out, adding one, and how likely it is that no cause shows a sign: all against brute force."""
 
-import math
 import random
 
 import pytest
 
 from advisor.rank.network import Finding, Leaky, Network, build, findings
 from advisor.rank.ranking import Ranking
-from advisor.rank.surprise import alike, at_odds, chance, conflicts, surprise
 from advisor.report import Evidence
 from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Trust
-from advisor.sides import BOTH, Sided
+from advisor.sides import BOTH
 from tests.rank.networks import brute_force, random_network
 
 
@@ -85,45 +83,8 @@ def test_a_link_switched_off_does_not_count(base: Rulebase) -> None:
     assert cut.signs["idle-hunts", None] == whole.signs["idle-hunts", None]
 
 
-@pytest.mark.parametrize("seed", range(30))
-def test_surprise_is_the_data_conflict(seed: int) -> None:
-    """log2 of the findings' own probabilities over their joint one, each by brute force."""
-    ranking, priors = _ranking(300 + seed)
-    apart = 0.0
-    for one in ranking.findings.values():
-        alone = brute_force(priors, [one])[0]
-        assert chance(one, priors) == pytest.approx(alone, abs=1e-12)
-        apart += math.log2(alone)
-    joint = brute_force(priors, list(ranking.findings.values()))[0]
-    assert surprise(ranking.findings, priors, joint) == pytest.approx(apart - math.log2(joint), abs=1e-9)
-    for first, second, bits in conflicts(ranking.findings, priors, -50.0):
-        pair = [ranking.findings[first], ranking.findings[second]]
-        apart = sum(math.log2(chance(one, priors)) for one in pair)
-        assert bits == pytest.approx(apart - math.log2(brute_force(priors, pair)[0]), abs=1e-8)
-
-
-def test_causes_with_the_same_strengths_are_alike_until_a_sign_tells_them_apart() -> None:
-    shared = Finding(Leaky(0.02, {0: 0.8, 1: 0.8}), seen=True)
-    telling = Finding(Leaky(0.02, {0: 0.8}), seen=False)
-    assert alike({("a", None): shared}, 0, 1, within=1.5)
-    assert not alike({("a", None): shared, ("b", None): telling}, 0, 1, within=1.5)
-
-
 def test_a_sign_on_either_side_is_half_as_often_on_each(base: Rulebase) -> None:
     network = build(base)
     cause = network.causes.index(("out-of-adjustment", None))
     either = [network.signs["column-higher-idle", side].strengths[cause] for side in BOTH]
     assert either == [base.words.shows["nearly always"] / 2] * 2
-
-
-def test_what_cannot_be_together_is_at_odds_either_way_round_on_one_side_and_through_its_kinds(base: Rulebase) -> None:
-    pale: Sided = ("plug-pale", "left")
-    black: Sided = ("plug-black", "left")
-    assert at_odds([pale, black], base) == [(pale, black)]
-    assert at_odds([black, pale], base) == [(black, pale)]
-    assert at_odds([pale, ("plug-black", "right")], base) == []
-    slow: Sided = ("idle-too-low", None)
-    off_stops: Sided = ("idles-off-its-stops", None)  # a kind of 'idle too fast'
-    assert at_odds([slow, off_stops], base) == [(slow, off_stops)]
-    for sign in base.signs.values():
-        assert at_odds([(sign.id, "left" if sign.sided else None), ("idle-hangs", None)], base) == []

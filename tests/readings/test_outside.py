@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 from advisor.quantities import FLUIDS, convert, unit_table
 from advisor.readings.air import density, mixture_change, pressure
 from advisor.readings.manometer import damping, fill, height, legs_of_one_tube, most_it_shows
-from advisor.readings.road import engine_speed, tyre_diameter, wheel_rate
 
 BORE = 3 / 16 * 0.0254
 TABLESPOON = 14.7868e-6  # m3, US customary
@@ -157,40 +156,3 @@ def test_how_far_below_and_how_near_legs_of_one_tube_lie() -> None:
     # A fluid in which 14 kPa stands higher than a metre: lighter than 1,428 kg/m3 (p = density x g x h).
     assert legs_of_one_tube(5_000, 6_000, 1_427)
     assert not legs_of_one_tube(5_000, 6_000, 1_428)
-
-
-@pytest.mark.parametrize(
-    ("size", "millimetres"),
-    [
-        ("120/90-18", 457.2 + 216),
-        ("120/90B18", 457.2 + 216),
-        ("120/90 VB18", 457.2 + 216),
-        ("90/100 18", None),
-        ("4.00-18", 457.2 + 203.2),
-        ("3.25 H19", 482.6 + 165.1),
-        ("4.0-18", None),
-        ("x120/90-18", None),
-        ("", None),
-    ],
-)
-def test_tyre_sizes_as_they_are_printed(size: str, millimetres: float | None) -> None:
-    """Rim and twice the section height (ISO 5751-1); an inch size is as high as it is wide."""
-    found = tyre_diameter(size)
-    assert found == (None if millimetres is None else pytest.approx(millimetres / 1000))
-
-
-def test_tyre_and_gearing() -> None:
-    """Size arithmetic (ISO 5751-1 designations): 120/90-18 is 673.2 mm; 100 km/h at 4.5:1 is 3,546 rpm."""
-    diameter = tyre_diameter("120/90-18")
-    assert diameter is not None
-    assert diameter == pytest.approx(0.6732, abs=1e-4)
-    assert engine_speed(100 / 3.6, diameter, 4.5) == pytest.approx(3546, abs=1)
-    assert tyre_diameter("4.00-18") == pytest.approx(0.6604)
-    assert tyre_diameter("120/90 B 18") == tyre_diameter("120/90-18")
-    assert tyre_diameter("big") is None
-
-
-@given(speed=st.floats(1, 80), diameter=st.floats(0.5, 0.8), ratio=st.floats(3, 20))
-def test_wheel_and_engine_keep_their_ratio(speed: float, diameter: float, ratio: float) -> None:
-    assert engine_speed(speed, diameter, ratio) / 60 == pytest.approx(wheel_rate(speed, diameter) * ratio)
-    assert wheel_rate(speed, diameter) * math.pi * diameter == pytest.approx(speed)

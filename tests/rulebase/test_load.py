@@ -363,6 +363,7 @@ def test_a_folder_that_is_gone_is_missed_whatever_is_kept(
     _settled(copy, monkeypatch)
     shop = tmp_path / "shop"
     shop.mkdir()
+    Advisor.of([copy])
     Advisor.of([copy, shop])
     shop.rmdir()
     with pytest.raises(RulesError, match="this is not a folder"):

@@ -562,6 +562,7 @@ SCRIPTS = {
 }
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize("name", SCRIPTS)
 def test_a_page_that_makes_it_afresh_for_each_line_shows_the_same(
     dialogue: Begin, hearing: Hearing, name: str, tmp_path: Path
@@ -594,6 +595,7 @@ def test_it_can_be_carried_on_before_the_first_words(dialogue: Begin, advisor: A
     assert again.session.state.case.bike.name == "nine"
 
 
+@pytest.mark.wide
 @settings(max_examples=15, deadline=None)
 @given(kind=st.sampled_from(["bench", "phone"]), typed=st.lists(st.sampled_from(LINES), min_size=4, max_size=9))
 def test_whatever_is_typed_it_goes_on(advisor: Advisor, hearing: Hearing, kind: str, typed: list[str]) -> None:
@@ -614,6 +616,7 @@ def test_whatever_is_typed_it_goes_on(advisor: Advisor, hearing: Hearing, kind: 
         assert msgspec.json.decode(msgspec.json.encode(at.place), type=Place) == at.place
 
 
+@pytest.mark.wide
 @settings(max_examples=25, deadline=None)
 @given(line=st.text(max_size=40))
 @pytest.mark.parametrize("typed", [(BLIP,), (BLIP, "workshop"), (BLIP, *WORKSHOP), ("xyzzy", *WORKSHOP)], ids=str)
@@ -627,6 +630,7 @@ def test_no_line_breaks_the_opening(advisor: Advisor, hearing: Hearing, typed: t
 # Threads
 
 
+@pytest.mark.wide
 def test_two_sessions_on_two_threads_say_what_each_says_alone(dialogue: Begin, tmp_path: Path) -> None:
     store = Store(tmp_path / "s.sqlite")
 
@@ -642,6 +646,7 @@ def test_two_sessions_on_two_threads_say_what_each_says_alone(dialogue: Begin, t
     assert together == alone
 
 
+@pytest.mark.wide
 def test_one_session_may_be_used_from_several_threads(dialogue: Begin, tmp_path: Path) -> None:
     """Each line is taken whole: what one thread answers, the next sees."""
     store = Store(tmp_path / "s.sqlite")
@@ -698,6 +703,7 @@ def test_a_resumed_session_is_diagnosed_once(dialogue: Begin, monkeypatch: pytes
     assert again.session.report == at.session.report
 
 
+@pytest.mark.wide
 def test_a_long_session_of_any_answers_keeps_its_order(dialogue: Begin) -> None:
     """Every answer leaves an event, every event a step, until it is taken back."""
     at, choose = dialogue(), random.Random(11)

@@ -153,6 +153,7 @@ def test_a_rider_is_asked_on_where_he_can_still_tell_something(advisor: Advisor)
     assert at.report.advice.kind != "put right" or at.question.kind in {CHECK, HAND_OVER}
 
 
+@pytest.mark.wide
 @pytest.mark.parametrize("signs", [("idle-hangs",), ("idle-bad", "one-side-weak", "hard-start-cold", "began-suddenly")])
 def test_what_stands_beside_an_answer_comes_true(advisor: Advisor, signs: tuple[str, ...]) -> None:
     """The probability beside an answer is that which leads once it is given, unless rules then set links aside."""
@@ -173,6 +174,7 @@ def test_what_stands_beside_an_answer_comes_true(advisor: Advisor, signs: tuple[
     assert seen > 3
 
 
+@pytest.mark.wide
 def test_what_was_answered_is_not_asked_again(advisor: Advisor) -> None:
     at = session(advisor, "idle-hangs", "idle-hunts")
     asked = set()

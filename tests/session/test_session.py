@@ -13,6 +13,7 @@ from advisor.session.typed_line import Wish
 from tests.session.sessions import session
 
 
+@pytest.mark.wide
 def test_each_answer_is_an_event_and_undo_takes_any_number_back(advisor: Advisor) -> None:
     at = session(advisor, "idle-hangs")
     questions = [at.question]

@@ -33,6 +33,7 @@ def test_what_means_nothing_is_said_and_nothing_is_lost(advisor: Advisor, line: 
     assert (at.journal.events, at.question) == before
 
 
+@pytest.mark.wide
 @settings(max_examples=25, deadline=None)
 @given(line=st.text(max_size=40))
 def test_no_line_breaks_it(advisor: Advisor, line: str) -> None:
