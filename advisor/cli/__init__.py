@@ -36,7 +36,7 @@ from advisor.errors import AdvisorError  # noqa: E402 - what it imports comes wi
 # Each command with the first sentence of its help, so that the list of commands imports none of them.
 COMMANDS = {
     "diagnose": "Rank the likely causes of a case and say what to check next.",
-    "explain": "Show why a cause stands where it stands, or why this one and not that one.",
+    "explain": "Show why a cause ranks where it does, or why this one and not that one.",
     "measure": "Work out one reading on its own: a mechanic's calculator.",
     "rules": "Check, show, search and extend the rule base.",
     "bench": "Find the fault step by step: one check at a time, each answer kept.",
