@@ -13,6 +13,7 @@ from advisor.rulebase.model import (
     Area,
     Bearing,
     Cause,
+    Caution,
     Check,
     Cover,
     Figure,
@@ -164,6 +165,7 @@ def area(name: str, *wrong: tuple[str, ...], check: str = "", **more: Any) -> Ar
 
 
 KINDS = {
+    Caution: "cautions",
     Sign: "signs",
     Cause: "causes",
     Check: "checks",

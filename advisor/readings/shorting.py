@@ -88,7 +88,7 @@ def _mean(values: Sequence[float]) -> float:
 def _decided(difference: float, half: float, error: float, limit: float, trials: float, test: str) -> Shorted:
     low, high = abs(difference) - half, abs(difference) + half
     side = "left" if difference < 0 else "right"
-    weaker = side if low > limit else "" if high <= limit and -low <= limit else None
+    weaker = side if low > limit else "" if high <= limit else None
     more = 0 if weaker is not None else _more(error, abs(abs(difference) - limit), trials)
     return Shorted(weaker=weaker, by=difference, low=difference - half, high=difference + half, more=more, test=test)
 

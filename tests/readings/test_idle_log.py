@@ -158,6 +158,8 @@ def _steps(count: int) -> tuple[tuple[float, float], ...]:
         ({"warm": replace(WARM, drift=Slope(3, 0.1, 5))}, ("climbs",)),
         ({"warm": replace(WARM, drift=Slope(3, 0.0, 5))}, ()),
         ({"warm": replace(WARM, drift=Slope(-3, -5, -0.1))}, ("drops",)),
+        ({"warm": replace(WARM, drift=Slope(-3, -5, 0.0))}, ()),
+        ({"warm": replace(WARM, drift=Slope(-3, -5, 0.5))}, ()),
         ({"period": 4.0}, ("hunts",)),
         ({"steps": _steps(1)}, ("jumped",)),
         ({"steps": _steps(MOST_STEPS)}, ("jumped",)),

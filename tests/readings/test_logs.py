@@ -125,13 +125,33 @@ def test_a_step_is_told_by_its_size(tmp_path: Path, step: float) -> None:
     assert by_reading(idle(tmp_path, step=step))["idle-step"].values[0] == pytest.approx(200, abs=25)
 
 
+def test_each_reading_is_said_with_its_unit(tmp_path: Path) -> None:
+    said = {name: one.given for name, one in by_reading(idle(tmp_path, drift=20.0)).items()}
+    assert said["idle-step"] == "0 rpm (ours.csv)"
+    assert said["idle-drift"].endswith(" rpm/min (ours.csv)")
+    assert said["idle-swing"].endswith(" rpm (ours.csv)")
+    assert len(said["idle-drift"].split()) == len(said["idle-swing"].split()) == 3
+
+
+def test_a_temperature_in_the_log_says_when_it_is_warm(tmp_path: Path) -> None:
+    time = np.arange(0, 240, 0.1)
+    columns = {"time s": time, "revs rpm": 1000 + 0 * time, "temperature C": np.minimum(20 + 0.8 * time, 100)}
+    warm = idle_of(replace(written(tmp_path, columns), starts=""))[1].warm
+    assert warm is not None
+    assert warm.start == pytest.approx(68 / 0.8, abs=0.5)
+
+
+def test_where_no_rule_asks_after_hanging_revs_none_hang(base: Rulebase) -> None:
+    assert idle_picture(replace(STEADY, hangs=(60.0,)), replace(base, rules={})) == [NOTHING_ODD]
+
+
 def test_each_blip_is_a_repeat_of_how_long_it_hangs(tmp_path: Path) -> None:
     found = by_reading(idle(tmp_path, hang=3.0))["hang-time"]
     assert len(found.values) == 3
     assert found.values == pytest.approx([3.0] * 3, abs=0.4)
     assert found.give == pytest.approx(0.2)  # two rows of a log at ten rows a second
     assert found.unit == "s"
-    assert found.given.count(" s") == 3
+    assert found.given == "3.1 s, 3.1 s, 3.1 s (ours.csv)"
     assert "hang-time" not in by_reading(idle(tmp_path))
 
 

@@ -17,7 +17,7 @@ from tests.small import limit, over, reading, rule, rulebase, sign
 
 GIVE = 4.0
 BASE = rulebase(
-    reading("column", "kPa", instrument=2.0),
+    reading("column", "kPa", instrument=3.0),
     reading("idle", "rpm", sided=False, instrument=0.0),
     limit("apart", 10.0, "kPa"),
     limit("far-apart", 30.0, "kPa"),
@@ -79,9 +79,23 @@ def test_no_repeats_take_away_what_the_instrument_leaves() -> None:
         (one, *_) = asked(read("column", "left", 50.0 + lead), read("column", "right", 50.0))
         return one.repeats
 
-    assert column(11.9) == 0
-    assert column(12.0) == 0
-    assert column(13.0) == 7  # 32 and 4 leave 28 of chance, 9 and 4 leave 5 of room: 5.6 readings, and one more
+    assert column(12.9) == 0
+    assert column(13.0) == 0
+    assert column(13.7) == 6  # 32 less 9 are 23 of chance, 13.7 less 9 are 4.7 of room: 4.9 readings, and one more
+
+
+def test_a_fine_instrument_is_measured_by_its_own_small_unit() -> None:
+    """0.4 mm of which 0.3 stay: 0.07 of chance; 0.35 over the limit leave 0.0325 of room (arithmetic)."""
+    base = rulebase(
+        reading("gap", "mm", sided=False, instrument=0.3),
+        limit("widest", 2.0, "mm"),
+        rule("wide", over("gap", "widest", bearing="none"), shows=["wide"]),
+        sign("wide"),
+    )
+    read_ = Measured(reading="gap", side=None, values=(2.35,), give=0.4, given="2.35 mm", unit="mm")
+    reduced = reduce([read_], (), base)
+    (one,) = again(judge(reduced, Bike(), base), reduced, Bike(), base)
+    assert one.repeats == 4
 
 
 def test_each_figure_is_asked_for_by_itself() -> None:
@@ -94,7 +108,7 @@ def test_a_figure_without_bounds_is_not_repeated() -> None:
     assert [one.repeats for one in asked(wild)] == [0]
 
 
-@given(st.floats(2.0, 5.5), st.sampled_from(["left", "right"]))
+@given(st.floats(3.1, 5.5), st.sampled_from(["left", "right"]))
 def test_left_and_right_swap(gap: float, side: Side) -> None:
     def column(at: Side) -> tuple[Again, ...]:
         return asked(read("column", at, 60.0 + gap), read("column", OPPOSITE[at], 50.0))
@@ -112,8 +126,8 @@ def test_over_and_under_by_as_much_are_as_hard_to_tell() -> None:
         reduced = reduce([read("column", "left", left), read("column", "right", 50.0)], (), base)
         return [one.repeats for one in again(judge(reduced, Bike(), base), reduced, Bike(), base)]
 
-    assert column(63.0) == column(37.0) != []
-    assert column(63.0)[0] > 0
+    assert column(63.7) == column(36.3) != []
+    assert column(63.7)[0] > 0
 
 
 def test_sides_clearly_apart_are_not_measured_again_to_tell_how_far() -> None:

@@ -302,6 +302,11 @@ def test_of_the_legs_of_one_tube_only_the_difference_is_a_figure() -> None:
     assert found_["lead", "column", "left"].value == 1.0
 
 
+def test_a_fluid_is_known_by_each_of_its_names() -> None:
+    for unit in ("mmH2O", "inH2O", '" of water', "mm of water"):
+        assert ("reading", "column", "left") not in _tube(5.0, 4.0, unit)
+
+
 def test_gauges_are_no_tube() -> None:
     for others in (
         _tube(5.0, 4.0, "kPa"),

@@ -2,6 +2,7 @@
 
 import math
 import statistics
+from itertools import product
 
 import pytest
 from hypothesis import given
@@ -167,6 +168,30 @@ def test_the_scatter_of_trials_counts_where_it_is_the_wider_one() -> None:
     assert many.high == pytest.approx(-100 + half)
 
 
+def test_one_more_trial_and_thirty_are_the_least_and_the_most_that_are_asked_for() -> None:
+    """Student's t at 20 degrees of freedom is 2.086, at 58 it is 2.002 (JCGM 100:2008, table G.2, by scipy).
+
+    Ten trials within 20 each have an error of 4.472 together; 2.086 x 4.472 x root(10 / 11) is 8.895, a little less
+    than the 8.92 of room. One trial has 14.142; over thirty that is 5.169, over thirty-one 5.08.
+    """
+    ten = compare([200.0] * 10, [258.92] * 10, 50, Trust(20))
+    assert (ten.weaker, ten.more) == (None, 1)
+    assert compare([200.0], [255.1695], 50, Trust(20)).more == 29
+    assert compare([200.0], [255.16], 50, Trust(20)).more is None
+
+
+def test_no_scatter_makes_trials_better_than_readings_are() -> None:
+    """Ten that scatter and two that happen to agree: no narrower than 20 x root(1 / 10 + 1 / 2)."""
+    wild = [200.0 + 18.0 * (-1) ** n for n in range(10)]
+    found = compare(wild, [300.0, 300.0], 85, Trust(20))
+    least = 20 * math.sqrt(1 / 10 + 1 / 2)
+    assert found.test == WELCH
+    assert (found.low, found.high) == pytest.approx((-100 - least, -100 + least))
+    room = 15.0
+    size = next(n for n in range(7, 31) if float(stats.t.ppf(0.975, 2 * n - 2)) * least / 2 * math.sqrt(6 / n) <= room)
+    assert found.more == size - 6
+
+
 def test_more_trials_by_the_error_of_welchs_interval() -> None:
     """Its half-width over Student's t at its degrees of freedom is the standard error of the difference."""
     left, right = [210.0, 230.0, 250.0], [300.0, 330.0, 390.0]
@@ -197,6 +222,16 @@ def test_some_stalls_beside_figures_still_bound_the_mean_from_below() -> None:
     assert compare([100.0, 100.0], [300.0, 300.0], 50, trust, (0, 1)).weaker == "left"
 
 
+def test_a_side_that_stalled_once_is_not_bounded_from_above() -> None:
+    """A stall on the left may be any drop: what was read there does not make it the weaker."""
+    assert compare([100.0], [300.0], 50, Trust(20, stall=400), (1, 0)).weaker is None
+
+
+def test_stalls_of_the_side_with_fewer_trials() -> None:
+    found = compare([100.0, 101.0, 102.0, 103.0, 104.0, 105.0], [], 50, Trust(20), (0, 3))
+    assert (found.weaker, found.more) == ("left", 0)
+
+
 def test_stalls_without_a_bound_go_by_the_log_rank_test() -> None:
     """scipy.stats.logrank on the drops, stalls as censored above all that was read."""
     left, right = [100.0, 110.0, 120.0, 130.0], [125.0]
@@ -208,8 +243,24 @@ def test_stalls_without_a_bound_go_by_the_log_rank_test() -> None:
     assert (found.by, found.low, found.high) == (None, None, None)
 
 
-@pytest.mark.parametrize("left", [[100.0, 110.0, 120.0], [100.0, 110.0], [120.0, 130.0, 140.0, 150.0, 101.0, 102.0]])
-@pytest.mark.parametrize("right", [[105.0, 115.0], [125.0], [99.0, 98.0, 97.0]])
+JUST_THIRTY = [103.0, 117.0, 91.0, 123.0, 104.0, 118.0, 121.0], [104.0, 112.0, 104.0, 104.0, 119.0]
+A_FEW_OVER = (
+    [90.0, 124.0, 108.0, 98.0, 94.0, 122.0, 113.0, 126.0, 109.0, 117.0],
+    [112.0, 123.0, 110.0, 90.0, 97.0],
+)
+
+
+@pytest.mark.parametrize(
+    ("left", "right"),
+    [
+        *product(
+            [[100.0, 110.0, 120.0], [100.0, 110.0], [120.0, 130.0, 140.0, 150.0, 101.0, 102.0]],
+            [[105.0, 115.0], [125.0], [99.0, 98.0, 97.0]],
+        ),
+        JUST_THIRTY,
+        A_FEW_OVER,
+    ],
+)
 def test_how_many_more_trials_the_log_rank_test_would_take(left: list[float], right: list[float]) -> None:
     """Its statistic grows as the root of the number of trials: so much more is needed."""
     found = compare(left, right, 50, Trust(20), (0, 2))

@@ -53,6 +53,7 @@ def test_the_odd_one_out_stands_further_off_than_two_readings_can_differ() -> No
     """Each trusted within 20, two of them can lie 40 apart, however well the others agree."""
     assert odd_one_out([200.0, 200.0, 241.0], 20.0) == 2
     assert odd_one_out([200.0, 200.0, 239.0], 20.0) is None
+    assert odd_one_out([200.0, 200.0, 240.0], 20.0) is None
     assert odd_one_out([160.0, 200.0, 200.0], 19.0) == 0
 
 

@@ -145,6 +145,70 @@ def test_unknown_sessions_and_damaged_ones(tmp_path: Path) -> None:
         store.events(number)
 
 
+def test_what_goes_wrong_is_said_in_one_sentence_each(tmp_path: Path) -> None:
+    def said(error: pytest.ExceptionInfo[StoreError]) -> str:
+        return str(error.value)
+
+    none, junk = tmp_path / "none.sqlite", tmp_path / "junk"
+    with pytest.raises(StoreError) as caught:
+        Store.copied(none)
+    assert said(caught) == f"there is no store at {none}, so nothing can be resumed"
+    junk.write_bytes(b"no database at all, but long enough to be looked at" * 50)
+    with pytest.raises(StoreError) as caught:
+        Store.copied(junk)
+    assert said(caught) == f"{junk} is no store of sessions, so nothing can be resumed"
+    with pytest.raises(StoreError) as caught:
+        Store(junk)
+    assert said(caught) == f"sessions cannot be kept in {junk}: file is not a database"
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    under = tmp_path / "file" / "s.sqlite"
+    with pytest.raises(StoreError) as caught:
+        Store(under)
+    assert said(caught) == f"sessions cannot be kept in {under}: file exists"
+    store, number = kept(tmp_path / "s.sqlite")
+    with pytest.raises(StoreError) as caught:
+        store.events(99)
+    assert said(caught) == f"there is no session 99 in {store.path}"
+    with pytest.raises(StoreError) as caught:
+        store.append(number, 0, EVENTS[0])
+    assert said(caught) == f"session {number} is being continued somewhere else; go on there, or begin a new one"
+
+
+def test_a_store_that_cannot_be_copied_says_why(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    store, _ = kept(tmp_path / "s.sqlite")
+    for error, why in ((PermissionError(13, "Permission denied"), "permission denied"), (OSError(), "no access")):
+
+        def fails(*_: object, error: OSError = error) -> None:
+            raise error
+
+        monkeypatch.setattr("shutil.copyfile", fails)
+        with pytest.raises(StoreError) as caught:
+            Store.copied(store.path)
+        assert str(caught.value) == f"{store.path} cannot be read: {why}"
+
+
+def test_a_store_is_made_with_the_folders_above_it(tmp_path: Path) -> None:
+    path = tmp_path / "not" / "yet" / "s.sqlite"
+    store, number = kept(path)
+    assert (store.path, Store(path).events(number)) == (path, EVENTS)
+    assert begun(store).trouble == ""
+
+
+def test_a_copy_keeps_the_sessions_and_its_name(tmp_path: Path) -> None:
+    store, number = kept(tmp_path / "s.sqlite")
+    copy = Store.copied(store.path)
+    assert (copy.path, copy.events(number), copy.latest("bench")) == (store.path, EVENTS, number)
+    copy.append(number, len(EVENTS), EVENTS[3])
+    assert store.events(number) == EVENTS  # what goes on in memory stays there
+    assert sorted(path.name for path in Path.cwd().glob("*memory*")) == []
+
+
+def test_a_session_that_begins_with_something_else_is_of_no_kind(tmp_path: Path) -> None:
+    store = Store(tmp_path / "s.sqlite")
+    store.append(store.begin(), 0, EVENTS[3])
+    assert store.latest("bench") is None
+
+
 def test_habits_are_remembered(tmp_path: Path) -> None:
     store = Store(tmp_path / "s.sqlite")
     assert store.habit("at hand") is None

@@ -161,6 +161,34 @@ def test_a_line_that_means_nothing_is_told_what_would_be_right(base: Rulebase, l
         typed(line, base)
 
 
+OTHERWISE = "a reading with its unit, 'not known' or 'can't'; 'also WORDS' tells something else, 'help' shows all"
+ONE_OF_THREE = f"write a number from 1 to 3, {OTHERWISE}"
+
+
+@pytest.mark.parametrize(
+    ("line", "options", "whole"),
+    [
+        ("banana", 3, f"'banana' is no answer here; {ONE_OF_THREE}"),
+        ("banana", 0, f"'banana' is no answer here; write a number, {OTHERWISE}"),
+        ("hand ovr!", 3, f"'hand ovr!' is no answer here (did you mean 'hand over'?); {ONE_OF_THREE}"),
+        ("idle-sped 900 rpm", 3, f"'idle-sped 900 rpm' is no answer here (did you mean 'idle-speed'?); {ONE_OF_THREE}"),
+        ("also?", 3, "'also?' lacks something: write it like 'also WORDS'"),
+        ("undo that", 3, "'undo that' lacks something: write it like 'undo, undo 3 or undo all'"),
+        ("No.", 3, "'No.' could be any of these; write the number of the answer, 1 to 3"),
+    ],
+)
+def test_what_is_no_answer_is_told_in_one_sentence(base: Rulebase, line: str, options: int, whole: str) -> None:
+    with pytest.raises(AdvisorError) as caught:
+        typed(line, base, options=ANSWERS[:options])
+    assert str(caught.value) == whole
+
+
+def test_each_reading_of_a_line_is_read_by_its_name_whatever_parts_them(base: Rulebase) -> None:
+    event = typed("idle-speed: 900 rpm; idle-swing, 40 rpm", base)
+    assert isinstance(event, Read)
+    assert [(one.reading, one.values) for one in event.readings] == [("idle-speed", (900.0,)), ("idle-swing", (40.0,))]
+
+
 def test_with_nothing_to_take_back_undo_is_one_message(base: Rulebase) -> None:
     for line in ("undo", "back", "undo all", "undo 1"):
         with pytest.raises(AdvisorError, match="there is nothing to take back"):
