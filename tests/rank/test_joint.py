@@ -1,6 +1,7 @@
 """The joint picture: exact while it holds every cause, close where it does not, and the same for left and right."""
 
 import math
+import random
 
 import pytest
 from msgspec.structs import replace
@@ -8,9 +9,12 @@ from msgspec.structs import replace
 from advisor.diagnose import Advisor
 from advisor.intake.casefile import read_case
 from advisor.places import shipped
+from advisor.rank import joint as joint_module
 from advisor.rank.joint import CHEAP, MOST_SUSPECTS, Exact, Joint, WhatIf
-from advisor.rank.network import Finding, Leaky
-from advisor.rank.ranking import odds
+from advisor.rank.network import Finding, Grades, Leaky, Network
+from advisor.rank.ranking import Ranking, odds
+from advisor.readings.verdicts import FAR, LITTLE
+from advisor.rulebase.model import Trust
 from advisor.sides import Sided, other
 from tests.bench.test_figures import forty_facts
 from tests.cases import case, mirrored, report
@@ -123,3 +127,70 @@ def test_what_a_settling_sign_kept_down_comes_back_when_it_is_left_out(advisor: 
     plug = ranking.network.causes.index(("plug-dead", "left"))
     times = odds(ranking.probability(plug)) / odds(without.causes[plug])
     assert joint.factors(key)[plug] == pytest.approx(times, rel=0.1)
+
+
+@pytest.mark.parametrize("grade", [LITTLE, FAR])
+@pytest.mark.parametrize("seed", range(6))
+def test_with_few_causes_a_graded_figure_is_exact_too(seed: int, grade: str) -> None:
+    rng = random.Random(seed)
+    signs: dict[Sided, Leaky] = {
+        (name, None): Leaky(rng.uniform(0.01, 0.1), {cause: rng.uniform(0.2, 0.9) for cause in range(4)})
+        for name in ("graded", "seen", "not")
+    }
+    priors = tuple(rng.uniform(0.02, 0.3) for _ in range(4))
+    network = Network(tuple((f"c{n}", None) for n in range(4)), priors, signs, grades=Grades(0.4, 0.05))
+    sure = Trust(1.0, 0.0)
+    found = {key: network.report(key, sure, seen=key[0] != "not") for key in signs}
+    found["graded", None] = network.report(("graded", None), sure, seen=True, grade=grade)
+    ranking = Ranking(network, found)
+    exact, joint = Exact(ranking), Joint(ranking)
+    assert joint.after({}) == pytest.approx(exact.after({}), abs=1e-9)
+    for key in found:
+        factors = exact.factors(key)
+        assert joint.factors(key) == pytest.approx(factors, rel=1e-6)
+        assert joint.after({}, [key]) == pytest.approx(exact.after({}, [key]), abs=1e-7)
+    for key in (("graded", None), ("seen", None)):
+        assert joint.only_leak(key) == pytest.approx(exact.only_leak(key), abs=1e-9)
+
+
+def test_the_exact_ranking_is_asked_while_that_is_cheap_or_worth_the_wait(monkeypatch: pytest.MonkeyPatch) -> None:
+    ranking, _ = _ranking(3)
+    more: dict[Sided, Finding] = {("new", None): Finding(Leaky(0.05, {0: 0.9}), seen=True)}
+    key = next(iter(ranking.findings))
+
+    monkeypatch.setattr(Joint, "after", lambda *_: {0: -1.0})
+    monkeypatch.setattr(Joint, "factors", lambda *_: {0: -1.0})
+    monkeypatch.setattr(Joint, "only_leak", lambda *_: -1.0)
+
+    def asked(**how: bool) -> tuple[bool, bool, bool]:
+        """Return whether what comes after a finding, factors and leaks are asked exactly."""
+        one = WhatIf(ranking, **how)
+        return one.after(more) != {0: -1.0}, one.factors(key) != {0: -1.0}, one.only_leak(key) != -1.0
+
+    assert asked() == (True, True, True)
+    monkeypatch.setattr(joint_module, "CHEAP", 0)
+    assert asked() == (False, False, False)
+    assert asked(exact=True) == (True, True, True)
+    assert asked(closely=True) == (True, False, False)
+    monkeypatch.setattr(joint_module, "BEARABLE", 0)
+    assert asked(closely=True) == (False, False, False)
+    assert asked(exact=True, closely=True) == (True, True, True)
+    assert WhatIf(ranking).ranking is ranking
+    assert WhatIf(ranking).joint.ranking is ranking
+
+
+def test_a_cause_that_one_sign_alone_keeps_down_is_suspected_before_rarer_ones() -> None:
+    """Six are the likeliest. Of the rest the one that is met most, but for one sign that it never shows, comes next."""
+    causes = tuple((f"c{n}", None) for n in range(12))
+    priors = (*(0.05,) * 6, 0.3, *(0.001,) * 5)
+    both = dict.fromkeys(range(12), 0.9)
+    first: Sided = ("first", None)
+    second: Sided = ("second", None)
+    signs = {first: Leaky(0.01, both), second: Leaky(0.0005, {n: 0.9 for n in range(12) if n != 6})}
+    network = Network(causes, priors, signs)
+    found = {key: Finding(sign, seen=True) for key, sign in signs.items()}
+    ranking = Ranking(network, found)
+    chosen = Joint(ranking).suspects
+    assert len(chosen) <= MOST_SUSPECTS
+    assert set(range(6)) <= set(chosen)
+    assert 6 in chosen
