@@ -11,7 +11,7 @@ True
 >>> len(report.next_checks) > 0
 True
 
-A mistake in what is given raises one of the `AdvisorError` family (`advisor.errors`), with every mistake in it.
+Bad input raises one of the `AdvisorError` family (`advisor.errors`), which holds every mistake found.
 """
 
 from typing import TYPE_CHECKING

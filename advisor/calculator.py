@@ -1,4 +1,4 @@
-"""One reading worked out on its own: its figures, what they are held against, and the picture in words."""
+"""One reading worked out on its own: its figures, the limits that apply, and the picture in words."""
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
@@ -37,7 +37,7 @@ else:
 
 CLOSE = "too close to call"
 OUTSIDE = ("over", "under")
-# What to do with a reading that says nothing yet, or cannot be right: common practice, no source.
+# What to do about a reading that says nothing yet, or cannot be right: common practice, no source.
 UNDECIDED = "This reading cannot tell whether the sides differ: change nothing yet. "
 REPEATED = "Measure both sides again, a few times each."
 NO_DIFFERENCE = "No difference of the sides that this reading could tell."
@@ -49,12 +49,12 @@ LEGS = (
 NO_STEP = "Outside its limit ({meaning}), and no page says what to do about it."
 FITS = "Nothing to put right by this reading."
 ONE_SIDE = "This is one side alone: measure the other one too, what counts is how they differ."
-NO_LIMIT = "There is no limit to hold it against; it counts together with others, as in 'advisor diagnose'."
+NO_LIMIT = "There is no limit to compare it with; it counts together with others, as in 'advisor diagnose'."
 ODD = "{figure}{side} does not fit the others: read that one again before you believe their mean (Dixon's test)."
 
 
 class Figure(msgspec.Struct, frozen=True, kw_only=True):
-    """One figure in the unit it was given in, with how far it is trusted; also in the reading's own unit."""
+    """One figure in the unit it was given in, with how far it is trusted; also in the unit of the reading."""
 
     side: Side
     of: str
@@ -77,7 +77,7 @@ class Held(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Worked(msgspec.Struct, frozen=True, kw_only=True):
-    """All that one reading says. `picture` is what to do next, the most pressing first; `test` is of repeated drops."""
+    """All that one reading says. `picture` is what to do next, most urgent first; `test` is that of repeated drops."""
 
     reading: str
     title: str
@@ -92,7 +92,7 @@ class Worked(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def work_out(name: str, measured: list[Measured], bike: Bike, advisor: Advisor) -> Worked:
-    """Return what figures of one reading (with those that belong to it) say by themselves."""
+    """Return what the figures of one reading (and of those that belong to it) say without the rest of a case."""
     base = advisor.base
     case = Case(
         title="",
@@ -118,14 +118,14 @@ def work_out(name: str, measured: list[Measured], bike: Bike, advisor: Advisor) 
         held=held,
         picture=tuple(doubts or [*_next(page, reduced, judged, held, base), *_legs(name, measured, reduced, base)]),
         signs=() if doubts else _signs(chained, _by_sides(name, base) if test and test.weaker is None else set(), base),
-        measure_again=again(wrong, reduced, bike, base),
+        measure_again=again([*wrong, *(one for one in judged if one not in wrong)], reduced, bike, base),
         default_figures=tuple(unknown_figures(judged, bike, base)),
         test=test,
     )
 
 
 def _tested(name: str, measured: list[Measured], bike: Bike, base: Rulebase) -> "shorting.Shorted | None":
-    """Return what a proper test says of drops on both sides; None for any other reading."""
+    """Return the result of a statistical test on the drops of both sides; None for any other reading."""
     page, sides = base.readings[name], {one.side: one for one in measured if one.reading == name and not one.over_other}
     if not page.stalls or set(sides) != set(BOTH):
         return None
@@ -143,7 +143,7 @@ def _tests_question(name: str, base: Rulebase) -> str:
 
 
 def _heeding(test: "shorting.Shorted | None", name: str, judged: list[Judged], base: Rulebase) -> list[Judged]:
-    """Return the verdicts with what the test says in the place of a comparison that says more, or less, than it."""
+    """Return the verdicts, with the test's result instead of a comparison that says more, or less, than the test."""
     if test is None:
         return judged
     asked, lead = questions(base), _tests_question(name, base)
@@ -172,7 +172,7 @@ def _odd(page: Reading, measured: list[Measured], base: Rulebase) -> Iterator[st
 
 
 def _nothing(page: Reading, reduced: list[Reduced], judged: list[Judged]) -> list[str]:
-    """Return what to ask where neither side shows anything, though the engine runs."""
+    """Return what to ask if neither side shows anything, though the engine runs."""
     plain = {one.side: one for one in reduced if one.of == "reading" and one.reading == page.id}
     if set(plain) != set(BOTH) or "neither" not in page.picture:
         return []
@@ -185,7 +185,7 @@ def _nothing(page: Reading, reduced: list[Reduced], judged: list[Judged]) -> lis
 def _next(
     page: Reading, reduced: list[Reduced], judged: list[Judged], held: tuple[Held, ...], base: Rulebase
 ) -> list[str]:
-    """Return what to do next: about figures outside their limits; where none is, about the difference of the sides."""
+    """Return what to do next: about figures outside their limits; if none is, about how the sides differ."""
     asked = questions(base)
     outside = [
         (asked[one.question].limit, one.side)
@@ -204,7 +204,7 @@ def _next(
 
 
 def _legs(name: str, measured: list[Measured], reduced: list[Reduced], base: Rulebase) -> list[str]:
-    """Return what to say where two figures were taken for the legs of one U-tube."""
+    """Return what to say when two figures look like the two legs of one U-tube."""
     read = any(one.reading == name and not one.over_other for one in measured)
     ahead = next((one for one in reduced if one.of == "lead" and one.reading == name and one.value >= 0), None)
     if not read or ahead is None or any(one.of == "reading" and one.reading == name for one in reduced):
@@ -214,14 +214,14 @@ def _legs(name: str, measured: list[Measured], reduced: list[Reduced], base: Rul
 
 
 def _once(one: Reduced) -> bool:
-    """Whether a figure is worth a line: of two sides' leads, the one that is ahead."""
+    """Whether a figure is worth a line: of the leads of two sides, only the positive one."""
     return one.of != "lead" or one.value > 0 or (one.value == 0 and one.side == "left")
 
 
 def _worth(one: Judged, judged: list[Judged], base: Rulebase) -> bool:
-    """Whether a verdict is worth a line: of a comparison of the sides, the one that holds, or of the side ahead.
+    """Whether a verdict is worth a line: when sides are compared, the one that holds, or that of the side ahead.
 
-    Of several limits that the sides are further apart than, the widest.
+    Of several limits that the sides exceed, only the widest.
     """
     if one.of == "lead" and one.held and any(_further(two, one, base) for two in judged):
         return False
@@ -236,7 +236,7 @@ def _worth(one: Judged, judged: list[Judged], base: Rulebase) -> bool:
 
 
 def _further(two: Judged, one: Judged, base: Rulebase) -> bool:
-    """Whether this verdict says more than that one of the same reading: over a wider limit."""
+    """Whether this verdict says more than the other on the same reading: it is over a wider limit."""
     if two.held is not True or two.reading != one.reading or two.of != "lead" or two.side != one.side:
         return False
     wide, narrow = (base.limits[judged.limit] for judged in (two, one))
@@ -244,7 +244,7 @@ def _further(two: Judged, one: Judged, base: Rulebase) -> bool:
 
 
 def _figure(one: Reduced, base: Rulebase) -> Figure:
-    """Return a figure to be shown; one that cannot be below some value is not trusted to be."""
+    """Return a figure to show; its uncertainty does not reach below the lowest possible value."""
     written = one.written or one.unit
     turn = convert if one.of == "reading" else widen
     lowest = base.readings[one.reading].lowest
@@ -255,7 +255,7 @@ def _figure(one: Reduced, base: Rulebase) -> Figure:
 
 
 def _all_held(judged: list[Judged], base: Rulebase) -> tuple[Held, ...]:
-    """Return every verdict once, in the order of the limits: of a lead asked both ways, that of the side ahead."""
+    """Return every verdict once, in the order of the limits: of a lead asked both ways, the one for the side ahead."""
     place, above = {name: number for number, name in enumerate(base.limits)}, questions(base)
     asked = sorted(judged, key=lambda one: (place[one.limit], one.of == "lead" and not above[one.name].above))
     found: dict[Sided, Held] = {}
@@ -266,14 +266,14 @@ def _all_held(judged: list[Judged], base: Rulebase) -> tuple[Held, ...]:
 
 
 def _for_what_is_wrong(judged: list[Judged], base: Rulebase) -> list[Judged]:
-    """Return the verdicts but for those on questions that only ask whether all is well within the same limit."""
+    """Return the verdicts without those on questions that only ask whether all is well within the same limit."""
     wrong = {question(one) for rule in base.rules.values() for one in _alone(rule) if _finds_fault(rule)}
     told = {(one.reading, one.of, one.limit) for one in judged if one.name in wrong}
     return [one for one in judged if one.name in wrong or (one.reading, one.of, one.limit) not in told]
 
 
 def _alone(rule: Rule) -> list[ReadingIs]:
-    """Return the condition on a reading that a rule stands on alone; none of a rule that asks for several."""
+    """Return the condition on a reading if it is the rule's only condition, else nothing."""
     asked = [one for one in rule.when if isinstance(one, ReadingIs)]
     return asked if len(asked) == 1 else []
 
@@ -296,7 +296,7 @@ def _held(one: Judged, base: Rulebase) -> Held:
 
 
 def _pictures(page: Reading, reduced: list[Reduced], judged: list[Judged], base: Rulebase) -> list[str]:
-    """Return what the difference between the sides means, or that this reading cannot tell it. An unknown is no no."""
+    """Return what the difference between the sides means, or that this reading cannot tell. Unknown is not no."""
     picture, asked = page.picture, questions(base)
     leads = [one for one in judged if one.reading == page.id and one.of == "lead"]
     by_sign = [one for one in leads if one.name in of_sides(base).get(page.id, [])]
@@ -315,7 +315,7 @@ def _pictures(page: Reading, reduced: list[Reduced], judged: list[Judged], base:
 
 
 def _unasked(page: Reading, reduced: list[Reduced]) -> list[str]:
-    """Return the picture of a reading of which no rule asks how the sides differ: by how far they are trusted."""
+    """Return the picture of a reading whose sides no rule compares: judged by how far the figures are trusted."""
     for one in reduced:
         if one.of == "lead" and one.reading == page.id and one.value >= 0:
             return [fill(page.picture["higher"], one.side) if one.low > 0 else NO_DIFFERENCE]
@@ -323,7 +323,7 @@ def _unasked(page: Reading, reduced: list[Reduced]) -> list[str]:
 
 
 def _by_sides(name: str, base: Rulebase) -> set[str]:
-    """Return the signs that tell of a difference of the sides of one reading."""
+    """Return the signs of a difference between the sides in one reading."""
     return {
         shown.sign
         for rule in base.rules.values()
@@ -334,7 +334,7 @@ def _by_sides(name: str, base: Rulebase) -> set[str]:
 
 
 def _signs(chained: Chained, but: set[str], base: Rulebase) -> tuple[str, ...]:
-    """Return the signs that are seen, `but` for some; no vague one of which an exact kind is."""
+    """Return the signs that are seen, except those in `but`; no vague sign if a specific kind of it is seen."""
     seen = [one for one in chained.signs if one.state == "seen" and one.id not in but]
     vague = {base.signs[one.id].kind_of for one in seen}
     return tuple(fill(base.signs[one.id].title, one.side) for one in seen if one.id not in vague)

@@ -1,4 +1,4 @@
-"""A case: what somebody saw, heard and measured on one bike, and what is at hand. It is frozen once read."""
+"""A case: what was seen, heard and measured on one bike, and what is at hand. It is frozen once read."""
 
 import msgspec
 
@@ -6,7 +6,7 @@ from advisor.sides import Side, Sided
 
 
 class SignReport(msgspec.Struct, frozen=True, kw_only=True):
-    """What somebody says of one sign on one side: seen or not, and how they know."""
+    """One person's report of one sign on one side: seen or not, and how they know."""
 
     sign: str
     side: Side
@@ -18,11 +18,11 @@ class SignReport(msgspec.Struct, frozen=True, kw_only=True):
 class Measured(msgspec.Struct, frozen=True, kw_only=True):
     """One reading on one side, in the unit of its kind.
 
-    `values` are its repeats (none where only `bounds` or stalls were found), `give` the half-width within which one of
-    them is trusted, `bounds` what a go and a no-go gauge leave between them, `stalls` how often the
+    `values` are its repeats (empty if only `bounds` or stalls were found), `give` the half-width within which each
+    is trusted, `bounds` the range between a go and a no-go gauge, `stalls` how often the
     engine stalled instead of giving a figure. With `over_other` the figures are this side's surplus over
-    the other. `given` is the text as it was written, `unit` the unit word in it, `written` each figure of it by itself:
-    the repeats, or what goes in and what does not (none where nobody wrote them).
+    the other. `given` is the text as written, `unit` the unit word in it, `written` each figure in it on its own:
+    the repeats, or the gauge that goes in and the one that does not (empty if not written down).
     """
 
     reading: str
@@ -39,10 +39,10 @@ class Measured(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ShakeReport(msgspec.Struct, frozen=True, kw_only=True):
-    """What a rider says of one moment: it shook, or it did not.
+    """A rider's report of one moment: it shook, or it did not.
 
-    `speed` on the road in m/s, `revs` of the engine in 1/min, `gear` from 1 (0: not told), `throttle` is
-    shut, part or wide ('': not told).
+    `speed` is the road speed in m/s, `revs` the engine speed in 1/min, `gear` counts from 1 (0: not stated),
+    `throttle` is shut, part or wide ('': not stated).
     """
 
     shakes: bool
@@ -56,9 +56,9 @@ class ShakeReport(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class LogFile(msgspec.Struct, frozen=True, kw_only=True):
-    """A recorded log of a case: of the idle, or of the shake at a steady speed.
+    """A recorded log of a case: the idle, or the shake at a steady speed.
 
-    `starts` is cold or warm ('': not told); `speed` (m/s) and `gear` say how a shake was ridden.
+    `starts` is cold or warm ('': not stated); `speed` (m/s) and `gear` are those of the ride with the shake.
     """
 
     kind: str
@@ -71,7 +71,7 @@ class LogFile(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Means(msgspec.Struct, frozen=True, kw_only=True):
-    """Who is at the bike and with what. `tools` is None for a full workshop; `engine` is '' when not told."""
+    """Who is at the bike and with what. `tools` is None for a full workshop; `engine` is '' when not stated."""
 
     person: str
     tools: frozenset[str] | None
@@ -79,9 +79,9 @@ class Means(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Bike(msgspec.Struct, frozen=True, kw_only=True):
-    """What is known of the bike itself: kinds of parts, and its own figures as (lowest, highest) in their units.
+    """What is known about the bike: kinds of parts, and its own figures as (lowest, highest) in their units.
 
-    `gears` are engine turns for one turn of the rear wheel, first gear first; `tyre` is its size as printed on it.
+    `gears` are engine turns per turn of the rear wheel, first gear first; `tyre` is the size printed on the tyre.
     """
 
     name: str = ""
@@ -92,10 +92,10 @@ class Bike(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Case(msgspec.Struct, frozen=True, kw_only=True):
-    """One bike's trouble, as told and measured; `before` holds settings as they were left last time.
+    """One bike's trouble, as reported and measured; `before` holds settings as they were left last time.
 
-    `put_right` are causes that were put right, `ruled_out` those found sound, and `not_again` checks that are not
-    to be offered again, `opened` covers that stand open, each on its side.
+    `put_right` are causes that were put right, `ruled_out` those found sound, `not_again` checks not to be
+    offered again, `opened` covers that are open; each with its side.
     """
 
     title: str

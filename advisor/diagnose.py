@@ -41,11 +41,11 @@ if TYPE_CHECKING:
     from advisor.readings import logs
 else:
     why_not = lazy("advisor.explain.why_not")
-    logs = lazy("advisor.readings.logs")  # numpy and its kin
+    logs = lazy("advisor.readings.logs")  # imports numpy and scipy
 
 NOTHING: frozenset[tuple[str, str]] = frozenset()
 CODE = cache.code_of(
-    (  # what makes `Made` of a rule base
+    (  # the modules that make `Made` from a rule base
         "chain/compile.py",
         "chain/layers.py",
         "chain/run.py",
@@ -59,14 +59,14 @@ CODE = cache.code_of(
     )
 )
 MOST_CHECKS = 5
-ORDINARY_FROM = 0.05  # so often a sign is there with nothing wrong that it needs no cause
-UNEXPLAINED_FROM = 0.85  # so likely that no cause shows the sign; a doubtful report alone does not reach it
+ORDINARY_FROM = 0.05  # a sign this common on a healthy bike needs no cause
+UNEXPLAINED_FROM = 0.85  # chance that no cause explains the sign; a doubtful report alone does not reach it
 CONFLICT_FROM_BITS = 2.0
 TOO_LITTLE = 0.15  # while nothing is likelier than this, the question says more than the list: judgement
 
 
 class Made(msgspec.Struct, frozen=True):
-    """A rule base with all that an advisor makes of it before the first case."""
+    """A rule base with everything an advisor prepares before the first case."""
 
     base: Rulebase
     compiled: Compiled
@@ -75,7 +75,7 @@ class Made(msgspec.Struct, frozen=True):
 
 
 class Ranked(msgspec.Struct, frozen=True):
-    """A case with its logs read, its readings reduced and judged, what the chain made of them, and the ranking."""
+    """A case with its logs read, its readings reduced and judged, the result of the chain, and the ranking."""
 
     case: Case
     reduced: list[Reduced]
@@ -87,9 +87,9 @@ class Ranked(msgspec.Struct, frozen=True):
 class Advisor:
     """A rule base made ready; diagnoses any number of cases. `base` is the rule base.
 
-    Every method refuses a case that names what the rule base does not have, or that misses a side: CaseError with every
-    mistake, each with the field that it is in. Nothing of one case stays behind for the next. One case is run at a
-    time, also from several threads.
+    Every method refuses a case with a name that the rule base does not have, or with a side missing: CaseError with
+    every mistake, each with its field. No case leaves anything behind for the next. Several threads may call it; cases
+    run one at a time.
 
     >>> import advisor
     >>> ready = advisor.Advisor(advisor.load_rules())
@@ -100,15 +100,15 @@ class Advisor:
     """
 
     def __init__(self, base: Rulebase, made: Made | None = None) -> None:
-        """Compile the rule base, or take what was `made` of it. Raises ChainError when its rules are not safe."""
+        """Compile the rule base, or take the one already `made`. Raises ChainError when its rules are not safe."""
         self.base = base
         self.chain = Chain(base, made.compiled if made else None)
         self.decided = made.decided if made else decided_by(base)
-        self.networks = {NOTHING: made.network if made else build(base)}  # by the links that rules switch off
+        self.networks = {NOTHING: made.network if made else build(base)}  # one per set of links that rules switch off
 
     @classmethod
     def of(cls, folders: list[Path]) -> "Advisor":
-        """Return the advisor on the rule base of these folders; what was made of it is kept for the next time.
+        """Return the advisor for the rule base in these folders; the compiled form is cached for the next time.
 
         Raises RulesError with every mistake in the pages, and ChainError when the rules cannot be run safely.
         """
@@ -124,9 +124,9 @@ class Advisor:
         return ready
 
     def in_full(self, case: Case) -> Case:
-        """Return the case with what its logs and the rider's reports of shakes say, as readings and signs.
+        """Return the case with its logs and the rider's reports of shakes turned into readings and signs.
 
-        What was measured or told outright goes before. Raises CaseError when a log cannot be used.
+        A reading or sign given outright takes precedence. Raises CaseError when a log cannot be used.
         """
         signs = {report.sign for report in case.seen}
         seen = list(signs_of_shakes(case.shakes, case.bike, signs.__contains__))
@@ -143,11 +143,11 @@ class Advisor:
         return replace(case, seen=(*case.seen, *seen), measured=(*case.measured, *more), shakes=(), logs=())
 
     def chained(self, case: Case) -> Chained:
-        """Return what the chain makes of a case; its logs and shakes must have been read (`in_full`)."""
+        """Return the result of the chain for a case; its logs and shakes must have been read (`in_full`)."""
         return self.chain.run(case, judge(reduce(case.measured, case.before, self.base), case.bike, self.base))
 
     def rank(self, case: Case) -> tuple[Chained, Ranking]:
-        """Return what the chain made of a case, and the ranking on it: each cause with its exact probability.
+        """Return the result of the chain for a case, and the ranking: each cause with its exact probability.
 
         Raises CaseError when the case is not valid.
 
@@ -162,7 +162,7 @@ class Advisor:
         return found.chained, found.ranking
 
     def _ranked(self, case: Case) -> Ranked:
-        """Return a case with all that follows from it; its logs and shakes must have been read (`in_full`)."""
+        """Return a case with everything that follows from it; its logs and shakes must have been read (`in_full`)."""
         reduced = reduce(case.measured, case.before, self.base)
         judged = judge(reduced, case.bike, self.base)
         chained = self.chain.run(case, judged)
@@ -176,19 +176,19 @@ class Advisor:
         return Ranked(case, reduced, judged, counted, ranking)
 
     def _complained(self, case: Case, chained: Chained) -> bool:
-        """Whether somebody complains of something that is there, and not only of how it once began."""
+        """Whether there is a complaint about something present, not only about how it began."""
         unasked = bool(case.complaint) or any(one.how == self.base.words.opening for one in case.seen)
         return unasked and any(one.seen and not self.base.signs[one.sign].past for one in chained.evidence)
 
     def _without(self, chained: Chained, left_out: list[Sided]) -> Chained:
-        """Return the chained case with some signs set aside, because too many hang together to be ranked exactly."""
+        """Return the chained case with some signs set aside, because too many are linked to be ranked exactly."""
         reason = "too many seen signs hang together to be weighed exactly; this one tells least"
         aside = tuple(SetAside(what=sign, side=side, reason=reason, rule="") for sign, side in left_out)
         kept = tuple(one for one in chained.evidence if (one.sign, one.side) not in left_out)
         return replace(chained, evidence=kept, set_aside=(*chained.set_aside, *aside))
 
     def reasons(self) -> dict[str, str]:
-        """Return each compiled rule's reason, in its page's own words, by the id that reports quote."""
+        """Return each compiled rule's reason, in the words of its page, by the id that reports quote."""
         found = {name: fill(rule.reason, side) for name, (rule, side) in self.chain.origin.items()}
         return found | {
             f"{cause.id}/{link.sign}": link.shows for cause in self.base.causes.values() for link in cause.links
@@ -203,10 +203,10 @@ class Advisor:
     def explain(
         self, case: Case, cause: str, side: Side, against: Sided | None = None
     ) -> "RankedCause | why_not.Contrast":
-        """Return why a cause stands where it stands: each sign with how many times it moves the odds, exactly.
+        """Return why a cause ranks where it does: each sign with the exact factor by which it moves the odds.
 
-        With `against`, another cause and its side, return why the likelier of the two leads, and which signs would turn
-        it round. Without a side, None, the likelier side of a cause is meant.
+        With `against`, another cause and its side, return why the likelier of the two leads, and which signs would
+        reverse that. A side of None means the likelier side of the cause.
 
         Raises AdvisorError when there is no such cause, or both are the same; CaseError when the case is not valid.
 
@@ -237,8 +237,8 @@ class Advisor:
     def diagnose(self, case: Case, *, exact: bool = False, closely: bool = False, gone_into: int = 1) -> Report:
         """Return the full report of a case.
 
-        The ranking is always exact. `exact` asks for exact factors too, where that would take long. So many of the next
-        checks are `gone_into`: what their results would lead to, `closely` where somebody will see it come true.
+        The ranking is always exact. `exact` asks for exact factors too, even if they take long. The outcomes of the
+        first `gone_into` checks are worked out, `closely` if the user will see one of them come true.
 
         Raises CaseError when the case is not valid or a log of it cannot be used, ChainError when the rules fail on it.
 
@@ -303,7 +303,7 @@ class Advisor:
         return tuple(sorted(ranked, key=lambda one: (-one.probability, one.id, one.side or "")))
 
     def _cautions(self, chained: Chained, advice: Advice, checks: tuple[NextCheck, ...]) -> tuple[CautionShown, ...]:
-        """Return what the case itself calls for, then what the next step calls for, each once."""
+        """Return the cautions for the case itself, then those for the next step, each once."""
         first: dict[str, tuple[str, bool]] = {}
         for name, because in chained.warnings:
             first.setdefault(name, (because, True))
@@ -341,17 +341,17 @@ class Advisor:
         return tuple(sorted(found, key=lambda one: -one.probability))
 
     def _decides(self, key: Sided, ranking: Ranking) -> bool:
-        """Whether a sign settles a cause that may be there: that explains it, though more may be wrong."""
+        """Whether a sign settles a cause that may be there: that explains the sign, though more may be wrong."""
         causes = zip(ranking.network.causes, ranking.network.priors, strict=True)
         return any(prior > 0 and key in self.decided[cause] for cause, prior in causes)
 
     def _needs_a_cause(self, sign: str) -> bool:
-        """Whether a sign asks for a cause: not what lies in the past, nor what sound bikes have often enough."""
+        """Whether a sign needs a cause: not if it is in the past, nor if healthy bikes often show it."""
         page = self.base.signs[sign]
         return not page.past and self.base.words.healthy[page.healthy] < ORDINARY_FROM
 
     def _conflicts(self, ranking: Ranking) -> tuple[Conflict, ...]:
-        """Return the signs that cannot be there together, then those that rarely are, the worst first."""
+        """Return pairs of signs that cannot occur together, then those that rarely do, worst first."""
         never = at_odds([key for key, one in ranking.findings.items() if one.seen], self.base)
         pairs = conflicts(ranking.findings, ranking.network.priors, CONFLICT_FROM_BITS)
         bits = {(first, second): much for first, second, much in pairs}
@@ -370,7 +370,7 @@ class Advisor:
         return title if ranking.findings[key].seen else f"not: {title}"
 
     def _order_of_work(self, causes: tuple[RankedCause, ...], likely: tuple[Line, ...]) -> tuple[str, ...]:
-        """Return the titles of what is to be put right, found or likely enough, in the order of a tune-up."""
+        """Return the titles of the faults to put right, found or likely enough, in the order of a tune-up."""
         found = {key for line in likely if line.found for key in line.causes}
         act_at = self.base.words.act_at
         due = [one for one in causes if one.probability >= act_at or (one.id, one.side) in found]

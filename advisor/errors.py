@@ -1,6 +1,6 @@
-"""The one error family: what the user gave cannot be used, with every mistake at once.
+"""The one error family: the user's input cannot be used. It holds every mistake at once.
 
-AdvisorError            a mistake in what was given; the command line prints it and exits with 1
+AdvisorError            a mistake in the input; the command line prints it and exits with 1
   RulesError            the rule base has mistakes
   CaseError             a case file has mistakes
   ChainError            the rule engine refused or lost a case
@@ -20,23 +20,23 @@ else:
 
 
 class Problem(msgspec.Struct, frozen=True, order=True):
-    """One mistake: where it stands, and one sentence with what is wrong and what would be right."""
+    """One mistake: where it is, and one sentence on what is wrong and what would be right."""
 
     file: str
     line: int
     text: str
 
     def __str__(self) -> str:
-        """`file:line: text`, or `file: text` when no line is to blame."""
+        """`file:line: text`, or `file: text` when it belongs to no line."""
         place = f"{self.file}:{self.line}" if self.line else self.file
         return f"{place}: {self.text}" if place else self.text
 
 
 class AdvisorError(Exception):
-    """What was given cannot be used; `problems` holds every mistake found."""
+    """The input cannot be used; `problems` holds every mistake found."""
 
     def __init__(self, problems: Iterable[Problem] | str) -> None:
-        """Take all mistakes, or one sentence where no file is to blame."""
+        """Take all mistakes, or one sentence when no file is at fault."""
         found = (Problem("", 0, problems),) if isinstance(problems, str) else tuple(problems)
         self.problems: tuple[Problem, ...] = found
         super().__init__("\n".join(str(problem) for problem in found))
@@ -62,5 +62,5 @@ def nearest(word: str, known: Iterable[str]) -> str:
 
 
 def did_you_mean(names: Sequence[str]) -> str:
-    """Return ` (did you mean 'x' or 'y'?)`, or nothing where there is no name."""
+    """Return ` (did you mean 'x' or 'y'?)`, or nothing when there are no names."""
     return f" (did you mean {' or '.join(repr(one) for one in names)}?)" if names else ""

@@ -1,4 +1,4 @@
-"""Runs the examples that stand in the pages themselves: small cases, and what must come of them."""
+"""Runs the examples in the rule pages: small cases, each with the result it must give."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -23,11 +23,11 @@ RULE_FIELDS = ("fires", "quiet", "waits for")
 FIRES: dict[str, set[Side]] = {"left": {"left"}, "right": {"right"}, "both": {"left", "right"}, "yes": {None}}
 EXPECT = ("first", "not first", "in first three", "seen")
 NEEDED = 3
-SHOWN = 3  # causes that the message of a failing example lists, its own besides
+SHOWN = 3  # causes listed in the message of a failing example, besides its own
 
 
 class Example(msgspec.Struct, frozen=True):
-    """An example and the page it stands in."""
+    """An example and the page it is on."""
 
     kind: str
     page: str
@@ -62,9 +62,9 @@ def _of(kind: str, pages: dict[str, Node], allowed: tuple[str, ...]) -> Iterator
 
 
 def check(folders: list[Path], advisor: Advisor) -> tuple[int, list[Problem]]:
-    """Return how many examples were run, and every one that does not hold, or is missing.
+    """Return how many examples were run, and a problem for each that fails or is missing.
 
-    The nodes of the pages note their mistakes in the same list as is returned here.
+    The nodes of the pages note their mistakes in the list returned here.
     """
     problems: list[Problem] = []
     found = examples(folders, problems)
@@ -78,7 +78,7 @@ def check(folders: list[Path], advisor: Advisor) -> tuple[int, list[Problem]]:
 
 
 def _case_node(example: Example) -> Node:
-    """Return the example's given part as a case would stand in a file."""
+    """Return the input part of the example in the form of a case file."""
     node = example.node
     value = {name: one for name, one in example.fields.items() if name in GIVEN and name not in OF_BIKE}
     of_bike = {name: example.fields[name] for name in OF_BIKE if name in example.fields}
@@ -91,7 +91,7 @@ def _case_node(example: Example) -> Node:
 
 
 def _missing(found: list[Example], advisor: Advisor, problems: list[Problem]) -> None:
-    """Note pages that have too few examples, or none in which they must stay out."""
+    """Note pages that have too few examples, or none in which their rule or cause must not apply."""
     for rule in advisor.base.rules.values():
         mine = [one for one in found if one.kind == "rule" and one.page == rule.id]
         if not any("fires" in one.fields for one in mine) or not any(
@@ -147,7 +147,7 @@ def _check_rule(example: Example, case: Case, advisor: Advisor) -> None:
 
 
 def _check_waiting(example: Example, awaited: str, rule: Rule, case: Case, chained: Chained) -> None:
-    """Hold that a rule is quiet only because one thing is not known: nothing it asks for is known to fail."""
+    """Check that a rule is quiet only because one thing is not known: none of its conditions is known to fail."""
     for side in sides_of(is_sided(rule)):
         states = {subject(one): truth(one, side, case, chained) for one in rule.when}
         if False not in states.values() and {name for name, state in states.items() if state is None} == {awaited}:

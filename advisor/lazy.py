@@ -1,11 +1,11 @@
-"""Imports a module when it is first used: for what takes longer to import than most commands take to run.
+"""Imports a module when it is first used: for modules that take longer to import than most commands take to run.
 
     if TYPE_CHECKING:
         import pint
     else:
         pint = lazy("pint")
 
-Type checkers and import-linter read the plain import; Python runs the other one. The names of the module are then used
+Type checkers and import-linter read the plain import; Python runs the other branch. Use the module's names
 through it, as in `pint.UnitRegistry`.
 """
 

@@ -1,7 +1,7 @@
-"""Where things lie: the shipped rule base and demo cases, and the user's own folders.
+"""Where files are: the shipped rule base and demo cases, and the user's own folders.
 
-The shipped folders lie beside the package in a checkout, inside it in a wheel. The user's own follow the XDG Base
-Directory Specification, version 0.8, and on other systems what is usual there.
+The shipped folders are beside the package in a checkout, inside it in a wheel. The user's own follow the XDG Base
+Directory Specification, version 0.8; other systems have their own conventions.
 """
 
 import os
@@ -14,7 +14,7 @@ from advisor.lazy import lazy
 if TYPE_CHECKING:
     import platformdirs
 else:
-    platformdirs = lazy("platformdirs")  # takes as long to import as a case to read
+    platformdirs = lazy("platformdirs")  # importing it takes as long as reading a case
 
 PACKAGE = Path(__file__).resolve().parent
 APP = "tuneup-advisor"
@@ -27,9 +27,9 @@ def shipped(name: str) -> Path:
 
 
 def cache_folder() -> Path:
-    """Return the folder of what can be made again. Raises RuntimeError where there is no home folder.
+    """Return the folder for files that can be rebuilt. Raises RuntimeError when there is no home folder.
 
-    Every diagnosis asks for it, so on Linux it is worked out here, as the library would.
+    Every diagnosis needs it, so on Linux it is worked out here, just as the library does it.
     """
     if not sys.platform.startswith("linux"):
         return platformdirs.user_cache_path(APP, appauthor=False)
@@ -39,5 +39,5 @@ def cache_folder() -> Path:
 
 
 def data_folder() -> Path:
-    """Return the folder of what must not be lost: sessions, and rounds that were practised."""
+    """Return the folder for files that must not be lost: sessions and practice rounds."""
     return platformdirs.user_data_path(APP, appauthor=False)

@@ -1,7 +1,7 @@
-"""Units at the edge: a figure with its unit becomes a number in the unit its reading is kept in.
+"""Units on input: a figure with its unit becomes a number in the unit of its reading.
 
-The conversion figures come from the units library, once, when the rule base is compiled; they are
-kept with it, so that reading a case does not import that library.
+The conversion factors come from the units library once, when the rule base is compiled. They are
+stored with it, so reading a case does not import that library.
 """
 
 import math
@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 else:
     pint = lazy("pint")  # needed only when the rule base is compiled
 
-# The word a mechanic writes, and what the units library calls it. Pressure of a fluid column other
-# than mercury or water needs its density, and is not a unit.
+# The word a mechanic writes, and the units library's name for it. The pressure of a fluid column other
+# than mercury or water needs the density of the fluid, so it is not a unit.
 WORDS = {
     "mm": "millimeter",
     "cm": "centimeter",
@@ -60,20 +60,20 @@ WORDS = {
 ALIASES = {"°C": "C", "°F": "F", "degC": "C", "degF": "F", "degrees": "deg", "°": "deg", "turn": "turns", '"': "in"}
 ALIASES |= {"megohm": "Mohm", "megohms": "Mohm", "ohms": "ohm", "volts": "V", "volt": "V"}
 ALIASES |= {f"{length}H2O": f"{length} of water" for length in ("mm", "cm", "in")}
-# Kinds that the units library counts as bare numbers or as something else; to a mechanic they are no angles.
+# The units library takes these for bare numbers or something else; to a mechanic they are not angles.
 KINDS = {"turns": "turns", "notches": "notches", "%": "share", "deg": "angle", "rpm": "speed of rotation"}
 KMH = 3.6  # km/h in 1 m/s
 MMHG = 133.322_387_415  # Pa
 GRAVITY = 9.80665  # m/s2, standard acceleration of free fall (ISO 80000-3)
-# Columns of these need no stated density (kg/m3): the conventional ones (ISO 80000-4).
+# Columns of these fluids need no stated density: the conventional ones in kg/m3 (ISO 80000-4).
 FLUIDS = {"mercury": 13_595.1, "water": 1_000.0}
-COLUMN_READ = 0.010  # m to which both legs of a settled tube are read by eye: common practice, no source
-SHOWN, MOST_DECIMALS = 3, 5  # three figures that count
-FINE = {"V": 4}  # a battery's state lies in the hundredth of a volt
+COLUMN_READ = 0.010  # m: how closely both legs of a settled tube are read by eye; common practice, no source
+SHOWN, MOST_DECIMALS = 3, 5  # three significant figures
+FINE = {"V": 4}  # a battery's state of charge shows in hundredths of a volt
 NUMBER = r"[-+]?[0-9]+(?:\.[0-9]+|/[1-9][0-9]*)?"  # 1050, 0.15 or 3/16
 FIGURE = re.compile(
     rf"^(?P<figure>{NUMBER})"  # 1050 or 0.15
-    rf"(?:\s*(?:\+/-|±)\s*(?P<give>[0-9]+(?:\.[0-9]+)?)|\s+to\s+(?P<upto>{NUMBER}))?"  # trusted within, or a range
+    rf"(?:\s*(?:\+/-|±)\s*(?P<give>[0-9]+(?:\.[0-9]+)?)|\s+to\s+(?P<upto>{NUMBER}))?"  # half-width, or a range
     r"\s*(?P<unit>[^\W\d].*|[%°\"].*)?$"
 )
 COLUMN = re.compile(rf"^(?P<length>\S+) of (?:(?P<fluid>[a-z]+)|(?P<density>{NUMBER})\s*(?P<unit>kg/m3|g/cm3))$")
@@ -89,9 +89,9 @@ class Unit(msgspec.Struct, frozen=True):
 
 
 class Quantity(msgspec.Struct, frozen=True):
-    """A figure in its reading's own unit, how far it is trusted either way (0: not told), and its unit as written.
+    """A figure in its reading's unit, how far it is trusted either way (0: not stated), and its unit as written.
 
-    A range is its middle and half its width, its `swing`.
+    A range is kept as its middle and half its width, its `swing`.
     """
 
     value: float
@@ -113,7 +113,7 @@ def unit_table() -> dict[str, Unit]:
 
 
 def unit_of(word: str, table: dict[str, Unit]) -> Unit | None:
-    """Return the unit that a word means: one of the table, another spelling of it, or a column of a fluid.
+    """Return the unit that a word means: one in the table, another spelling of it, or a column of fluid.
 
     A column is `mm of 860 kg/m3`, `in of water`: its pressure is density x gravity x height.
     """
@@ -145,7 +145,7 @@ def convert(figure: float, unit: str, to: str, table: dict[str, Unit]) -> float:
 
 
 def widen(width: float, unit: str, to: str, table: dict[str, Unit]) -> float:
-    """Return a difference or half-width in another unit of the same dimension: it has no zero point."""
+    """Return a difference or half-width in another unit of the same dimension: an offset does not apply."""
     have, want = unit_of(unit, table), unit_of(to, table)
     if have is None or want is None or have == want:
         return width
@@ -153,7 +153,7 @@ def widen(width: float, unit: str, to: str, table: dict[str, Unit]) -> float:
 
 
 def _column_read(given: str, unit: Unit, table: dict[str, Unit]) -> float:
-    """Return how far a column of a light fluid is trusted, in its own unit; 0 where it is none, or of mercury."""
+    """Return how far a column of a light fluid is trusted, in its own unit; 0 for mercury, or no column."""
     match = COLUMN.match(ALIASES.get(given, given))
     if match is None:
         return 0.0
@@ -162,9 +162,9 @@ def _column_read(given: str, unit: Unit, table: dict[str, Unit]) -> float:
 
 
 def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # noqa: PLR0911 - one return a mistake
-    """Return the quantity in `unit`, or one sentence that says what is wrong with the text.
+    """Return the quantity in `unit`, or one sentence saying what is wrong with the text.
 
-    The text is a figure and a unit, perhaps with a half-width or as a range: `0.15 mm`, `300 +/- 10 rpm`,
+    The text is a figure or range with a unit, and may have a half-width: `0.15 mm`, `300 +/- 10 rpm`,
     `20 to 30 mmHg`, `120 mm of 860 kg/m3`.
     """
     match = FIGURE.match(text.strip())
@@ -172,15 +172,15 @@ def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # no
     if match is None:
         if COMMA.match(text.strip()):
             return f"'{text}' has a comma; write figures with a point and no thousands mark, like 0.15 mm or 1050 rpm"
-        return f"'{text}' is no figure with a unit; {usual}"
+        return f"'{text}' is not a figure with a unit; {usual}"
     if match["unit"] is None:
         return f"'{text}' has no unit; {usual}"
     given = " ".join(match["unit"].split())
     known = unit_of(given, table)
     if known is None:
         if " of " in given and table[unit].dimension == table["kPa"].dimension:
-            return f"'{given}' is no column of a fluid; write it like '120 mm of 860 kg/m3' or '5 in of water'"
-        return f"'{given}' is no unit known here{nearest(given, units_like(unit, table))}; {usual}"
+            return f"'{given}' is not a column of fluid; write it like '120 mm of 860 kg/m3' or '5 in of water'"
+        return f"'{given}' is not a unit known here{nearest(given, units_like(unit, table))}; {usual}"
     if known.dimension != table[unit].dimension:
         return f"'{given}' is the wrong kind of unit; one of: {', '.join(units_like(unit, table))}"
     figure, half, swing = _number(match["figure"]), float(match["give"] or _column_read(given, known, table)), 0.0
@@ -203,7 +203,7 @@ def _number(text: str) -> float:
 
 
 def show(value: float, unit: str) -> str:
-    """Return a figure with its unit as one writes it: three figures that count, no exponent."""
+    """Return a figure with its unit as usually written: three significant figures, no exponent."""
     size = abs(value)
     before = math.floor(math.log10(size)) if size > 0 and math.isfinite(size) else 0
     count = FINE.get(unit, SHOWN)

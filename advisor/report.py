@@ -1,26 +1,26 @@
-"""What the advisor makes of a case, from the chained facts up to `Report`. All probabilities are between 0 and 1."""
+"""What the advisor finds in a case, from the chained facts up to `Report`. All probabilities are from 0 to 1."""
 
 import msgspec
 
 from advisor.sides import Side, Sided
 
-FORMAT = 1  # of a report as JSON: raised when a field goes or changes what it means, not when one is added
-LEAST_FACTOR = 1.05  # times by which a sign must move a cause's odds, up or down, to be worth a line: judgement
-ODD_FROM_BITS = 2.0  # of surprise, from which on a picture does not fit together: judgement
+FORMAT = 1  # version of the JSON report: raised when a field goes or changes meaning, not when one is added
+LEAST_FACTOR = 1.05  # a sign must move a cause's odds by at least this factor to be worth a line: judgement
+ODD_FROM_BITS = 2.0  # bits of surprise from which a picture no longer fits together: judgement
 
 
 def speaks_for(factor: float) -> bool:
-    """Whether what multiplies the odds of a cause by this speaks for it, enough to be worth a line."""
+    """Whether a sign with this factor on a cause's odds speaks for it, enough to be worth a line."""
     return factor >= LEAST_FACTOR
 
 
 def speaks_against(factor: float) -> bool:
-    """Whether what multiplies the odds of a cause by this speaks against it, enough to be worth a line."""
+    """Whether a sign with this factor on a cause's odds speaks against it, enough to be worth a line."""
     return factor <= 1 / LEAST_FACTOR
 
 
 class Fact(msgspec.Struct, frozen=True, kw_only=True):
-    """One fact in the chain: `said` is what was given, in the words to show, `rule` the first rule that gave it."""
+    """One fact in the chain: `said` is the input in the words to show, `rule` the first rule that gave the fact."""
 
     id: int
     kind: str
@@ -42,7 +42,7 @@ class Firing(msgspec.Struct, frozen=True, kw_only=True):
 class Evidence(msgspec.Struct, frozen=True, kw_only=True):
     """A sign that counts: its state, how far the report is trusted, and where it came from.
 
-    `grade` says how far a figure is over its limit: `a little` or `far`; '' where that is not known, or no figure.
+    `grade` says how far a figure is over its limit: `a little` or `far`; '' if not known, or no figure.
     """
 
     sign: str
@@ -80,7 +80,7 @@ class RankedCause(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class OutcomeSeen(msgspec.Struct, frozen=True, kw_only=True):
-    """One result a check may have: how likely, and what would then lead."""
+    """One result a check may have: how likely it is, and which cause would then lead."""
 
     says: str
     side: Side
@@ -92,7 +92,7 @@ class OutcomeSeen(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class NextCheck(msgspec.Struct, frozen=True, kw_only=True):
-    """A check worth doing next, with its price and what it is expected to tell; its outcomes where it was gone into."""
+    """A check worth doing next, with its cost and what it is expected to tell; its outcomes if they were worked out."""
 
     id: str
     side: Side
@@ -128,7 +128,7 @@ class SetAside(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class CautionShown(msgspec.Struct, frozen=True, kw_only=True):
-    """A caution and what calls for it: the case as it is (`of_the_case`), or the next step."""
+    """A caution and what calls for it: the case itself (`of_the_case`), or the next step."""
 
     id: str
     says: str
@@ -137,11 +137,11 @@ class CautionShown(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Line(msgspec.Struct, frozen=True, kw_only=True):
-    """Causes that nothing told so far tells apart, as one line: ids with sides, and each title once.
+    """Causes that cannot be told apart so far, as one line: ids with sides, and each title once.
 
     `probability` is the chance that at least one of them is there. `found`: the deciding check of this one cause found
-    it. `told_by` is the quickest check that tells the two likeliest apart, and its `minutes`; '' for a single cause, or
-    where no check does.
+    it. `told_by` is the quickest check that tells the two likeliest apart, with its `minutes`; '' for one cause, or
+    if no check does.
     """
 
     causes: tuple[Sided, ...]
@@ -158,7 +158,7 @@ class Line(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Unexplained(msgspec.Struct, frozen=True, kw_only=True):
-    """A sign that is there, but that most likely none of the causes explains."""
+    """A sign that is there, but most likely explained by none of the causes."""
 
     sign: str
     side: Side
@@ -167,7 +167,7 @@ class Unexplained(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Conflict(msgspec.Struct, frozen=True, kw_only=True):
-    """Two signs, by their titles, that rarely go together, and how rarely in bits; or `never`, by what they are."""
+    """Two signs, by their titles, that rarely go together, and how rarely in bits; or `never`, by definition."""
 
     first: str
     second: str
@@ -176,7 +176,7 @@ class Conflict(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Again(msgspec.Struct, frozen=True, kw_only=True):
-    """A figure too close to its limit to call; `repeats` is how many readings would decide it (0: none would)."""
+    """A figure too close to its limit to call; `repeats` is the number of readings that would decide it (0: none)."""
 
     reading: str
     said: str
@@ -209,8 +209,8 @@ class Proof(msgspec.Struct, frozen=True, kw_only=True):
 class Advice(msgspec.Struct, frozen=True, kw_only=True):
     """The next step: `check` (do the first next check), `put right` (a cause), `none fits`, or `hand over`.
 
-    `proof` is the cause's deciding check when it can be done here and has not been done. `on_trial`: what is put right
-    was found, but a bike that runs well may have it too; put it right, and look whether the trouble goes.
+    `proof` is the cause's deciding check if it can be done here and has not been done. `on_trial`: the fault
+    was found, but a bike that runs well may have it too; put it right and see whether the trouble goes.
     """
 
     kind: str
@@ -226,12 +226,12 @@ class Advice(msgspec.Struct, frozen=True, kw_only=True):
 class Report(msgspec.Struct, frozen=True, kw_only=True):
     """Everything one diagnosis found, to be drawn on a terminal, a page or as JSON.
 
-    `format` is the version of these fields: a program that reads reports looks at it first. It goes up when a field
-    goes or changes what it means; new fields leave it as it is.
+    `format` is the version of these fields: a program that reads reports checks it first. It goes up when a field
+    is removed or changes meaning, not when one is added.
 
     `forbidden` is what must not be done with the bike as it is: cranking, running, throttling, riding. `causes` holds
-    all of them; `likely` those worth reading, on lines. `too_little` says that so little was told that the next
-    question says more than these.
+    all causes; `likely` those worth reading, as lines. `too_little`: so little is known that the next
+    question says more than these lines do.
     """
 
     format: int = FORMAT
@@ -258,5 +258,5 @@ class Report(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def odd(self) -> bool:
-        """Whether what was found does not fit together: together it is far rarer than each by itself would make it."""
+        """Whether the findings do not fit together: all of them at once are far rarer than each alone suggests."""
         return self.surprise >= ODD_FROM_BITS

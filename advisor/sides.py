@@ -21,12 +21,12 @@ def named(name: str, side: Side) -> str:
 
 
 def sides_of(sided: bool) -> tuple[Side, ...]:
-    """Return the sides on which a thing exists: left and right, or none."""
+    """Return the sides a thing exists on: left and right, or none."""
     return BOTH if sided else (None,)
 
 
 def either(text: str, side: Side) -> str:
-    """Return the text for a side, or for whichever side where it is not known."""
+    """Return the text for a side, or for either side when it is not known which."""
     return fill(text, side) if side else text.replace("{side}", "left or right").replace("{other}", "other")
 
 

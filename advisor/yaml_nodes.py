@@ -1,7 +1,7 @@
-"""Strict YAML: every scalar stays text, every node knows its line, and all mistakes are collected.
+"""Strict YAML: every scalar stays text, every node knows its line, all mistakes are collected.
 
-YAML's own guesses (yes is true, 010 is eight, 1:30 is ninety) never happen: what a word means is
-decided by whoever reads the page. Anchors, tags and more than one document are refused.
+YAML's own guesses (yes is true, 010 is eight, 1:30 is ninety) never happen: the code that reads
+the page decides what a word means. Anchors, tags and more than one document are refused.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -13,7 +13,7 @@ import yaml
 from advisor.errors import Problem, nearest
 
 MAX_BYTES = 1_000_000
-BLANK = "___"  # what a new page holds where something is still to be written
+BLANK = "___"  # marks what is still to be filled in on a new page
 T = TypeVar("T")
 LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
@@ -37,7 +37,7 @@ class Node:
         self.problems.append(Problem(self.file, self.line, text))
 
     def text(self) -> str:
-        """Return one non-empty piece of text, or note that it is none and return ''."""
+        """Return one non-empty piece of text, or note that it is not text and return ''."""
         text = " ".join(self.value.split()) if isinstance(self.value, str) else ""
         if not text:
             self.wrong("some text is needed here")
@@ -60,36 +60,36 @@ class Node:
             return ""
         said = f"'{text}'" if text else "this"
         choice = f"; one of: {', '.join(known)}" if len(known) <= 8 else nearest(text, known)  # noqa: PLR2004 - a list longer than a line helps nobody
-        self.wrong(f"{said} is no {what}{choice}")
+        self.wrong(f"{said} is not a valid {what}{choice}")
         return ""
 
     def number(self) -> float:
-        """Return a plain decimal number, or note that it is none and return 0."""
+        """Return a plain decimal number, or note that it is not one and return 0."""
         text = self.value if isinstance(self.value, str) else ""
         if plain_number(text):
             return float(text)
         if BLANK in text:
             self.wrong("a blank is still to fill: a number")
             return 0.0
-        self.wrong(f"'{text}' is no plain number; write it like 12 or 0.15" if text else "a number is needed here")
+        self.wrong(f"'{text}' is not a plain number; write it like 12 or 0.15" if text else "a number is needed here")
         return 0.0
 
     def items(self) -> "list[Node]":
-        """Return the nodes of a list, or note that it is none and return []."""
+        """Return the nodes of a list, or note that it is not a list and return []."""
         if isinstance(self.value, list):
             return self.value
         self.wrong("a list is needed here: one line each, beginning with '- '")
         return []
 
     def pairs(self) -> "dict[str, Node]":
-        """Return the named nodes of a mapping, or note that it is none and return {}."""
+        """Return the named nodes of a mapping, or note that it is not one and return {}."""
         if isinstance(self.value, dict):
             return self.value
         self.wrong("'name: value' lines are needed here")
         return {}
 
     def fields(self, *, need: Iterable[str] = (), may: Iterable[str] = (), what: str) -> "dict[str, Node]":
-        """Return the named nodes whose names are known; note the missing and the unknown ones."""
+        """Return the named nodes with known names; note missing and unknown names."""
         required, optional = list(need), list(may)
         given = self.pairs()
         for name in given:
@@ -103,7 +103,7 @@ class Node:
 
 
 def optional(fields: dict[str, Node], name: str, read: Callable[[Node], T], default: T) -> T:
-    """Return what `read` makes of a field, or the default when the page does not have it."""
+    """Return a field as read by `read`, or the default when the page lacks it."""
     return read(fields[name]) if name in fields else default
 
 
@@ -114,7 +114,7 @@ def plain_number(text: str) -> bool:
 
 
 def read_file(path: Path, problems: list[Problem]) -> Node | None:
-    """Return the page's root node; note every reason why there is none (None is returned then)."""
+    """Return the page's root node, or None with every reason noted."""
     text = _decode(path, problems)
     return None if text is None else read_text(text, str(path), problems)
 
@@ -130,7 +130,7 @@ def _decode(path: Path, problems: list[Problem]) -> str | None:
         problems.append(Problem(str(path), 0, f"cannot be read: {error.strerror or error}"))
         return None
     except ValueError:
-        problems.append(Problem(repr(str(path)), 0, "this is no file name"))
+        problems.append(Problem(repr(str(path)), 0, "this is not a file name"))
         return None
     if len(data) > MAX_BYTES:
         problems.append(
@@ -179,7 +179,7 @@ def read_text(text: str, file: str, problems: list[Problem]) -> Node | None:
 
 
 class _Builder:
-    """Turns YAML events into nodes, without recursion, so that deep nesting cannot overflow."""
+    """Turns YAML events into nodes, without recursion, so deep nesting cannot overflow the stack."""
 
     def __init__(self, file: str, problems: list[Problem]) -> None:
         self.file = file
@@ -229,7 +229,7 @@ class _Builder:
             return
         mapping = self.stack[-1]
         if text in mapping.keys:
-            self._wrong(line, f"'{text}' stands twice; first in line {mapping.keys[text]}")
+            self._wrong(line, f"'{text}' is given twice; first in line {mapping.keys[text]}")
         self.pending[-1] = (text, line)
 
     def _open(self, node: Node, line: int) -> None:

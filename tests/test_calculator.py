@@ -164,6 +164,15 @@ def test_of_two_questions_on_one_limit_the_one_for_what_is_wrong_counts(
     assert worked(advisor, "column-swing", words).picture[0] == says
 
 
+def test_what_is_too_close_to_call_is_measured_again_though_only_all_being_well_is_open(advisor: Advisor) -> None:
+    """3.7 mm trusted within 0.3: on the limit itself nothing is over it, and still nobody can say that all is well."""
+    found = worked(advisor, "cable-slack", "left 3.7 mm")
+    assert found.picture == (NEAR_LIMIT,)
+    assert [one.reading for one in found.measure_again] == ["cable-slack"]
+    both = worked(advisor, "timing-full", "left 26.5 deg right 29.5 deg")
+    assert both.measure_again[0].said.startswith("timing-full left: 26.5 deg")
+
+
 def test_no_order_of_the_rules_changes_what_a_reading_says(advisor: Advisor) -> None:
     base = advisor.base
     turned = Advisor(replace(base, rules=dict(reversed(base.rules.items()))))

@@ -70,7 +70,7 @@ def test_reads_a_figure_with_its_unit(text: str, unit: str, wanted: Quantity) ->
     ("text", "unit", "message"),
     [
         ("12", "mm", "'12' has no unit; write it like '12 mm'"),
-        ("12 rmp", "rpm", "'rmp' is no unit known here (did you mean 'rpm'?); write it like '12 rpm'"),
+        ("12 rmp", "rpm", "'rmp' is not a unit known here (did you mean 'rpm'?); write it like '12 rpm'"),
         ("12 rpm", "mm", "'rpm' is the wrong kind of unit; one of: mm, cm, m, in, thou, ft"),
         (
             "90,000 rpm",
@@ -86,9 +86,9 @@ def test_reads_a_figure_with_its_unit(text: str, unit: str, wanted: Quantity) ->
         (
             "5 mm of oil",
             "kPa",
-            "'mm of oil' is no column of a fluid; write it like '120 mm of 860 kg/m3' or '5 in of water'",
+            "'mm of oil' is not a column of fluid; write it like '120 mm of 860 kg/m3' or '5 in of water'",
         ),
-        ("much", "mm", "'much' is no figure with a unit; write it like '12 mm'"),
+        ("much", "mm", "'much' is not a figure with a unit; write it like '12 mm'"),
     ],
 )
 def test_refuses(text: str, unit: str, message: str) -> None:

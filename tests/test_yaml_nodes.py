@@ -28,7 +28,7 @@ def test_words_and_figures_stay_text() -> None:
     ("text", "message"),
     [
         ("", "page.yaml: is empty; 'name: value' lines are needed"),
-        ("a: 1\nb: 2\na: 3\n", "page.yaml:3: 'a' stands twice; first in line 1"),
+        ("a: 1\nb: 2\na: 3\n", "page.yaml:3: 'a' is given twice; first in line 1"),
         ("a: 1\n---\nb: 2\n", "page.yaml:2: one page a file; take out the second '---'"),
         ("a: &x 1\nb: *x\n", "page.yaml:1: '!' and '&' have no meaning in these pages; quote the text"),
         ("a: !!python/object:os.system x\n", "page.yaml:1: '!' and '&' have no meaning in these pages; quote the text"),
@@ -77,9 +77,11 @@ def test_missing_file_and_folder(tmp_path: Path) -> None:
     assert read_file(tmp_path / "none.yaml", problems) is None
     assert read_file(tmp_path, problems) is None
     assert read_file(Path("a\0b"), problems) is None
-    assert ["No such file" in problems[0].text, "folder" in problems[1].text, "no file name" in problems[2].text] == [
-        True
-    ] * 3
+    assert [
+        "No such file" in problems[0].text,
+        "folder" in problems[1].text,
+        "not a file name" in problems[2].text,
+    ] == [True] * 3
 
 
 @given(st.text(max_size=200))

@@ -1,6 +1,6 @@
-"""Turns the rule base into the engine's rules: each page rule once for left and once for right.
+"""Turns the rule base into engine rules: each page rule once for left and once for right.
 
-Kinds of facts: `held` and `not held` (a figure against a limit), `part`, `seen` and `not seen` (signs),
+Kinds of facts: `held` and `not held` (a figure compared with a limit), `part`, `seen` and `not seen` (signs),
 `aside` (a reading or sign that must not count), `off` (a link from cause to sign that does
 not count), `warn` (a caution), `forbid` (what must not be done with the engine), `counts` (a sign
 accepted as evidence).
@@ -14,11 +14,11 @@ from advisor.rulebase.model import Bearing, Condition, PartIs, ReadingIs, Rule, 
 from advisor.sides import Side, named, other, sides_of
 
 ACCEPT, ORDER = "counts:", "order:"
-Origin = dict[str, tuple[Rule, Side]]  # an engine rule's id -> the page rule it came from, and for which side
+Origin = dict[str, tuple[Rule, Side]]  # an engine rule's id -> its page rule and side
 
 
 class Compiled(msgspec.Struct, frozen=True):
-    """The engine's rules, checked and by layer; each one's layer; and the page rule and side that it came from."""
+    """The engine's rules, checked and sorted by layer; the layer of each; and its page rule and side."""
 
     rules: tuple[ChainRule, ...]
     layer: dict[str, int]
@@ -26,7 +26,7 @@ class Compiled(msgspec.Struct, frozen=True):
 
 
 def compile_rules(base: Rulebase) -> tuple[list[ChainRule], Origin]:
-    """Return the engine's rules for a whole rule base, and where those from pages came from."""
+    """Return the engine's rules for a whole rule base, and the origin of those from pages."""
     compiled: list[ChainRule] = []
     origin: Origin = {}
     may_be_aside = {what for rule in base.rules.values() for what in rule.sets_aside}
@@ -60,7 +60,7 @@ def _order_rules(base: Rulebase) -> list[ChainRule]:
 
 
 def is_sided(rule: Rule) -> bool:
-    """Whether a rule speaks of this side and the other, and so exists once for left and once for right."""
+    """Whether a rule mentions this side or the other, and so exists once for left and once for right."""
     return any(getattr(one, "bearing", "none") != "none" for one in (*rule.when, *rule.unless, *rule.shows))
 
 
@@ -70,7 +70,7 @@ def side_at(bearing: Bearing, side: Side) -> Side:
 
 
 def atom_of(condition: Condition, side: Side, *, turned: bool = False) -> Atom:
-    """Return the kind and name of the fact that a condition asks for, or with `turned` of its opposite."""
+    """Return the kind and name of the fact that a condition asks for; with `turned`, of the opposite fact."""
     match condition:
         case PartIs():
             return "part", f"{condition.part}={condition.kind}"
@@ -108,7 +108,7 @@ def _sign_atom(shown: Shown, side: Side) -> Atom:
 
 
 def _accept(sign: Sign, side: Side, may_be_aside: bool) -> list[ChainRule]:
-    """Return the rules that let a sign count: not when set aside, and not an absence that its twin hides."""
+    """Return the rules that let a sign count: not if set aside, and not an absence hidden by its twin."""
     name = named(sign.id, side)
     aside: tuple[Atom, ...] = (("aside", sign.id),) if may_be_aside else ()
     hidden: tuple[Atom, ...] = (("seen", named(sign.id, other(side))),) if sign.exclusive else ()

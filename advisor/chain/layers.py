@@ -1,4 +1,4 @@
-"""Sorts rules into layers, so that an absence is only asked for once nothing can give the fact any more."""
+"""Sorts rules into layers, so that an absence is tested only when no rule can give the fact any more."""
 
 from collections.abc import Sequence
 
@@ -8,7 +8,7 @@ from advisor.errors import ChainError
 
 def layers(rules: Sequence[ChainRule]) -> dict[str, int]:
     """Return each rule's layer, 0 first. Raises ChainError when rules wait for each other's absence."""
-    given: dict[Atom, int] = dict.fromkeys((atom for rule in rules for atom in rule.gives), 0)  # by its last giver
+    given: dict[Atom, int] = dict.fromkeys((atom for rule in rules for atom in rule.gives), 0)  # layer of its last rule
     layer = dict.fromkeys((rule.id for rule in rules), 0)
     waiting = [rule for rule in rules if not given.keys().isdisjoint((*rule.when, *rule.unless))]
     for _ in range(len(rules) + 1):

@@ -1,4 +1,4 @@
-"""How far the bike is ready to be balanced: each thing that must be right before, right, wrong, or not checked."""
+"""Whether the bike is ready for balancing: each thing that must be right first is right, wrong, or not checked."""
 
 from collections.abc import Callable, Iterable
 
@@ -14,8 +14,8 @@ def readiness(
 ) -> tuple[ReadyItem, ...]:
     """Return every item of the readiness order that this bike has, with its state, in order.
 
-    One sign of a fault makes an item wrong; it is right only when every sign of it is known to be absent,
-    on both sides, and then known as well as the least known of them.
+    One sign of a fault makes an item wrong. It is right only if all its signs are known to be absent on both
+    sides, and is then known only as well as the least certain of them.
     """
     known = {(sign.id, sign.side): sign for sign in signs}
     found = []
@@ -51,7 +51,7 @@ def _state(item: Item, known: dict[Sided, SignState], base: Rulebase, trust: Cal
 
 
 def unready(base: Rulebase, items: Iterable[ReadyItem]) -> set[str]:
-    """Return the signs and readings that rely on something earlier that has not been checked."""
+    """Return the signs and readings that rely on an earlier item that has not been checked."""
     open_stages = {item.stage for item in items if item.state == UNKNOWN}
     found: set[str] = set()
     before: list[str] = []

@@ -1,9 +1,9 @@
-"""The one module that may import durable_rules, kept to the part of it that is safe.
+"""The only module that may import durable_rules. It uses only the safe part of the library.
 
-Outside a narrow subset that library matches wrongly, loses matches, hangs or crashes the process.
-So: facts only, `all` only, conditions on kind and name, one host a rule set, one session under a
-lock, absence as a fact of its own once a layer is closed, and an end rule that proves that the whole
-case was run. Figures are held against limits before (`advisor.readings`); no number enters the engine.
+Outside a narrow subset the library matches wrongly, loses matches, hangs or crashes the process.
+So: facts only, `all` only, conditions on kind and name, one host per rule set, one session under a
+lock, absence as a separate fact once a layer is closed, and an end rule that proves that the whole
+case was run. Figures are compared with limits earlier (`advisor.readings`); no number enters the engine.
 """
 
 import contextlib
@@ -27,26 +27,26 @@ durable._unix_now = time.monotonic  # noqa: SLF001 - its own clock warns on 3.12
 
 SESSION, RULESET, ABSENT, END, SINK = "case", "rules", "~absent", "~end", "~sink"
 MAX_FIRINGS = 20_000
-MOST_LOADS = 3  # so often the engine grows by what a case needs; then it takes all rules
+MOST_LOADS = 3  # the engine is extended for a case this many times; after that it takes all rules
 _END_FACT = {"k": END, "id": END, "sid": SESSION}
 
 
 class ChainResult(msgspec.Struct, frozen=True):
-    """Every firing in the order of layers, and every fact by id (those given first)."""
+    """Every firing in the order of layers, and every fact by id (input facts first)."""
 
     firings: tuple[Firing, ...]
     facts: dict[int, Fact]
 
 
 class _QuietHost(durable.Host):  # type: ignore[misc]  # the library has no types
-    """The stock host starts two timer threads that take firings away from the case."""
+    """A host without the two timer threads of the stock one, which take firings away from the case."""
 
     def _run(self) -> None:
         return
 
 
 class _Run:
-    """What one case has given so far."""
+    """The facts and firings of one case so far."""
 
     def __init__(self) -> None:
         self.firings: list[Firing] = []
@@ -56,7 +56,7 @@ class _Run:
         self.ended = False
 
     def add(self, atom: Atom, *, said: str = "", how: str = "", rule: str | None = None) -> tuple[Fact, bool]:
-        """Return the fact and whether it is new; the same fact given twice is one fact, as first given."""
+        """Return the fact and whether it is new; a fact given twice stays as first given."""
         if atom in self.ids:
             return self.facts[self.ids[atom]], False
         fact = Fact(id=len(self.facts) + 1, kind=atom[0], name=atom[1], said=said, how=how, rule=rule)
@@ -66,10 +66,10 @@ class _Run:
 
 
 class Engine:
-    """A checked rule set. One case runs at a time; nothing of a case stays behind.
+    """A checked rule set. It runs one case at a time; no case leaves anything behind.
 
-    The library takes its time over every rule it is given, so it is given only those that some case so far could
-    reach; the others could not have fired. Their number only grows, soon to all of them.
+    Each rule costs the library time to compile, so it gets only the rules that some case so far could
+    reach; the others could not have fired. The set only grows, and soon holds all rules.
     """
 
     def __init__(
@@ -78,7 +78,7 @@ class Engine:
         before_firing: Callable[[str], None] | None = None,
         layer: dict[str, int] | None = None,
     ) -> None:
-        """Check the rules, but for those whose layers are known from an earlier check.
+        """Check the rules, except those whose layers are known from an earlier check.
 
         `before_firing` is called with each rule's id as it fires.
         Raises ChainError when the rules leave the safe subset.
@@ -97,7 +97,7 @@ class Engine:
         self._host: _QuietHost | None = None
 
     def _load(self, given: Sequence[GivenFact]) -> None:
-        """See that every rule that these facts could make fire is compiled."""
+        """Compile every rule that these facts could cause to fire."""
         wanted = _reachable(self.rules, {(fact.kind, fact.name) for fact in given})
         if self._host is not None and wanted <= self._loaded:
             return
@@ -115,7 +115,7 @@ class Engine:
         self._clear()
 
     def run(self, given: Sequence[GivenFact]) -> ChainResult:
-        """Return all that follows from these facts. Raises ChainError when the engine lost the case."""
+        """Return everything that follows from these facts. Raises ChainError when the engine lost the case."""
         with self._lock, _interrupts_held():
             self._run = _Run()
             self._load(given)
@@ -145,7 +145,7 @@ class Engine:
         return {"all": conditions, "pri": layer, "run": self._action(rule, layer)}
 
     def _action(self, rule: ChainRule, layer: int) -> Callable[[Any], None]:
-        """Return what the library calls: it would swallow any exception, so the first one is kept for later."""
+        """Return the callback for the library. It would swallow any exception, so the first one is kept for later."""
 
         def act(closure: Any) -> None:  # noqa: ANN401 - the library's own object
             run = self._run
@@ -169,7 +169,7 @@ class Engine:
 
         return act
 
-    # The library counts the arguments of what it calls: a mutation run may not wrap it.
+    # The library counts the arguments of its callbacks: a mutation run must not wrap this one.
     def _on_end(self, _: object) -> None:  # pragma: no mutate block
         self._run.ended = True
 
@@ -185,14 +185,14 @@ class Engine:
                 raise ChainError(msg) from error
 
     def _clear(self) -> None:
-        # Error 309, no such session, is what a clean start looks like.
+        # Error 309, no such session, is normal for a clean start.
         with contextlib.suppress(Exception):
             assert self._host is not None  # noqa: S101 - as above
             self._host.delete_state(RULESET, SESSION)
 
 
 def _wire(fact: Fact) -> dict[str, Any]:
-    """Return the fact as the library takes it: only what rules ask for."""
+    """Return the fact in the library's form: only the fields that rules ask for."""
     return {"k": fact.kind, "name": fact.name, "id": fact.id, "sid": SESSION}
 
 
@@ -201,7 +201,7 @@ def _absent(layer: int, atom: Atom) -> str:
 
 
 def _reachable(rules: Sequence[ChainRule], known: set[Atom]) -> frozenset[str]:
-    """Return the rules whose facts could all come to hold, were nothing ever refused."""
+    """Return the rules whose facts could all become true if every `unless` were ignored."""
     reached: dict[str, ChainRule] = {}
     open_ones = list(rules)
     while True:
@@ -214,7 +214,7 @@ def _reachable(rules: Sequence[ChainRule], known: set[Atom]) -> frozenset[str]:
 
 
 def _absences(rules: Sequence[ChainRule], layer: dict[str, int]) -> dict[int, list[Atom]]:
-    """Return the facts whose absence the rules of each layer ask for."""
+    """Return the facts whose absence the rules of each layer test."""
     wanted: dict[int, set[Atom]] = {}
     for rule in rules:
         if rule.unless:
@@ -224,7 +224,7 @@ def _absences(rules: Sequence[ChainRule], layer: dict[str, int]) -> dict[int, li
 
 @contextlib.contextmanager
 def _interrupts_held() -> Iterator[None]:
-    """Let a Ctrl-C wait until the case is cleared away; inside the library it could be lost."""
+    """Hold a Ctrl-C until the case is cleared; inside the library it could be lost."""
     if threading.current_thread() is not threading.main_thread():
         yield
         return

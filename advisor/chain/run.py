@@ -14,11 +14,11 @@ from advisor.rulebase.model import Record, Rulebase, Sign, SignIs
 from advisor.sides import Side, Sided, fill, named, sides_of
 
 MEASURED = "measured"  # how a figure is known
-TOLD = "seen"  # how a kind of part is known: somebody read it off
+TOLD = "seen"  # how a kind of part is known: it was looked at
 
 
 class Chained(msgspec.Struct, frozen=True, kw_only=True):
-    """What the chain made of a case."""
+    """The result of the chain for a case."""
 
     evidence: tuple[Evidence, ...]
     signs: tuple[SignState, ...]
@@ -33,10 +33,10 @@ class Chained(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Chain:
-    """A rule base with its compiled engine; many cases may be run through it, one after the other."""
+    """A rule base with its compiled engine; it can run many cases, one after another."""
 
     def __init__(self, base: Rulebase, compiled: Compiled | None = None) -> None:
-        """Compile the rules, or take them as `compiled` earlier. Raises ChainError when they cannot be run safely."""
+        """Compile the rules, or take those `compiled` earlier. Raises ChainError when they cannot be run safely."""
         self.base = base
         if compiled is None:
             self.engine, self.origin = _compiled(base)
@@ -46,12 +46,12 @@ class Chain:
         self.places = [
             (named(sign.id, side), sign, side) for sign in base.signs.values() for side in sides_of(sign.sided)
         ]
-        # Signs that nothing can set aside or hide have no accepting rule; they count whenever they are known.
+        # Signs that can never be set aside or hidden have no accepting rule; they count whenever they are known.
         self.asked = {name for rule in self.engine.rules if rule.id.startswith(ACCEPT) for _, name in rule.when}
 
     @property
     def compiled(self) -> Compiled:
-        """The rules as they were compiled and checked, to be kept."""
+        """The rules as compiled and checked, for the cache."""
         origin = {name: (rule.id, side) for name, (rule, side) in self.origin.items()}
         return Compiled(self.engine.rules, self.engine.layer, origin)
 
@@ -93,14 +93,14 @@ class Chain:
         )
 
     def _as_far_as_ready(self, evidence: Evidence, shaky: set[str]) -> Evidence:
-        """Return the evidence, believed less where it relies on something that has not been checked."""
+        """Return the evidence, with less trust if it relies on something that has not been checked."""
         least = self.base.words.unready
         if evidence.sign in shaky and trusted(least, self.base) < trusted(evidence.how, self.base):
             return msgspec.structs.replace(evidence, how=least)
         return evidence
 
     def _exact(self, evidence: list[Evidence]) -> list[Evidence]:
-        """Leave out the vague sign where figures show an exact kind of it: the one reading counts once."""
+        """Leave out a vague sign if figures show a specific kind of it: one reading counts once."""
         read = {(one.sign, one.side) for one in evidence if one.rules and one.seen}
         vague: set[Sided] = set()
         for sign, side in read:
@@ -157,7 +157,7 @@ class Chain:
 
 
 def _compiled(base: Rulebase) -> tuple[Engine, Origin]:
-    """Return the engine with a rule base's rules. Raises ChainError, at the page to blame, when they are not safe."""
+    """Return the engine with a rule base's rules. Raises ChainError, naming the page, when they are not safe."""
     rules, origin = compile_rules(base)
     try:
         return Engine(rules), origin
@@ -174,7 +174,7 @@ def _pair(name: str) -> tuple[str, str]:
 
 
 def trusted(how: str, base: Rulebase) -> float:
-    """Return how far a way of knowing goes before others: the strength table holds them in order, the best first."""
+    """Return the rank of a way of knowing, higher for better: the strength table lists the best first."""
     return -float(list(base.words.trust).index(how))
 
 
@@ -186,7 +186,7 @@ def _contradicted(state: SignState) -> SetAside:
 
 
 class _Book:
-    """Looks facts up by what they are, and follows the firings back to what was given."""
+    """Looks up facts by kind and name, and traces firings back to the input."""
 
     def __init__(self, base: Rulebase, origin: Origin, result: ChainResult) -> None:
         self.base = base
@@ -201,7 +201,7 @@ class _Book:
                 self.givers.setdefault(given, []).append(firing)
         self._how: dict[int, str] = {}
         self.given: set[str] = set()
-        self.grades: dict[str, str] = {}  # of each figure over its limit
+        self.grades: dict[str, str] = {}  # for each figure over its limit
 
     def fact(self, kind: str, name: str) -> Fact | None:
         """Return the first fact of this kind and name."""
@@ -217,7 +217,7 @@ class _Book:
         return [fact for fact in self.result.facts.values() if fact.kind == kind]
 
     def how(self, fact: int) -> str:
-        """Return how a fact is known: its best justification, and that one's weakest link."""
+        """Return how a fact is known: by the weakest link of its best justification."""
         if fact not in self._how:
             known = self.result.facts[fact]
             ways = [known.how] if known.how else []
@@ -227,15 +227,15 @@ class _Book:
         return self._how[fact]
 
     def trust(self, how: str) -> float:
-        """Return how far a way of knowing is believed."""
+        """Return how far a way of knowing is trusted."""
         return trusted(how, self.base)
 
     def _earlier(self, fact: int) -> list[Firing]:
-        """Return the firings that gave a fact from older ones; a later, circular one explains nothing."""
+        """Return the firings that gave a fact from older ones; later, circular ones explain nothing."""
         return [firing for firing in self.givers.get(fact, []) if all(one < fact for one in firing.matched)]
 
     def leaves(self, fact: int) -> tuple[str, ...]:
-        """Return what was given, in its own words, that a fact rests on."""
+        """Return the input that a fact rests on, in the user's words."""
         known = self.result.facts[fact]
         found = [known.said] if known.said else []
         for firing in self._earlier(fact):
@@ -243,7 +243,7 @@ class _Book:
         return tuple(dict.fromkeys(found))
 
     def grade(self, state: str, name: str) -> str:
-        """Return how far over its limit the figure is from which a sign was read off; '' where none says."""
+        """Return how far over its limit the figure behind a sign is; '' if no figure says."""
         sign = self.fact(state, name)
         firings = self.givers.get(sign.id, []) if sign and state == "seen" else []
         held = [self.result.facts[one] for firing in firings for one in firing.matched]
@@ -251,7 +251,7 @@ class _Book:
         return FAR if FAR in grades else LITTLE if grades == {LITTLE} else ""
 
     def rules(self, fact: int) -> tuple[str, ...]:
-        """Return the ids of the rules behind a fact, in the order in which they fired."""
+        """Return the ids of the rules behind a fact, in firing order."""
         found: list[str] = []
         for firing in self._earlier(fact):
             found += [rule for one in firing.matched for rule in self.rules(one)]
@@ -259,19 +259,19 @@ class _Book:
         return tuple(dict.fromkeys(found))
 
     def reason(self, fact: int) -> str:
-        """Return the page's own reason for a fact that a rule gave; of several rules the first in turn."""
+        """Return the reason on the page of the rule that gave a fact; if several did, the first in turn."""
         rule, side = self.origin[min((firing.rule for firing in self.givers[fact]), key=self.turn)]
         return fill(rule.reason, side)
 
     def turn(self, name: str) -> tuple[int, int, str, int]:
-        """Return what puts page rules in order: what anybody can see, what asks for less, then as the pages stand."""
+        """Return the sort key of a page rule: signs anyone can see, fewer conditions, then page order."""
         rule, _ = self.origin[name]
         signs = [one.sign for one in rule.when if isinstance(one, SignIs)]
         who = max((self.base.persons.index(self.base.signs[sign].seen_by) for sign in signs), default=0)
         return who, len(rule.when), rule.file, rule.line
 
     def state(self, sign: Sign, side: Side, seen: bool) -> SignState | None:
-        """Return a sign's state as the chain left it, with its reasons, or None when it has not got it."""
+        """Return a sign's state as the chain left it, with its reasons, or None if the sign is not in that state."""
         state = "seen" if seen else "not seen"
         fact = self.fact(state, named(sign.id, side))
         if fact is None:
@@ -281,14 +281,14 @@ class _Book:
         return SignState(id=sign.id, side=side, state=state, title=title, how=how, rules=rules, facts=facts)
 
     def most_trusted(self, states: list[SignState]) -> SignState | None:
-        """Return the state known best; none when two that contradict each other are known equally well."""
+        """Return the best-known state; None if two contradictory states are known equally well."""
         ranked = sorted(states, key=lambda state: -self.trust(state.how))
         if len(ranked) > 1 and self.trust(ranked[0].how) == self.trust(ranked[1].how):
             return None
         return ranked[0] if ranked else None
 
     def set_aside(self) -> list[SetAside]:
-        """Return what rules set aside among the things that were given, with their reasons."""
+        """Return the input that rules set aside, with their reasons."""
         found = []
         for fact in self.kind("aside"):
             if fact.name in self.given:

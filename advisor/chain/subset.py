@@ -1,4 +1,4 @@
-"""Refuses every rule set that durable_rules would accept and then run wrongly, or crash on."""
+"""Refuses every rule set that durable_rules would accept but then run wrongly, or crash on."""
 
 from collections import Counter
 from collections.abc import Sequence
@@ -6,19 +6,19 @@ from collections.abc import Sequence
 from advisor.chain.terms import Atom, ChainRule
 from advisor.errors import ChainError
 
-# Beyond these the library's C code overruns its own tables; found by trial, with room to spare.
+# Beyond these the library's C code overruns its tables; found by trial, with a margin.
 MAX_RULES, MAX_CONDITIONS, MAX_SAME, MAX_NAMES = 4_000, 16, 250, 500
 
 
 def refuse_unsafe(rules: Sequence[ChainRule], layer: dict[str, int]) -> None:
-    """Raise ChainError for the first kind of thing that leaves the safe part of the library."""
+    """Raise ChainError for the first violation of the safe subset."""
     ids = Counter(rule.id for rule in rules)
     bad = [name for name, count in ids.items() if count > 1 or name.startswith("~") or "$" in name or not name]
     refuse(bad, "rule ids that are repeated, empty, or hold '~' or '$'")
     refuse([rule.id for rule in rules if not rule.when], "rules with no positive condition")
     many = [rule.id for rule in rules if len(rule.when) + len(rule.unless) > MAX_CONDITIONS]
     refuse(many, f"rules with more than {MAX_CONDITIONS} conditions")
-    # The library lets no fact fill two conditions of one rule, so such a rule would never fire.
+    # In this library one fact cannot satisfy two conditions of a rule, so such a rule would never fire.
     refuse([rule.id for rule in rules if _repeats(rule.when)], "rules that ask twice for one fact")
     refuse([rule.id for rule in rules if _repeats(rule.unless)], "rules that ask twice for one absence")
     refuse(["more"] * (len(rules) > MAX_RULES), f"more than {MAX_RULES} rules")
@@ -33,7 +33,7 @@ def refuse_unsafe(rules: Sequence[ChainRule], layer: dict[str, int]) -> None:
 
 
 def refuse(found: Sequence[str], what: str) -> None:
-    """Raise ChainError when anything was found."""
+    """Raise ChainError if anything was found."""
     if found:
         msg = f"{what}: {', '.join(found[:5])}"
         raise ChainError(msg)

@@ -1,4 +1,4 @@
-"""Rules as the engine takes them: facts by kind and name, present or absent, and facts to give."""
+"""Rules in the engine's form: facts by kind and name, present or absent, and facts to give."""
 
 import msgspec
 
@@ -6,7 +6,7 @@ Atom = tuple[str, str]  # the kind and the name of a fact
 
 
 class ChainRule(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
-    """All facts of `when` exist and none of `unless` does: then the facts of `gives` hold."""
+    """If all facts of `when` exist and none of `unless`, the facts of `gives` hold."""
 
     id: str
     when: tuple[Atom, ...]
@@ -15,7 +15,7 @@ class ChainRule(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
 
 
 class GivenFact(msgspec.Struct, frozen=True):
-    """A fact to start from: what it is, what was said, and how it is known."""
+    """An input fact: what it is, what was said, and how it is known."""
 
     kind: str
     name: str

@@ -1,4 +1,4 @@
-"""The command line. Commands are imported when they are called, so that it starts at once."""
+"""The command line. Commands are imported when they are called, so that it starts quickly."""
 
 import atexit
 import gc
@@ -11,14 +11,14 @@ import click
 
 
 def _light_msgspec() -> None:
-    """Import msgspec without typing_extensions, which it asks for but does without from Python 3.11 on.
+    """Import msgspec without typing_extensions, which it tries to import but does not need from Python 3.11 on.
 
-    Loading that takes as long as all the rest of msgspec; whoever needs it later still gets it.
+    Loading that takes as long as all the rest of msgspec; later imports of it still work.
     """
     name = "typing_extensions"
     if name in sys.modules or "msgspec" in sys.modules:
         return
-    sys.modules[name] = None  # type: ignore[assignment]  # what Python itself keeps for 'not to be had'
+    sys.modules[name] = None  # type: ignore[assignment]  # Python's own mark for 'not available'
     try:
         importlib.import_module("msgspec")
     except ImportError:
@@ -36,7 +36,7 @@ from advisor.errors import AdvisorError  # noqa: E402 - what it imports comes wi
 # Each command with the first sentence of its help, so that the list of commands imports none of them.
 COMMANDS = {
     "diagnose": "Rank the likely causes of a case and say what to check next.",
-    "explain": "Show why a cause stands where it stands, or why this one and not that one.",
+    "explain": "Show why a cause ranks where it does, or why this one and not that one.",
     "measure": "Work out one reading on its own: a mechanic's calculator.",
     "rules": "Check, show, search and extend the rule base.",
     "bench": "Find the fault step by step: one check at a time, each answer kept.",
@@ -50,7 +50,7 @@ MOST_PROBLEMS = 20
 
 
 class Commands(click.Group):
-    """Finds commands by name without importing the others, and prints a user's mistakes as such."""
+    """Finds commands by name without importing the others, and prints the user's mistakes without a traceback."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
         """Return the names of all commands."""
@@ -69,7 +69,7 @@ class Commands(click.Group):
             formatter.write_dl([*COMMANDS.items()])
 
     def invoke(self, ctx: click.Context) -> object:
-        """Run a command; a mistake in what was given is printed, one line each, and ends with 1."""
+        """Run a command; mistakes in the input are printed, one line each, and the exit code is 1."""
         try:
             return super().invoke(ctx)
         except AdvisorError as error:
@@ -91,20 +91,20 @@ def cli() -> None:
 
 def main() -> None:
     """Run the command line."""
-    gc.disable()  # a command lives for a moment; collecting would only take its time
-    atexit.register(gc.freeze)  # and so would looking through all of it once more at the end
+    gc.disable()  # a command runs only for a moment; collecting garbage would only slow it down
+    atexit.register(gc.freeze)  # and so would a last collection at exit
     _steady_output()
     try:
         sys.exit(cli(prog_name="advisor"))
     except KeyboardInterrupt:
         sys.exit(1)
-    except OSError as error:  # a full disk or a closed output, met while writing
+    except OSError as error:  # a full disk or a closed output
         os.close(1)
         sys.exit(f"the result cannot be written: {error.strerror or error}")
 
 
 def _steady_output() -> None:
-    """Let no character that an old terminal lacks, and no closed output, end in an error."""
+    """Keep characters that an old terminal lacks, or a closed output, from causing an error."""
     if sys.stdout is None:
         sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123 - open for as long as the process lives
     for stream in (sys.stdout, sys.stderr):

@@ -83,7 +83,7 @@ def _show(found: Iterable[Shown], screen: Console) -> None:
 
 
 def _write(found: SaveAs) -> None:
-    """Write the session as a case file. Raises AdvisorError where it cannot be written."""
+    """Write the session as a case file. Raises AdvisorError when it cannot be written."""
     try:
         path = Path(found.name).expanduser()
     except RuntimeError as error:

@@ -1,4 +1,4 @@
-"""What every command shares: where the rules lie, how the result is shown."""
+"""Shared by all commands: where the rules are, how the result is shown."""
 
 import sys
 from collections.abc import Callable, Collection
@@ -17,14 +17,14 @@ F = TypeVar("F", bound=Callable[..., Any])
 
 
 def rules_option(command: F) -> F:
-    """Add `--rules DIR`: a shop's own pages over the shipped ones."""
+    """Add `--rules DIR`: a shop's own pages on top of the shipped ones."""
     return click.option(
         "--rules",
         "overlays",
         type=click.Path(path_type=Path),
         multiple=True,
         metavar="DIR",
-        help="Lay this folder of pages over the shipped rules.",
+        help="Add this folder of pages on top of the shipped rules.",
     )(command)
 
 
@@ -46,17 +46,17 @@ def folders(overlays: tuple[Path, ...]) -> list[Path]:
 
 
 def rulebase(overlays: tuple[Path, ...] = ()) -> Rulebase:
-    """Return the rule base with a shop's own pages over it."""
+    """Return the rule base with a shop's own pages on top."""
     return load(folders(overlays))
 
 
 def advisor(overlays: tuple[Path, ...] = ()) -> Advisor:
-    """Return the rule base made ready for cases."""
+    """Return the advisor, ready for cases."""
     return Advisor.of(folders(overlays))
 
 
 def refuse(given: Collection[str], why: str) -> None:
-    """Raise AdvisorError if any of these options stands on the command line, instead of leaving it out silently."""
+    """Raise AdvisorError if any of these options is on the command line, instead of ignoring it silently."""
     context = click.get_current_context()
     written = [
         one.opts[-1]
@@ -69,7 +69,7 @@ def refuse(given: Collection[str], why: str) -> None:
 
 
 def typed_line() -> str | None:
-    """Return one line of input; None when it has ended."""
+    """Return one line of input; None at its end."""
     if sys.stdin.isatty():
         try:
             return readable(input("> "))
@@ -80,5 +80,5 @@ def typed_line() -> str | None:
 
 
 def readable(text: str) -> str:
-    """Return text with a mark in the place of every byte that is no UTF-8: such a line is kept, and asked about."""
+    """Return text with a mark for every byte that is not UTF-8: such a line is kept, and queried."""
     return text.encode("utf-8", "surrogateescape").decode("utf-8", "replace")

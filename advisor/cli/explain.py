@@ -15,11 +15,11 @@ from advisor.show.screen import console
 @click.command()
 @click.argument("case", type=click.Path(path_type=Path))
 @click.argument("cause")
-@click.option("--against", metavar="CAUSE", help="The cause to hold against it.")
+@click.option("--against", metavar="CAUSE", help="The cause to compare it with.")
 @format_option
 @rules_option
 def explain(case: Path, cause: str, against: str | None, form: str, overlays: tuple[Path, ...]) -> None:
-    """Show why a cause stands where it stands, or why this one and not that one.
+    """Show why a cause ranks where it does, or why this one and not that one.
 
     CAUSE is a cause's name, with its side if it has one: "intake-joint-leak left".
     Without a side the likelier one is meant.

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from advisor.intake import logfile
     from advisor.readings import idle_log, logs, orders
     from advisor.show import logs as draw_logs
-else:  # numpy and pandas come with what reads logs; only a mistake needs the string library
+else:  # reading logs imports numpy and pandas; only a mistake needs the string library
     rapidfuzz = lazy("rapidfuzz")
     logfile = lazy("advisor.intake.logfile")
     idle_log = lazy("advisor.readings.idle_log")
@@ -43,7 +43,7 @@ else:  # numpy and pandas come with what reads logs; only a mistake needs the st
 
 T = TypeVar("T")
 THOUSANDS_MARK = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")
-ALIKE = 75  # of 100, from which on one word is taken for another's misspelling. Judgement
+ALIKE = 75  # out of 100: similarity from which one word counts as a misspelling of another; judgement
 MOST_NEAR = 3
 
 
@@ -51,16 +51,16 @@ class Methods(click.Group):
     """The methods, and one command for every reading of the rule base."""
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """Return a method, or what works out a reading of this name."""
+        """Return a method, or the command for the reading of this name."""
         found = super().get_command(ctx, cmd_name)
         return found or _reading(cmd_name)
 
 
 class ReadingCommand(click.Command):
-    """Works out one reading; its help shows an example that it takes."""
+    """Works out one reading; its help shows a valid example."""
 
     def format_help_text(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002 - click's signature
-        """Write what it does, with figures of this reading."""
+        """Write what it does, with figures for this reading."""
         base = rulebase()
         name, _ = _named(self.name or "", (), base)
         page = base.readings[name]
@@ -72,14 +72,14 @@ class ReadingCommand(click.Command):
 
 
 def example(page: Reading) -> str:
-    """Return words that this reading takes."""
+    """Return valid words for this reading."""
     low = max(page.lowest, 0.0)
     figure = show(low + 0.3 * (page.highest - low), page.unit)
     return f"left {figure} right {figure}" if page.sided else figure
 
 
 def _named(name: str, words: tuple[str, ...], base: Rulebase) -> tuple[str, str]:
-    """Return a reading's name, with spaces or with hyphens, and the words behind it. Raises AdvisorError."""
+    """Return a reading's name, typed with spaces or hyphens, and the words after it. Raises AdvisorError."""
     said = f"{name} {' '.join(words)}".split()
     for size in range(min(len(said), 4), 0, -1):
         called = "-".join(said[:size]).lower().rstrip(":")
@@ -91,7 +91,7 @@ def _named(name: str, words: tuple[str, ...], base: Rulebase) -> tuple[str, str]
 
 
 def _near(said: list[str], base: Rulebase) -> str:
-    """Return ` (did you mean 'x' or 'y'?)`: a name spelt nearly so, else what people call so, or what has that word."""
+    """Return ` (did you mean 'x' or 'y'?)`: a similar name, else another word for one, or a title with it."""
     words = [one.lower() for one in takewhile(lambda one: one.lower() not in BOTH and not one[0].isdigit(), said)] or [
         ""
     ]
@@ -105,7 +105,7 @@ def _near(said: list[str], base: Rulebase) -> str:
 
 
 def _meant(word: str, base: "Rulebase") -> list[str]:
-    """Return the readings that people mean by a word; those whose names begin with it first."""
+    """Return the readings that people mean by a word, those whose names begin with it first."""
     found = [one.id for one in base.readings.values() if word in one.also]
     return sorted(found, key=lambda name: (not name.startswith(word), name))
 
@@ -137,7 +137,7 @@ def _reading(name: str) -> click.Command:
 
 
 def _need(words: object, like: str) -> None:
-    """Raise AdvisorError where no figure was given."""
+    """Raise AdvisorError when no figure was given."""
     if not words:
         msg = f"there is no figure; write it like: advisor measure {like}"
         raise AdvisorError(msg)
@@ -251,7 +251,7 @@ def _moment(text: str, base: Rulebase) -> ShakeReport:
     match = MOMENT.match(" ".join(text.split()))
     if match is None or not match["figure"]:
         like = "'gear 5 100 km/h shakes', 'clutch in 100 km/h smooth' or '3500 rpm part shakes'"
-        msg = f"'{text}' is no moment; write it like {like}"
+        msg = f"'{text}' is not a moment; write it like {like}"
         raise AdvisorError(msg)
     engine = match["figure"].endswith("rpm")
     value = _quantity(match["figure"], "rpm" if engine else "km/h", f"'{text}'", base)
@@ -280,7 +280,7 @@ def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: 
     road = _quantity(" ".join(speed), "km/h", "speed", base) / KMH
     diameter = tyre_diameter(tyre or bike.tyre)
     if diameter is None and tyre:
-        msg = f"'{tyre}' is no tyre size; write it as it stands on the tyre, like 120/90-18 or 4.00-18"
+        msg = f"'{tyre}' is not a tyre size; write it as printed on the tyre, like 120/90-18 or 4.00-18"
         raise AdvisorError(msg)
     if diameter is None:
         msg = "the tyre is needed: --tyre 120/90-18, or a --bike sheet that says it"
@@ -336,7 +336,7 @@ def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str,
     _out(form, told, draw.tube(found, heavy))
 
 
-@measure.command(context_settings={"ignore_unknown_options": True})  # a height may be below 0
+@measure.command(context_settings={"ignore_unknown_options": True})  # a height may be negative
 @click.argument("height", nargs=-1)
 @click.option("--set-at", default="0 m", show_default=True, help="Where the mixture was set.")
 @format_option
@@ -344,7 +344,7 @@ def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
     """Tell what thin air does to the mixture: advisor measure altitude 1500 m."""
     _need(height, "altitude 1500 m --set-at '300 m'")
     base = rulebase()
-    # A height of one and a half metres does not matter, so that its comma marks the thousands.
+    # Nobody needs a height of 1.500 m, so a comma marks the thousands.
     plain = [THOUSANDS_MARK.sub("", one) for one in (*height, set_at)]
     height, set_at = _unit_of_option(tuple(plain[:-1]), plain[-1])
     here, there = _quantity(" ".join(height), "m", "height", base), _quantity(set_at, "m", "--set-at", base)
@@ -357,7 +357,7 @@ def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
 
 
 def _unit_of_option(words: tuple[str, ...], option: str) -> tuple[tuple[str, ...], str]:
-    """Return both with the unit put back that the shell parted from an option without quotes: 1500 m --set-at 300 m."""
+    """Return both with the unit restored that the shell split from an unquoted option: 1500 m --set-at 300 m."""
     if not BARE.match(option):
         return words, option
     if len(words) > 2:  # noqa: PLR2004 - a figure and its unit are two

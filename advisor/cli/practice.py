@@ -5,6 +5,7 @@ import sys
 from collections.abc import Iterable
 from pathlib import Path
 from textwrap import fill
+from typing import TYPE_CHECKING
 
 import click
 from msgspec.structs import replace
@@ -12,13 +13,20 @@ from rich.console import Console
 
 from advisor.cli.common import advisor, refuse, rulebase, rules_option, typed_line
 from advisor.errors import AdvisorError, Problem
-from advisor.practice.dialogue import Talk, begin, resume
-from advisor.practice.lesson_dialogue import Lesson
-from advisor.practice.levels import BikeId
-from advisor.practice.progress import so_far
-from advisor.practice.replies import INPUT_ENDED, STOPPED, Reply
-from advisor.show.practice import drawn
+from advisor.lazy import lazy
 from advisor.show.screen import console
+
+if TYPE_CHECKING:
+    from advisor.practice import dialogue, lesson_dialogue, levels, replies
+    from advisor.practice import progress as practised
+    from advisor.show import practice as draw
+else:  # numpy comes with them, and '--help' needs none
+    dialogue = lazy("advisor.practice.dialogue")
+    lesson_dialogue = lazy("advisor.practice.lesson_dialogue")
+    levels = lazy("advisor.practice.levels")
+    practised = lazy("advisor.practice.progress")
+    replies = lazy("advisor.practice.replies")
+    draw = lazy("advisor.show.practice")
 
 MOST_SEED = 99_999
 
@@ -63,14 +71,14 @@ def practice(  # noqa: PLR0913 - as many as there are options
     screen = console()
     try:
         if progress:
-            _draw(so_far(rulebase(overlays)), screen)
+            _draw(practised.so_far(rulebase(overlays)), screen)
         elif lesson:
-            _teach(Lesson(rulebase(overlays), stage), screen)
+            _teach(lesson_dialogue.Lesson(rulebase(overlays), stage), screen)
         elif resumes:
-            bike = None if seed is None else BikeId(seed=seed, level=level, area=area)
-            _play(resume(advisor(overlays), bike), screen)
+            bike = None if seed is None else levels.BikeId(seed=seed, level=level, area=area)
+            _play(dialogue.resume(advisor(overlays), bike), screen)
         else:
-            _play(begin(advisor(overlays), _any(seed), level, area), screen)
+            _play(dialogue.begin(advisor(overlays), _any(seed), level, area), screen)
     except AdvisorError as error:
         raise AdvisorError([_wrapped(one, screen.width) for one in error.problems]) from error
     except KeyboardInterrupt:
@@ -83,26 +91,26 @@ def _any(seed: int | None) -> int:
 
 
 def _wrapped(one: Problem, width: int) -> Problem:
-    """Return a mistake in lines of this width, unless it stands in a file."""
+    """Return a mistake wrapped to this width, unless it is in a file."""
     text = one.text if one.file else fill(one.text, width, break_long_words=False, break_on_hyphens=False)
     return replace(one, text=text)
 
 
-def _draw(replies: Iterable[Reply], screen: Console) -> None:
-    for reply in replies:
-        screen.print(drawn(reply))
+def _draw(said: "Iterable[replies.Reply]", screen: Console) -> None:
+    for reply in said:
+        screen.print(draw.drawn(reply))
 
 
-def _play(talk: Talk, screen: Console) -> None:
-    """Hand on line by line, to the verdict or until it is left."""
+def _play(talk: "dialogue.Talk", screen: Console) -> None:
+    """Pass lines on, up to the verdict or until the user leaves."""
     _draw(talk.opening(), screen)
     try:
         _draw(talk.stages(), screen)
         while not talk.ended:
             line = typed_line()
-            _draw(talk.leave(INPUT_ENDED) if line is None else talk.take(line), screen)
+            _draw(talk.leave(replies.INPUT_ENDED) if line is None else talk.take(line), screen)
     except KeyboardInterrupt:
-        _draw(talk.leave(STOPPED), screen)
+        _draw(talk.leave(replies.STOPPED), screen)
         sys.exit(1)
     if talk.left:
         return
@@ -111,8 +119,8 @@ def _play(talk: Talk, screen: Console) -> None:
     _draw(talk.review(), screen)
 
 
-def _teach(lesson: Lesson, screen: Console) -> None:
-    """Hand on line by line, to the end of the lesson or until it is stopped."""
+def _teach(lesson: "lesson_dialogue.Lesson", screen: Console) -> None:
+    """Pass lines on, up to the end of the lesson or until the user stops."""
     _draw(lesson.opening(), screen)
     while not lesson.over:
         line = typed_line()

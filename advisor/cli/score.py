@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from advisor.show import score as draw
     from advisor.virtual_bike import not_shown
     from advisor.virtual_bike import table as cycles
-else:  # numpy or pandas come with each of them, and '--help' needs none
+else:  # each of them imports numpy or pandas, which '--help' does not need
     check_value = lazy("advisor.scoring.check_value")
     accounts = lazy("advisor.scoring.resolved")
     scoring = lazy("advisor.scoring.score")
@@ -48,13 +48,13 @@ R = TypeVar("R")
     type=click.IntRange(0),
     default=40,
     show_default=True,
-    help="On so many of them the planner goes on checking until they are cured.",
+    help="On this many of them the planner goes on checking until they are cured.",
 )
 @click.option(
     "--checks",
     type=click.IntRange(0),
     default=0,
-    help="On so many of them, say what each check tells by itself: toward the fault, or away. Seconds a bike.",
+    help="On this many of them, show what each check tells alone: toward the fault, or away. Seconds a bike.",
 )
 @click.option("--jobs", type=click.IntRange(1), default=JOBS, show_default=True, help="How many processes.")
 @click.option("--rows", type=click.Path(path_type=Path, dir_okay=False), help="Write one line a bike to this CSV file.")
@@ -106,7 +106,7 @@ def score(  # noqa: PLR0913 - one option each
 
 
 def _telling(work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: Console) -> None:
-    """Say what each check tells by itself."""
+    """Show what each check tells on its own."""
     try:
         lessons = [one for part in _spread(check_value.batch, work, jobs, overlays, screen) for one in part]
     except KeyboardInterrupt:
@@ -128,8 +128,8 @@ def _spread(
     what: Callable[["Task"], list[R]], work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: Console
 ) -> Iterator[list[R]]:
     for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
-        os.environ.setdefault(name, "1")  # one thread a process is quicker than all at once
-    advisor(overlays)  # compiled and kept, so that no process has to
+        os.environ.setdefault(name, "1")  # one thread per process is faster than all at once
+    advisor(overlays)  # compile and cache now, so that no process has to
     cycles.grid()
     quiet = not screen.is_terminal
     parts = scoring.spread(what, work, jobs)

@@ -1,1 +1,1 @@
-"""Why a cause stands where it stands, and why not another one."""
+"""Why a cause ranks where it does, and why not another one."""

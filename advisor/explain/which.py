@@ -1,4 +1,4 @@
-"""Which cause somebody means: by its name, by its title, or by plain words."""
+"""Which cause is meant: by its name, by its title, or by plain words."""
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
@@ -12,13 +12,13 @@ from advisor.sides import BOTH, named
 if TYPE_CHECKING:
     from advisor.rulebase import search
 else:
-    search = lazy("advisor.rulebase.search")  # the string library comes with it
+    search = lazy("advisor.rulebase.search")  # it imports the string library
 
 
 def find_cause(causes: Sequence[RankedCause], words: str) -> RankedCause:
     """Return the cause that `id`, `id left`, `id:left` or its title names; without a side, the likelier one.
 
-    `causes` come ranked. Raises AdvisorError, with the nearest name, when there is none.
+    `causes` are ranked. Raises AdvisorError, with the nearest name, when there is none.
     """
     found = _by_name(causes, words)
     if found is None:
@@ -30,8 +30,8 @@ def find_cause(causes: Sequence[RankedCause], words: str) -> RankedCause:
 def find_cause_by_words(causes: Sequence[RankedCause], words: str, base: Rulebase) -> RankedCause:
     """Return the cause of this name, or else the one that plain words mean. Raises AdvisorError when there is none.
 
-    It is the likeliest of those whose title holds all the words, else the best that a search finds. Where a side is
-    said, it is on that side if the cause has sides.
+    It is the likeliest of those whose title has all the words, else the best match of a search. If a side is
+    named, it is on that side if the cause has sides.
     """
     named_so = _by_name(causes, words)
     if named_so is not None:
@@ -49,7 +49,7 @@ def find_cause_by_words(causes: Sequence[RankedCause], words: str, base: Rulebas
 
 
 def _by_name(causes: Sequence[RankedCause], words: str) -> RankedCause | None:
-    """Return the cause of this name, the likelier side first; or of this title."""
+    """Return the cause with this name, the likelier side first; or with this title."""
     said = words.lower().replace(":", " ").split()
     plain = " ".join(words.lower().split())
     by_id = (one for one in causes if said[:1] == [one.id] and said[1:] in ([], [one.side]))

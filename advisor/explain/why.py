@@ -1,4 +1,4 @@
-"""Why a cause stands where it stands: each sign's factor, found by leaving it out."""
+"""Why a cause ranks where it does: each sign's factor, found by leaving it out."""
 
 from collections.abc import Mapping, Sequence
 
@@ -13,9 +13,9 @@ Factors = Mapping[Sided, Mapping[int, float]]
 
 
 class Weighed(msgspec.Struct, frozen=True):
-    """One sign that counts: its title, the causes that show it, those that show what its report amounts to.
+    """One sign that counts: its title, the causes that show it, and those that show its finding.
 
-    `times` says how many times it raises each cause's odds (1 where it says nothing).
+    `times` is the factor by which it raises each cause's odds (1 if it says nothing).
     """
 
     evidence: Evidence
@@ -26,7 +26,7 @@ class Weighed(msgspec.Struct, frozen=True):
 
 
 def weighed(ranking: Ranking, factors: Factors, evidence: Sequence[Evidence], base: Rulebase) -> list[Weighed]:
-    """Return the signs that count for any cause; a vague sign that one of its kinds says again does not."""
+    """Return the signs that count for any cause; a vague sign repeated by one of its kinds does not."""
     found = []
     for one in evidence:
         key = (one.sign, one.side)
@@ -38,7 +38,7 @@ def weighed(ranking: Ranking, factors: Factors, evidence: Sequence[Evidence], ba
 
 
 def why(cause: int, name: str, signs: Sequence[Weighed]) -> tuple[Why, ...]:
-    """Return the signs that bear on a cause, the strongest first, with the facts and rules behind each."""
+    """Return the signs that bear on a cause, strongest first, with the facts and rules behind each."""
     found = []
     for sign in signs:
         times, linked = sign.times.get(cause, 1.0), cause in sign.shown_by

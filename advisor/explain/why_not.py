@@ -1,4 +1,4 @@
-"""Why this cause and not that one, and which sign would turn it round."""
+"""Why this cause and not that one, and which sign would reverse it."""
 
 import msgspec
 
@@ -9,12 +9,12 @@ from advisor.rulebase.model import Rulebase
 from advisor.sides import Side, Sided, fill
 
 MOST_TURNS = 6
-LEAST_WORTH = 0.05  # a lead among improbable causes turns nothing round
-WOULD_BE_SEEN_AS = "seen"  # how a sign that is looked for now would be known
+LEAST_WORTH = 0.05  # a lead among improbable causes reverses nothing
+WOULD_BE_SEEN_AS = "seen"  # how a sign would be known if it is looked for now
 
 
 class Weighed(msgspec.Struct, frozen=True, kw_only=True):
-    """One known sign: how many times it moves the first cause against the second (leave one out)."""
+    """One known sign: the factor by which it moves the first cause against the second (leave one out)."""
 
     sign: str
     side: Side
@@ -24,7 +24,7 @@ class Weighed(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Turn(msgspec.Struct, frozen=True, kw_only=True):
-    """A sign that would put the second cause in front: its state, both probabilities, and the check that shows it."""
+    """A sign that would put the second cause ahead: its state, both probabilities, and the check that shows it."""
 
     sign: str
     side: Side
@@ -52,7 +52,7 @@ class Contrast(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def contrast(base: Rulebase, ranking: Ranking, evidence: tuple[Evidence, ...], one: int, other: int) -> Contrast:
-    """Return why the likelier of two causes (by index) leads, and what would put the other in front."""
+    """Return why the likelier of two causes (by index) leads, and what would put the other ahead."""
     first, second = (one, other) if ranking.probability(one) >= ranking.probability(other) else (other, one)
     names = ranking.network.causes
     return Contrast(
@@ -89,7 +89,7 @@ def _weigh(
 def _turns(
     base: Rulebase, ranking: Ranking, evidence: tuple[Evidence, ...], first: int, second: int
 ) -> tuple[Turn, ...]:
-    """Try every sign that bears on either cause: one not known, seen or not; one known, turned round."""
+    """Try every sign that bears on either cause: an unknown one both ways, a known one reversed."""
     turns = []
     quiet = silences(base)
     for key, sign in ranking.network.signs.items():

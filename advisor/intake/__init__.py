@@ -1,1 +1,1 @@
-"""What the user gives, checked and typed: a case file becomes a `Case`, or every mistake at once."""
+"""User input, checked and typed: a case file becomes a `Case`, or every mistake at once."""

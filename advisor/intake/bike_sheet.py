@@ -1,4 +1,4 @@
-"""A bike sheet: the bike's own figures and kinds of parts. What it does not say falls back to cautious defaults."""
+"""A bike sheet: the bike's own figures and kinds of parts. Anything it leaves out gets a cautious default."""
 
 import re
 from pathlib import Path
@@ -10,7 +10,7 @@ from advisor.rulebase.model import Figure, Rulebase
 from advisor.yaml_nodes import Node, optional, read_file
 
 FIELDS = ("name", "parts", "figures", "gears", "tyre")
-# ISO 5751-1 size designations, metric (120/90-18) and inch (4.00-18), with whatever follows the rim.
+# ISO 5751-1 size designations, metric (120/90-18) and inch (4.00-18); anything may follow the rim size.
 TYRE = re.compile(r"^(?:\d{2,3}/\d{2,3}|\d\.\d{2}) ?[-BR] ?\d{2}(?:\s.*)?$")
 MOST_GEARS = 6
 
@@ -26,7 +26,7 @@ def read_sheet(path: Path, base: Rulebase) -> Bike:
 
 
 def parse_bike(node: Node, base: Rulebase, under: Bike | None = None) -> Bike:
-    """Return the bike in a node; what it says goes before what the sheet `under` it says."""
+    """Return the bike in a node; it overrides the sheet `under` it."""
     fields = node.fields(may=FIELDS if under is None else (*FIELDS, "sheet"), what="the bike")
     under = under or Bike()
     gears = tuple(item.number() for item in fields["gears"].items()) if "gears" in fields else under.gears
@@ -36,7 +36,7 @@ def parse_bike(node: Node, base: Rulebase, under: Bike | None = None) -> Bike:
         )
     tyre = optional(fields, "tyre", Node.text, under.tyre)
     if "tyre" in fields and tyre and not TYRE.match(tyre):
-        fields["tyre"].wrong(f"'{tyre}' is no tyre size; write it as it stands on the tyre, like 120/90-18")
+        fields["tyre"].wrong(f"'{tyre}' is not a tyre size; write it as printed on the tyre, like 120/90-18")
     none: dict[str, str] = {}
     nothing: dict[str, tuple[float, float]] = {}
     return Bike(

@@ -40,7 +40,7 @@ TOLD, DEFAULT_PERSON = "told", "mechanic"
 
 
 def read_case(path: Path | str, base: Rulebase) -> Case:
-    """Return the case that a YAML file tells. Raises CaseError with every mistake in it, each with its line.
+    """Return the case in a YAML file. Raises CaseError with every mistake in it, each with its line.
 
     >>> import advisor
     >>> from advisor.places import shipped
@@ -57,7 +57,7 @@ def read_case(path: Path | str, base: Rulebase) -> Case:
 
 
 def parse_case(root: Node, base: Rulebase) -> Case:
-    """Return the case in a node; mistakes are noted with the node's problems."""
+    """Return the case in a node; mistakes are added to the node's problems."""
     fields = root.fields(may=FIELDS, what="a case")
     bike = _bike(fields["bike"], base) if "bike" in fields else Bike()
     means = _means(fields.get("at hand"), base)
@@ -107,7 +107,7 @@ def _on_sides(node: Node, sided: dict[str, bool], what: str) -> list[Sided]:
 
 
 def _bike(node: Node, base: Rulebase) -> Bike:
-    """Return the bike of a case: what it says itself, over what its sheet says."""
+    """Return the bike of a case: its own entries override its sheet."""
     sheet = node.pairs().get("sheet")
     under = Bike()
     if sheet is not None and sheet.text():
@@ -153,7 +153,7 @@ def _seen(node: Node, seen: bool, how: str, base: Rulebase) -> list[SignReport]:
 
 
 def _states(sign: Sign, node: Node, line: int, how: str, base: Rulebase) -> list[SignReport]:
-    """Return what one `sign: state` line says, for each side it speaks of."""
+    """Return the reports in one `sign: state` line, one for each side it names."""
     if isinstance(node.value, str):
         if sign.sided:
             if node.value in ANSWERS:
@@ -195,7 +195,7 @@ def _one_side(sign: Sign, node: Node, side: Side, how: str, base: Rulebase) -> l
 
 
 def _contradictions(root: Node, seen: list[SignReport], base: Rulebase) -> None:
-    """Note a sign that is both seen and not seen, and one on both sides that can only be on one."""
+    """Note a sign that is both seen and not seen, or reported on both sides when it can only be on one."""
     first: dict[Sided, SignReport] = {}
     for report in seen:
         earlier = first.setdefault((report.sign, report.side), report)

@@ -1,4 +1,4 @@
-"""A `Case` out as a case file that reads back as the same case."""
+"""Writes a `Case` as a case file that reads back as the same case."""
 
 from collections.abc import Iterable
 
@@ -79,7 +79,7 @@ def _readings(measured: Iterable[Measured], base: Rulebase) -> dict[str, object]
 
 
 def _figures(one: Measured, base: Rulebase) -> object:
-    """Return a reading as it was written: one figure, repeats, or a pair of gauges."""
+    """Return a reading as written: one figure, repeats, or a pair of gauges."""
     written = list(one.written) or _written(one, base.readings[one.reading].unit)
     if one.bounds:
         return dict(zip((GOES, STOPS), written, strict=True))
@@ -87,7 +87,7 @@ def _figures(one: Measured, base: Rulebase) -> object:
 
 
 def _written(one: Measured, unit: str) -> list[str]:
-    """Return the figures of a reading that nobody wrote, or that an older session kept, in its own unit."""
+    """Return the figures of a reading without its written form (computed, or from an older session), in its unit."""
     if one.bounds:
         return [f"{figure!r} {unit}" for figure in one.bounds]
     return [f"{figure!r} +/- {one.give!r} {unit}" for figure in one.values] + [STALLS] * one.stalls

@@ -1,4 +1,4 @@
-"""What a case file says of readings: one figure, repeats, a range, a feeler pair, or one side's surplus."""
+"""Readings in a case file: one figure, repeats, a range, a pair of feeler gauges, or one side's surplus."""
 
 from advisor.case import Measured
 from advisor.quantities import Quantity, parse, show
@@ -11,7 +11,7 @@ STALLS = "stalls"
 GOES, STOPS = "goes", "does not go"
 SURPLUS = {"left more by": ("left", 1), "right more by": ("right", 1)}
 MOST_REPEATS = 50
-SWING_SHARE = 0.5  # a needle that swings is read at its middle, trusted within half of half its swing; judgement
+SWING_SHARE = 0.5  # a swinging needle is read at its middle and trusted within half of half its swing; judgement
 
 
 def parse_measured(node: Node, base: Rulebase) -> list[Measured]:
@@ -81,7 +81,7 @@ def _side(reading: Reading, side: Side, node: Node, base: Rulebase, *, over_othe
 
 
 def _feeler(reading: Reading, side: Side, node: Node, base: Rulebase) -> list[Measured]:
-    """Return what a go and a no-go gauge leave: the figure lies between them."""
+    """Return the reading from a go and a no-go gauge: the figure lies between them."""
     fields = node.fields(need=(GOES, STOPS), what=f"a gauge pair for '{reading.id}'")
     if len(fields) < 2:  # noqa: PLR2004 - the pair
         return []
@@ -111,7 +111,7 @@ def _feeler(reading: Reading, side: Side, node: Node, base: Rulebase) -> list[Me
 
 
 def _figure(reading: Reading, node: Node, base: Rulebase, *, signed: bool = False) -> Quantity | None:
-    """Return one figure if it can be right; note why it cannot."""
+    """Return one figure if it is plausible, else note why not."""
     text = node.text()
     if not text:
         return None

@@ -1,4 +1,4 @@
-"""A recorded log: a table of time and figures as CSV. What is wrong in it is repaired and said, or refused."""
+"""A recorded log: a CSV table of time and figures. Faults in it are repaired and reported, or the log is refused."""
 
 import csv
 import re
@@ -33,14 +33,14 @@ UNITS = {
 BOUNDS = {"revs": (0.0, 20_000.0), "temperature": (-40.0, 400.0), "acceleration": (-2_000.0, 2_000.0)}
 CELL = re.compile(r"^(?P<name>[a-z ]*?[a-z])[\s_]*[\[(]?(?P<unit>rpm|ms|min|m/s2|s|C|F|g)?[\])]?$", re.IGNORECASE)
 MOST_BYTES = 500_000_000
-MOST_LEFT_OUT = 0.2  # more of a log than this is not repaired but refused
+MOST_LEFT_OUT = 0.2  # if more of a log than this is unusable, it is refused instead of repaired
 MOST_BACKWARDS = 0.01
 MOST_LINES_NAMED = 5
 PEEK = 50
 
 
 class Log(msgspec.Struct, frozen=True, kw_only=True):
-    """A log's columns (`time` in s, and others as they stand) as arrays of one length, and what was repaired in it."""
+    """A log's columns (`time` in s, others in their units) as arrays of one length, and the repairs made to it."""
 
     file: str
     columns: "dict[str, Column]"
@@ -48,14 +48,14 @@ class Log(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def read_log(path: Path, need: tuple[str, ...], may: tuple[str, ...] = ()) -> Log:
-    """Return a log with `time` and the columns needed. Raises CaseError when it cannot be used as it is."""
+    """Return a log with `time` and the columns needed. Raises CaseError when it cannot be used."""
     try:
         size = path.stat().st_size
         head = _head(path)
     except (OSError, UnicodeDecodeError) as error:
         raise _refused(path, 0, _unreadable(error)) from error
     if size > MOST_BYTES:
-        raise _refused(path, 0, "is larger than 500 MB; part it, or keep each tenth row")
+        raise _refused(path, 0, "is larger than 500 MB; split it, or keep every tenth row")
     if not head or not head[0].strip():
         raise _refused(path, 1, f"has no header; write one like '{_wanted(need, ',')}'")
     part = next((one for one in (";", "\t", ",") if one in head[0]), ",")
@@ -89,7 +89,7 @@ def _wanted(need: tuple[str, ...], part: str) -> str:
 def _header(
     path: Path, line: str, part: str, need: tuple[str, ...], may: tuple[str, ...]
 ) -> dict[int, tuple[str, str]]:
-    """Return what each column holds, by its place: (kind, unit); ('', '') for one that is not asked for."""
+    """Return the contents of each column, in order: (kind, unit); ('', '') for one not asked for."""
     kinds: dict[int, tuple[str, str]] = {}
     for place, cell in enumerate(next(csv.reader([line], delimiter=part))):
         kinds[place] = _column(path, cell.strip(), (*need, *may))
@@ -122,12 +122,12 @@ def _column(path: Path, cell: str, asked: tuple[str, ...]) -> tuple[str, str]:
 
 
 def _decimal(path: Path, head: list[str], part: str, columns: int) -> str:
-    """Return the sign that parts a figure's decimals. Raises CaseError where it cannot be told from a column's end."""
+    """Return the decimal mark. Raises CaseError when it cannot be told from the column separator."""
     for number, line in enumerate(head[1:], start=2):
         fields = next(csv.reader([line], delimiter=part), [])
         if len(fields) > columns:
             text = f"{len(fields)} fields, but the header names {columns}"
-            text += "; are these decimal commas? part the columns with ';'" if part == "," else ""
+            text += "; are these decimal commas? separate the columns with ';'" if part == "," else ""
             raise _refused(path, number, text)
     if part == ",":
         return "."
@@ -139,7 +139,7 @@ def _decimal(path: Path, head: list[str], part: str, columns: int) -> str:
 
 
 def _table(path: Path, part: str, decimal: str, kinds: dict[int, tuple[str, str]]) -> pd.DataFrame:
-    try:  # all columns, though few are used: told which to read, pandas drops what a row has too much without a word
+    try:  # read all columns, though few are used: with a selection, pandas silently drops surplus fields in a row
         table = pd.read_csv(
             path, sep=part, decimal=decimal, header=0, encoding="utf-8-sig", skip_blank_lines=False, low_memory=False
         )
@@ -164,7 +164,7 @@ def _table(path: Path, part: str, decimal: str, kinds: dict[int, tuple[str, str]
 
 
 def _cleaned(path: Path, table: pd.DataFrame, units: dict[str, str], repairs: list[str]) -> Log:
-    """Return the log without the rows that hold no figures, repeat a time or run backwards."""
+    """Return the log without rows that have no figures, repeat a time or run backwards."""
     if table.empty:
         raise _refused(path, 2, "has a header and no rows")
     columns = {}
@@ -177,7 +177,7 @@ def _cleaned(path: Path, table: pd.DataFrame, units: dict[str, str], repairs: li
         if kind in columns:
             with np.errstate(invalid="ignore"):
                 figures &= (columns[kind] >= low) & (columns[kind] <= high)
-    while len(figures) and not figures[-1] and np.isnan(columns["time"][-1]):  # blank lines at the end are none
+    while len(figures) and not figures[-1] and np.isnan(columns["time"][-1]):  # blank lines at the end do not count
         figures, lines, columns = figures[:-1], lines[:-1], {kind: one[:-1] for kind, one in columns.items()}
     time = columns["time"]
     highest = np.maximum.accumulate(np.where(figures, time, -np.inf)) if len(time) else time
@@ -185,17 +185,17 @@ def _cleaned(path: Path, table: pd.DataFrame, units: dict[str, str], repairs: li
     twice, backwards = figures & (time == before), figures & (time < before)
     if backwards.sum() > max(MOST_BACKWARDS * len(time), 1):
         first = int(lines[np.argmax(backwards)])
-        raise _refused(path, first, "the time runs backwards from here on; are these two logs in one file? part them")
+        raise _refused(path, first, "the time runs backwards from here on; are these two logs in one file? split them")
     for wrong, what in (
         (~figures, "without usable figures"),
-        (twice, "with a time that stands twice"),
+        (twice, "with a repeated time"),
         (backwards, "with a time before the row above"),
     ):
         if wrong.any():
             repairs.append(_left_out(lines[wrong], what))
     keep = figures & ~twice & ~backwards
     if len(keep) and (~keep).mean() > MOST_LEFT_OUT:
-        raise _refused(path, int(lines[~keep][0]), f"too much of it is of no use: {'; '.join(repairs)}")
+        raise _refused(path, int(lines[~keep][0]), f"too much of it is unusable: {'; '.join(repairs)}")
     return Log(file=str(path), columns={kind: one[keep] for kind, one in columns.items()}, repairs=tuple(repairs))
 
 

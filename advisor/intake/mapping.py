@@ -1,4 +1,4 @@
-"""A case from plain Python values, as a page or another program holds them: the shape of a case file."""
+"""A case from plain Python values, as a web page or another program has them, in the shape of a case file."""
 
 import math
 from collections.abc import Mapping
@@ -12,19 +12,19 @@ from advisor.intake.casefile import parse_case
 from advisor.rulebase.model import Rulebase
 from advisor.yaml_nodes import Node
 
-WHOLE = "the case"  # what a mistake is in that belongs to no key
-DEEPEST = 8  # mappings and lists in each other; a case file has five
+WHOLE = "the case"  # where a mistake is if it belongs to no key
+DEEPEST = 8  # levels of nested mappings and lists; a case file has five
 FIGURE, UNIT = "value", "unit"
 
 
 def case_from(mapping: Mapping[str, object], base: Rulebase) -> Case:
-    """Return the case that a mapping tells; its keys are those of a case file, such as `seen` and `measured`.
+    """Return the case in a mapping; its keys are those of a case file, such as `seen` and `measured`.
 
-    True and False say yes and no. A figure is a text with its unit, a pair of number and unit, or
-    `{"value": 210, "unit": "rpm"}`; a list or tuple holds repeats. What is None is not told. The file of a bike's sheet
-    or of a log is looked for from the current folder.
+    True and False mean yes and no. A figure is a text with its unit, a pair of number and unit, or
+    `{"value": 210, "unit": "rpm"}`; a list or tuple holds repeats. None means not stated. Paths of bike sheets
+    and logs are relative to the current folder.
 
-    Raises CaseError with every mistake at once; each says in which key it is.
+    Raises CaseError with every mistake at once, each with its key.
 
     >>> import advisor
     >>> base = advisor.load_rules()
@@ -37,7 +37,7 @@ def case_from(mapping: Mapping[str, object], base: Rulebase) -> Case:
     >>> advisor.case_from({"seen": {"plug-wet": {"left": "perhaps"}}}, base)
     Traceback (most recent call last):
         ...
-    advisor.errors.CaseError: seen.plug-wet.left: 'perhaps' is no answer; one of: yes, no
+    advisor.errors.CaseError: seen.plug-wet.left: 'perhaps' is not a valid answer; one of: yes, no
     """
     problems: list[Problem] = []
     root = _node(mapping, "", problems, 0)
@@ -48,7 +48,7 @@ def case_from(mapping: Mapping[str, object], base: Rulebase) -> Case:
 
 
 def _node(value: object, path: str, problems: list[Problem], depth: int) -> Node:
-    """Return a value as a node of a page whose place is the path of its keys."""
+    """Return a value as a page node, located by the path of its keys."""
     if isinstance(value, Mapping) and value.keys() == {FIGURE, UNIT}:
         value = value[FIGURE], value[UNIT]
     node = Node("", path or WHOLE, 0, problems)
@@ -66,18 +66,18 @@ def _node(value: object, path: str, problems: list[Problem], depth: int) -> Node
 
 
 def _named(value: Mapping[object, object], path: str, problems: list[Problem], depth: int) -> dict[str, Node]:
-    """Return what stands under each key; what is None is not there."""
+    """Return the node under each key; a value of None is left out."""
     found: dict[str, Node] = {}
     for key, one in value.items():
         if not isinstance(key, str):
-            Node("", path or WHOLE, 0, problems).wrong(f"the key {key!r} is no text")
+            Node("", path or WHOLE, 0, problems).wrong(f"the key {key!r} is not a text")
         elif one is not None:
             found[key] = _node(one, f"{path}.{key}" if path else key, problems, depth + 1)
     return found
 
 
 def _is_figure(value: object) -> bool:
-    """Whether this is a number with its unit: a bare number is never a repeat."""
+    """Whether this is a number with its unit: repeats are never bare numbers."""
     match value:
         case (Real() as figure, str()):
             return not isinstance(figure, bool)
@@ -85,7 +85,7 @@ def _is_figure(value: object) -> bool:
 
 
 def _text(value: object, node: Node) -> str:
-    """Return a plain value as a case file would have it; note a value that none can have."""
+    """Return a plain value as a case file would write it; note a value that no case file can hold."""
     match value:
         case bool():
             return "yes" if value else "no"
@@ -95,10 +95,10 @@ def _text(value: object, node: Node) -> str:
             return _number(float(value), node)
         case (Real() as figure, str(unit)):
             return f"{_number(float(figure), node)} {unit}"
-    if hasattr(value, "item"):  # numpy's own yes and no
+    if hasattr(value, "item"):  # numpy's bool
         return _text(value.item(), node)
     node.wrong(
-        f"{type(value).__name__} is no value of a case; write a text, a number, True or False, a list or a mapping"
+        f"{type(value).__name__} is not a value for a case; write a text, a number, True or False, a list or a mapping"
     )
     return ""
 
@@ -106,7 +106,7 @@ def _text(value: object, node: Node) -> str:
 def _number(figure: float, node: Node) -> str:
     """Return a number as a mechanic writes it: no exponent."""
     if not math.isfinite(figure):
-        node.wrong(f"{figure} is no figure")
+        node.wrong(f"{figure} is not a figure")
         return ""
     text = repr(figure).removesuffix(".0")
     return f"{figure:.20f}".rstrip("0").rstrip(".") if "e" in text else text

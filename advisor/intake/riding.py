@@ -1,4 +1,4 @@
-"""What a case says of shakes at a speed and of recorded logs."""
+"""Shakes at a speed and recorded logs in a case."""
 
 from pathlib import Path
 
@@ -16,7 +16,7 @@ REPORT = ("speed", "gear", "revs", "clutch", "throttle", "shakes")
 
 
 def parse_shakes(node: Node, how: str, base: Rulebase) -> list[ShakeReport]:
-    """Return the moments a rider tells of: where it shook, and where it did not."""
+    """Return the moments a rider reports: when it shook, and when it did not."""
     return [one for item in node.items() if (one := _moment(item, how, base)) is not None]
 
 
@@ -43,7 +43,7 @@ def _moment(node: Node, how: str, base: Rulebase) -> ShakeReport | None:
 
 
 def parse_logs(node: Node, how: str, base: Rulebase) -> list[LogFile]:
-    """Return the logs that a case names; a path is taken from the case file's folder."""
+    """Return the logs that a case names; paths are relative to the case file's folder."""
     fields = node.fields(may=(IDLE, SHAKE), what="logs")
     found = []
     for kind, may in ((IDLE, ("starts",)), (SHAKE, ("speed", "gear"))):

@@ -1,4 +1,4 @@
-"""What a sentence says of a bike: the signs it may mean, each on its side, as a session hears it."""
+"""What a sentence says about a bike: the signs it may mean, each on its side, as a session understands it."""
 
 import msgspec
 
@@ -6,7 +6,7 @@ from advisor.rulebase.model import Rulebase
 from advisor.rulebase.search import index_of
 from advisor.sides import BOTH, Side, sides_of
 
-MOST_UNDERSTOOD = 8  # more would not be read
+MOST_UNDERSTOOD = 8  # nobody reads a longer list
 
 
 class Heard(msgspec.Struct, frozen=True, kw_only=True):
@@ -18,10 +18,10 @@ class Heard(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def understand(sentence: str, base: Rulebase) -> list[Heard]:
-    """Return the signs that a sentence may mean, the likeliest first, at most eight; none where it means nothing here.
+    """Return the signs that a sentence may mean, likeliest first, at most eight; none if it means nothing here.
 
-    A sign with sides comes on the side that the sentence names, on both where it names none. Nothing is certain before
-    somebody has confirmed it: whoever asks offers these signs, and keeps those that are so.
+    A sign with sides is returned on the side that the sentence names, or on both if it names none. The signs are only
+    guesses: the caller offers them to the user and keeps those that are confirmed.
 
     >>> import advisor
     >>> base = advisor.load_rules()

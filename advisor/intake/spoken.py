@@ -1,7 +1,7 @@
-"""Readings as one types them on a command line: `left 200 rpm, 210 rpm right 280 rpm`.
+"""Readings as typed on a command line: `left 200 rpm, 210 rpm right 280 rpm`.
 
-What can be meant in one way only is taken so: l and r, a range with a dash, 1 1/2, thousands with a comma, and a unit
-said once for all, or not at all where there is but one. What cannot is refused with the right form beside it.
+Anything with only one meaning is accepted: l and r, a range with a dash, 1 1/2, thousands with a comma, and a unit
+written once for all, or left out if only one is possible. Anything else is refused, with the right form shown.
 """
 
 import re
@@ -16,7 +16,7 @@ from advisor.yaml_nodes import Node
 
 SIDES = re.compile(
     r"(?<![^\s,;:])(?P<side>left|right|l|r)(?P<more>\s+more\s+by)?(?![^\s:=,;])", re.IGNORECASE
-)  # a word of its own
+)  # a separate word
 PAIR = re.compile(rf"^{GOES} (?P<goes>.+?),? (?:{STOPS}|stops) (?P<stops>.+)$")
 MIXED = re.compile(r"(?<![\d./])(?P<whole>\d+)[ -](?P<over>\d+)/(?P<under>[1-9]\d*)(?![\d/])")  # 1 1/2
 DASH = re.compile(
@@ -32,7 +32,7 @@ WHERE = "what was given"
 
 
 def spoken(name: str, words: str, base: Rulebase) -> list[Measured]:
-    """Return the readings in a line of words. Raises CaseError where they do not make a reading."""
+    """Return the readings in a line of words. Raises CaseError when they do not make a reading."""
     problems: list[Problem] = []
     reading = base.readings.get(name)
     text = _tidied(words, reading, base)
@@ -56,14 +56,14 @@ def spoken(name: str, words: str, base: Rulebase) -> list[Measured]:
 
 
 def _by_side(text: str) -> tuple[str, dict[str, str]]:
-    """Return what stands before any side, and what stands behind each."""
+    """Return the text before any side, and the text after each side."""
     marks = list(SIDES.finditer(text))
     ends = [*(one.start() for one in marks), len(text)]
     sides: dict[str, str] = {}
     for mark, end in zip(marks, ends[1:], strict=True):
         side = {"l": "left", "r": "right"}[mark["side"][0].lower()] + (" more by" if mark["more"] else "")
         if side in sides:
-            msg = f"'{side}' stands twice; part repeats with commas, like: {side} 200 rpm, 210 rpm"
+            msg = f"'{side}' is given twice; separate repeats with commas, like: {side} 200 rpm, 210 rpm"
             raise AdvisorError(msg)
         sides[side] = _stripped(text[mark.end() : end])
     return _stripped(text[: ends[0]]), sides
@@ -74,12 +74,12 @@ def _stripped(text: str) -> str:
 
 
 def _tidied(words: str, reading: Reading | None, base: Rulebase) -> str:
-    """Return the words with figures as they are read elsewhere: 1.5 for 1 1/2, 20 to 30 for 20-30, 1050 for 1,050.
+    """Return the words with figures in standard form: 1.5 for 1 1/2, 20 to 30 for 20-30, 1050 for 1,050.
 
-    A resistance that is open or infinite is as high as the reading goes.
+    An open or infinite resistance becomes the highest value of the reading.
     """
     if reading is not None and base.units[reading.unit].dimension == base.units["ohm"].dimension:
-        words = NO_PATH.sub(f"{reading.highest:.0f} {reading.unit}", words)  # a meter shows no more than that
+        words = NO_PATH.sub(f"{reading.highest:.0f} {reading.unit}", words)  # the most a meter can show
     text = COMMAS.sub(lambda found: _no_comma(found, reading, base), words)
     text = MIXED.sub(_decimal, text)
     return DASH.sub(r"\g<low> to \g<high>", text)
@@ -91,7 +91,7 @@ def _decimal(found: re.Match[str]) -> str:
 
 
 def _no_comma(found: re.Match[str], reading: Reading | None, base: Rulebase) -> str:
-    """Return a figure without its thousands mark, where that makes a figure that can be."""
+    """Return a figure without its thousands mark, if the result is plausible."""
     figure = found["figure"]
     plain = figure.replace(",", "")
     if reading is not None and THOUSANDS.match(figure):
@@ -100,19 +100,19 @@ def _no_comma(found: re.Match[str], reading: Reading | None, base: Rulebase) -> 
         if not isinstance(quantity, str) and reading.lowest <= quantity.value <= reading.highest:
             return plain
     point = figure.replace(",", ".", 1)
-    msg = f"'{figure}' has a comma inside; use a point, like {point}; repeats are parted by a comma and a space"
+    msg = f"'{figure}' has a comma inside; use a point, like {point}; repeats are separated by a comma and a space"
     raise AdvisorError(msg)
 
 
 def _leaves(text: str) -> Iterator[str]:
-    """Yield every figure of one side, as it was written."""
+    """Yield every figure of one side, as written."""
     pair = PAIR.match(text)
     for part in (pair["goes"], pair["stops"]) if pair else (text,):
         yield from (_stripped(one) for one in part.split(","))
 
 
 def _unit(leaves: list[str], reading: Reading | None, base: Rulebase) -> str:
-    """Return the unit of a figure that stands without: the one written with others, or the only one there can be."""
+    """Return the unit for a figure without one: the unit written with the others, or the only possible one."""
     if reading is None:
         return ""
     written = {match["unit"] for one in leaves if (match := FIGURE.match(one)) and match["unit"]}
@@ -138,7 +138,7 @@ def _value(text: str, unit: str, problems: list[Problem]) -> Node:
 
 
 def _figure(text: str, unit: str) -> str:
-    """Return one figure with its unit. Raises AdvisorError where there are two, and no comma between."""
+    """Return one figure with its unit. Raises AdvisorError for two figures without a comma between them."""
     if text.lower() in STALLED:
         return STALLS
     match = FIGURE.match(text)
@@ -146,6 +146,6 @@ def _figure(text: str, unit: str) -> str:
         return f"{text} {unit}"
     several = match is None or (match["unit"] and NEXT_FIGURE.search(match["unit"]) and not COLUMN_OF.search(text))
     if several and text[:1].isdigit() and NEXT_FIGURE.search(text):
-        msg = f"'{text}' is more than one figure; part repeats with commas, like '{NEXT_FIGURE.sub(', ', text)}'"
+        msg = f"'{text}' is more than one figure; separate repeats with commas, like '{NEXT_FIGURE.sub(', ', text)}'"
         raise AdvisorError(msg)
     return text

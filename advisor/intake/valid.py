@@ -1,8 +1,8 @@
-"""Refuses a case that was built in a program and that no case file could tell.
+"""Refuses a case that was built in a program and that no case file could express.
 
-What a file says was looked at when it was read. A case made otherwise may name a sign that the rule base does not have,
-or leave out a side: what cannot be placed would be left out without a word. This is asked of every case, so it
-costs microseconds where all is well.
+A case file is checked when it is read. A case made in a program may name a sign that the rule base does not have,
+or leave out a side; without this check such entries would be dropped silently. Every case is checked, so a valid one
+costs only microseconds.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -21,26 +21,26 @@ from advisor.rulebase.grammar import unknown
 from advisor.rulebase.model import ENGINE_STATES, Reading, Rulebase
 from advisor.sides import BOTH, Side, Sided
 
-Mistake = tuple[str, str]  # the field, as one writes it in Python, and what is wrong with it
+Mistake = tuple[str, str]  # the field, as written in Python, and what is wrong with it
 
 
 def refuse_invalid(case: Case, base: Rulebase) -> None:
-    """Raise CaseError with every field of the case that cannot be right; its place is the field's path."""
+    """Raise CaseError with every invalid field of the case, located by the path of the field."""
     found = _mistyped(case) or list(mistakes(case, base))
     if found:
         raise CaseError(sorted({Problem(field, 0, text) for field, text in found}))
 
 
 def _mistyped(case: Case) -> list[Mistake]:
-    """Return the fields that hold another type of value than a case has."""
-    given: object = case  # nothing holds a program to the type
+    """Return the fields whose value has the wrong type."""
+    given: object = case  # a program may ignore the type
     if not isinstance(given, Case):
-        return [("the case", f"{type(given).__name__} is no Case; make one with case_from or read_case")]
+        return [("the case", f"{type(given).__name__} is not a Case; make one with case_from or read_case")]
     return [] if _is_wrong(case, Case) is None else list(_wrong_types("", case, Case))
 
 
 def _is_wrong(value: object, kind: Any) -> str | None:  # noqa: ANN401 - any type
-    """Return what is wrong with the type of a value; None where it is right."""
+    """Return what is wrong with the type of a value; None if it is right."""
     try:
         msgspec.convert(msgspec.to_builtins(value, enc_hook=_plain), kind)
     except (msgspec.ValidationError, TypeError, ValueError, RecursionError) as error:
@@ -65,15 +65,15 @@ def _wrong_types(at: str, value: object, kind: Any) -> Iterator[Mistake]:  # noq
 
 
 def _plain(value: object) -> object:
-    """Return a number of another library as Python's own."""
+    """Return a number of another library as a Python number."""
     if hasattr(value, "item"):
         return value.item()
-    msg = f"{type(value).__name__} is no value of a case"
+    msg = f"{type(value).__name__} is not a value for a case"
     raise TypeError(msg)
 
 
 def mistakes(case: Case, base: Rulebase) -> Iterator[Mistake]:
-    """Yield every field of a case, of the right types, that names or says what cannot be."""
+    """Yield every field of a correctly typed case with an unknown name or an impossible value."""
     signs, trust = base.signs, base.words.trust
     for place, report in enumerate(case.seen):
         sign = signs.get(report.sign)
@@ -112,13 +112,13 @@ def _side(at: str, name: str, side: Side, *, sided: bool) -> Iterator[Mistake]:
 
 def _how(at: str, how: str, base: Rulebase) -> Iterator[Mistake]:
     if how not in base.words.trust:
-        yield f"{at}.how", f"'{how}' is no word for how it is known; one of: {', '.join(base.words.trust)}"
+        yield f"{at}.how", f"'{how}' is not a valid word for how it is known; one of: {', '.join(base.words.trust)}"
 
 
 def _word(at: str, word: str, known: Iterable[str], what: str) -> Iterator[Mistake]:
-    """Yield a word that is none of those known; '' says that it is not told."""
+    """Yield a word that is not known; '' means not stated."""
     if word and word not in known:
-        yield at, f"'{word}' is no {what}; one of: {', '.join(known)}"
+        yield at, f"'{word}' is not a valid {what}; one of: {', '.join(known)}"
 
 
 def _reading(at: str, one: Measured, base: Rulebase) -> Iterator[Mistake]:
@@ -142,7 +142,7 @@ def _reading(at: str, one: Measured, base: Rulebase) -> Iterator[Mistake]:
 
 
 def _about_reading(at: str, one: Measured, reading: Reading, base: Rulebase) -> Iterator[Mistake]:
-    """Yield what is wrong with a reading beside its figures."""
+    """Yield what is wrong with a reading apart from its figures."""
     if not (one.values or one.bounds or one.stalls):
         yield f"{at}.values", f"'{one.reading}' has no figure"
     if not (isfinite(one.give) and one.give >= 0):
@@ -153,7 +153,7 @@ def _about_reading(at: str, one: Measured, reading: Reading, base: Rulebase) -> 
         yield f"{at}.over_other", f"'{one.reading}' has no other side to compare with"
     unit = unit_of(one.unit, base.units)
     if unit is None or unit.dimension != base.units[reading.unit].dimension:
-        yield f"{at}.unit", f"'{one.unit}' is no unit of '{one.reading}'; use {reading.unit}"
+        yield f"{at}.unit", f"'{one.unit}' is not a valid unit of '{one.reading}'; use {reading.unit}"
 
 
 def _shake(at: str, shake: ShakeReport, base: Rulebase) -> Iterator[Mistake]:
@@ -169,7 +169,7 @@ def _shake(at: str, shake: ShakeReport, base: Rulebase) -> Iterator[Mistake]:
 def _log(at: str, log: LogFile, base: Rulebase) -> Iterator[Mistake]:
     yield from _how(at, log.how, base)
     if log.kind not in (IDLE, SHAKE):
-        yield f"{at}.kind", f"'{log.kind}' is no kind of log; one of: {IDLE}, {SHAKE}"
+        yield f"{at}.kind", f"'{log.kind}' is not a valid kind of log; one of: {IDLE}, {SHAKE}"
     yield from _word(f"{at}.starts", log.starts, STARTS, "start of the log")
     yield from _ridden(at, log)
     if "\0" in log.path or not Path(log.path).is_file():
@@ -180,7 +180,7 @@ def _ridden(at: str, one: ShakeReport | LogFile) -> Iterator[Mistake]:
     if one.speed is not None and not 0 < one.speed < float("inf"):
         yield f"{at}.speed", f"{one.speed} must be more than 0"
     if not 0 <= one.gear <= MOST_GEARS:
-        yield f"{at}.gear", f"{one.gear} is no gear; one from 1 to {MOST_GEARS}, or 0 where it is not told"
+        yield f"{at}.gear", f"{one.gear} is not a gear; write one from 1 to {MOST_GEARS}, or 0 if not known"
 
 
 def _sided(
@@ -196,7 +196,7 @@ def _sided(
 
 def _means(means: Means, base: Rulebase) -> Iterator[Mistake]:
     if means.person not in base.persons:
-        yield "means.person", f"'{means.person}' is no person; one of: {', '.join(base.persons)}"
+        yield "means.person", f"'{means.person}' is not a valid person; one of: {', '.join(base.persons)}"
     yield from _word("means.engine", means.engine, ENGINE_STATES, "state of the engine")
     for tool in means.tools or ():
         if tool not in base.tools:
@@ -208,7 +208,10 @@ def _bike(bike: Bike, base: Rulebase) -> Iterator[Mistake]:
         if part not in base.parts:
             yield "bike.parts", unknown(part, base.parts, "part")
         elif kind not in base.parts[part].kinds:
-            yield f"bike.parts.{part}", f"'{kind}' is no kind of {part}; one of: {', '.join(base.parts[part].kinds)}"
+            yield (
+                f"bike.parts.{part}",
+                f"'{kind}' is not a valid kind of {part}; one of: {', '.join(base.parts[part].kinds)}",
+            )
     for name, (low, high) in bike.figures.items():
         if name not in base.figures:
             yield "bike.figures", unknown(name, base.figures, "figure of the bike")
@@ -217,7 +220,7 @@ def _bike(bike: Bike, base: Rulebase) -> Iterator[Mistake]:
     if bike.gears and not _are_gears(bike.gears):
         yield "bike.gears", "write the engine's turns for one turn of the rear wheel, first gear first"
     if bike.tyre and not TYRE.match(bike.tyre):
-        yield "bike.tyre", f"'{bike.tyre}' is no tyre size; write it as it stands on the tyre, like 120/90-18"
+        yield "bike.tyre", f"'{bike.tyre}' is not a tyre size; write it as printed on the tyre, like 120/90-18"
 
 
 def _are_gears(gears: tuple[float, ...]) -> bool:

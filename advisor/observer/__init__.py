@@ -1,7 +1,7 @@
 """What a person sees, hears, feels and reads on the virtual bike, in the words of the signs. It knows no rule.
 
-From where on a person notices something stands in `thresholds`, by judgement. How often a fault shows a sign is not
-written down anywhere here: it follows from the engine model.
+`thresholds` says, by judgement, from what size a person notices something. How often a fault shows a sign is not
+written down here: it follows from the engine model.
 
 How to use it
     bike_view.view(bike), bike_view.views(bikes)     what the senses look at; `views` works out many bikes at once

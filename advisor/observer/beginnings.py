@@ -96,7 +96,7 @@ BEGAN: dict[str, dict[str, int]] = {
 def history(causes: Iterable[str], rng: np.random.Generator) -> dict[Sided, bool]:
     """Return how it began, by sign: each fault in one way at most, drawn by how often it begins so.
 
-    The answer is empty where no fault's beginnings are known.
+    The answer is empty if no fault's beginnings are known.
     """
     known = [BEGAN[cause] for cause in causes if cause in BEGAN]
     began = {_drawn(one, rng) for one in known}
@@ -107,7 +107,7 @@ def history(causes: Iterable[str], rng: np.random.Generator) -> dict[Sided, bool
 
 
 def _drawn(chances: dict[str, int], rng: np.random.Generator) -> str:
-    """Return one beginning, or nothing where the rider cannot tell."""
+    """Return one beginning, or nothing if the rider cannot tell."""
     at, total = float(rng.uniform(0, max(100, sum(chances.values())))), 0
     for sign, chance in chances.items():
         total += chance

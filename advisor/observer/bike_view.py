@@ -17,7 +17,7 @@ Seen = tuple[bool, bool]
 
 @dataclass(frozen=True)
 class View:
-    """True values of one bike, the gauge's own errors only in `shown`; what the acts lead to is lazy."""
+    """True values of one bike, the gauge's own errors only in `shown`; the results of acts are lazy."""
 
     bike: Bike
     running: dict[str, object]
@@ -53,7 +53,7 @@ class View:
         return bool(self.road.held[on_the_road.NAMES.index(point)])
 
     def each(self, seen: Callable[[SideState], bool]) -> Seen:
-        """Return of either side whether its state is so."""
+        """Return, for either side, whether its state is so."""
         return seen(self.bike.left), seen(self.bike.right)
 
     def mark(self, cause: str, least: float) -> bool:
@@ -87,7 +87,7 @@ class View:
 
     @property
     def runs(self) -> bool:
-        """Whether it idles by itself, warm."""
+        """Whether it idles unaided, warm."""
         return bool(np.isfinite(self.one("idle_rpm")))
 
     @cached_property
@@ -97,7 +97,7 @@ class View:
 
     @cached_property
     def fall(self) -> tuple[float, float]:
-        """After a blip: where it comes to rest (rpm), how long it takes (s)."""
+        """After a blip: the settled speed (rpm) and the time it takes (s)."""
         fell = respond.fall(self.bike)
         return float(fell.rests_rpm[0]), float(fell.seconds[0])
 
@@ -110,7 +110,7 @@ class View:
         return found | dict(zip(changed, views([after[name] for name in changed]), strict=True))
 
     def trial(self, name: str) -> "View | None":
-        """Return the bike after the exchange or the cure of this name; None where that changes nothing."""
+        """Return the bike after the exchange or the cure of this name; None if that changes nothing."""
         if name not in self._tried:
             after = exchanges.tried(self.bike, name)
             self._tried[name] = None if after == self.bike else view(after)

@@ -23,7 +23,7 @@ UNASKED = (
     | {*("smokes", "smokes-pulling", "smokes-after-downhill", "exhaust-louder", "lights-dim", "cranks-slowly")}
     | {*("fuel-drips", "valve-noise-odd", "oil-use-high")}
 ) - LOOKED_AT
-# After these the bike runs well: what has cured it is no reason to bring it.
+# After these the bike runs well: a rider would not bring it in.
 CURED = frozenset({"balance-stays-after-reset", "mixture-alone-cures", "right-once-set-warm"}) | frozenset(TURNING)
 MISSED_BY_RIDER = 0.15  # chance that a rider leaves out a sign that is there: judgement
 

@@ -61,7 +61,7 @@ def without(bike: Bike, cause: str) -> Bike:
 
 
 def from_a_can(bike: Bike) -> Bike:
-    """Feed both carburettors from a small tank of fresh fuel by a hose of its own; strainers stay."""
+    """Feed both carburettors from a small tank of fresh fuel through a separate hose; strainers stay."""
     fed = bike.share(fuel_share=1.0, tank_vent_share=1.0)
     kept = {side for name, side, _ in bike.marks if name == "inlet-strainer-blocked"}
     for side in BOTH:
@@ -75,7 +75,7 @@ def from_base(bike: Bike) -> Bike:
 
 
 def standard(bike: Bike) -> Bike:
-    """Fit the standard filter and silencers where others had been fitted."""
+    """Fit the standard filter and silencers if others had been fitted."""
     altered = any(name == "intake-altered" for name, _, _ in bike.marks)
     return renewed(bike, ("filter_share", "silencer_share")) if altered else bike
 
@@ -99,7 +99,7 @@ CURES: dict[str, Callable[[Bike], Bike]] = {
     "silencer off right": lambda bike: bike.change("right", silencer_share=max(1.0, bike.right.silencer_share)),
 }
 
-SLOW = frozenset({"mixture only", "from base", "set warm"})  # where screws are set again by trial
+SLOW = frozenset({"mixture only", "from base", "set warm"})  # cures that set screws again by trial
 QUICK = (*(f"exchange {name}" for name in EXCHANGES), *(name for name in CURES if name not in SLOW))
 
 

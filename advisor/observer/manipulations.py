@@ -1,4 +1,4 @@
-"""What is done to the idling engine to see how it answers: acts by name, a side's with the side at the end."""
+"""What is done to the idling engine to see how it responds: acts by name, with the side at the end."""
 
 from dataclasses import dataclass, replace
 
@@ -71,7 +71,7 @@ def acts(bike: Bike) -> dict[str, Bike]:
 
 
 def changes(bike: Bike) -> dict[str, Change]:
-    """Return by act what changes; the idle is followed from where it was."""
+    """Return the changes by act; the idle is followed from its old speed."""
     tried = {name: after for name, after in acts(bike).items() if after != bike}
     b = pack([bike, *tried.values()])
     net = idle.balance(b)

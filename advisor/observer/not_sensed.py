@@ -52,5 +52,5 @@ _BY_REASON = {
     ),
 }
 NOT_SENSED: dict[str, str] = {sign: reason for reason, signs in _BY_REASON.items() for sign in signs}
-# A look cannot rule these out. All other signs above are taken as not there when somebody looks.
+# A look cannot rule these out. All other signs above count as absent when somebody looks.
 NOBODY_KNOWS = frozenset(_BY_REASON[COMES_AND_GOES]) | frozenset(_BY_REASON[UNTRIED])

@@ -54,7 +54,9 @@ def _columns(kpa: Pair, missed: Pair, bike: Bike, rng: np.random.Generator, by: 
     legs: Array = read.columns((np.array([kpa]), np.array([missed])), [bike], by, rng)[0] * KPA_MM
     # two standard deviations of a leg
     within = round(by.noise * np.sqrt(2.0) * KPA_MM * read.unsteady(missed, bike), 3)
-    return Taken("kPa", {side: (round(float(leg), 2),) for side, leg in zip(BOTH, legs, strict=True)}, {}, within)
+    return Taken(
+        "kPa", {side: (round(float(leg), 2),) for side, leg in zip(BOTH, legs, strict=True)}, {}, float(within)
+    )
 
 
 def _exchanged(v: View, rng: np.random.Generator) -> Taken:

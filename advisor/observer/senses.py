@@ -1,4 +1,4 @@
-"""Every sign that the virtual bike can show, with what a person goes by who sees it: `SENSES`, `sense`."""
+"""Every sign that the virtual bike can show, and what a person judges it by: `SENSES`, `sense`."""
 
 from collections.abc import Collection
 
@@ -98,7 +98,7 @@ SENSES: dict[str, Sense] = EXACT | VAGUE
 
 
 def sense(v: View, sign: str, side: Side = None) -> bool | None:
-    """Return whether this sign is seen on this side, or on either without one; None where it cannot be sensed."""
+    """Return whether this sign is seen on this side, or on either without one; None if it cannot be sensed."""
     if sign not in SENSES:
         return None
     seen = SENSES[sign](v)

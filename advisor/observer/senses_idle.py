@@ -13,7 +13,7 @@ USUAL_FALL_S = 1.0  # of a healthy engine after a blip: common practice; the mod
 CRANKED = 0.5  # share of cycles missed while cranking at which it starts badly
 LEAST_KPA = 800.0  # compression below which it starts badly
 IDLES_ON_RPM = 750.0
-ONE_MISSES = 0.2  # share of cycles that the worse side misses, cranked cold, where it starts badly: judgement
+ONE_MISSES = 0.2  # share of cycles that the worse side misses, cranked cold, from which it starts badly: judgement
 WET = 0.72  # excess air, cranked hot, below which it starts badly
 NEVER = 0.9  # the same, at which it does not start
 
@@ -60,7 +60,7 @@ def _rocks(v: View) -> bool:
 
 
 def apart_rpm(v: View) -> float:
-    """Return how far apart the levels of an idle that jumps are, rpm: 0 where it has but one."""
+    """Return how far apart the levels of an idle that jumps are, rpm: 0 if it has only one."""
     if not v.runs:
         return 0.0
     stuck = -v.answers["levers shut"].rpm if sticks(v) else 0.0

@@ -1,6 +1,6 @@
 """How bad it is, and on which side: by this a mechanic says whether a fault is gone, or has moved to the other side.
 
-Every figure is a multiple of what is clearly noticed: 0 on a healthy bike, 1 where it is clear.
+Every figure is a multiple of what is clearly noticed: 0 on a healthy bike, 1 when it is clear.
 """
 
 from collections.abc import Collection
@@ -19,7 +19,7 @@ def _log(values: tuple[float, float]) -> float:
 
 
 def uneven(v: View) -> dict[str, float]:
-    """Return the differences of the sides by name: above 0 where the left is the weaker, or the richer."""
+    """Return the differences of the sides by name: above 0 if the left is the weaker, or the richer."""
     (drop_l, drop_r), (held_l, held_r) = v.two("drop_rpm"), v.two("held_drop_rpm")
     (miss_l, miss_r), (full_l, full_r) = v.two("misfire"), v.at("side_nm", "full")
     part_l, part_r = v.at("side_nm", "quarter")
@@ -82,7 +82,7 @@ def gone(before: View, name: str) -> bool:
 
 
 def weak_side(v: View) -> int | None:
-    """Return 0 where the left side is clearly the odd one, 1 for the right one, None for neither."""
+    """Return 0 if the left side is clearly the odd one, 1 for the right one, None for neither."""
     name, worst = max(uneven(v).items(), key=lambda item: abs(item[1]))
     if abs(worst) < 1:
         return None

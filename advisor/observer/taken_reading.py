@@ -1,4 +1,4 @@
-"""A reading as it was taken: its unit and repeats, and the instruments' scatter."""
+"""A reading as taken: its unit and repeats, and the instruments' scatter."""
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -14,7 +14,7 @@ from advisor.virtual_bike.instruments import Instrument
 class Taken:
     """Repeats of a reading, by side (None for the whole bike), all in `unit`; how often it stalled instead.
 
-    Each repeat is trusted within `trusted` either way; 0 where that is not told.
+    Each repeat is trusted within `trusted` either way; 0 if not stated.
 
     A side without any repeat and without a stall gave no figure: the engine does not run so.
     """
@@ -29,7 +29,7 @@ class Taken:
         return self.values.get(side, ())
 
     def on(self, side: Side) -> "Taken":
-        """Return what was read on this side alone; all of it where it has no sides."""
+        """Return what was read on this side alone; all of it if it has no sides."""
         if side not in self.values:
             return self
         stalls = {one: n for one, n in self.stalls.items() if one == side}

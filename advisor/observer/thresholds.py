@@ -1,8 +1,8 @@
 """What a person notices, or an instrument resolves, on the virtual bike: every figure with its unit.
 
 The figures are judgement unless a line says otherwise. They are kept apart from the rule base's limits, so that a rule
-is not judged by its own figure. Two kinds are the same all the same: a figure that a check's question names (half a
-turn, 2 mm, a tenth), because whoever is asked goes by it, and what workshops agree on anyhow (2 degrees between the
+is not judged by its own figure. Two kinds still agree with them: a figure that a check's question names (half a
+turn, 2 mm, a tenth), because the person asked goes by it, and what workshops agree on anyway (2 degrees between the
 timing of the sides, half a second more than the usual second for the revs to fall).
 """
 

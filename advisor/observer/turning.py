@@ -21,17 +21,17 @@ from advisor.virtual_bike.bike import Bike, SideState
 
 ADJUSTER_MM_TURN = 1.0  # of slack for a turn of the cable's adjuster: a thread of 1 mm pitch, from memory
 STEP, MOST_STEP = 0.125, 0.25  # turns: the first one, and the longest
-MOST_ADJUSTER, MOST_STOP, MOST_SCREW = 1.0, 0.5, 1.0  # turns from where it stood
+MOST_ADJUSTER, MOST_STOP, MOST_SCREW = 1.0, 0.5, 1.0  # turns from the earlier setting
 TRIALS = 8  # turns of the screw, each with a reading, before a hand gives up
 TIMES = 3  # how often each plug is shorted, and each place of a mixture screw listened to
 LEAST_ANSWER_MM = 16.0  # a column that moves less than this for a turn does not answer
 AS_FAST_RPM = 12.0  # below the fastest idle of a mixture screw, and still as good by ear
-BASE_TURNS = 0.35  # turns from base within which a mixture screw stands near it
+BASE_TURNS = 0.35  # turns from base within which a mixture screw counts as near it
 
 
 @dataclass(frozen=True)
 class Turned:
-    """What came of it: on which side a screw brought the sides level (None: on neither), and the bike as it is left.
+    """The result: on which side a screw brought the sides level (None: on neither), and the bike as it is left.
 
     `nothing`: the instrument showed no difference that could be turned away.
     """
@@ -208,7 +208,7 @@ SETTINGS = {ADJUSTER: "adjuster_mm", STOP: "stop_deg", SCREW: "screw_turns"}
 
 
 def turned(bike: Bike, sign: str, rng: Hand = None, *, columns: bool = True) -> Turned:
-    """Turn what a sign of `SETTINGS` asks for; instruments and eye scatter where there is a generator."""
+    """Turn what a sign of `SETTINGS` asks for; instruments and eye scatter if there is a generator."""
     if sign == ADJUSTER:
         return adjuster(bike, rng, columns=columns)
     return stop(bike, rng) if sign == STOP else screw(bike, rng)

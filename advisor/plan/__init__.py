@@ -1,1 +1,1 @@
-"""Chooses the next check: what can be done here, what each result would mean, bits per minute."""
+"""Chooses the next check: which can be done here, what each result would mean, bits per minute."""

@@ -12,10 +12,10 @@ from advisor.report import Advice, NextCheck, Proof, RankedCause, Unexplained
 from advisor.rulebase.model import Cause, Check, ReadingIs, Rule, Rulebase
 from advisor.sides import Side, fill
 
-LOST_FROM = 0.9  # so sure that no cause here shows a sign
-# So likely, and so quickly put right, what was found is not left, even where it may not be the trouble: judgement.
+LOST_FROM = 0.9  # probability from which no known cause explains a sign
+# A fault found this likely, and this quick to put right, is not left, even if it may not be the trouble: judgement.
 FOUND_FROM, FOUND_MINUTES = 0.05, 45.0
-SUSPECTED_FROM = 0.15  # with a sign left over and nothing more likely than this, the rules have no answer
+SUSPECTED_FROM = 0.15  # with a sign unexplained and nothing likelier than this, the rules have no answer
 
 
 def advise(
@@ -26,7 +26,7 @@ def advise(
     here: Scene,
     planned: Plan,
 ) -> Advice:
-    """Return the next step: act on a cause that is likely enough or proven, else do the check that saves most."""
+    """Return the next step: act on a cause that is likely enough or proven, else do the check that saves most time."""
     top = causes[0]
     lost = [one for one in unexplained if one.probability >= LOST_FROM]
     if lost and top.probability < SUSPECTED_FROM:
@@ -37,7 +37,7 @@ def advise(
     if checks and not planned.goes_for:
         due = []
     due = [cause for cause in causes if _found(cause, here, base, first=cause is top)] or due
-    if due:  # of several, the one that must be right first
+    if due:  # if several, the one that must be right first
         return _act(min(due, key=lambda one: (base.order_of(base.causes[one.id].place), -one.probability)), here, base)
     if checks:
         return _advice("check", checks[0].title, checks[0].side)
@@ -45,13 +45,13 @@ def advise(
 
 
 def _found(cause: RankedCause, here: Scene, base: Rulebase, *, first: bool) -> bool:
-    """Whether a fault was found that is put right before the search goes on: the likeliest, or a quick repair."""
+    """Whether a fault was found that should be put right before searching on: the likeliest, or a quick repair."""
     quick = cause.probability >= FOUND_FROM and base.causes[cause.id].minutes <= FOUND_MINUTES
     return (first or quick) and settled(cause.id, cause.side, here, base) is True
 
 
 def _act(cause: RankedCause, here: Scene, base: Rulebase) -> Advice:
-    """Return the advice to prove a cause, unless that was done, and to put it right."""
+    """Return the advice to prove a cause, unless that is done, and to put it right."""
     page = base.causes[cause.id]
     proof = base.checks[page.settled_by]
     signs = settling(page, cause.side, base)
@@ -86,7 +86,7 @@ def _proof(check: Check, side: Side) -> Proof:
 
 
 def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[str, ...]:
-    """Return what must hold once a cause is put right: readings within limits where there are any, else signs gone."""
+    """Return what must hold once a cause is put right: readings within limits if there are any, else signs gone."""
     lines: list[str] = []
     for sign, at in gone_with(cause, side, base):
         readings = [_within(one, case, base) for one in _read_off(sign, base)]
@@ -102,9 +102,9 @@ def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[st
 
 
 def _read_off(sign: str, base: Rulebase) -> list[ReadingIs]:
-    """Return the conditions on readings by which rules show this sign; none for no sign.
+    """Return the conditions on readings by which rules show this sign; empty for no sign.
 
-    They come in the order in which the readings, and then the rules, stand on their page.
+    They are in the order of the readings, then of the rules, on their page.
     """
     rules = sorted((one for one in base.rules.values() if _shown_by(one, sign)), key=lambda one: one.line)
     found = [one for rule in rules for one in rule.when if isinstance(one, ReadingIs)]
@@ -126,7 +126,7 @@ def _within(condition: ReadingIs, case: Case, base: Rulebase) -> str:
 
 
 def _figure(condition: ReadingIs, case: Case, base: Rulebase) -> str:
-    """Return a condition's limit in its own unit and in the one the mechanic used."""
+    """Return a condition's limit in its own unit and in the unit the mechanic used."""
     limit, value = base.limits[condition.limit], limit_for(condition, case.bike, base)
     unit = "%" if figure_of(condition, base) == "lead %" else base.readings[condition.reading].unit
     turn = convert if condition.of == "reading" else widen

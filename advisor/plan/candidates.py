@@ -17,7 +17,7 @@ NOTHING: frozenset[str] = frozenset()
 
 
 class Result(msgspec.Struct, frozen=True):
-    """One result of a check: its words and the findings it brings that are not known yet."""
+    """One result of a check: its words and the new findings it brings."""
 
     says: str
     side: Side
@@ -25,7 +25,7 @@ class Result(msgspec.Struct, frozen=True):
 
     @property
     def states(self) -> Mapping[Sided, bool]:
-        """Whether each of these signs is then seen."""
+        """Whether each of these signs would then be seen."""
         if isinstance(self.findings, Reports):
             return self.findings.states
         return {key: one.seen for key, one in self.findings.items()}
@@ -40,10 +40,10 @@ class Candidate(msgspec.Struct, frozen=True):
 
 
 class Scene(msgspec.Struct, frozen=True):
-    """What decides whether a check can be done: who is there with what, what is known, what must not be done.
+    """What decides whether a check can be done: who is there with what, what is known, what is forbidden.
 
-    `known` holds each sign's state, `looked_at` those known better than by hearsay, `hearsay` those told and
-    not looked at. `unready` are those that rely on what has not been checked yet.
+    `known` holds each sign's state, `looked_at` those known better than by hearsay, `hearsay` those only
+    reported. `unready` are those that rely on something not checked yet.
     """
 
     case: Case
@@ -55,7 +55,7 @@ class Scene(msgspec.Struct, frozen=True):
 
 
 def scene(base: Rulebase, case: Case, signs: Iterable[SignState], forbidden: frozenset[str]) -> Scene:
-    """Return the scene of a case as the chain left it. What was only told has not been looked at."""
+    """Return the scene of a case as the chain left it. A sign that was only reported has not been looked at."""
     everything = list(signs)
     known = {(sign.id, sign.side): sign.state == "seen" for sign in everything}
     known = _implied(known, base) | known
@@ -67,7 +67,7 @@ def scene(base: Rulebase, case: Case, signs: Iterable[SignState], forbidden: fro
 
 
 def _implied(known: dict[Sided, bool], base: Rulebase) -> dict[Sided, bool]:
-    """Return what known signs say of others: a kind seen, a vague sign not seen, one that can be on one side only."""
+    """Return the signs implied by known ones: a kind seen, a vague sign not seen, one that can be on one side only."""
     there = [key for key, seen in known.items() if seen]
     found = {(sign, other(side)): False for sign, side in there if base.signs[sign].exclusive}
     found |= {vaguer: True for key in there for vaguer in vaguer_than(*key, base)}
@@ -79,7 +79,7 @@ def _implied(known: dict[Sided, bool], base: Rulebase) -> dict[Sided, bool]:
 
 
 def candidates(base: Rulebase, network: Network, here: Scene) -> list[Candidate]:
-    """Return every check that this person can do with these tools, and that could still tell something."""
+    """Return every check that this person can do with these tools and that could still tell something."""
     found = []
     for check in base.checks.values():
         for side in sides_of(check.sided):
@@ -94,7 +94,7 @@ def candidates(base: Rulebase, network: Network, here: Scene) -> list[Candidate]
 def feasible(check: Check, side: Side, here: Scene, base: Rulebase, *, later: bool = False) -> bool:
     """Whether nothing known forbids the check: person, tools, safety, preconditions, the state of the engine.
 
-    `later` asks whether it could be done once the engine is as cold or warm as it must be.
+    `later` ignores the engine's temperature: could it be done once that is right?
     """
     means = here.case.means
     unable = base.persons.index(check.who) > base.persons.index(means.person)
@@ -106,11 +106,11 @@ def feasible(check: Check, side: Side, here: Scene, base: Rulebase, *, later: bo
 
 
 def _has_its_place(check: Check, side: Side, here: Scene) -> bool:
-    """Whether nothing that is known makes a check pointless, and what it waits for is known."""
+    """Whether nothing known makes a check pointless, and any sign it waits for is known."""
     after = [here.known.get((sign, at)) for sign in check.only_after for at in (*BOTH, None)]
     if after and not any(after):
         return False
-    # A check done once, for both sides together, asks of either side.
+    # A check done once for both sides asks about either side.
     sides: tuple[Side, ...] = (side,) if check.sided else BOTH
     if any(all(_holds(one, at, here) is False for at in sides) for one in check.needs):
         return False
@@ -131,12 +131,12 @@ def _holds(condition: Condition, side: Side, here: Scene) -> bool | None:
 
 
 def real_outcomes(outcome: Outcome, side: Side, base: Rulebase) -> list[tuple[Side, dict[Sided, bool]]]:
-    """Return an outcome on its real side, or on both when it exists for each, with the signs that it settles."""
+    """Return an outcome on its real side, or on each side if it exists for both, with the signs that it settles."""
     here: tuple[Side, ...] = BOTH if outcome.either_side else (side or "left",)
     found: list[tuple[Side, dict[Sided, bool]]] = []
     for one in here:
         settled = {(shown.sign, side_at(shown.bearing, one)): shown.seen for shown in outcome.shows}
-        # A sign that compares the sides says nothing of its twin once it is seen on one.
+        # Once a sign that compares the sides is seen on one, it says nothing about its twin.
         hidden = [
             key
             for key, seen in settled.items()
@@ -149,11 +149,11 @@ def real_outcomes(outcome: Outcome, side: Side, base: Rulebase) -> list[tuple[Si
 
 
 def _results(check: Check, side: Side, here: Scene, network: Network, base: Rulebase) -> list[Result]:
-    """Return the results of a check that what is known leaves possible, each with what it would bring.
+    """Return the results of a check that are still possible, each with the findings it would bring.
 
-    A sign that is only told counts as open for somebody who looks: he may find it otherwise.
+    A sign that was only reported counts as open: a look may show otherwise.
     """
-    # A way of knowing that is no better than what is unready is believed the same either way.
+    # A way of knowing that is no better than `unready` is trusted the same either way.
     better = trusted(check.how, base) > trusted(base.words.unready, base)
     asked = check.id, side, here.unready if better else NOTHING
     if asked not in network.outcomes:

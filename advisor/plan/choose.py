@@ -1,8 +1,8 @@
-"""Sorts what can be done by what it saves, and says what each result would lead to.
+"""Sorts the possible checks by the time they save, and says what each result would lead to.
 
-The checks that tell most bits for their minutes are looked at one step ahead: the minutes of the check, and those from
-each of its results to the cause. So is putting such a check off until the best bargain has been looked at: its price
-is saved where that was it, and what it would say then seldom changes that the bargain comes first.
+The checks with the most bits per minute are judged one step ahead: the minutes of the check, plus those from
+each of its results to the cause. So is putting such a check off until after the best bargain: its cost
+is saved if the bargain was the cause, and its result seldom changes that the bargain comes first.
 """
 
 import heapq
@@ -23,20 +23,20 @@ from advisor.sides import Side, Sided, either, fill
 
 LEAST_BITS, SAME_CHANCE = 0.005, 1e-9
 SHORTLIST = 8  # checks looked at one step ahead
-SAME_RATE = 1e-6  # bits a minute
-LOOK_AGAIN = 0.1  # so likely must be what was found sound to be looked at once more: judgement
-ASKED, QUICK, HARDLY_MORE = "told", 2.0, 1.05  # how a question is known, minutes, and times as many minutes: judgement
-LEAST_CHANCE = 1e-6  # of a result that is followed up
+SAME_RATE = 1e-6  # bits per minute
+LOOK_AGAIN = 0.1  # probability from which a part found sound is looked at once more: judgement
+ASKED, QUICK, HARDLY_MORE = "told", 2.0, 1.05  # how an answer is known, minutes, and ratio of minutes: judgement
+LEAST_CHANCE = 1e-6  # of a result, to be followed up
 ANSWERED_BEFORE = 2.0  # checks of each kind that count as answered before the first one: judgement
-# Running a cold engine costs the checks that need it cold this long a wait; judgement, and the least bits worth it.
+# Minutes that checks on a cold engine must wait once it has run (judgement), and the least bits worth it.
 COOLING_MINUTES, WORTH_KEEPING_COLD = 20.0, 0.05
 
 
 class Weighed(msgspec.Struct, frozen=True):
-    """A check with what it would tell and the minutes it takes here.
+    """A check with the information it would give and the minutes it takes here.
 
-    `price` are the minutes it counts for, `to_cause` those expected from its beginning to the cause. `answers` is how
-    often checks known in this way gave an answer here.
+    `price` is the minutes it is charged, `to_cause` those expected from its start to the cause. `answers` is how
+    often checks of this way of knowing gave an answer here.
     """
 
     candidate: Candidate
@@ -48,9 +48,9 @@ class Weighed(msgspec.Struct, frozen=True):
 
 
 class Plan(msgspec.Struct, frozen=True):
-    """What can be done, best first, and the cause to go for at once (None: do the first check).
+    """The possible checks, best first, and the cause to go for at once (None: do the first check).
 
-    Going for a cause is its deciding check, or putting it right where that has spoken for it (`proven`).
+    Going for a cause means its deciding check, or putting it right if that check confirmed it (`proven`).
     """
 
     checks: list[Weighed]
@@ -61,7 +61,7 @@ class Plan(msgspec.Struct, frozen=True):
 def in_words(
     base: Rulebase, what_if: WhatIf, evidence: Sequence[Evidence], checks: Sequence[Weighed], gone_into: int
 ) -> tuple[NextCheck, ...]:
-    """Return checks as they are shown; the first so many are gone into: what each result would lead to."""
+    """Return checks as they are shown; for the first few, also what each result would lead to."""
     quiet = silences(base)
     found = []
     for number, one in enumerate(checks):
@@ -75,7 +75,7 @@ def in_words(
 
 
 def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
-    """Return at least the `most` best checks, best first: a short list by minutes to the cause, the rest by bits.
+    """Return at least the best `most` checks, best first: a short list by minutes to the cause, the rest by bits.
 
     Equals come in the readiness order.
     """
@@ -100,7 +100,7 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
         short, rest = [*short, kind], [one for one in rest if one is not kind]
     looked = [msgspec.structs.replace(one, to_cause=ahead.minutes(one)) for one in short if one is not bargain]
     at_once = min([ahead.at_once, *(ahead.put_off(one) for one in looked)])
-    if bargain:  # looked at as one cause after the other is, but for a cold engine that it would lose
+    if bargain:  # done as part of going for one cause after another, unless it would lose a cold engine
         looked.append(msgspec.structs.replace(bargain, to_cause=at_once + bargain.price - bargain.minutes))
     looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, base)))
     idle = [one for one in looked if one.candidate.check.how == ASKED and ahead.changes_nothing(one)]
@@ -115,23 +115,23 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
 
 
 def _kinds_of_what_is_said(joint: Joint, here: Scene, base: Rulebase) -> set[Sided]:
-    """Return the kinds of what was only said vaguely: none of them is known to be there."""
+    """Return the kinds of signs that were only reported vaguely: none of the kinds is known to be there."""
     kinds = joint.ranking.network.kinds
     vague = [key for key in kinds if here.known.get(key) and not base.signs[key[0]].past]
     return {kind for key in vague if not any(here.known.get(one) for one in kinds[key]) for kind in kinds[key]}
 
 
 def _asks_what_kind(one: Weighed, kinds: set[Sided]) -> bool:
-    """Whether a check is a quick question after one of these kinds."""
+    """Whether a check is a quick question about one of these kinds."""
     if one.candidate.check.how != ASKED or one.minutes > QUICK:
         return False
     return any(seen and key in kinds for result in one.candidate.results for key, seen in result.states.items())
 
 
 def _kind_first(looked: list[Weighed], asking: list[Weighed]) -> list[Weighed]:
-    """Return the checks with the question after the kind first, where that costs hardly any minutes.
+    """Return the checks with the question about the kind first, if that costs hardly any minutes.
 
-    One step ahead does not see that all that is asked afterwards is asked of the right kind.
+    Looking one step ahead does not show that all later questions then concern the right kind.
     """
     if not asking or asking[0].to_cause > HARDLY_MORE * looked[0].to_cause:
         return looked
@@ -139,9 +139,9 @@ def _kind_first(looked: list[Weighed], asking: list[Weighed]) -> list[Weighed]:
 
 
 def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Rulebase) -> tuple[Candidate, float] | None:
-    """Return the quickest look, with its minutes, at what forbids running the engine until it was looked at.
+    """Return the quickest check, with its minutes, on what forbids running the engine until it is checked.
 
-    A rule that forbids `unless` something is not seen waits for just that: a smell of fuel, until nothing leaks.
+    A rule that forbids `unless` something is not seen waits for exactly that: a smell of fuel, until nothing leaks.
     """
     awaited = banned_until_seen(base, here.known)
     if not awaited:
@@ -157,7 +157,7 @@ def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Ruleb
 
 
 def banned_until_seen(base: Rulebase, known: Mapping[Sided, bool]) -> set[Sided]:
-    """Return the signs, not known yet, that lift what is forbidden once somebody has looked and does not see them."""
+    """Return the signs, not known yet, that lift a ban once somebody has looked and not found them."""
     return {
         (one.sign, None)
         for rule in base.rules.values()
@@ -173,9 +173,9 @@ def _rate(one: Weighed) -> float:
 
 
 def answered(here: Scene, base: Rulebase) -> dict[str, float]:
-    """Return, for each way of knowing, how often a check of that way gives an answer here: not every rider can tell.
+    """Return, for each way of knowing, how often such a check gives an answer here: not every rider can tell.
 
-    Those that it gave so far, next to some that it would (the rule of succession).
+    The answers so far, plus a few assumed ones (the rule of succession).
     """
     asked, gave = dict.fromkeys(base.words.trust, ANSWERED_BEFORE), dict.fromkeys(base.words.trust, ANSWERED_BEFORE)
     known = {(one.sign, one.side) for one in here.case.seen}
@@ -199,7 +199,7 @@ def _all_told(possible: list[tuple[Candidate, float]], joint: Joint, often: dict
 def _best_told(
     possible: list[tuple[Candidate, float]], joint: Joint, often: dict[str, float], always: Sided | None
 ) -> list[Weighed]:
-    """Return the checks of the short list, and perhaps others: one that cannot tell enough is not gone into."""
+    """Return the checks of the short list, and perhaps others; one that cannot tell enough is not worked out."""
     bound = {id(one): at_most(one, joint) * often[one.check.how] / takes for one, takes in possible}
     scored: list[Weighed] = []
     best: list[float] = []  # a heap of the short list's rates
@@ -207,7 +207,7 @@ def _best_told(
         full = len(best) == SHORTLIST and (one.check.id, one.side) != always
         if full and bound[id(one)] < best[0] - SAME_RATE:
             continue
-        # A question may be after a kind of what is said, and is then wanted whatever its rate.
+        # A question about a kind of a reported sign is wanted whatever its rate.
         closer = full and one.check.how != ASKED
         if closer and at_most(one, joint, closely=True) * often[one.check.how] / takes < best[0] - SAME_RATE:
             continue
@@ -230,9 +230,9 @@ def _kept_cold(one: Weighed) -> Weighed:
 
 
 class _Ahead:
-    """Looks one step ahead: what a check leaves to be done on average, before or after the best bargain.
+    """Looks one step ahead: the work left on average after a check, before or after the best bargain.
 
-    `look` is the bargain's deciding check; None where that has spoken for it.
+    `look` is the bargain's deciding check; None if that has confirmed it.
     """
 
     def __init__(self, base: Rulebase, joint: Joint, here: Scene, possible: Collection[Sided]) -> None:
@@ -256,20 +256,20 @@ class _Ahead:
         self.look: Sided | None = None if proven else looks[self.bargain]  # type: ignore[index]  # not None here
 
     def _again(self, chance: float, look: Sided, here: Scene) -> bool:
-        """Whether to go for what was looked at in vain or cannot be looked at: only if it is still likely.
+        """Whether to go for a cause that was checked in vain or cannot be checked: only if it is still likely.
 
-        What is likely enough to act on is gone for even where its deciding check cannot be done.
+        A cause likely enough to act on is gone for even if its deciding check cannot be done.
         """
         can = feasible(self.base.checks[look[0]], look[1], here, self.base)
         return chance >= self.base.words.act_at or (chance >= LOOK_AGAIN and can)
 
     def minutes(self, one: Weighed) -> float:
-        """Return the minutes of a check and those expected from there to the cause."""
+        """Return the minutes of a check plus those expected from there to the cause."""
         search = self._search(open_after(one.candidate.check, one.candidate.side, self.opened, self.base))
         return one.price + sum(chance * search.expected(after) for chance, after in self._results(one))
 
     def put_off(self, one: Weighed) -> float:
-        """Return the minutes expected to the cause if the bargain is gone for first, and then this check is done."""
+        """Return the minutes expected to the cause with the bargain first, and then this check."""
         if self.bargain is None:
             return self.at_once
         search = self._search(open_after(one.candidate.check, one.candidate.side, self.opened, self.base))
@@ -280,18 +280,18 @@ class _Ahead:
         return total
 
     def changes_nothing(self, one: Weighed) -> bool:
-        """Whether every result of a check leaves the same cause first, and none makes it likely enough to act on."""
+        """Whether every result of a check leaves the same cause in the lead, none likely enough to act on."""
         return {self._leads(chances) for _, chances in self._results(one)} <= {self._leads(self.chances)}
 
     def _leads(self, chances: Sequence[float]) -> tuple[str, Side, bool]:
-        """Return the likeliest cause, without its side where both are as likely, and whether to act on it."""
+        """Return the likeliest cause, without its side if both are equally likely, and whether to act on it."""
         most = max(chances)
         best = [self.causes[one] for one, chance in enumerate(chances) if most - chance < SAME_CHANCE]
         name, side = min(best, key=lambda one: one[0])
         return name, side if len(best) == 1 else None, most >= self.base.words.act_at
 
     def goes_for(self, at_once: float, best: Weighed | None) -> Sided | None:
-        """Return the bargain if nothing is better than to go for it at once."""
+        """Return the bargain if nothing is better than going for it at once."""
         if self.bargain is None:
             return None
         if best is None or (best.candidate.check.id, best.candidate.side) == self.look or at_once <= best.to_cause:
@@ -299,7 +299,7 @@ class _Ahead:
         return None
 
     def _results(self, one: Weighed) -> list[tuple[float, list[float]]]:
-        """Return each result that is likely enough to be followed up: its chance, and the causes' after it."""
+        """Return each result likely enough to be followed up: its chance, and the chances of the causes after it."""
         key = one.candidate.check.id, one.candidate.side
         if key not in self._after:
             pairs = zip(one.candidate.results, one.told.chances, strict=True)
@@ -322,7 +322,7 @@ class _Ahead:
 
 
 def _loses_with_heat(one: Weighed) -> bool:
-    """Whether a check that would tell something needs the cold engine that running it would lose."""
+    """Whether a useful check needs the engine cold, which running it would spoil."""
     check = one.candidate.check
     return check.engine == "cold" and "running" not in check.involves and one.told.bits >= WORTH_KEEPING_COLD
 
@@ -349,10 +349,10 @@ def _seen(result: Result) -> list[str]:
 
 def _outcome(base: Rulebase, what_if: WhatIf, less: set[Sided], result: Result, chance: float) -> OutcomeSeen:
     after = what_if.after(result.findings, [key for key in what_if.ranking.findings if key in less])
-    lead = max(after, key=after.__getitem__)  # the first of equals: causes come in their order
+    lead = max(after, key=after.__getitem__)  # the first of equals, in the order of causes
     cause, side = what_if.ranking.network.causes[lead]
     if any(after[lead] - after[one] < SAME_CHANCE for one in _twins(what_if, lead)):
-        side = None  # as likely on the one side as on the other
+        side = None  # equally likely on both sides
     return OutcomeSeen(
         says=result.says,
         side=result.side,
@@ -365,7 +365,7 @@ def _outcome(base: Rulebase, what_if: WhatIf, less: set[Sided], result: Result, 
 
 
 def _twins(what_if: WhatIf, lead: int) -> list[int]:
-    """Return the same cause on the other side, if it has one; a network holds both next to each other."""
+    """Return the same cause on the other side, if it has one; a network keeps the two next to each other."""
     causes = what_if.ranking.network.causes
     beside = (lead - 1, lead + 1)
     return [one for one in beside if 0 <= one < len(causes) and causes[one][0] == causes[lead][0]]

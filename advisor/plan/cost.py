@@ -1,4 +1,4 @@
-"""What checks cost in minutes, also with what is already open, and how long it takes from here to the cause."""
+"""Cost of checks in minutes, allowing for covers already open, and expected time from here to the cause."""
 
 from collections.abc import Collection, Sequence
 
@@ -8,22 +8,22 @@ from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import BOTH, Side, Sided
 
 LEAST_MINUTES = 0.5
-LOST = 0.5  # of the minutes of a repair, if it was not that after all: judgement
-RETEST = 5.0  # minutes to run it again once something was put right: judgement
-DONE = 1e-4  # as likely as this that the cause was none of those looked at: the rest weighs nothing
+LOST = 0.5  # share of a repair's minutes lost if that was not the cause: judgement
+RETEST = 5.0  # minutes to run the engine again after a repair: judgement
+DONE = 1e-4  # once the remaining probability is below this, the rest is negligible
 RUNS = frozenset({"cranking", "running", "throttling", "riding"})
 Opened = Collection[Sided]
 
 
 def minutes(check: Check, side: Side, opened: Opened, base: Rulebase) -> float:
-    """Return the minutes that a check takes here, less those for what is open already."""
+    """Return the minutes that a check takes here, less those for covers already open."""
     if check.opens and all(one in opened for one in opens(check, side, base)):
         return max(check.minutes - base.covers[check.opens].minutes, LEAST_MINUTES)
     return max(check.minutes, LEAST_MINUTES)
 
 
 def opens(check: Check, side: Side, base: Rulebase) -> tuple[Sided, ...]:
-    """Return what a check opens, each cover on its side."""
+    """Return the covers that a check opens, each on its side."""
     if not check.opens:
         return ()
     if not base.covers[check.opens].each_side:
@@ -32,7 +32,7 @@ def opens(check: Check, side: Side, base: Rulebase) -> tuple[Sided, ...]:
 
 
 def open_after(check: Check, side: Side, opened: Opened, base: Rulebase) -> tuple[Sided, ...]:
-    """Return what stands open once a check was done: what must be shut to run is shut by a check that runs."""
+    """Return the covers open after a check: one that runs the engine first closes those that must be shut."""
     runs = bool(RUNS & set(check.involves))
     left = [one for one in opened if not (runs and base.covers[one[0]].shut_to_run)]
     return tuple(dict.fromkeys([*left, *(() if runs and _shut(check, base) else opens(check, side, base))]))
@@ -43,11 +43,11 @@ def _shut(check: Check, base: Rulebase) -> bool:
 
 
 def expected_minutes(prices: Sequence[float], chances: Sequence[float]) -> float:
-    """Return the expected minutes to the cause when it is looked for in one place after the other, best bargain first.
+    """Return the expected minutes to the cause, searching one place after another, best bargain first.
 
     `prices` are minutes for each place, `chances` how likely it is there. Expected cost of repair under one fault
     (Heckerman, Breese, Rommelse, "Decision-theoretic troubleshooting", Comm. ACM 38 (3), 1995, from memory): the order
-    by probability over cost is the best one there is.
+    by probability over cost is optimal.
     """
     total = sum(chances)
     if total <= 0.0:
@@ -64,20 +64,20 @@ def expected_minutes(prices: Sequence[float], chances: Sequence[float]) -> float
 
 
 class Search:
-    """Going for one cause after the other, with what stands open and what the deciding checks said so far.
+    """Going for one cause after another, given the open covers and the results of deciding checks so far.
 
-    A cause whose deciding check spoke for it is put right, which seldom is in vain: what was found is often due anyhow.
-    Any other is looked at by that check, and with it every cause that the same check decides: these are one `place`.
+    A cause confirmed by its deciding check is put right, which is seldom in vain: the work is often due anyway.
+    Any other is examined by that check, together with every cause that the same check decides: these are one `place`.
     """
 
     def __init__(self, base: Rulebase, causes: Sequence[Sided], opened: Opened, said: Sequence[bool | None]) -> None:
-        """Price going for every cause; `said` holds what the deciding check of each said, None where it is to do.
+        """Price going for every cause; `said` holds the result of each deciding check, None if not done yet.
 
-        One that was found sound takes a second look.
+        A cause found sound costs a second look.
         """
         places: dict[Sided, int] = {}
-        self.place: list[int] = []  # of each cause
-        self.prices: list[float] = []  # of each place, minutes
+        self.place: list[int] = []  # for each cause
+        self.prices: list[float] = []  # for each place, minutes
         for cause, known in zip(causes, said, strict=True):
             check, side = deciding_check(*cause, base)
             key = cause if known else (f"look {check}", side)
@@ -88,14 +88,14 @@ class Search:
             self.place.append(places[key])
 
     def at(self, chances: Sequence[float]) -> list[float]:
-        """Return the probability of each place for these of the causes."""
+        """Return the probability of each place, given those of the causes."""
         found = [0.0] * len(self.prices)
         for place, chance in zip(self.place, chances, strict=True):
             found[place] += chance
         return found
 
     def bargain(self, chances: Sequence[float], among: Collection[int]) -> int:
-        """Return the likeliest cause of the place with the most probability for its minutes, among these causes."""
+        """Return the likeliest cause in the place with the most probability per minute, among these causes."""
         at = self.at(chances)
         return max(among, key=lambda one: (at[self.place[one]] / self.prices[self.place[one]], chances[one], -one))
 
@@ -104,11 +104,11 @@ class Search:
         return self.prices[self.place[cause]]
 
     def expected(self, chances: Sequence[float]) -> float:
-        """Return the expected minutes to the cause for these probabilities of the causes."""
+        """Return the expected minutes to the cause, given the probabilities of the causes."""
         return expected_minutes(self.prices, self.at(chances))
 
     def expected_after(self, bargain: int, chances: Sequence[float]) -> tuple[float, float]:
-        """Return how likely going for one cause is in vain, and the expected minutes from there."""
+        """Return how likely it is that going for one cause is in vain, and the expected minutes from there."""
         at = self.at(chances)
         missed = 1 - at[self.place[bargain]] / max(sum(at), SMALLEST)
         at[self.place[bargain]] = 0.0

@@ -8,7 +8,7 @@ from advisor.sides import BOTH, Side, Sided, sides_of
 
 
 def deciding_check(cause: str, side: Side, base: Rulebase) -> Sided:
-    """Return a cause's deciding check on its side; None for one that is done once for both."""
+    """Return a cause's deciding check on its side; side None for one done once for both."""
     check = base.checks[base.causes[cause].settled_by]
     return check.id, side if check.sided else None
 
@@ -32,9 +32,9 @@ def decided_by(base: Rulebase) -> dict[Sided, frozenset[Sided]]:
 
 
 def settled(cause: str, side: Side, here: Scene, base: Rulebase) -> bool | None:
-    """Return what the deciding check said of a cause, None where it has yet to be done.
+    """Return the result of a cause's deciding check, None if it has yet to be done.
 
-    What is only told is as good as the check where that is no more than a question.
+    A mere report is as good as the check if the check is only a question.
     """
     page = base.causes[cause]
     look = base.checks[page.settled_by]
@@ -47,9 +47,9 @@ def settled(cause: str, side: Side, here: Scene, base: Rulebase) -> bool | None:
 
 
 def gone_with(cause: Cause, side: Side, base: Rulebase) -> list[Sided]:
-    """Return what must be gone once a cause is put right, each sign on the side on which the cause shows it.
+    """Return the signs that must be gone once a cause is put right, each on the side on which the cause shows it.
 
-    On either side where the cause has none, or the page does not say on which it shows it.
+    Both sides if the cause has none, or its page does not say which.
     """
     found: list[Sided] = []
     for name in cause.must_hold:

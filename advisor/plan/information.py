@@ -11,11 +11,11 @@ from advisor.rank.joint import Joint
 from advisor.rank.network import Finding
 from advisor.sides import Sided
 
-LOOKED_AT = 6  # of the suspects that a check bears on, the likeliest: what it would tell of the others weighs little
+LOOKED_AT = 6  # likeliest suspects that a check bears on: what it would tell about the others matters little
 
 
 class Told(msgspec.Struct, frozen=True):
-    """The bits a check is expected to tell, and how likely each of its results is."""
+    """The bits a check is expected to give, and how likely each of its results is."""
 
     bits: float
     chances: tuple[float, ...]
@@ -40,10 +40,10 @@ def information(weights: Sequence[float], results: Sequence[Sequence[float]]) ->
 
 
 def at_most(candidate: Candidate, joint: Joint, *, closely: bool = False) -> float:
-    """Return the bits that a check cannot tell more than, at little cost.
+    """Return a cheap upper bound, in bits, on what a check can tell.
 
-    No observation tells more than its results can say, nor more than is uncertain of the suspects that show its signs.
-    With what is left of a vague sign others come in: which ones is only looked at `closely`.
+    No observation tells more than the log of its number of results, nor more than the entropy of the suspects that show
+    its signs. The rest of a vague sign brings in other suspects: they are only worked out `closely`.
     """
     most = log2(len(candidate.results))
     asked = {key for result in candidate.results for key in result.states}
@@ -55,18 +55,18 @@ def at_most(candidate: Candidate, joint: Joint, *, closely: bool = False) -> flo
 
 
 def told_by(candidate: Candidate, joint: Joint) -> Told:
-    """Return what a check would tell about the suspects."""
+    """Return the information a check would give about the suspects."""
     changes = [joint.ranking.changes(result.findings) for result in candidate.results]
     known = joint.ranking.findings
     leaky = {id(one.leaky): one.leaky for _, fresh in changes for one in fresh.values()}
     leaky |= {id(known[key].leaky): known[key].leaky for gone, _ in changes for key in gone}
-    if not leaky:  # nothing of it would count: a kind that is known says it already
+    if not leaky:  # it would not count: a known kind already says it
         return Told(0.0, (1 / len(changes),) * len(changes))
     within = joint.likeliest(joint.linked(leaky.values()), LOOKED_AT)
     absent = {name: joint.absent(one, within) for name, one in leaky.items()}
 
     def chances(gone: Iterable[Sided], fresh: Iterable[Finding]) -> list[float]:
-        """Return how likely a result is under each combination, next to the check's other results."""
+        """Return how likely a result is under each combination, relative to the check's other results."""
         likely = [1.0] * len(next(iter(absent.values())))
         for one in fresh:
             likely = list(map(mul, likely, _chance(one, absent)))

@@ -1,4 +1,4 @@
-"""The causes as a person reads them: those that nothing told so far tells apart share a line, with what would."""
+"""The causes as a person reads them: those not told apart so far share a line, with the check that would do it."""
 
 from collections.abc import Sequence
 
@@ -11,21 +11,21 @@ from advisor.report import Line, RankedCause
 from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import Sided, either
 
-SHOWN_FROM = 0.03  # of a cause, or of left and right of it together: a smaller chance is not worth a line
-ALIKE_FROM = 0.1  # different causes share a line only where each is worth one: less says that little is told
-ALIKE_WITHIN = 1.5  # no sign is more times likelier under the one than under the other
-CHANCES_WITHIN = 1.5  # nor is the one so many times likelier than the other in all
-TELLS_FROM = 0.5  # a check is worth naming where the chances of what it shows lie this far apart: judgement
-MOST_TOGETHER = 2  # different causes on one line: more is no answer
+SHOWN_FROM = 0.03  # of a cause, or of its left and right together: a smaller chance is not worth a line
+ALIKE_FROM = 0.1  # different causes share a line only if each is at least this likely: less means that little is known
+ALIKE_WITHIN = 1.5  # no sign is likelier under one than under the other by more than this factor
+CHANCES_WITHIN = 1.5  # nor is one overall likelier than the other by more than this factor
+TELLS_FROM = 0.5  # a check is worth naming if the chances of its sign differ by this much: judgement
+MOST_TOGETHER = 2  # different causes on one line: more would not be an answer
 
 Group = list[RankedCause]
 
 
 def lines(causes: Sequence[RankedCause], ranking: Ranking, here: Scene, base: Rulebase) -> tuple[Line, ...]:
-    """Return the likely causes: what was found, then the likeliest line first; `causes` come ranked.
+    """Return the likely causes: those found, then likeliest line first; `causes` are ranked.
 
-    Left and right of a cause share a line while they are about as likely. So do two causes that look alike in all that
-    is told. What was found stands alone.
+    Left and right of a cause share a line while they are about equally likely. So do two causes that all findings so
+    far fail to separate. A cause that was found has its own line.
     """
     index = {key: number for number, key in enumerate(ranking.network.causes)}
     found, open_ones = _by_side(causes, here, base)
@@ -43,7 +43,7 @@ def lines(causes: Sequence[RankedCause], ranking: Ranking, here: Scene, base: Ru
 
 
 def _by_side(causes: Sequence[RankedCause], here: Scene, base: Rulebase) -> tuple[list[Group], list[Group]]:
-    """Return the causes that were found, each by itself, and the others, left and right together where alike."""
+    """Return the causes that were found, each alone, and the others, left and right together if alike."""
     found: list[Group] = []
     open_ones: dict[str, list[Group]] = {}
     for cause in causes:
@@ -65,7 +65,7 @@ def _chance(group: Group) -> float:
 
 
 def _look_alike(group: Group, other: Group, ranking: Ranking, index: dict[Sided, int]) -> bool:
-    """Whether two different causes, on the same side or sides, look alike in all that is told, and are as likely."""
+    """Whether two different causes, on the same side or sides, look alike in all findings and are about as likely."""
     ids, sides = {cause.id for cause in group}, {cause.side for cause in group}
     mine = [cause for cause in group if cause.id == group[0].id]
     if len(ids) >= MOST_TOGETHER or other[0].id in ids or sides != {cause.side for cause in other}:
@@ -100,9 +100,9 @@ def _line(group: Group, ranking: Ranking, index: dict[Sided, int], base: Rulebas
 
 
 def _tells_apart(one: Sided, two: Sided, ranking: Ranking, base: Rulebase) -> Check | None:
-    """Return the quickest check that tells two causes apart by a sign not known yet, whoever can do it.
+    """Return the quickest check, for anyone, that tells two causes apart by a sign not known yet.
 
-    Of those as quick, the one whose sign lies furthest apart.
+    Among equally quick ones, the one whose sign differs most.
     """
     known = {key[0] for key in ranking.reports}
     first, second = _shows(one, base), _shows(two, base)

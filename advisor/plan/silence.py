@@ -10,7 +10,7 @@ from advisor.sides import Sided
 
 
 class Aside(msgspec.Struct, frozen=True):
-    """What no longer counts once a sign is seen: these signs however they are known, and those read off a figure."""
+    """What no longer counts once a sign is seen: these signs however known, and those read off a figure."""
 
     signs: frozenset[str]
     read_off: frozenset[str]
@@ -22,7 +22,7 @@ Silences = dict[str, Aside]
 def silences(base: Rulebase) -> Silences:
     """Return, for each sign, what no longer counts once it is seen.
 
-    Only what one seen sign does by itself: the readiness order, and rules with that sign as their one condition.
+    Only the effect of one seen sign alone: the readiness order, and rules with that sign as their only condition.
     """
     found: dict[str, set[str]] = {}
     wrong: set[str] = set()
@@ -45,7 +45,7 @@ def silences(base: Rulebase) -> Silences:
 
 
 def _derived(base: Rulebase) -> dict[str, set[str]]:
-    """Return the signs that rules make of each reading."""
+    """Return the signs that rules derive from each reading."""
     found: dict[str, set[str]] = {}
     for rule in base.rules.values():
         for one in rule.when:
@@ -55,7 +55,7 @@ def _derived(base: Rulebase) -> dict[str, set[str]]:
 
 
 def silenced(seen: Iterable[str], evidence: Iterable[Evidence], silences: Silences) -> set[Sided]:
-    """Return which of the evidence no longer counts once these signs are seen too."""
+    """Return the evidence that no longer counts once these signs are seen too."""
     asides = [silences[sign] for sign in seen if sign in silences]
     return {
         (one.sign, one.side)

@@ -1,4 +1,4 @@
-"""A practice round in the words of the pages: the records of `replies`, made from what stands on the round."""
+"""A practice round in the words of the pages: the records of `replies`, made from the round."""
 
 from collections.abc import Sequence
 
@@ -87,7 +87,7 @@ def repair_done(step: Step, base: Rulebase) -> RepairDone:
 
 
 def title_of(step: Step, base: Rulebase) -> str:
-    """Return the title of the check that was done, or of the cause that was put right, on its side or on both."""
+    """Return the title of the check that was done, or of the cause that was put right, for its side or for both."""
     page = base.checks[step.id] if step.kind == CHECK else base.causes[step.id]
     return _on_its_sides(page.title, step)
 
@@ -107,7 +107,7 @@ def care(fresh: Sequence[str], before: Sequence[str], base: Rulebase) -> Care:
 
 
 def reading(name: str, taken: Taken, base: Rulebase) -> ReadingTaken:
-    """Return a reading as it was taken, with what the handbook asks in its unit."""
+    """Return a reading as taken, with the handbook's figure in its unit."""
     return ReadingTaken(
         name=name,
         title=base.readings[name].title,

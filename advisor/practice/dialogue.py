@@ -109,9 +109,9 @@ class Talk:
         self._lock = threading.RLock()
         self._finder = Finder(round_)
         self._list = ShownList()
-        self._pending: tuple[Offer, bool] | None = None  # what waits for its side, and whether it is done again
-        self._unsure: tuple[Sided, ...] = ()  # what is named once that is confirmed
-        self._repeat: tuple[Offer, list[Side]] | None = None  # what was done before, and waits for a clear word
+        self._pending: tuple[Offer, bool] | None = None  # an offer that waits for its side, and whether to repeat it
+        self._unsure: tuple[Sided, ...] = ()  # causes to name once confirmed
+        self._repeat: tuple[Offer, list[Side]] | None = None  # an offer done before, waiting for a clear request
         self._reviewed: list[Reply] | None = None
 
     @property
@@ -120,7 +120,7 @@ class Talk:
         return self.left or bool(self.round.over)
 
     def opening(self) -> list[Reply]:
-        """Return what is shown first: the bike as it came in, and what is known already if it was brought back."""
+        """Return what is shown first: the bike as it came in, and what is already known if it was resumed."""
         with self._lock:
             first: list[Reply] = [describe.opening(self.round)]
             if self.round.steps:
@@ -133,7 +133,7 @@ class Talk:
             return list(self._stages())
 
     def take(self, line: str) -> list[Reply]:
-        """Take one line. A mistake is said, and changes nothing; what was done before it in the same line stands.
+        """Take one line. A mistake is reported, and changes nothing; earlier steps in the same line are kept.
 
         The last reply is Over when the round has ended, and Left when it was left.
         """
@@ -165,9 +165,9 @@ class Talk:
             ]
 
     def review(self) -> list[Reply]:
-        """Return how a round went that is over; the planner tries the same bike, which takes some seconds.
+        """Return how a finished round went; the planner tries the same bike, which takes some seconds.
 
-        It is kept once, however often this is called. Raises ValueError where the round is not over.
+        It is kept once, however often this is called. Raises ValueError if the round is not over.
         """
         with self._lock:
             if not self.round.over:
@@ -194,11 +194,11 @@ class Talk:
             yield from self._wish(words[:-1] if again else words, again=again)
 
     def _forget(self) -> None:
-        """Let go of what was asked back, once something else is typed."""
+        """Drop a pending query once something else is typed."""
         self._pending, self._unsure, self._repeat = None, (), None
 
     def _looked_up(self, text: str) -> list[Reply]:
-        """Return what was asked to be shown, which changes nothing; [] where nothing was."""
+        """Return what the line asks to show, which changes nothing; [] if it asks for nothing."""
         match text:
             case "know":
                 return [describe.known(self.round)]
@@ -214,7 +214,7 @@ class Talk:
         return []
 
     def _answered(self, words: list[str]) -> Replies | None:
-        """Return what comes of an answer to what was asked back; None where it is no answer."""
+        """Return the result of answering a pending query; None if the line is not an answer."""
         plain, sides = said_side([word for word in words if word != AGAIN])
         if self._pending:
             offer, again = self._pending
@@ -267,7 +267,7 @@ class Talk:
         words, sides = said_side(rest)
         if verb == MEASURE:
             found = self._finder.measured(words)
-        else:  # 'look' stands in the names of checks, the others do not
+        else:  # 'look' occurs in the names of checks, the others do not
             found = self._finder.checks([verb, *words] if verb == "look" else words)
         yield from self._found(found, sides, again=again)
 
@@ -275,7 +275,7 @@ class Talk:
         """Do the check that is meant by words without a verb."""
         words, sides = said_side(said)
         if not sides and not any(letter.isalpha() for letter in " ".join(words)):
-            msg = f"'{' '.join(words)}' is no number of the list and no words; 'help' shows what may be typed"
+            msg = f"'{' '.join(words)}' is neither a number of the list nor words; 'help' shows what may be typed"
             raise AdvisorError(msg)
         if not words:
             msg = f"{said[0]} of what? Say it with a number of the list, like '3 {said[0]}', or with a check"
@@ -318,7 +318,7 @@ class Talk:
         yield from self._name(causes, sure=all(self._finder.called(said_side(part)[0]) for part in parts))
 
     def _exact(self, rest: list[str]) -> Sequence[Sided]:
-        """Return the one cause that is meant, on its sides. Raises AdvisorError where that is not clear."""
+        """Return the one cause that is meant, on its sides. Raises AdvisorError when that is not clear."""
         words, sides = said_side(rest)
         found = self._finder.causes(words, NAME)
         if len(found) > 1 or (len(found[0].sides) > 1 and not sides):
@@ -328,7 +328,7 @@ class Talk:
         return _on_sides(found[0], sides)
 
     def _name(self, causes: tuple[Sided, ...], *, sure: bool) -> Replies:
-        """Name these causes, which ends the round; ask back where they were not called by their own names."""
+        """Name these causes, which ends the round; ask first if they were not called by their exact names."""
         if sure:
             self.round.name(causes)
         else:
@@ -351,7 +351,7 @@ class Talk:
         yield self._listed(checks_of(stage, self.round), stage)
 
     def _listed(self, found: Sequence[Offer], stage: int | None = None) -> OfferList:
-        """Make this the list that numbers mean; of a stage, or of several. Raises AdvisorError where it is empty."""
+        """Make this the list that numbers mean; of a stage, or of several. Raises AdvisorError when it is empty."""
         if not found:
             msg = "nothing is left to be done there; 'list' goes back to the stages"
             raise AdvisorError(msg)
@@ -374,7 +374,7 @@ class Talk:
             yield from self._checks_listed(str(number))
 
     def _act(self, offer: Offer, said: Sequence[Side], *, again: bool = False) -> Replies:
-        """Do, fix or name something on the sides said; ask for them where they are open."""
+        """Do, fix or name something on the sides said; ask for them if they are open."""
         if len(offer.sides) > 1 and not said:
             self._pending = offer, again
             yield AskSide(title=offer.title)
@@ -384,7 +384,7 @@ class Talk:
             yield from self._do(offer, [side for _, side in _on_sides(offer, said)], again=again)
 
     def _do(self, offer: Offer, sides: Sequence[Side], *, again: bool) -> Replies:
-        """Do a check or a repair on these sides; what was done already is shown, and done only when said so again."""
+        """Do a check or a repair on these sides; what was already done is shown, and repeated only on request."""
         before = {side: None if again else self.round.earlier(offer.verb, offer.id, side) for side in sides}
         fresh = [side for side in sides if before[side] is None]
         if offer.verb == FIX and fresh:  # both sides are one job
@@ -404,7 +404,7 @@ class Talk:
 
 
 def _on_sides(offer: Offer, said: Sequence[Side]) -> tuple[Sided, ...]:
-    """Return what is offered on the sides said, where it has sides, else on its own."""
+    """Return the offer on the sides named, if it has sides, else as it is."""
     sides = said if said and offer.sides != (None,) else offer.sides
     return tuple((offer.id, side) for side in sides)
 
@@ -416,6 +416,6 @@ def begin(advisor: Advisor, seed: int, level: str, area: str = "") -> Talk:
 
 
 def resume(advisor: Advisor, bike: BikeId | None = None) -> Talk:
-    """Return the talk of a bike that was left half-way (None: the last one). Raises AdvisorError where it cannot be."""
+    """Return the talk of a bike left half-way (None: the last one). Raises AdvisorError when it cannot be resumed."""
     round_ = brought_back(advisor, bike)
     return Talk(round_, Keeper(round_))

@@ -1,4 +1,4 @@
-"""The figures that the virtual bike's handbook asks for."""
+"""The figures in the virtual bike's handbook."""
 
 import msgspec
 
@@ -8,7 +8,7 @@ from advisor.rulebase.model import Rulebase
 
 
 class Asked(msgspec.Struct, frozen=True, kw_only=True):
-    """What the handbook asks of a figure: from `low` to `high`, both in `unit`."""
+    """The handbook's range for a figure: from `low` to `high`, both in `unit`."""
 
     low: float
     high: float
@@ -16,7 +16,7 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def asked(name: str, base: Rulebase, unit: str = "") -> Asked | None:
-    """Return what the handbook asks of a figure, in this unit ('' for the handbook's own); None for nothing."""
+    """Return the handbook's range for a figure, in this unit ('' for the handbook's own); None if it has none."""
     if name not in SHEET:
         return None
     low, high, own = SHEET[name]
@@ -25,6 +25,6 @@ def asked(name: str, base: Rulebase, unit: str = "") -> Asked | None:
 
 
 def figures(base: Rulebase) -> list[tuple[str, Asked]]:
-    """Return every figure of the handbook: its title, and what is asked of it."""
+    """Return every figure of the handbook: its title, and its range."""
     found = ((base.figures[name].title, asked(name, base)) for name in SHEET)
     return [(title, one) for title, one in found if one]

@@ -1,6 +1,6 @@
 """What is kept of a round on disk: its steps while it is half-way, and how it went once it is over.
 
-The steps do not hold the bike. Done again on the same bike, they bring it back as it was left.
+The steps do not store the bike. Repeated on the same bike, they restore the state in which it was left.
 """
 
 from pathlib import Path
@@ -32,7 +32,7 @@ HALF_WAY = "practice-half-way-"
 
 
 class StepKept(msgspec.Struct, frozen=True, kw_only=True):
-    """A step of a bike that was left half-way, with its minutes and words as they were, to be compared."""
+    """A step of a bike that was left half-way, with its minutes and words at the time, for comparison."""
 
     kind: Annotated[str, msgspec.Meta(pattern=f"^({CHECK}|{FIX})$")]
     id: str
@@ -62,17 +62,17 @@ def last_half_way() -> Path | None:
 
 
 class Keeper:
-    """Keeps one round. `kept` says whether all its steps are; what cannot be kept is said once."""
+    """Keeps one round. `kept` says whether all its steps are kept; a failure is reported once."""
 
     def __init__(self, round_: Round) -> None:
-        """Take a round, as it begins or as it was brought back."""
+        """Take a round, new or resumed."""
         self.round = round_
         self.path = half_way_path(round_.bike)
         self.kept = bool(round_.steps)
         self.failed = False
 
     def left_before(self) -> list[Reply]:
-        """Return a word on this bike having been left half-way, if it was and was not brought back."""
+        """Return a note that this bike was left half-way, if it was and was not resumed."""
         return [LeftBefore(bike=self.round.bike)] if not self.round.steps and self.path.exists() else []
 
     def keep_steps(self) -> list[Reply]:
@@ -90,7 +90,7 @@ class Keeper:
         return []
 
     def end(self, verdict: Verdict) -> list[Reply]:
-        """Keep how a round went, and let go of its steps; return what is to be said of that."""
+        """Keep how a round went, and drop its steps; return any messages."""
         one = as_kept(verdict, self.round)
         said: list[Reply] = []
         try:
@@ -142,7 +142,7 @@ def brought_back(advisor: Advisor, bike: BikeId | None) -> Round:
 
 
 def _goes_as_before(round_: Round, one: StepKept) -> bool:
-    """Do a step again; return whether it could be done, and went as it did before."""
+    """Repeat a step; return whether that was possible, with the same result as before."""
     known = round_.base.checks if one.kind == CHECK else round_.base.causes
     if one.id not in known or known[one.id].sided != (one.side is not None) or one.both > known[one.id].sided:
         return False

@@ -13,11 +13,11 @@ from advisor.sides import Side, fill, sides_of
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import CAUSES, ODD_SIDE, ONE_SIDED, plant
 
-SEED = 1  # of what a person says and reads in the lesson
+SEED = 1  # for what a person says and reads in the lesson
 
 
 class LookedAt(msgspec.Struct, frozen=True, kw_only=True):
-    """One thing of a stage: what must be right, the check that tells, its minutes (both sides, where it has two)."""
+    """One thing of a stage: what must be right, the check that tells, its minutes (for both sides, if it has two)."""
 
     title: str
     check: str
@@ -25,7 +25,7 @@ class LookedAt(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Example(msgspec.Struct, frozen=True, kw_only=True):
-    """A check done on a bike that fails it: what one does, what it says and reads, and what was planted there."""
+    """A check done on a bike that fails it: the steps, the result and readings, and the planted fault."""
 
     title: str
     steps: tuple[str, ...]
@@ -39,7 +39,7 @@ class Example(msgspec.Struct, frozen=True, kw_only=True):
 class Stage(msgspec.Struct, frozen=True, kw_only=True):
     """A stage of the readiness order as it is taught: why it comes `before` the next, what is looked at in it.
 
-    `cautions` are those of all its checks. `example` is None where no fault of the virtual bike shows here.
+    `cautions` are those of all its checks. `example` is None if no fault of the virtual bike shows here.
     """
 
     title: str

@@ -15,13 +15,13 @@ FIRST_CHECK, NEXT_STAGE = "first check", "next stage"  # what an empty line goes
 
 
 class LessonOpening(Reply, frozen=True, kw_only=True):
-    """The lesson begins; it has so many stages."""
+    """The lesson begins, with its number of stages."""
 
     stages: int
 
 
 class StageTaught(Reply, frozen=True, kw_only=True):
-    """A stage: why it is judged where it is and comes before the next, what is looked at, and with which care."""
+    """A stage: why it has this place and comes before the next, what to look at, and the cautions."""
 
     number: int
     title: str
@@ -32,7 +32,7 @@ class StageTaught(Reply, frozen=True, kw_only=True):
 
 
 class ExampleShown(Reply, frozen=True, kw_only=True):
-    """The stage's first check on a bike that fails it: how it is done, what it says and reads, what was planted."""
+    """The stage's first check on a bike that fails it: the steps, the result and readings, the planted fault."""
 
     title: str
     minutes: float
@@ -67,13 +67,13 @@ class LessonOver(Reply, frozen=True, kw_only=True):
 
 
 class Lesson:
-    """The stages, one after the other or as they are asked for. A caution is shown in full once, then by its name.
+    """The stages, one after another or as requested. A caution is shown in full once, then by name.
 
     `over` is true once it has ended. Threads may share a lesson: one line at a time is taken.
     """
 
     def __init__(self, base: Rulebase, begin: str = "") -> None:
-        """Begin at this stage ('' for the first). Raises AdvisorError where none is called so."""
+        """Begin at this stage ('' for the first). Raises AdvisorError when none has this name."""
         self.base, self.over = base, False
         self._at = self._meant(begin) if begin else 0
         self._stage: Stage | None = None  # whose example has not been shown yet

@@ -16,13 +16,13 @@ from advisor.virtual_bike.faults import CAUSES
 from advisor.virtual_bike.serviced import serviced
 
 TRIES = 25  # bikes drawn at most, until one is as bad as its level asks
-TRIES_SET_AROUND = 6  # as above, where all is set around the fault: each of those takes long
+TRIES_SET_AROUND = 6  # the same if all is set around the fault: each of those takes long
 TWO_FAULTS = 0.5  # chance of two faults on a hard bike; else it has one slight fault
 NOTICED = 1.0  # trouble from which a rider clearly notices it
 
 
 class BikeId(msgspec.Struct, frozen=True, kw_only=True):
-    """Which bike it is: seed, level and place ('' for the whole bike). The same three bring the same bike."""
+    """Which bike it is: seed, level and place ('' for the whole bike). The same three give the same bike."""
 
     seed: int
     level: str
@@ -30,12 +30,12 @@ class BikeId(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def command(self) -> str:
-        """The command that brings it."""
+        """The command that starts it."""
         return f"advisor practice --seed {self.seed} --level {self.level}{f' --area {self.area}' if self.area else ''}"
 
 
 class Level(NamedTuple):
-    """How hard a bike is: how bad its fault (0 to 1), the least trouble it makes, whether all was set around it."""
+    """How hard a bike is: how bad its fault is (0 to 1), the least trouble it makes, whether all was set around it."""
 
     severity: tuple[float, float]
     least_trouble: float

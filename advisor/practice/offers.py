@@ -1,4 +1,4 @@
-"""What can be chosen in a practice round: the checks and causes of a stage, and those that are meant by words."""
+"""What can be chosen in a practice round: the checks and causes of a stage, and those that words mean."""
 
 from collections.abc import Collection, Sequence
 from functools import cached_property
@@ -15,9 +15,9 @@ from advisor.rulebase.search import Found, Index, stems
 from advisor.sides import BOTH, Side, either, fill, sides_of
 
 NAME = "name"
-MOST_FOUND = 6  # pages that are offered for some words
-AHEAD = 0.15  # by so much must the best page be ahead of the next to be taken at once
-WHOLE = 0.8  # share of the words that must stand in it too
+MOST_FOUND = 6  # pages offered for a search by words
+AHEAD = 0.15  # lead over the next page from which the best one is taken at once
+WHOLE = 0.8  # share of the words that it must also contain
 SHORT = {"l": "left", "r": "right"}
 
 
@@ -32,14 +32,14 @@ class Offer(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def said_side(words: Sequence[str]) -> tuple[list[str], tuple[Side, ...]]:
-    """Return the words without a side, and the sides said: both for `both`."""
+    """Return the words without a side, and the sides named: two for `both`."""
     plain = [SHORT.get(word, word) for word in words]
     sides: tuple[Side, ...] = tuple(side for side in BOTH if side in plain or "both" in plain)
     return [word for word in plain if word not in {*BOTH, "both"}], sides
 
 
 def on_side(offer: Offer, said: tuple[Side, ...]) -> Offer:
-    """Return the offer on the one side that was said, if it has sides at all."""
+    """Return the offer on the one side named, if it has sides."""
     if len(said) != 1 or len(offer.sides) == 1:
         return offer
     title = offer.title.replace("left or right", str(said[0]))
@@ -92,11 +92,11 @@ class Finder:
         return Index(self.base)
 
     def checks(self, words: Sequence[str]) -> list[Offer]:
-        """Return the checks that are meant: one where that is clear. Raises AdvisorError for none."""
+        """Return the checks that are meant: one if that is clear. Raises AdvisorError for none."""
         return [self._offer(one) for one in self._pages(words, "check", self.base.checks)]
 
     def causes(self, words: Sequence[str], verb: str) -> list[Offer]:
-        """Return the causes that are meant: one where that is clear. Raises AdvisorError for none."""
+        """Return the causes that are meant: one if that is clear. Raises AdvisorError for none."""
         called = self.called(words)
         ids = [called] if called else self._pages(words, "cause", self.base.causes)
         return [_cause(one, verb, self.round) for one in ids]
@@ -130,7 +130,7 @@ class Finder:
         return [self._offer(one) for one in found]
 
     def titled(self, text: str) -> tuple[Offer, tuple[Side, ...]] | None:
-        """Return the check that is called exactly so, and the side that its title says; None for none."""
+        """Return the check with exactly this title, and the side in the title; None for none."""
         for check in self.base.checks.values():
             for side in (*sides_of(check.sided), None):
                 said = either(check.title, None) if side is None else fill(check.title, side)
@@ -143,7 +143,7 @@ class Finder:
         return _check(page, sides_of(page.sided), self.round.stand.case.opened, self.base)
 
     def _pages(self, words: Sequence[str], kind: str, known: Collection[str]) -> list[str]:
-        """Return the pages meant, best first; one alone where it is clearly that."""
+        """Return the pages meant, best first; only one if that is clearly meant."""
         text = " ".join(words)
         if "-".join(words) in known:
             return ["-".join(words)]

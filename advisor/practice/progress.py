@@ -1,4 +1,4 @@
-"""How practice went over many bikes: each as it went the first time, by area."""
+"""Practice results over many bikes, by area: only the first attempt at each."""
 
 from collections.abc import Sequence
 from pathlib import Path
@@ -18,8 +18,8 @@ FOUND, MISSED, GUESSED = "+", "-", "?"
 class Kept(msgspec.Struct, frozen=True, kw_only=True):
     """One bike that was practised on: where its (first) fault lay, how it ended, minutes to it, and the planner's.
 
-    `asked` is the place that was asked for ('' for any): with seed and level it says which bike it was. `guessed` is
-    one that was right with nothing looked at.
+    `asked` is the place that was asked for ('' for any): with seed and level it identifies the bike. `guessed`: it
+    was right with nothing looked at.
     """
 
     seed: int
@@ -40,7 +40,7 @@ class Kept(msgspec.Struct, frozen=True, kw_only=True):
 class Standing(msgspec.Struct, frozen=True, kw_only=True):
     """One area over all bikes; `last` are the marks of the last five, newest last.
 
-    Minutes are means over the bikes whose fault was found, the planner's over the same bikes; None where none was.
+    Minutes are means over the bikes whose fault was found, the planner's over the same bikes; None if there were none.
     """
 
     area: str
@@ -52,7 +52,7 @@ class Standing(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Standings(Reply, frozen=True, kw_only=True):
-    """Practice so far, by area; no rows where no bike was ended yet."""
+    """Practice so far, by area; no rows if no bike has been finished yet."""
 
     rows: tuple[Standing, ...]
 
@@ -63,14 +63,14 @@ def progress_path() -> Path:
 
 
 def so_far(base: Rulebase) -> list[Reply]:
-    """Return how it went so far, after a word on each line that cannot be read. Raises StorageError."""
+    """Return the results so far, after a note on each line that cannot be read. Raises StorageError."""
     bikes, skipped = read_lines(progress_path(), Kept)
     order = [place for area in base.areas for place in area.places]
     return [*(FileTrouble(text=one) for one in skipped), Standings(rows=tuple(standings(bikes, order)))]
 
 
 def firsts(bikes: Sequence[Kept]) -> list[Kept]:
-    """Return each bike as it went the first time: its answer was shown then, so that later times prove nothing."""
+    """Return the first attempt at each bike: its answer was shown then, so later attempts prove nothing."""
     found: dict[BikeId, Kept] = {}
     for one in bikes:
         found.setdefault(one.bike, one)

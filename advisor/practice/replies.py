@@ -1,4 +1,4 @@
-"""What practice replies to a line: typed records, each whole in itself, which a terminal or a page draws.
+"""What practice replies to a line: typed, self-contained records, which a terminal or a page draws.
 
 All words come from the pages, sides filled in. Minutes are minutes, probabilities 0 to 1, readings in their own unit.
 """
@@ -17,7 +17,7 @@ class Reply(msgspec.Struct, frozen=True, kw_only=True, tag=True):
 
 
 class Care(msgspec.Struct, frozen=True, kw_only=True):
-    """Cautions of what is done: the fresh ones in full, those shown before by their names."""
+    """Cautions for a step: new ones in full, those shown before by name."""
 
     fresh: tuple[str, ...] = ()
     before: tuple[str, ...] = ()
@@ -32,7 +32,7 @@ class SideRead(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ReadingTaken(msgspec.Struct, frozen=True, kw_only=True):
-    """A reading as it was taken, each figure trusted within `trusted` (0 where that is not told)."""
+    """A reading as taken, each figure trusted within `trusted` (0 if not stated)."""
 
     name: str
     title: str
@@ -43,7 +43,7 @@ class ReadingTaken(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class CheckDone(msgspec.Struct, frozen=True, kw_only=True, tag=True):
-    """A check that was done: how one does it, what it says and reads."""
+    """A check that was done: the steps, the result and the readings."""
 
     title: str
     minutes: float
@@ -95,7 +95,7 @@ class Stages(Reply, frozen=True, kw_only=True):
 
 
 class OfferListed(msgspec.Struct, frozen=True, kw_only=True):
-    """A line of a list: `minutes` are 0 where it costs none, `sided` says whether its side is still to be said."""
+    """A line of a list: `minutes` are 0 if it costs none, `sided` says whether its side is still open."""
 
     number: int
     title: str
@@ -104,7 +104,7 @@ class OfferListed(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class OfferList(Reply, frozen=True, kw_only=True):
-    """A part of a list of checks or causes, with how many `more` it has; `stage` is 0 where they are of several.
+    """A part of a list of checks or causes, with how many `more` it has; `stage` is 0 if they are from several.
 
     `verb` says what choosing one does: check, fix or name.
     """
@@ -124,7 +124,7 @@ class StepDone(Reply, frozen=True, kw_only=True):
 
 
 class DoneBefore(Reply, frozen=True, kw_only=True):
-    """A step that was done already; it is done again, for its minutes, only when that is clearly said."""
+    """A step that was already done; it is repeated, for its minutes, only on clear request."""
 
     step: CheckDone | RepairDone
 
@@ -151,17 +151,17 @@ class Handbook(Reply, frozen=True, kw_only=True):
 
 
 class Help(Reply, frozen=True, kw_only=True):
-    """It was asked what may be typed."""
+    """The user asked what may be typed."""
 
 
 class AskSide(Reply, frozen=True, kw_only=True):
-    """On which side? The next line may say just that."""
+    """On which side? The next line may be just the side."""
 
     title: str
 
 
 class AskSure(Reply, frozen=True, kw_only=True):
-    """Are these causes meant? They were not called by their own names, and to name them ends the round."""
+    """Are these causes meant? They were not called by their exact names, and naming them ends the round."""
 
     titles: tuple[str, ...]
 

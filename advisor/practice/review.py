@@ -1,4 +1,4 @@
-"""A round that is over, as its apprentice is told of it: a record with all words filled in, to be drawn as it is."""
+"""A finished round, as reported to the apprentice: a record with all words filled in, ready to draw."""
 
 from collections.abc import Iterator, Sequence
 
@@ -86,7 +86,7 @@ class PlanCheck(msgspec.Struct, frozen=True, kw_only=True, tag=True):
 
 
 class PlanLook(msgspec.Struct, frozen=True, kw_only=True, tag=True):
-    """A deciding check of the planner's, done so many `times`, and whether it spoke for the cause."""
+    """A deciding check of the planner's, how many `times` it was done, and whether it spoke for the cause."""
 
     title: str
     minutes: float
@@ -108,8 +108,8 @@ PlanStep = PlanCheck | PlanLook | PlanRepair
 class Review(Reply, frozen=True, kw_only=True):
     """How a round went. `ending`, `plan_failed`, `good_order` and `plan_in_vain` are as in `verdict.Verdict`.
 
-    `named` is what was named, where that was not right. `minutes` are those to the cause, right repairs left out but
-    for those that were `luck`; `all_found` and `plan_found` say whether all faults were found in them.
+    `named` is what was named, if that was not right. `minutes` are those to the cause, without right repairs except
+    those that were `luck`; `all_found` and `plan_found` say whether all faults were found in them.
     """
 
     bike: BikeId
@@ -169,7 +169,7 @@ def _step(one: Step, base: Rulebase) -> CheckReviewed | RepairReviewed:
 
 
 def _order(found: Verdict, base: Rulebase) -> Iterator[OrderMistake]:
-    """Yield what was wrong with the order; a guess is no luck besides."""
+    """Yield what was wrong with the order; a guess is not also listed as luck."""
     if found.guessed:
         yield Guessed()
     yield from (_in_vain(one, base) for one in found.in_vain)

@@ -35,7 +35,7 @@ CHECK, FIX = "check", "fix"  # kinds of steps
 GONE, NOT_GONE, UNNOTICED, ROUGH = "gone", "not gone", "unnoticed", "rough"  # what a repair did
 MOST_STILL = 4  # signs that the rider tells after a repair
 SPOKE = 0.5  # bits by which checks must have raised a cause's odds to have spoken for it: judgement
-LIKELY = 0.5  # whoever puts right a cause as likely as this has a reason to: judgement
+LIKELY = 0.5  # a cause this likely is reason enough for a repair: judgement
 
 
 class Step(msgspec.Struct, frozen=True, kw_only=True):
@@ -102,10 +102,10 @@ class Recorded(Stand):
 
 
 class Round:
-    """A bike to practise on. `over` is empty until its faults were put right or named, or somebody gave up."""
+    """A bike to practise on. `over` is empty until its faults are put right or named, or the user gives up."""
 
     def __init__(self, advisor: Advisor, bike: BikeId, hidden: Hidden, seen: View | None = None) -> None:
-        """Take a bike with its hidden faults, and let the rider tell; `seen` is its view, where that is known."""
+        """Take a bike with its hidden faults, and let the rider complain; `seen` is its view, if known."""
         self.advisor, self.base, self.bike, self.hidden = advisor, advisor.base, bike, hidden
         self.brought_in = seen or view(hidden.bike)
         self.stand = self.fresh_stand()
@@ -116,7 +116,7 @@ class Round:
         self._cautioned: set[str] = set()
         self._known: tuple[Chained, dict[Sided, float]] | None = None
         self._decided: set[Sided] = set()  # causes whose deciding check spoke for them
-        self._opening: dict[Sided, float] = {}  # what the ranking made of the complaint alone
+        self._opening: dict[Sided, float] = {}  # the ranking on the complaint alone
 
     @classmethod
     def drawn(cls, advisor: Advisor, seed: int, level: str, area: str = "") -> "Round":
@@ -167,7 +167,7 @@ class Round:
         return None
 
     def do(self, check: str, side: Side) -> Step:
-        """Do a check. Raises AdvisorError, and takes no time, where it cannot be done."""
+        """Do a check. Raises AdvisorError, and takes no time, if it cannot be done."""
         page, here = self.base.checks[check], self.scene()
         if not feasible(page, side, here, self.base):
             raise AdvisorError(_why_not(page, side, here))
@@ -192,7 +192,7 @@ class Round:
         return step
 
     def _speaks_for(self, check: str, findings: Mapping[Sided, bool]) -> set[Sided]:
-        """Return the causes which a check decides, and for which it spoke."""
+        """Return the causes that a check decides, and spoke for."""
         pages = [one for one in self.base.causes.values() if one.settled_by == check]
         sided = [(one.id, side) for one in pages for side in sides_of(one.sided)]
         return {one for one in sided if self._settles(one, check, findings)}
@@ -264,7 +264,7 @@ class Round:
         return UNNOTICED if trouble(self.stand.view) < NOTICED else ROUGH
 
     def _still(self) -> tuple[Sided, ...]:
-        """Return what the rider notices now, what he complained of first; that is known from then on."""
+        """Return what the rider notices now, complaints first; it is known from then on."""
         base = self.base
         rides = {sign.id for sign in base.signs.values() if sign.seen_by == base.persons[0]} & UNASKED
         seen = sensed(self.stand.view, rides | {sign for sign, _ in self.complaint})
@@ -290,7 +290,7 @@ class Round:
         self.over = GIVEN_UP
 
     def caution_again(self) -> None:
-        """Show every caution in full once more: who goes on another day has not just read it."""
+        """Show every caution in full once more: a user who goes on another day has not just read it."""
         self._cautioned.clear()
 
     def _cautions(self, names: Sequence[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:

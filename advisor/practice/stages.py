@@ -1,4 +1,4 @@
-"""Which stage of the readiness order, or which place of the bike, somebody means by a number or a word."""
+"""Which stage of the readiness order, or which place of the bike, a number or a word means."""
 
 import re
 
@@ -40,7 +40,7 @@ def _begins_in(area: Area, begun: str) -> bool:
 def place_meant(words: str, base: Rulebase) -> str:
     """Return the place that is meant, by its beginning or by a stage ('' for the whole bike).
 
-    Raises AdvisorError where the virtual bike has no fault in such a place.
+    Raises AdvisorError when the virtual bike has no fault in that place.
     """
     said = words.strip().lower()
     places = sorted({base.causes[one].place for one in set(base.causes) & set(CAUSES)})

@@ -1,9 +1,9 @@
-"""The files in which practice is kept, beside the sessions: JSON, one record a line.
+"""The files of practice, beside the sessions: JSON, one record per line.
 
-Practised bikes are lines of one file. A bike that was left half-way is the one line of a file of its own.
+Practised bikes are lines of one file. A bike that was left half-way has a separate file of one line.
 Threads and processes may write at the same time, and a crash or a power cut in mid-write loses nothing older: a line
-is added by a single write to the end of its file, and what was torn off there is left behind on a line of its own; a
-whole file is written under another name first, and then takes the place of the old one in one step.
+is added by a single write to the end of its file, and a torn line there stays behind as a separate line; a
+whole file is first written under another name, and then replaces the old one in one step.
 """
 
 import contextlib
@@ -31,7 +31,7 @@ def folder() -> Path:
 
 
 def add_line(path: Path, record: msgspec.Struct) -> None:
-    """Add a record to a file. Raises StorageError where it cannot be written."""
+    """Add a record to a file. Raises StorageError when it cannot be written."""
     line = msgspec.json.encode(record) + b"\n"
     with _or_said(path, "this bike cannot be kept ({}); practice goes on without"):
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -69,7 +69,7 @@ def read_lines(path: Path, kind: type[R]) -> tuple[list[R], list[str]]:
 
 def write_whole(path: Path, record: msgspec.Struct) -> None:
     """Write a file of this one record; until that is done the old one stays as it is. Raises StorageError."""
-    fresh = path.with_name(f".{path.name}.{os.getpid()}-{threading.get_ident()}.new")  # no two writers share it
+    fresh = path.with_name(f".{path.name}.{os.getpid()}-{threading.get_ident()}.new")  # unique to each writer
     with _or_said(path, "these steps cannot be kept ({}); practice goes on without"):
         path.parent.mkdir(parents=True, exist_ok=True)
         try:
@@ -105,7 +105,7 @@ def newest(pattern: str) -> Path | None:
     """Return the file of practice that was written last among those of this pattern; None for none."""
     written: dict[Path, int] = {}
     for path in folder().glob(pattern):
-        with contextlib.suppress(OSError):  # removed meanwhile
+        with contextlib.suppress(OSError):  # removed in the meantime
             written[path] = path.stat().st_mtime_ns
     return max(written, key=written.__getitem__, default=None)
 

@@ -19,13 +19,13 @@ from advisor.sides import Side, Sided, either, fill
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import plant
 
-# How a round ended, beside the outcomes of a round: the right cause on the wrong side was named, or put right.
+# Endings besides the outcomes of a round: the right cause was named, or put right, on the wrong side.
 WRONG_SIDE, CURED = "wrong side", "cured"
 ALL, MUCH, LITTLE, NOTHING = "all", "much", "little", "nothing"  # how much a check told of the fault
 MISLED, MISLED_A_LITTLE = "misled", "misled a little"
-MUCH_BITS, LITTLE_BITS = 1.0, 0.15  # of odds, from which a check told much, or anything: judgement
-MUCH_POINTS, LITTLE_POINTS = 5, 2  # of the per cent as they are shown, without which it did not: judgement
-LONGER, LOST, LOST_TOO, NOT_ALL = "longer", "lost", "lost too", "not all"  # why the planner's order is none to follow
+MUCH_BITS, LITTLE_BITS = 1.0, 0.15  # of odds, from which a check told much, or anything at all: judgement
+MUCH_POINTS, LITTLE_POINTS = 5, 2  # percentage points as shown, also needed for that: judgement
+LONGER, LOST, LOST_TOO, NOT_ALL = "longer", "lost", "lost too", "not all"  # why not to follow the planner's order
 GOOD_MINUTES = 90.0  # beyond which no order is called good: judgement
 MOST_LOOKS = 4  # signs by which a planted fault is described
 OFTEN = 0.5
@@ -34,7 +34,7 @@ M = TypeVar("M", bound=Move)
 
 
 class Planted(msgspec.Struct, frozen=True, kw_only=True):
-    """A fault that was there: how bad in words, what it shows by itself, why, and the check that settles it."""
+    """A fault that was there: how bad in words, what it shows alone, why, and the check that settles it."""
 
     cause: str
     side: Side
@@ -65,7 +65,7 @@ class Early(msgspec.Struct, frozen=True, kw_only=True):
 class Verdict(msgspec.Struct, frozen=True, kw_only=True):
     """How a round ended. Minutes are those to the cause, of the apprentice and of the planner.
 
-    Repairs that were right are left out of them, but for blind ones: those were how it was looked for.
+    They leave out right repairs, except blind ones: those were part of the search.
 
     `told_nothing` are the checks that did not; `in_vain` the repairs on something sound, `blind` the right ones for
     which nothing had spoken; `guessed` whether a cause was acted on with nothing looked at, `wrong_side` a right fault
@@ -105,7 +105,7 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def plan_in_vain(self) -> int:
-        """How many repairs the planner did on something sound."""
+        """How many repairs the planner did on sound parts."""
         return sum(one.kind == FIX and not one.right for one in self.plan)
 
     @property
@@ -115,7 +115,7 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def plan_failed(self) -> str:
-        """Why the planner's order is none to follow, besides its repairs in vain: '' where these are all, or it is."""
+        """Why the planner's order is not one to follow, apart from repairs in vain: '' if there is no other reason."""
         if not self.plan_found:
             return NOT_ALL if self.found else LOST_TOO
         if self.good_order or self.plan_in_vain:
@@ -124,7 +124,7 @@ class Verdict(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def told(step: Step) -> str:
-    """Return how much a check told of the fault: by its odds, and by the per cent that stand beside it."""
+    """Return how much a check told of the fault: by its odds, and by the percentages shown beside it."""
     if step.settled:
         return ALL
     before, after = step.chances
@@ -137,7 +137,7 @@ def told(step: Step) -> str:
 
 
 def verdict(round_: Round) -> Verdict:
-    """Return how a round went that is over; the planner is let loose on the same bike as it came in."""
+    """Return how a finished round went; the planner plays the same bike from the start."""
     stand = round_.fresh_stand()
     stand.complain()
     moves = play(stand)
@@ -180,7 +180,7 @@ def _heard(moves: Sequence[Move], heard: Mapping[float, str]) -> tuple[Heard, ..
 
 
 def looks_together(moves: Sequence[M], base: Rulebase) -> list[tuple[M, int]]:
-    """Return the moves with how often each was done: a look that is taken once more before a repair is one."""
+    """Return the moves with how often each was done: a look repeated before a repair counts as one."""
     found: list[tuple[M, int]] = []
     for one in moves:
         before, times = found[-1] if found else (None, 0)
@@ -223,7 +223,7 @@ def how_bad(severity: float) -> str:
 
 
 def looks(cause: str, side: Side, severity: float, base: Rulebase) -> tuple[str, ...]:
-    """Return in plain words what this fault shows by itself, what settles it first, then by how often it does."""
+    """Return in plain words what this fault shows alone: what settles it first, then by how often."""
     page = base.causes[cause]
     often = {link.sign: link.strength(base.words) for link in page.links}
     among = {sign for sign, chance in often.items() if chance >= OFTEN}
@@ -236,9 +236,9 @@ def looks(cause: str, side: Side, severity: float, base: Rulebase) -> tuple[str,
 
 
 def _early(round_: Round) -> Early | None:
-    """Return the first check before which an earlier stage was left out that mattered.
+    """Return the first check for which an earlier stage that mattered was skipped.
 
-    That is a stage in which a fault lay, or any, where balance was read that relies on it.
+    That is a stage with a fault in it, or any stage, if a balance reading that relies on it was taken.
     """
     base = round_.base
     faulty = {base.order_of(base.causes[cause].place) for cause, _ in round_.hidden.causes}

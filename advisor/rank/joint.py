@@ -1,9 +1,9 @@
-"""The joint picture of the likeliest causes: what a sign does to it, and what another sign would do.
+"""The joint distribution of the likeliest causes: what a known sign does to it, and what another would do.
 
-The ranking is exact over all causes. Asking the same of every sign left out and of every result of
-every check takes as many exact runs. While a run is cheap that is what is done; where many seen signs
-hang together the questions are put to the full joint distribution of the likeliest causes (every
-combination of them), and each other cause counts as present on its own, as often as it is met.
+The ranking is exact over all causes. To leave out each sign in turn, and to try each result of
+each check, takes one exact run each. While runs are cheap, that is done. When many seen signs
+are linked, the questions go to the full joint distribution of the likeliest causes (every
+combination of them), and every other cause counts as independent, with its prior.
 
 A distribution is a list over combinations: bit n of its index says whether suspect n is present.
 """
@@ -20,14 +20,14 @@ from advisor.sides import Sided
 EQUAL = 1e-9
 SWEEPS, HALF_A_STEP = 8, 0.5
 MOST_SUSPECTS, LIKELY_SUSPECTS = 9, 6
-CHEAP, BEARABLE = 8_000, 100_000  # of one exact run, as `Ranking.cost` counts it: about one millisecond, about four
+CHEAP, BEARABLE = 8_000, 100_000  # cost of one exact run in units of `Ranking.cost`: about one millisecond, about four
 
 
 class Exact:
-    """Puts every question to the exact ranking."""
+    """Answers every question from the exact ranking."""
 
     def __init__(self, ranking: Ranking) -> None:
-        """Ask this ranking."""
+        """Use this ranking."""
         self.ranking = ranking
 
     def factors(self, key: Sided) -> dict[int, float]:
@@ -45,20 +45,20 @@ class Exact:
 
 
 class Joint:
-    """The joint posterior of the suspects. `suspects` are cause indices, the likeliest first."""
+    """The joint posterior of the suspects. `suspects` are cause indices, likeliest first."""
 
     def __init__(self, ranking: Ranking) -> None:
         """Work out the joint distribution behind a ranking."""
         self.ranking = ranking
         self.suspects = suspects(ranking)
         self.place = {cause: place for place, cause in enumerate(self.suspects)}
-        # Each other cause's probability with the signs not seen taken in, before any seen sign; 0 for the suspects.
+        # Each other cause's probability given the signs not seen, before any seen sign; 0 for the suspects.
         self.alone = [
             weight / (weight + absent) for weight, absent in zip(ranking.weights, ranking.absent, strict=True)
         ]
         for cause in self.suspects:
             self.alone[cause] = 0.0
-        # Somebody complains: where no suspect is there, some other cause is, but for so many in a hundred.
+        # There is a complaint: without a suspect present, another cause is, except for a share `for_nothing`.
         self.spared = (1 - ranking.network.for_nothing) * prod(1 - chance for chance in self.alone)
         weights = [1.0]
         for cause in self.suspects:
@@ -76,11 +76,11 @@ class Joint:
         self._shown_by: dict[Sided, list[int]] = {}
 
     def _raked(self, weights: list[float]) -> list[float]:
-        """Return the distribution with each suspect as likely as the exact ranking says.
+        """Return the distribution scaled so that each suspect is as likely as in the exact ranking.
 
-        Proportional fitting (Deming and Stephan, Annals of Mathematical Statistics 11 (1940), 427), all suspects at a
-        time and by half a step, so that no side comes first: what the other causes take away from the suspects
-        is put right, and how the suspects hang together stays.
+        Proportional fitting (Deming and Stephan, Annals of Mathematical Statistics 11 (1940), 427), all suspects at
+        once and by half a step, so that neither side comes first. It corrects for what the other causes take away from
+        the suspects, and keeps the dependence between suspects.
         """
         for _ in range(SWEEPS):
             now, factors = self.marginals(weights), [1.0]
@@ -93,7 +93,7 @@ class Joint:
     def absent(self, leaky: Leaky, within: tuple[int, ...] | None = None) -> list[float]:
         """Return the chance that a sign is absent under each combination (of the suspects in `within`, or of all).
 
-        A suspect that is not within counts on its own, as likely as it is.
+        A suspect outside `within` counts as independent, with its own probability.
         """
         background = self._background(leaky)
         chances = [background]
@@ -103,7 +103,7 @@ class Joint:
             stays = 1 - leaky.strengths.get(cause, 0.0)
             chances += [stays * one for one in chances] if stays < 1 else chances
         if self.spared:
-            # Without a suspect the others are likelier: what is left once 'none at all' is taken out.
+            # Without a suspect the others are likelier: 'no cause at all' is taken out.
             none = (background - self.spared * (1 - leaky.leak)) / (1 - self.spared)
             share = 1.0 if within is None else self.weights[0] / max(self.folded(within)[0], SMALLEST)
             chances[0] *= 1 - share * (1 - none / background)
@@ -114,7 +114,7 @@ class Joint:
         return prod([1 - strength * alone[cause] for cause, strength in leaky.strengths.items()], start=1 - leaky.leak)
 
     def uncertain(self, signs: Iterable[Sided]) -> float:
-        """Return the bits that are uncertain of the suspects which show any of these signs, each suspect by itself."""
+        """Return the summed entropy, in bits, of the suspects that show any of these signs, each taken alone."""
         shown: set[int] = set()
         for key in signs:
             if key not in self._shown_by:
@@ -124,19 +124,19 @@ class Joint:
         return sum(self.uncertainty[cause] for cause in self.suspects if cause in shown)
 
     def linked(self, signs: Iterable[Leaky]) -> tuple[int, ...]:
-        """Return the suspects that show any of these signs, in their order."""
+        """Return the suspects that show any of these signs, in order."""
         shown = [leaky.strengths for leaky in signs]
         return tuple(cause for cause in self.suspects if any(cause in one for one in shown))
 
     def likeliest(self, suspects: tuple[int, ...], most: int) -> tuple[int, ...]:
-        """Return the likeliest of some suspects, in their order; equals come all or not at all, to favour no side."""
+        """Return the likeliest of some suspects, in order; of equals all or none, to favour neither side."""
         if len(suspects) <= most:
             return suspects
         next_best = sorted((self.whole[cause] for cause in suspects), reverse=True)[most]
         return tuple(cause for cause in suspects if self.whole[cause] > next_best + EQUAL)
 
     def folded(self, within: tuple[int, ...]) -> list[float]:
-        """Return the distribution of some of the suspects alone."""
+        """Return the marginal distribution of some of the suspects."""
         if within not in self._folded:
             self._folded[within] = self._fold(within)
         return self._folded[within]
@@ -166,7 +166,7 @@ class Joint:
     def factors(self, key: Sided) -> dict[int, float]:
         """Return, for each cause by index, its odds with a known sign over its odds without it."""
         finding, absent = self.ranking.findings[key], self.known[key]
-        gone, instead = self.ranking.changes({}, {key})  # a vague sign counts again once its kind is left out
+        gone, instead = self.ranking.changes({}, {key})  # a vague sign counts again if its kind is left out
         if not finding.seen and not instead and not any(cause in self.place for cause in finding.leaky.strengths):
             return {cause: 1 - strength for cause, strength in finding.leaky.strengths.items()}
         rest = self.weights
@@ -193,9 +193,9 @@ class Joint:
         return _normal(list(map(mul, weights, [1 - one for one in absent] if finding.seen else absent)))
 
     def _others(self, finding: Finding, absent: float) -> dict[int, float]:
-        """Return how many times a finding raises the odds of each cause that is no suspect.
+        """Return the factor by which a finding raises the odds of each cause that is not a suspect.
 
-        `absent` is the chance that the sign is absent, before it is looked for.
+        `absent` is the chance that the sign is absent, before anyone looks for it.
         """
         raised: dict[int, float] = {}
         for cause, strength in finding.leaky.strengths.items():
@@ -229,7 +229,7 @@ class Joint:
         return found | self.marginals(weights)
 
     def _others_likelier(self, weights: list[float]) -> float:
-        """Return how many times likelier a complaint makes the causes that are no suspects: so far as no suspect is."""
+        """Return how many times likelier a complaint makes the other causes, to the extent that no suspect is there."""
         return 1 - weights[0] + weights[0] / (1 - self.spared)
 
     def only_leak(self, key: Sided) -> float:
@@ -241,9 +241,9 @@ class Joint:
 
 
 def suspects(ranking: Ranking) -> tuple[int, ...]:
-    """Return the causes to take together: the likeliest, and those that one sign alone keeps down.
+    """Return the causes to take together: the likeliest, and those held down by a single sign.
 
-    Only causes that show a seen sign are suspected; while none is seen, all are.
+    Only causes that show a seen sign are suspects; if no sign is seen, all are.
     """
     probability = ranking.posterior.causes
     showing = {step.cause for step in ranking.steps} or set(range(len(probability)))
@@ -254,7 +254,7 @@ def suspects(ranking: Ranking) -> tuple[int, ...]:
 
 
 def _best(causes: set[int], score: dict[int, float], most: int, ranking: Ranking) -> list[int]:
-    """Return the causes with the best scores; twins with equal scores come both or not at all, to favour no side."""
+    """Return the causes with the best scores; of twins with equal scores both or neither, to favour neither side."""
     groups: dict[tuple[float, str], list[int]] = {}
     for cause in sorted(causes):
         groups.setdefault((-round(score[cause], 9), ranking.network.causes[cause][0]), []).append(cause)
@@ -290,12 +290,12 @@ def _normal(weights: list[float]) -> list[float]:
 
 
 class WhatIf:
-    """Whom to ask what a known sign does and what another would do; `joint` is the picture of the likeliest causes."""
+    """Picks the source for what a known sign does and another would do; `joint` is that of the likeliest causes."""
 
     def __init__(self, ranking: Ranking, *, exact: bool = False, closely: bool = False) -> None:
-        """Ask the exact ranking while its runs are cheap, or always if `exact`; else the joint picture.
+        """Use the exact ranking while its runs are cheap, or always if `exact`; else the joint distribution.
 
-        `closely` asks it what comes after a finding even where its runs are dear, while somebody can wait for them.
+        `closely` uses it for what follows a finding even if its runs are expensive, as long as the wait is bearable.
         """
         self.ranking = ranking
         self.joint = Joint(ranking)

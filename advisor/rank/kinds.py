@@ -1,18 +1,18 @@
-"""Vague signs and their kinds: `it idles badly` and the exact ways in which an idle is bad.
+"""Vague signs and their kinds: `it idles badly` and the specific ways in which an idle is bad.
 
-A vague sign is there when it is there by itself or any of its kinds is (a noisy-OR of noisy-ORs, so one
-again). So a kind that is seen says all that the vague sign says, which then counts no more; a kind known
-to be absent is taken out of it; and what is left of it is a sign like any other. For reports without
-doubt this is exact, as long as a kind belongs to one vague sign only.
+A vague sign is there if it is there in its own right or any of its kinds is (a noisy-OR of noisy-ORs is a
+noisy-OR again). So a kind that is seen says all that the vague sign says, which then no longer counts; a kind known
+to be absent is taken out of it; and the rest is a sign like any other. For certain reports
+this is exact, as long as each kind belongs to only one vague sign.
 
-What healthy bikes show overlaps: a rough idle that means nothing is called lumpy by one and hunting by
-another. So inside a vague sign the leaks of its kinds are thinned, (1 - leak) ** thin, until together
-they come to what the vague sign's own page says of healthy bikes.
+The signs of healthy bikes overlap: one rider calls a harmless rough idle lumpy, another calls it
+hunting. So inside a vague sign the leaks of its kinds are thinned, (1 - leak) ** thin, until together
+they match the figure for healthy bikes on the page of the vague sign.
 
-Whoever complains of a bad idle, and when asked says that it hangs, complains of a hanging idle. So a kind of what
-was complained of is believed as the complaint is: hardly anybody complains of what is ordinary or not there, however
-exactly he says it. And it is there by chance no more often than its share of what the vague sign has; less often even,
-for what is odd about a sound bike is seldom so clear that it can be called by the name of one kind.
+A rider who complains of a bad idle, and when asked says that it hangs, complains of a hanging idle. So a kind of the
+sign complained of is trusted like the complaint: riders rarely complain of what is normal or not there, however
+exactly they put it. And the kind is there by chance no more often than its share of the vague sign; even less,
+because an oddity of a sound bike is seldom clear enough to be named as one kind.
 """
 
 from collections.abc import Collection, Mapping
@@ -32,7 +32,7 @@ class Kinds:
     """The vague signs of one network."""
 
     def __init__(self, network: Network) -> None:
-        """Take a network's signs and their kinds."""
+        """Take the signs of a network and their kinds."""
         self.network = network
         self._vaguer: dict[Sided, tuple[Sided, ...]] = {}
         for key, below in network.kinds.items():
@@ -42,7 +42,7 @@ class Kinds:
         self._exact: dict[tuple[Sided, Trust, str, float], Finding] = {}
 
     def weigh(self, reports: Reports) -> dict[Sided, Finding]:
-        """Return the findings that these reports amount to."""
+        """Return the findings that result from these reports."""
         kinds = self.network.kinds
         vague = [key for key in reports if key in kinds] if kinds else []
         found = dict(reports)
@@ -60,11 +60,11 @@ class Kinds:
         return found | {key: self._restated(key, reports) for key in restated}
 
     def _said(self, key: Sided, reports: Reports) -> list[Sided]:
-        """Return the vaguer signs that are said to be there too."""
+        """Return the vaguer signs that are also reported."""
         return [one for one in self._vaguer.get(key, ()) if one in reports and reports[one].seen]
 
     def _believed(self, key: Sided, reports: Reports) -> tuple[Trust, float]:
-        """Return how far a seen sign is believed, and how its leak is thinned, next to the vaguer ones that are said.
+        """Return the trust in a seen sign, and how its leak is thinned, given the vaguer signs that are reported.
 
         The report is as doubtful as the least doubtful of them.
         """
@@ -75,7 +75,7 @@ class Kinds:
         return trust, min(thin, self.network.thin.get(key, 1.0))
 
     def _restated(self, kind: Sided, reports: Reports) -> Finding:
-        """Return the report of a kind that is seen where a vague sign of it is said too."""
+        """Return the report of a seen kind whose vague sign is reported too."""
         trust, thin = self._believed(kind, reports)
         known = kind, trust, reports[kind].grade, thin
         if known not in self._exact:
@@ -85,7 +85,7 @@ class Kinds:
         return self._exact[known]
 
     def left(self, key: Sided, absent: frozenset[Sided], reports: Reports) -> Finding:
-        """Return what a report of a vague sign amounts to when some of its kinds are known to be absent."""
+        """Return the finding from a report of a vague sign when some of its kinds are known to be absent."""
         report = reports[key]
         trust, thin = report.trust or SURE, self.network.thin.get(key, 1.0)
         if report.seen:
@@ -103,7 +103,7 @@ class Kinds:
 
 
 def any_of(signs: Collection[Leaky], thin: float = 1.0) -> Leaky:
-    """Return the sign that is there when any of these is, each on its own given the causes; leaks thinned."""
+    """Return the sign that is there if any of these is, independently given the causes; leaks thinned."""
     stays, absent = 1.0, dict[int, float]()
     for one in signs:
         stays *= 1 - one.leak

@@ -1,7 +1,7 @@
-"""Arithmetic on sets of explained signs, as lists of length 2^open: a sign's place in a set is its bit.
+"""Arithmetic on sets of explained signs, as lists of length 2^open: each sign is one bit of a set's index.
 
-A mass holds the probability of each set so far, a worth that of the evidence still to come given the set.
-Every term is positive, so nothing cancels.
+A mass holds the probability of each set so far; a worth holds that of the remaining evidence given the set.
+Every term is positive, so there is no cancellation.
 """
 
 from collections.abc import Sequence
@@ -11,15 +11,15 @@ from operator import add, mul
 Trigger = tuple[int, float]  # a sign's bit, and the strength with which a cause shows it
 Chances = tuple[list[float], list[float]]
 
-# Weaker than this no cause shows a sign: the inverse of fourteen such strengths is still a finite number.
+# No cause shows a sign more weakly than this: the inverse of fourteen such strengths is still finite.
 FAINTEST = 1e-20
 
 
 @cache
 def _pairs(size: int, block: int) -> tuple[tuple[slice, slice, slice], ...]:
-    """Return slices that pair each set without a bit with the set that has it, in as few pieces as there can be.
+    """Return slices that pair each set without a bit with the set that has it, in as few pieces as possible.
 
-    The third is where the piece stands once the bit is taken out.
+    The third is the position of the piece once the bit is taken out.
     """
     if size // (2 * block) <= block:
         return tuple(
@@ -33,9 +33,9 @@ def _pairs(size: int, block: int) -> tuple[tuple[slice, slice, slice], ...]:
 
 
 def chances(weight: float, triggers: Sequence[Trigger], size: int) -> Chances:
-    """Return, for each set, the weight of a cause showing just its signs there, and 1 / the chance of at least those.
+    """Return, for each set, the weight of a cause showing exactly its signs, and 1 / the chance of at least those.
 
-    With them, showing several signs independently is plain addition over subsets.
+    With these, showing several signs independently is a plain sum over subsets.
     """
     just, inverse, strengths = [weight], [1.0], dict(triggers)
     for bit in range(size.bit_length() - 1):
@@ -51,7 +51,7 @@ def chances(weight: float, triggers: Sequence[Trigger], size: int) -> Chances:
 
 
 def show(mass: list[float], triggers: Sequence[Trigger], shows: Chances) -> list[float]:
-    """Return the weighted mass once a cause has had its chance to show each of its open signs."""
+    """Return the weighted mass after a cause may have shown each of its open signs."""
     just, inverse = shows
     gained = list(map(mul, mass, inverse))
     for bit, _ in triggers:
@@ -61,7 +61,7 @@ def show(mass: list[float], triggers: Sequence[Trigger], shows: Chances) -> list
 
 
 def expect(worth: list[float], triggers: Sequence[Trigger], shows: Chances) -> list[float]:
-    """Return what each set was worth before the same chance: the transpose of `show`."""
+    """Return the worth of each set before that step: the transpose of `show`."""
     just, inverse = shows
     gained = list(map(mul, worth, just))
     for bit, _ in triggers:
@@ -71,7 +71,7 @@ def expect(worth: list[float], triggers: Sequence[Trigger], shows: Chances) -> l
 
 
 def open_signs(mass: list[float], strengths: Sequence[float]) -> list[float]:
-    """Return the mass over more signs, above those already open, once a cause has had its chance to show them."""
+    """Return the mass over more signs, above those already open, after a cause may have shown them."""
     for strength in strengths:
         stays = 1 - strength
         mass = [stays * one for one in mass] + [strength * one for one in mass]
@@ -79,7 +79,7 @@ def open_signs(mass: list[float], strengths: Sequence[float]) -> list[float]:
 
 
 def expect_open(worth: list[float], strengths: Sequence[float]) -> list[float]:
-    """Return what each set was worth before the same: the transpose of `open_signs`."""
+    """Return the worth of each set before that step: the transpose of `open_signs`."""
     for strength in reversed(strengths):
         stays, half = 1 - strength, len(worth) // 2
         worth = [stays * one + strength * other for one, other in zip(worth[:half], worth[half:], strict=True)]
@@ -87,7 +87,7 @@ def expect_open(worth: list[float], strengths: Sequence[float]) -> list[float]:
 
 
 def close(mass: list[float], bit: int, leak: float) -> list[float]:
-    """Drop a sign's bit: where no cause has explained the sign, its leak must."""
+    """Drop a sign's bit: if no cause has explained the sign, its leak must."""
     kept = [0.0] * (len(mass) // 2)
     for without, having, place in _pairs(len(mass), 1 << bit):
         kept[place] = [leak * one + other for one, other in zip(mass[without], mass[having], strict=True)]
@@ -95,7 +95,7 @@ def close(mass: list[float], bit: int, leak: float) -> list[float]:
 
 
 def reopen(worth: list[float], bit: int, leak: float) -> list[float]:
-    """Put the bit back: a set without it is worth as much less as the leak is rare."""
+    """Put the bit back: the worth of a set without it is multiplied by the leak."""
     wide = worth + worth
     for without, having, place in _pairs(len(wide), 1 << bit):
         wide[having] = worth[place]

@@ -1,20 +1,20 @@
 """The two-layer noisy-OR network of a rule base, and how a report of limited trust enters it.
 
-Convention, everywhere: a strength is what the cause alone adds, WITHOUT the leak,
+Convention throughout: a strength is what the cause alone adds, WITHOUT the leak,
 P(sign absent | causes) = (1 - leak) x product over present causes of (1 - strength).
 
-A report is a noisy-OR of its own: whoever looks notices each cause's showing, or the leak, with
+A report is itself a noisy-OR: the observer notices each cause's effect, or the leak, with
 chance `hit`, and imagines the sign with chance `false_alarm`, each independently. So a report has
 strengths hit x strength and leak 1 - (1 - false_alarm)(1 - hit x leak). For a single cause this is
-the usual noisy observation of a hidden sign, to within false_alarm x strength; unlike it, a 'not
-seen' of limited trust still splits into one factor a cause, so any number of them costs nothing.
+the usual noisy observation of a hidden sign, to within false_alarm x strength; but here a 'not
+seen' of limited trust still splits into one factor per cause, so any number of them costs nothing.
 
-What is imagined is mostly something ordinary taken for the sign. So a sign is imagined as often as the trust word
-says only if sound bikes show it now and then; one that they show more seldom is imagined more seldom, in proportion.
+An imagined sign is mostly something ordinary taken for the sign. So a sign is imagined as often as the trust word
+says only if sound bikes show it now and then; one that they show less often is imagined less often, in proportion.
 
 A sign read off a figure may be graded: a little over its limit, or far over. That is a noisy-MAX (Henrion, "Some
 practical issues in constructing belief networks", UAI 1987; Diez, UAI 1993: from memory): `far` is a noisy-OR with
-part of each strength and of the leak; `a little` is a noisy-OR of what is left, next to a `far` that is not seen.
+part of each strength and of the leak; `a little` is a noisy-OR of the rest, with `far` not seen.
 """
 
 import math
@@ -29,7 +29,7 @@ from advisor.sides import Side, Sided, other, sides_of
 
 
 class Unseen(msgspec.Struct, frozen=True):
-    """How far a sign counts that is not seen: by this power of a cause's chance to hide it, in full from `firm` on."""
+    """Weight of a sign not seen: the exponent on a cause's chance to hide it; in full for strengths from `firm`."""
 
     counts: float = 1.0
     firm: float = 0.0
@@ -45,25 +45,25 @@ class Leaky(msgspec.Struct, frozen=True):
     strengths: dict[int, float]
 
     def reported(self, trust: Trust, imagined_from: float = 0.0) -> "Leaky":
-        """Return the report of this sign by somebody trusted so far.
+        """Return the report of this sign by an observer with this trust.
 
-        It is imagined in full where its leak is at least `imagined_from`, below that in proportion.
+        It is imagined at the full rate if its leak is at least `imagined_from`, below that in proportion.
         """
         imagined = trust.false_alarm * (min(1.0, self.leak / imagined_from) if imagined_from else 1.0)
         leak = 1 - (1 - imagined) * (1 - trust.hit * trust.ordinary * self.leak)
         return Leaky(leak, {cause: trust.hit * strength for cause, strength in self.strengths.items()})
 
     def far(self, by: "Grades") -> "Leaky":
-        """Return the same sign far over its limit."""
+        """Return this sign for a figure far over its limit."""
         return Leaky(by.sound * self.leak, {cause: by.cause * one for cause, one in self.strengths.items()})
 
     def short_of(self, far: "Leaky") -> "Leaky":
-        """Return this sign where it is known not to be `far`, which it includes."""
+        """Return this sign given that it is not `far`, which it includes."""
         strengths = {cause: 1 - (1 - one) / (1 - far.strengths[cause]) for cause, one in self.strengths.items()}
         return Leaky(1 - (1 - self.leak) / (1 - far.leak), strengths)
 
     def not_seen(self, by: Unseen) -> "Leaky":
-        """Return what this sign counts as where it is not seen."""
+        """Return the form in which this sign counts if it is not seen."""
         if by.counts == 1.0:
             return self
         strengths = {
@@ -81,16 +81,16 @@ class Leaky(msgspec.Struct, frozen=True):
 
 
 class Grades(msgspec.Struct, frozen=True):
-    """Of what is over a limit, the share that is far over it: where a cause shows it, and on sound bikes."""
+    """Of figures over a limit, the share far over it: if a cause shows it, and on sound bikes."""
 
     cause: float
     sound: float
 
 
 class Settled(msgspec.Struct, frozen=True):
-    """One outcome of a check on its real side: its words, the side to show, and what it says of signs.
+    """One outcome of a check on its real side: its words, the side to show, and the state of each sign.
 
-    `trust` is how far it is believed of each sign.
+    `trust` is how far it is believed for each sign.
     """
 
     says: str
@@ -102,14 +102,14 @@ class Settled(msgspec.Struct, frozen=True):
 class Network(msgspec.Struct, frozen=True):
     """Causes with their priors, and signs with their leaks and strengths, each on its side.
 
-    `kinds` holds, for each vague sign, every more exact one below it; its own strengths are without theirs.
-    `outcomes` remembers those of each check on its side, once they were asked for; signs that rely on what is not
-    checked are believed less, so what was remembered holds for the same such signs only.
+    `kinds` holds, for each vague sign, every more specific one below it; its own strengths exclude theirs.
+    `outcomes` caches those of each check on its side once asked for; signs that rely on anything not yet
+    checked are believed less, so a cached entry holds only for the same set of such signs.
     `thin` is the exponent of (1 - leak) that makes a vague sign and its kinds come to the vague sign's leak.
-    `for_nothing` is how often somebody complains of a bike with none of the causes, against one that has some: a
-    finding that every cause shows. 1 where nobody complains. `unseen` is how far signs count that are not seen,
-    `imagined_from` how common a sign is that is imagined as often as a trust word says, `clear` how often sound bikes
-    show one clear kind where they show a vague sign, `grades` what far over a limit is worth.
+    `for_nothing` is how often there is a complaint about a bike with none of the causes, relative to one with some: a
+    finding that every cause shows. 1 without a complaint. `unseen` is the weight of signs not seen,
+    `imagined_from` how common a sign must be to be imagined as often as its trust word says, `clear` how often sound
+    bikes with a vague sign show one specific kind, `grades` what far over a limit is worth.
     """
 
     causes: tuple[Sided, ...]
@@ -126,21 +126,21 @@ class Network(msgspec.Struct, frozen=True):
     _reported: dict[tuple[Sided, Trust, bool, str], "Finding"] = msgspec.field(default_factory=dict)
 
     def without(self, causes: Collection[Sided]) -> "Network":
-        """Return the network as it is once these causes have been put right: they are there no more."""
+        """Return the network after these causes have been put right: they are gone."""
         if not causes:
             return self
         pairs = zip(self.causes, self.priors, strict=True)
         return msgspec.structs.replace(self, priors=tuple(0.0 if name in causes else prior for name, prior in pairs))
 
     def report(self, key: Sided, trust: Trust, *, seen: bool, grade: str = "") -> "Finding":
-        """Return the report of a sign, seen or not, by somebody trusted so far; worked out once."""
+        """Return the report of a sign, seen or not, with this trust; worked out once."""
         known = key, trust, seen, grade
         if known not in self._reported:
             self._reported[known] = self.reported(self.signs[key], trust, seen=seen, grade=grade)
         return self._reported[known]
 
     def reported(self, sign: Leaky, trust: Trust, *, seen: bool, grade: str = "") -> "Finding":
-        """Return the report of any sign, seen or not, far over its limit or a little, by somebody trusted so far."""
+        """Return the report of any sign, seen or not, a little or far over its limit, with this trust."""
         if not seen:
             return Finding(self.believed(sign.not_seen(self.unseen), trust), seen, trust)
         whole = self.believed(sign, trust)
@@ -152,15 +152,15 @@ class Network(msgspec.Struct, frozen=True):
         return Finding(far if grade == FAR else whole, seen, trust, grade=grade)
 
     def believed(self, sign: Leaky, trust: Trust) -> Leaky:
-        """Return the report of a sign by somebody trusted so far."""
+        """Return the report of a sign with this trust."""
         return sign.reported(trust, self.imagined_from)
 
 
 class Finding(msgspec.Struct, frozen=True):
     """One piece of evidence: a report, positive or negative, and how far it is trusted (None: fully).
 
-    `without` are the kinds taken out of a vague sign, because they are known to be absent. Of a figure a little over
-    its limit, `leaky` is what is left once it is known not to be far over, and `not_far` is that.
+    `without` are the kinds taken out of a vague sign because they are known to be absent. For a figure a little over
+    its limit, `not_far` says that it is not far over, and `leaky` is the rest.
     """
 
     leaky: Leaky
@@ -172,18 +172,18 @@ class Finding(msgspec.Struct, frozen=True):
 
     @property
     def absences(self) -> tuple[Leaky, ...]:
-        """What this finding says is not there."""
+        """What this finding shows to be absent."""
         own = () if self.seen else (self.leaky,)
         return own if self.not_far is None else (*own, self.not_far)
 
 
 class Reports(Mapping[Sided, Finding]):
-    """Reports of signs, each worked out when it is asked for: most checks are passed over for what they are."""
+    """Reports of signs, each worked out on demand: most checks are dismissed before that."""
 
     __slots__ = ("_network", "_trust", "states")
 
     def __init__(self, network: Network, states: dict[Sided, bool], trust: Mapping[Sided, Trust]) -> None:
-        """Take each sign's state, and how far its report is trusted."""
+        """Take each sign's state and the trust in its report."""
         self.states = states
         self._network = network
         self._trust = trust
@@ -212,9 +212,9 @@ def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Netw
             if (cause, link.sign) not in off:
                 strengths[link.sign, where[link.bearing]][index] = link.strength(base.words)
     signs = {key: Leaky(base.words.healthy[base.signs[key[0]].healthy], found) for key, found in strengths.items()}
-    # The word says how often the cause is met on a bike; each side of it takes half.
+    # The word says how often the cause is met on a bike; each side gets half.
     met = [base.words.met[base.causes[cause].met] / (2 if side else 1) for cause, side in causes]
-    # More pages must not make more faults: a page split in two would else count twice.
+    # More pages must not mean more faults: otherwise a page split in two would count twice.
     scale = min(1.0, base.words.faults / sum(met)) if met else 1.0
     priors = tuple(scale * one for one in met)
     below = kinds(base)
@@ -241,7 +241,7 @@ def _thin(vague: Sided, below: tuple[Sided, ...], signs: dict[Sided, Leaky]) -> 
 
 
 def kinds(base: Rulebase) -> dict[Sided, tuple[Sided, ...]]:
-    """Return, for each vague sign on its side, every more exact sign below it."""
+    """Return, for each vague sign on its side, every more specific sign below it."""
     below: dict[Sided, list[Sided]] = {}
     for sign in base.signs.values():
         for side in sides_of(sign.sided):
@@ -251,7 +251,7 @@ def kinds(base: Rulebase) -> dict[Sided, tuple[Sided, ...]]:
 
 
 def vaguer_than(sign: str, side: Side, base: Rulebase) -> list[Sided]:
-    """Return the signs that whoever sees this one sees too, the next vaguer one first."""
+    """Return the vaguer signs that this sign implies, the nearest first."""
     found: list[Sided] = []
     while name := base.signs[sign].kind_of:
         found.append((name, side if base.signs[name].sided else None))

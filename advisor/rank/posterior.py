@@ -1,11 +1,11 @@
 """The exact posterior of a two-layer noisy-OR network, by dynamic programming over explained signs.
 
 Signs not seen are absorbed into each cause's weight: w = prior x product of (1 - strength), against
-u = 1 - prior. The causes are then gone through one at a time over the sets of seen signs already
-explained by a cause gone through; a sign is dropped once its last cause is done, and then its leak
-explains it where no cause did.
-A forward and a backward pass give every marginal. Every term is positive, so nothing cancels:
-inclusion-exclusion loses all digits at some twenty seen signs, this does not lose any.
+u = 1 - prior. The causes are then processed one at a time, over the sets of seen signs
+explained so far. A sign is dropped once its last cause is done; if no cause explained it, its leak
+does.
+A forward and a backward pass give every marginal. Every term is positive, so there is no cancellation:
+inclusion-exclusion loses all digits at some twenty seen signs, this loses none.
 """
 
 from collections.abc import Iterable, Sequence
@@ -21,16 +21,16 @@ MAX_OPEN = 14
 
 
 class Posterior(msgspec.Struct, frozen=True):
-    """The probability of the evidence, and of each cause given it; `nothing` that of the evidence with no cause."""
+    """The probability of the evidence, and of each cause given it; `nothing`: of the evidence and no cause."""
 
     evidence: float
     causes: tuple[float, ...]
     nothing: float = 0.0
 
     def complained(self, for_nothing: float) -> "Posterior":
-        """Return the posterior once somebody complains, which he does for nothing so often, and of any cause always.
+        """Return the posterior given a complaint: certain with any cause, of probability `for_nothing` with none.
 
-        No cause shows nothing else less often for it, so that one factor does for all.
+        All causes gain by the same factor, since the complaint tells none of them from another.
         """
         evidence = self.evidence - (1 - for_nothing) * self.nothing
         if for_nothing == 1.0 or evidence <= 0.0:
@@ -42,9 +42,9 @@ class Posterior(msgspec.Struct, frozen=True):
 class Step(msgspec.Struct, frozen=True):
     """One cause's turn.
 
-    `triggers` holds (bit, strength) of the signs already open that it may explain, `firsts` the strengths
+    `triggers` holds (bit, strength) of the open signs that it may explain, `firsts` the strengths
     of those that it opens (their bits follow the open ones), `closes` (bit, leak) of those that are
-    done after it, and `open` how many are open by then.
+    finished after it, and `open` the number open at that point.
     """
 
     cause: int
@@ -63,7 +63,7 @@ def posterior(priors: Sequence[float], findings: Iterable[Finding]) -> Posterior
 
 
 def absorb(priors: Sequence[float], findings: Iterable[Finding]) -> tuple[list[float], float]:
-    """Return each cause's weight with all that is not there taken in, and the probability that no leak showed it."""
+    """Return each cause's weight with all absences absorbed, and the probability that no leak showed any of them."""
     weights, scale = list(priors), 1.0
     for absent in (absent for one in findings for absent in one.absences):
         scale *= 1 - absent.leak
@@ -82,7 +82,7 @@ def unlinked(seen: Sequence[Finding]) -> float:
 
 
 def plan_steps(seen: Sequence[Finding]) -> tuple[Step, ...]:
-    """Return an order of the causes that keeps few signs open at a time (greedy: finish what opens least)."""
+    """Return an order of the causes that keeps few signs open at a time (greedy: first what opens least)."""
     linked = {index: set(one.leaky.strengths) for index, one in enumerate(seen) if one.leaky.strengths}
     signs_of: dict[int, list[int]] = {}
     for index, causes in linked.items():

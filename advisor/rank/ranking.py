@@ -1,4 +1,4 @@
-"""One case's posterior, and the same with a sign left out or one more sign known."""
+"""One case's posterior, also with a sign left out or one more sign known."""
 
 from collections.abc import Collection, Mapping
 
@@ -9,17 +9,17 @@ from advisor.rulebase.model import Trust
 from advisor.sides import Sided
 
 SMALLEST = 1e-300
-STEP, CALL = 5, 30  # passes over all sets that a step takes by itself, and what a pass costs in elements
-Known = tuple[Sided, Trust | None, frozenset[Sided], str]  # a seen sign, as one may be reported
+STEP, CALL = 5, 30  # passes over all sets that each step takes, and the fixed cost of a pass in elements
+Known = tuple[Sided, Trust | None, frozenset[Sided], str]  # a seen sign with its trust, kinds taken out and grade
 
 
 class Ranking:
-    """The exact posterior of a network given findings; every question about it is one or two more passes."""
+    """The exact posterior of a network given findings; each question about it takes one or two more passes."""
 
     def __init__(self, network: Network, reports: Mapping[Sided, Finding]) -> None:
-        """Rank. Raises OverflowError when too many seen signs hang together to be ranked exactly.
+        """Rank. Raises OverflowError when too many seen signs are linked to be ranked exactly.
 
-        `findings` are what the reports amount to: a vague sign counts for what its kinds leave of it.
+        `findings` result from the reports: a vague sign counts for what its kinds leave of it.
         """
         self.network = network
         self.kinds = Kinds(network)
@@ -32,7 +32,7 @@ class Ranking:
         self.steps, self.seen_scale = self._steps(self.findings)
         self.weights, self.absent_scale = absorb(network.priors, self.findings.values())
         found = solve(self.steps, self.weights, self.absent, self.absent_scale * self.seen_scale)
-        self.evidence = found.evidence  # of the findings alone, whether or not somebody complains
+        self.evidence = found.evidence  # of the findings alone, complaint or not
         self.posterior = found.complained(network.for_nothing)
         self.cost = sum((len(step.triggers) + STEP) * (2**step.open + CALL) for step in self.steps)
         self._by_seen: dict[frozenset[Known], tuple[tuple[Step, ...], float]] = {}
@@ -43,9 +43,9 @@ class Ranking:
 
     @classmethod
     def of_most(cls, network: Network, reports: Mapping[Sided, Finding]) -> tuple["Ranking", list[Sided]]:
-        """Return the ranking, and the seen signs that had to be left out because too many hang together.
+        """Return the ranking, and the seen signs that had to be left out because too many are linked.
 
-        Those left out are the ones that tell least: the likeliest cause of each raises its odds least.
+        Those that tell least are left out: even the best cause raises their odds least.
         """
         kept = dict(reports)
         left_out: list[Sided] = []
@@ -70,34 +70,34 @@ class Ranking:
         return plan_steps(seen), unlinked(seen)
 
     def without(self, key: Sided) -> Posterior:
-        """Return the posterior as it would be had this sign never been reported."""
+        """Return the posterior if this sign had never been reported."""
         return self._solve(self.amount({}, {key}))
 
     def with_more(self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()) -> Posterior:
-        """Return the posterior as it would be with these findings too (or in place of others), and without some."""
+        """Return the posterior with these findings added (or replacing others), and without some."""
         return self._solve(self.amount(more, less))
 
     def amount(self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()) -> dict[Sided, Finding]:
-        """Return what all reports amount to with more of them (or others in their place), and without some."""
+        """Return the findings from all reports with more of them (or replacements), and without some."""
         return self.kinds.weigh({key: one for key, one in self.reports.items() if key not in less} | dict(more))
 
     def changes(
         self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()
     ) -> tuple[list[Sided], dict[Sided, Finding]]:
-        """Return which findings then count no more as they are, and which come to count."""
+        """Return the findings that would be dropped or replaced, and the new ones."""
         touched = dict.fromkeys([*less, *more])
-        if not self.is_vague(touched):  # nothing to weigh anew
+        if not self.is_vague(touched):  # nothing to weigh again
             return [key for key in touched if key in self.findings], dict(more)
         now = self.amount(more, less)
         fresh = {key: one for key, one in now.items() if self.findings.get(key) != one}
         return [key for key in self.findings if key not in now or key in fresh], fresh
 
     def is_vague(self, keys: Collection[Sided]) -> bool:
-        """Whether any of these signs is a vague one, or a kind of one that is reported."""
+        """Whether any of these signs is vague, or a kind of a vague sign that is reported."""
         return not (self._below.isdisjoint(keys) and self.network.kinds.keys().isdisjoint(keys))
 
     def touched(self, keys: Collection[Sided]) -> set[Sided]:
-        """Return the signs whose causes may count otherwise once these signs are known: vague ones with all below."""
+        """Return the signs whose weight may change once these signs are known: vague ones with all below."""
         kinds = self.network.kinds
         found = {*keys, *(kind for key in keys for kind in kinds.get(key, ()))}
         for key in self.reports:
@@ -124,11 +124,11 @@ class Ranking:
 
 
 def _tells(finding: Finding) -> float:
-    """Return how many times at most one cause alone raises the chance of a seen sign."""
+    """Return the largest factor by which one cause alone raises the chance of a seen sign."""
     leaky = finding.leaky
     return max(((1 - leaky.absent_given({cause})) / leaky.leak for cause in leaky.strengths), default=0.0)
 
 
 def odds(probability: float) -> float:
-    """Return probability against the rest, kept finite."""
+    """Return the odds of a probability, kept finite."""
     return max(probability, SMALLEST) / max(1 - probability, SMALLEST)

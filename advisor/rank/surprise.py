@@ -2,9 +2,9 @@
 
 The measure is the data-conflict measure for belief networks (proceedings of the sixth conference on
 Uncertainty in Artificial Intelligence, 1990, paper on the analysis of data conflict; from memory):
-log2 of the product of the findings' own probabilities over their joint probability. Findings of one
+log2 of the product of the findings' separate probabilities over their joint probability. Findings of one
 fault support each other and make it negative; positive bits mean that under these rules they rarely
-come together.
+occur together.
 """
 
 import math
@@ -42,7 +42,7 @@ def surprise(findings: Mapping[Sided, Finding], priors: Sequence[float], evidenc
 def conflicts(
     findings: Mapping[Sided, Finding], priors: Sequence[float], least: float
 ) -> list[tuple[Sided, Sided, float]]:
-    """Return the pairs of findings in conflict by at least so many bits, the worst first."""
+    """Return the pairs of findings in conflict by at least this many bits, worst first."""
     absent = {key: _absent(one.leaky, priors) for key, one in findings.items()}
     found = []
     for (first, one), (second, two) in combinations(findings.items(), 2):
@@ -57,7 +57,7 @@ def conflicts(
 
 
 def at_odds(seen: Collection[Sided], base: Rulebase) -> list[tuple[Sided, Sided]]:
-    """Return the pairs of seen signs that cannot go together, as their pages say; a kind is its vague sign too."""
+    """Return the pairs of seen signs that cannot go together by their pages; a kind counts as its vague sign too."""
     as_any = {key: (key, *vaguer_than(*key, base)) for key in seen}
     found = []
     for first, second in combinations(as_any, 2):
@@ -72,7 +72,7 @@ def _never(one: str, two: str, base: Rulebase) -> bool:
 
 
 def _apart_and_together(one: bool, two: bool, absent: float, other: float, neither: float) -> tuple[float, float]:
-    """Return the product of two findings' probabilities, and their joint one, from those of their absences."""
+    """Return the product of two findings' probabilities, and their joint probability, from those of the absences."""
     if one and two:
         return (1 - absent) * (1 - other), 1 - absent - other + neither
     if one:
@@ -94,7 +94,7 @@ def _both_absent(one: Leaky, two: Leaky, priors: Sequence[float]) -> float:
 
 
 def alike(findings: Mapping[Sided, Finding], first: int, second: int, within: float) -> bool:
-    """Whether no finding is more than `within` times likelier under one of two causes than under the other."""
+    """Whether every finding is at most `within` times likelier under one of two causes than under the other."""
     for one in findings.values():
         ratio = _alone(one, first) / max(_alone(one, second), SMALLEST)
         if not 1 / within <= ratio <= within:

@@ -1,1 +1,1 @@
-"""From figures to what rules compare: each reading with its bounds, and one side's lead over the other."""
+"""From figures to the quantities that rules compare: each reading with its bounds, and one side's lead."""

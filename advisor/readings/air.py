@@ -8,14 +8,14 @@ EARTH = 6_356_766.0  # m, radius for geopotential height
 SEA_TEMPERATURE, LAPSE = 288.15, 0.0065  # K, K/m
 SEA_PRESSURE, GAS = 101_325.0, 287.05287  # Pa, J/(kg K)
 EXPONENT = 5.255_876
-HIGHEST = 11_000.0  # m, the tropopause: no road goes there
+HIGHEST = 11_000.0  # m, the tropopause: well above any road
 
 
 class Height(msgspec.Struct, frozen=True, kw_only=True):
     """The air at a height above the sea: pressure in Pa, density in kg/m3, and what it does to the mixture.
 
-    `lambda_times` is lambda there over lambda where the mixture was set. `richer_by` is that in whole per cent; below 0
-    it is leaner there.
+    `lambda_times` is lambda there over lambda where the mixture was set. `richer_by` is the same in whole per cent;
+    below 0 it is leaner there.
     """
 
     pressure: float
@@ -25,7 +25,7 @@ class Height(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def at_height(altitude: float, set_at: float = 0.0) -> Height:
-    """Return the air at a height, and what it does to a mixture that was set at another; both in metres."""
+    """Return the air at a height, and its effect on a mixture that was set at another height; both in metres."""
     times = mixture_change(altitude, set_at)
     return Height(
         pressure=pressure(altitude), density=density(altitude), lambda_times=times, richer_by=round((1 - times) * 100)

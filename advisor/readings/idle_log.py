@@ -18,20 +18,20 @@ if TYPE_CHECKING:
 
     Column = NDArray[np.float64]
 
-FASTEST = 20.0  # Hz: nothing that an idle does is quicker than a tenth of a second
+FASTEST = 20.0  # Hz: nothing at idle happens in less than a tenth of a second
 LEVEL_OVER = 31.0  # s, longer than a blip, shorter than any drift
 BLIP = 300.0  # rpm over the idle around it
-FROM, DOWN_TO = 0.9, 0.1  # a blip falls from nine tenths of its rise to one tenth
-STOPPED, MOSTLY = 200.0, 0.9  # rpm below which no engine runs; the share of a log that is all of it but a try or two
+FROM, DOWN_TO = 0.9, 0.1  # the fall after a blip is timed from nine tenths of its rise to one tenth
+STOPPED, MOSTLY = 200.0, 0.9  # rpm below which no engine runs; the share of a log left after a starting attempt or two
 MOST_BINS = 300
-BIN, BINS_A_STEP, STAYS = 2.0, 5, 15  # s; bins on either side of a step, and those it must last
+BIN, BINS_A_STEP, STAYS = 2.0, 5, 15  # s; bins on either side of a step, and bins that it must last
 LEAST_STEP, STEP_OVER_NOISE = 60.0, 5.0
-SHORTEST = 30.0  # s of idle that say anything of a trend
+SHORTEST = 30.0  # s of idle needed to see a trend
 WARM_AFTER, WARM_SHARE = 300.0, 0.85  # s; share of the whole rise in temperature
 LEAST_RISE = 10.0  # degrees C, to follow the idle by temperature
 HUNT_FROM, HUNT_TO = 0.05, 2.0  # Hz
-MOST_STEPS = 5  # what lets go does so a few times at most. Judgement
-REGULAR = 0.3  # share of the wander in one narrow band that makes it a hunt with a period
+MOST_STEPS = 5  # a part that lets go does so a few times at most: judgement
+REGULAR = 0.3  # share of the wander in one narrow band from which it is a hunt with a period
 
 
 class Slope(msgspec.Struct, frozen=True):
@@ -43,7 +43,7 @@ class Slope(msgspec.Struct, frozen=True):
 
 
 class Span(msgspec.Struct, frozen=True, kw_only=True):
-    """One part of the log: from where to where, its median idle, its drift in rpm a minute and in rpm per K."""
+    """One part of the log: start and end, median idle, drift in rpm per minute and in rpm per K."""
 
     start: float
     end: float
@@ -54,9 +54,9 @@ class Span(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class IdleLog(msgspec.Struct, frozen=True, kw_only=True):
-    """What the log says.
+    """The result of an idle log.
 
-    `stands`: the engine hardly ever runs in it. `swing` is the warm idle's wander from its 5th to its 95th percentile,
+    `stands`: the engine hardly runs in it. `swing` is the warm idle's wander from its 5th to its 95th percentile,
     `period` that of a regular hunt.
     """
 
@@ -73,10 +73,10 @@ class IdleLog(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def reduce_idle(log: Log, starts: str = "", warm_at: float | None = None) -> IdleLog:
-    """Return what an idle log says. Raises CaseError when it is too short to say anything.
+    """Return the result of an idle log. Raises CaseError when it is too short for one.
 
-    Warm is from `warm_at` degrees on, or once most of the rise in temperature is over; without
-    temperatures, from the start of a log that starts warm, or from five minutes on.
+    The engine is warm from `warm_at` degrees, or once most of the rise in temperature is over; without
+    temperatures, from the start of a log that starts warm, else from five minutes.
     """
     time, revs = log.columns["time"], log.columns["revs"]
     if len(time) < 2 or time[-1] - time[0] < SHORTEST:  # noqa: PLR2004 - a span has two ends
@@ -109,7 +109,7 @@ def reduce_idle(log: Log, starts: str = "", warm_at: float | None = None) -> Idl
 
 
 def oddities(found: IdleLog, hang_most: float) -> tuple[Logged, ...]:
-    """Return what the warm idle does that it should not; revs that mostly take over `hang_most` s to fall hang."""
+    """Return the faults of the warm idle; revs hang if most falls take over `hang_most` s."""
     drift = found.warm.drift if found.warm else None
     odd: dict[Logged, bool] = {
         "climbs": drift is not None and drift.low > 0,
@@ -123,7 +123,7 @@ def oddities(found: IdleLog, hang_most: float) -> tuple[Logged, ...]:
 
 
 def _thinned(time: "Column", revs: "Column", temperature: "Column | None") -> "tuple[Column, Column, Column | None]":
-    """Return means over a twentieth of a second where the log is quicker than that."""
+    """Return means over a twentieth of a second if the log is sampled faster than that."""
     block = int((1 / FASTEST) / max(float(np.median(np.diff(time))), 1e-9))
     if block < 2:  # noqa: PLR2004 - one row a block thins nothing
         return time, revs, temperature
@@ -137,7 +137,7 @@ def _thinned(time: "Column", revs: "Column", temperature: "Column | None") -> "t
 
 
 def _level(revs: "Column", step: float) -> "Column":
-    """Return the idle around each row: the median over half a minute, worked out on every second of it."""
+    """Return the idle around each row: the median over half a minute, worked out once a second."""
     thin = max(int(1.0 / step), 1)
     sparse = revs[::thin]
     width = max(int(LEVEL_OVER / (step * thin)), 3) | 1
@@ -203,7 +203,7 @@ def _span(
     by_temperature = None
     if temperature is not None and np.ptp(middles[2]) >= LEAST_RISE:
         by_temperature = _slope(flat, middles[2])
-    within = 2 * 1.2533 * float(np.std(flat)) / max(len(flat), 1) ** 0.5  # a median's standard error, normal scatter
+    within = 2 * 1.2533 * float(np.std(flat)) / max(len(flat), 1) ** 0.5  # standard error of a median, normal scatter
     return Span(
         start=float(time[0]),
         end=float(time[-1]),
@@ -217,7 +217,7 @@ def _span(
 def _slope(revs: "Column", against: "Column") -> Slope | None:
     if len(revs) < 5:  # noqa: PLR2004 - fewer have no interval worth the name
         return None
-    with np.errstate(invalid="ignore"):  # with many ties in both there is no interval
+    with np.errstate(invalid="ignore"):  # many ties in both leave no interval
         found = stats.theilslopes(revs, against, alpha=0.95)
     if not np.isfinite(found.low_slope):
         return None
@@ -225,7 +225,7 @@ def _slope(revs: "Column", against: "Column") -> Slope | None:
 
 
 def _stepped(time: "Column", steps: tuple[tuple[float, float], ...]) -> "Column":
-    """Return how far the steps before each time have moved the idle."""
+    """Return how far the steps up to each time have moved the idle."""
     moved: Column = np.zeros(len(time))
     for at, size in steps:
         moved += size * (time >= at)
@@ -241,9 +241,9 @@ def _steps(time: "Column", revs: "Column") -> tuple[tuple[float, float], ...]:
     if len(middle) < 2 * side + 1:
         return ()
     windows = np.median(np.lib.stride_tricks.sliding_window_view(middle, side), axis=1)
-    jump = windows[side:] - windows[:-side]  # the bins from k + side on against those before
+    jump = windows[side:] - windows[:-side]  # the bins from k + side on compared with those before
     noise = 1.4826 * float(np.median(np.abs(np.diff(middle)))) * 1.2533 / side**0.5
-    drift = float(np.median(jump))  # a steady slope jumps by as much everywhere
+    drift = float(np.median(jump))  # a steady slope gives the same jump everywhere
     found: list[tuple[float, float]] = []
     rest = np.abs(jump - drift)
     while rest.size and rest.max() > max(LEAST_STEP, STEP_OVER_NOISE * noise):

@@ -1,4 +1,4 @@
-"""A case's recorded logs as readings and signs like any others: the only way by which a diagnosis needs numpy."""
+"""A case's recorded logs as readings and signs like any others: the only part of a diagnosis that needs numpy."""
 
 import math
 from collections.abc import Callable
@@ -22,13 +22,13 @@ IDLE_COLUMNS, SHAKE_COLUMNS = ("time", "revs"), ("time", "acceleration")
 
 
 def idle_of(one: LogFile) -> tuple[Log, IdleLog]:
-    """Return an idle log and what it says."""
+    """Return an idle log and its result."""
     log = read_log(Path(one.path), IDLE_COLUMNS, ("temperature",))
     return log, reduce_idle(log, one.starts)
 
 
 def idle_picture(found: IdleLog, base: Rulebase) -> list[str]:
-    """Return what an idle log says in words, as the pages of its readings have them."""
+    """Return the result of an idle log in the words of its readings' pages."""
     if found.stands:
         return [STANDS]
     if found.warm is None:
@@ -39,13 +39,13 @@ def idle_picture(found: IdleLog, base: Rulebase) -> list[str]:
 
 
 def _hang_most(base: Rulebase) -> float:
-    """Return the seconds to fall after a blip from which on a rule says that the revs hang."""
+    """Return the time to fall after a blip, in s, above which a rule says that the revs hang."""
     asked = [one for one in questions(base).values() if (one.reading, one.of, one.above) == (HANG, "reading", True)]
     return min((limit_for(one, Bike(), base) for one in asked), default=math.inf)
 
 
 def shake_of(one: LogFile, bike: Bike, base: Rulebase) -> tuple[Log, Shake]:
-    """Return a shake log and what it says; gear, speed and tyre give the engine's speed where the log has none."""
+    """Return a shake log and its result; gear, speed and tyre give the engine speed if the log has none."""
     log = read_log(Path(one.path), SHAKE_COLUMNS, ("revs",))
     ratio = bike.gears[one.gear - 1] if 0 < one.gear <= len(bike.gears) else None
     diameter = tyre_diameter(bike.tyre)
@@ -96,7 +96,7 @@ def _half(slope: Slope) -> float:
 
 
 def signs_of(one: LogFile, bike: Bike, base: Rulebase, told: Callable[[str], bool]) -> list[SignReport]:
-    """Return the signs that a shake log settles, but for those that were `told` outright."""
+    """Return the signs that a shake log settles, except those that were `told` outright."""
     _, found = shake_of(one, bike, base)
     return [
         SignReport(sign=name, side=None, seen=state, how=one.how, line=one.line)

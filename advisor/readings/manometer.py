@@ -1,4 +1,4 @@
-"""The liquid manometer: how high it stands, how long it takes, how much to fill, and when it reaches the engine.
+"""The liquid manometer: column height, settling time, how much to fill, and when it gets into the engine.
 
 Lengths in metres, pressures in pascals, volumes in cubic metres, times in seconds.
 """
@@ -11,10 +11,10 @@ from advisor.quantities import GRAVITY
 
 BEHIND_SHUT_THROTTLE = 60_000.0  # Pa of depression at idle: common practice, no source
 SETTLED_AFTER = 3.0  # time constants: exp(-3) is within 5 % of the new height
-# Pa, less than any engine draws that idles by itself (105 mmHg), or is held at 2,500 rpm: common practice, no source.
+# Pa, less than any engine draws when it idles unaided (105 mmHg) or is held at 2,500 rpm: common practice, no source.
 RUNNING = 14_000.0
-TALL = 1.0  # m: a fluid in which that stands higher is in no gauge with a leg to each side of it, but in a U-tube
-FAR_BELOW, NEAR = 0.5, 0.25  # shares of it: legs of one tube stand no higher, and no further apart. Judgement
+TALL = 1.0  # m: a fluid that this depression lifts higher is used in U-tubes, not in gauges with one leg for each side
+FAR_BELOW, NEAR = 0.5, 0.25  # shares of it: the legs of one tube are no higher, and no further apart: judgement
 
 
 class Damping(msgspec.Struct, frozen=True):
@@ -26,7 +26,7 @@ class Damping(msgspec.Struct, frozen=True):
 
 
 class Tube(msgspec.Struct, frozen=True, kw_only=True):
-    """What a U-tube of these sizes does: how it settles, how much to `fill`, and the most that it shows.
+    """How a U-tube of given dimensions behaves: how it settles, how much to `fill`, and the most that it shows.
 
     `draws_in`: with one hose off, the depression of the other side draws the fluid into the engine.
     """
@@ -38,9 +38,9 @@ class Tube(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def tube(*, bore: float, leg: float, top: float, loop: float, density: float, viscosity: float) -> Tube:
-    """Return what a U-tube does whose legs stand `leg` high at rest, under a `top`, joined by a `loop` below them.
+    """Return how a U-tube behaves: columns `leg` high at rest, tube up to `top`, joined by a `loop` below.
 
-    Density in kg/m3, viscosity kinematic in m2/s.
+    Density in kg/m3, kinematic viscosity in m2/s.
     """
     most = most_it_shows(leg, top, loop, density)
     return Tube(
@@ -52,11 +52,11 @@ def tube(*, bore: float, leg: float, top: float, loop: float, density: float, vi
 
 
 def damping(bore: float, column: float, viscosity: float) -> Damping:
-    """Return how the liquid of a U-tube comes to rest; `column` is its whole length, viscosity kinematic in m2/s.
+    """Return how the liquid of a U-tube comes to rest; `column` is its whole length, `viscosity` kinematic in m2/s.
 
     The linear U-tube with laminar friction: z'' + (32 v / d2) z' + (2 g / L) z = 0 (Hagen-Poiseuille for the wall's
-    drag; White, Fluid Mechanics, chapter on internal flow, from memory). The slower root decides; where it is
-    complex, the column swings inside an envelope that shrinks at half the damping.
+    drag; White, Fluid Mechanics, chapter on internal flow, from memory). The slower root decides; if it is
+    complex, the column swings inside an envelope that decays at half the damping.
     """
     drag, spring = 32 * viscosity / bore**2, 2 * GRAVITY / column
     under = drag**2 - 4 * spring
@@ -65,29 +65,29 @@ def damping(bore: float, column: float, viscosity: float) -> Damping:
 
 
 def height(pressure: float, density: float) -> float:
-    """Return the difference between the two legs that a pressure difference holds: p = density x g x h."""
+    """Return the height difference between the legs for a pressure difference: p = density x g x h."""
     return pressure / (density * GRAVITY)
 
 
 def fill(bore: float, leg: float, loop: float) -> float:
-    """Return the volume that stands `leg` high in both legs, with `loop` the length of tube that joins them below."""
+    """Return the volume that fills both legs to `leg`; `loop` is the length of tube that joins them below."""
     return math.pi / 4 * bore**2 * (2 * leg + loop)
 
 
 def most_it_shows(leg: float, top: float, loop: float, density: float) -> float:
     """Return the largest pressure difference before a column reaches the engine, or air gets round the bottom.
 
-    With equal bores one column rises by as much as the other falls, half the difference each: it runs over at
-    `top` (height of the tube above the bottom), and air passes once the falling leg and its half of the loop are empty.
+    With equal bores one column rises as much as the other falls, half the difference each. It runs over at
+    `top` (height of the tube above the bottom); air passes once the falling leg and its half of the loop are empty.
     """
     return 2 * min(top - leg, leg + loop / 2) * density * GRAVITY
 
 
 def legs_of_one_tube(left: float, right: float, density: float) -> bool:
-    """Return whether two pressures, read in a fluid, are the heights of the two legs of one U-tube.
+    """Return whether two pressures read in a fluid are really the heights of the two legs of one U-tube.
 
-    Joined to both carburettors it shows only their difference. A running engine's whole depression would hold more than
-    a metre of a light fluid, p = density x g x h; legs that stand far below that, and near each other, do not show it.
+    Connected to both carburettors, it shows only their difference. The full depression of a running engine would lift a
+    light fluid by over a metre, p = density x g x h; legs far lower than that, and close to each other, do not show it.
     """
     low, high = min(left, right), max(left, right)
     light = height(RUNNING, density) > TALL

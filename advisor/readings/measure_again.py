@@ -1,4 +1,4 @@
-"""What to measure again, and how often, where a figure came too close to its limit to call."""
+"""What to measure again, and how often, if a figure is too close to its limit to call."""
 
 import math
 from collections.abc import Iterable
@@ -13,9 +13,9 @@ MOST_REPEATS = 20
 
 
 def again(judged: Iterable[Judged], reduced: Iterable[Reduced], bike: Bike, base: Rulebase) -> tuple[Again, ...]:
-    """Return each figure that was too close to call, once, with how often to repeat it.
+    """Return each figure that is too close to call, once, with the number of repeats.
 
-    Sides that are clearly apart need not be measured again to tell how far.
+    Sides that clearly differ need not be measured again to find out by how much.
     """
     asked = questions(base)
     judged = sorted(judged, key=lambda one: _in_turn(one, base))
@@ -37,15 +37,15 @@ def again(judged: Iterable[Judged], reduced: Iterable[Reduced], bike: Bike, base
 
 
 def _in_turn(one: Judged, base: Rulebase) -> tuple[str, int, int, float]:
-    """Return what puts questions in order: the readings as in their pages, then the coarser lead, the smaller limit."""
+    """Return the sort key of a question: the order of readings in their pages, the coarser lead, the smaller limit."""
     page, leads = base.readings[one.reading], of_sides(base).get(one.reading, [])
     return page.file, page.line, leads.index(one.name) if one.name in leads else -1, base.limits[one.limit].value
 
 
 def _repeats(gap: float, half: float, reading: str, base: Rulebase) -> int:
-    """Return how many readings would decide it at this figure (0: no number within reason would).
+    """Return how many readings would decide it at this figure (0: no reasonable number would).
 
-    The half-width of a mean falls with the root of their number, down to what the instrument leaves.
+    The half-width of a mean falls with the square root of their number, down to the share of the instrument.
     """
     instrument = base.readings[reading].instrument
     if not math.isfinite(gap) or gap <= instrument or not math.isfinite(half):

@@ -1,8 +1,8 @@
-"""A recorded shake reduced: how much of it comes at each multiple of the engine's turns, and with the wheel.
+"""A recorded shake reduced: how much of it comes at each order of the engine, and with the wheel.
 
-Orders are multiples of the engine's speed: a half is one side's every second turn, one the rocking couple
-of the opposed twin, two what its pistons leave of the second order. The wheel's order is one over the
-overall gear ratio. Which there are, and what each is called and shows, stands in the rule base.
+Orders are multiples of engine speed: order one half is one cylinder firing every second turn, one the rocking couple
+of the opposed twin, two the second-order remainder of its pistons. The wheel's order is one over the
+overall gear ratio. The rule base lists the orders, and what each is called and shows.
 """
 
 import math
@@ -22,10 +22,10 @@ if TYPE_CHECKING:
 
     Column = NDArray[np.float64]
 
-PER_TURN = 16  # samples a turn of the engine: orders up to 8
-TURNS = 128  # a window this long keeps the wheel's order and the half apart
+PER_TURN = 16  # samples per turn of the engine: orders up to 8
+TURNS = 128  # a window this long separates the wheel's order from one half
 FEWEST_TURNS = 64
-CLEARLY = 2.0  # the strongest must be this much stronger than the next to be called
+CLEARLY = 2.0  # the strongest must exceed the next by this factor to be named
 
 
 class Order(msgspec.Struct, frozen=True, kw_only=True):
@@ -39,9 +39,9 @@ class Order(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Shake(msgspec.Struct, frozen=True, kw_only=True):
-    """A shake by orders, the strongest first.
+    """A shake by orders, strongest first.
 
-    `owner` is what the one that is clearly the strongest is called, `owner_id` its id; both are '' where none is.
+    `owner` is the name of the clearly strongest order, `owner_id` its id; both are '' if there is none.
     """
 
     revs: float
@@ -56,8 +56,8 @@ def reduce_shake(
 ) -> Shake:
     """Return the `known` orders of a shake. The engine's speed (1/min) is the log's own, or the steady `revs`.
 
-    `ratio` is engine turns for one turn of the wheel; without it the wheel's order is not looked at.
-    Raises CaseError where there is no engine speed, or the log is too short or too coarse for its orders.
+    `ratio` is engine turns per turn of the wheel; without it the wheel's order is left out.
+    Raises CaseError when there is no engine speed, or the log is too short or too coarse for its orders.
     """
     time, shake = log.columns["time"], log.columns["acceleration"]
     speed = log.columns.get("revs")
@@ -71,7 +71,7 @@ def reduce_shake(
     if turns[-1] < FEWEST_TURNS:
         raise _refused(log, f"covers {turns[-1]:.0f} turns of the engine; {FEWEST_TURNS} or more are needed")
     wanted = _wanted(known, ratio)
-    fewest = math.ceil(2 * max(wanted.values(), default=0.0)) + 1  # two rows a turn of the quickest, and a little more
+    fewest = math.ceil(2 * max(wanted.values(), default=0.0)) + 1  # two rows per cycle of the highest order, plus one
     if len(time) / turns[-1] < fewest:
         raise _refused(log, f"has {len(time) / turns[-1]:.1f} rows a turn of the engine; {fewest} or more are needed")
     even = np.arange(turns[0], turns[-1], 1 / PER_TURN)
@@ -93,12 +93,12 @@ def reduce_shake(
 
 
 def next_step(found: Shake, base: Rulebase) -> str:
-    """Return what to do next about a shake: what its owner's page says, or what to record where none stands out."""
+    """Return what to do next about a shake: what its owner's page says, or what to record if none stands out."""
     return base.shakes[found.owner_id].do if found.owner_id else base.ride_next.none_stands_out
 
 
 def shown(found: Shake, base: Rulebase) -> dict[str, bool]:
-    """Return the signs that a shake settles: its owner's is there, those of the others are not. None where none is."""
+    """Return the signs that a shake settles: its owner's is there, the others' are not. Empty without an owner."""
     if not found.owner_id:
         return {}
     signs = dict.fromkeys(one.shows for one in base.shakes.values())
@@ -106,14 +106,14 @@ def shown(found: Shake, base: Rulebase) -> dict[str, bool]:
 
 
 def _wanted(known: Mapping[str, ShakeOrder], ratio: float | None) -> dict[str, float]:
-    """Return the orders to look at, by id: the wheel's only where the gearing is known."""
+    """Return the orders to look at, by id: the wheel's only if the gearing is known."""
     wheel = 1 / ratio if ratio else None
     turns = {name: wheel if one.turns is None else one.turns for name, one in known.items()}
     return {name: one for name, one in turns.items() if one is not None}
 
 
 def _order(page: ShakeOrder, at: float, order: "Column", power: "Column", rate: float) -> Order:
-    """Return the amplitude at one order: the root of twice the power around it, as of a sine."""
+    """Return the amplitude at one order: the square root of twice the power around it, as for a sine."""
     width = 2 * (order[1] - order[0])
     near = np.abs(order - at) <= width
     mean_square = float(power[near].sum() * (order[1] - order[0]))

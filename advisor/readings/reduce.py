@@ -1,4 +1,4 @@
-"""Reduces the figures of a case: bounded readings, left-right leads, sums, exchanged hoses, changes since last time."""
+"""Reduces the figures of a case: bounded readings, left-right leads, sums, swapped hoses, changes since last time."""
 
 import math
 from collections.abc import Iterable
@@ -12,11 +12,11 @@ from advisor.readings.reduced import Figures, Reduced, around, as_measured, deri
 from advisor.rulebase.model import Reading, Rulebase
 from advisor.sides import BOTH, Side, other
 
-NOTHING = 1e-6  # of any unit here, less than can be measured
+NOTHING = 1e-6  # in any unit here, less than can be measured
 
 
 def reduce(measured: Iterable[Measured], before: Iterable[Measured], base: Rulebase) -> list[Reduced]:
-    """Return every reading with its bounds, and all that can be made of them.
+    """Return every reading with its bounds, and everything derived from them.
 
     Of the two legs of one U-tube only the difference is a figure: their heights are not returned.
     """
@@ -43,7 +43,7 @@ def reduce(measured: Iterable[Measured], before: Iterable[Measured], base: Ruleb
 
 
 def _tubes(plain: Figures, base: Rulebase) -> set[str]:
-    """Return the readings whose two figures, as they were read, are the legs of one U-tube."""
+    """Return the readings whose two figures, as read, are the legs of one U-tube."""
     names = {name for name, _ in plain if base.readings[name].zeroed_by}
     return {name for name in names if all((name, side) in plain for side in BOTH) and _one_tube(name, plain, base)}
 
@@ -60,7 +60,7 @@ def _one_tube(name: str, plain: Figures, base: Rulebase) -> bool:
 
 
 def _density(written: str, base: Rulebase) -> float:
-    """Return the density (kg/m3) of the fluid in a unit like `mm of 860 kg/m3`; 0 where it is no such unit."""
+    """Return the density (kg/m3) of the fluid in a unit like `mm of 860 kg/m3`; 0 for any other unit."""
     match, unit = COLUMN.match(ALIASES.get(written, written)), unit_of(written, base.units)
     if match is None or unit is None:
         return 0.0
@@ -69,7 +69,7 @@ def _density(written: str, base: Rulebase) -> float:
 
 
 def _zeroed(plain: Figures, base: Rulebase) -> Figures:
-    """Return the figures with what the instrument shows at rest, on the same leg, taken off."""
+    """Return the figures less the instrument's zero reading on the same leg."""
     found = dict(plain)
     for (name, side), one in plain.items():
         rest = plain.get((base.readings[name].zeroed_by, side))
@@ -81,7 +81,7 @@ def _zeroed(plain: Figures, base: Rulebase) -> Figures:
 
 
 def _sums(plain: Figures, base: Rulebase) -> Figures:
-    """Return the readings that are sums of others, where all of those were taken and the sum itself was not."""
+    """Return the readings that are sums of others, if all of those were taken and the sum was not."""
     found: Figures = {}
     for reading in base.readings.values():
         sides: tuple[Side, ...] = (*BOTH, None) if reading.adds else ()
@@ -118,7 +118,7 @@ def _lead(mine: Reduced, theirs: Reduced) -> Reduced:
 
 
 def _share(lead: Reduced, mine: Reduced, theirs: Reduced) -> list[Reduced]:
-    """Return a lead in per cent of the higher figure; a share of what may be nothing is no figure."""
+    """Return a lead in per cent of the higher figure; nothing if that figure may be zero."""
     highest = max(abs(mine.value), abs(theirs.value))
     if math.isinf(lead.value):
         return _share_of_a_stall(lead, *sorted((mine, theirs), key=lambda one: one.value))
@@ -130,7 +130,7 @@ def _share(lead: Reduced, mine: Reduced, theirs: Reduced) -> list[Reduced]:
 
 
 def _share_of_a_stall(lead: Reduced, lower: Reduced, stalled: Reduced) -> list[Reduced]:
-    """Return a lead in per cent of a stall; of this only a lower bound is known, and so of the share."""
+    """Return a lead in per cent of a stall; only a lower bound is known of the stall, and so of the percentage."""
     if lower.high >= stalled.low:
         return []
     least = 100 * (1 - max(lower.high, 0.0) / stalled.low)
@@ -139,10 +139,10 @@ def _share_of_a_stall(lead: Reduced, lower: Reduced, stalled: Reduced) -> list[R
 
 
 def _exchanged(reading: Reading, leads: Figures) -> Reduced | None:
-    """Return what stays on one leg with the hoses exchanged, and put the engine's own difference in the leads.
+    """Return what stays on one leg with the hoses swapped, and put the engine's true difference into the leads.
 
     With an error E of the left leg and a true difference T (left carburettor less right), the legs differ
-    by E + T as connected and by E - T exchanged.
+    by E + T as connected and by E - T swapped.
     """
     as_connected, exchanged = leads.get((reading.exchanges, "left")), leads.get((reading.id, "left"))
     if as_connected is None or exchanged is None:

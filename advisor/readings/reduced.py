@@ -15,13 +15,13 @@ Figures = dict[Sided, "Reduced"]
 
 
 class Reduced(msgspec.Struct, frozen=True, kw_only=True):
-    """A figure to be held against limits: `low` and `high` bound where it may lie, in `unit`.
+    """A figure to compare with limits: it lies between `low` and `high`, in `unit`.
 
     `of` is `reading` for a figure as measured, `lead` for its side's surplus over the other side (in the
     reading's unit), `lead %` for the same in per cent of the higher of the two, `change` for how far it has
     moved since last time, either way, and `stays` for what stays on one leg of the instrument with its
-    hoses exchanged. `written` is the unit that the mechanic used. `head` names the reading whose words come first, and
-    `words` are what was said of it and of all that was reckoned in.
+    hoses swapped. `written` is the unit that the mechanic used. `head` names the reading whose words come first, and
+    `words` quote the input for it and for every reading that entered into it.
     """
 
     of: str
@@ -42,17 +42,17 @@ class Reduced(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def said(self) -> str:
-        """What was said, with the name of the reading and its side."""
+        """The input in words, with the name of the reading and its side."""
         return f"{self.head}: {self.words}"
 
 
 def as_measured(one: Measured, base: Rulebase) -> Reduced:
-    """Return a measured figure with its bounds: a gauge pair's, those of repeats, or what a stall says."""
+    """Return a measured figure with its bounds: from a gauge pair, from repeats, or from a stall."""
     reading = base.readings[one.reading]
     words = one.given
     if one.bounds:
         value, bounds = sum(one.bounds) / 2, one.bounds
-    elif not one.values:  # nothing but stalls
+    elif not one.values:  # only stalls
         value, bounds = math.inf, (reading.stalls, math.inf)
     else:
         value = math.fsum(one.values) / len(one.values)
@@ -75,7 +75,7 @@ def as_measured(one: Measured, base: Rulebase) -> Reduced:
 
 
 def derived(source: Reduced, of: str, value: float, bounds: Bounds, words: str) -> Reduced:
-    """Return a figure made of another one, on its side and in its unit."""
+    """Return a figure derived from another one, on its side and in its unit."""
     return msgspec.structs.replace(source, of=of, value=value, low=bounds[0], high=bounds[1], words=words)
 
 

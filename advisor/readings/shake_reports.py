@@ -1,4 +1,4 @@
-"""What a shake belongs to, from what a rider reports in each gear, with the clutch in, and by throttle."""
+"""What a shake belongs to, from a rider's reports by gear, with the clutch in, and by throttle."""
 
 from collections.abc import Callable, Iterable, Mapping
 from itertools import product
@@ -9,18 +9,18 @@ from advisor.case import Bike, ShakeReport, SignReport
 from advisor.readings.road import engine_speed, tyre_diameter
 from advisor.rulebase.model import Rulebase
 
-SAME, OTHER = 0.05, 0.15  # a speedometer and a memory agree within 5 %; 15 % is another speed. Judgement
+SAME, OTHER = 0.05, 0.15  # a speedometer and a memory agree within 5 %; 15 % is a different speed: judgement
 ROAD, ENGINE, THROTTLE, ONE_SPEED = (
     "shake-follows-road-speed",
     "shake-follows-engine",
     "shake-follows-throttle",
     "shake-at-one-speed",
 )
-TELLING = (ROAD, ENGINE, THROTTLE, ONE_SPEED)  # the most telling first
+TELLING = (ROAD, ENGINE, THROTTLE, ONE_SPEED)  # most telling first
 
 
 class Ride(msgspec.Struct, frozen=True):
-    """One report with its engine speed worked out (None where it is not known, or the clutch was in)."""
+    """One report with its engine speed worked out (None if it is not known, or the clutch was in)."""
 
     speed: float | None
     revs: float | None
@@ -30,7 +30,7 @@ class Ride(msgspec.Struct, frozen=True):
 
 
 def rides(reports: Iterable[ShakeReport], bike: Bike) -> list[Ride]:
-    """Return the reports with engine speeds from gear and tyre where no revs were told."""
+    """Return the reports, with engine speeds from gear and tyre if no revs were given."""
     diameter = tyre_diameter(bike.tyre)
     found = []
     for one in reports:
@@ -42,7 +42,7 @@ def rides(reports: Iterable[ShakeReport], bike: Bike) -> list[Ride]:
 
 
 def belongs_to(reports: Iterable[ShakeReport], bike: Bike) -> dict[str, bool]:
-    """Return the shake signs that these reports settle, seen or not; what they leave open is not in it."""
+    """Return the shake signs that these reports settle, seen or not; those left open are missing."""
     told = rides(reports, bike)
     shaking, smooth = [one for one in told if one.shakes], [one for one in told if not one.shakes]
     found: dict[str, bool] = {}
@@ -59,7 +59,7 @@ def belongs_to(reports: Iterable[ShakeReport], bike: Bike) -> dict[str, bool]:
 
 
 def next_step(found: Mapping[str, bool], base: Rulebase) -> str:
-    """Return what to do next about a shake of which this is known: by the most telling sign that is there."""
+    """Return what to do next about a shake with these findings: by the most telling sign that is there."""
     said = (base.signs[name].do for name in TELLING if found.get(name))
     return next(filter(None, said), base.ride_next.left_open)
 
@@ -80,7 +80,7 @@ def _by_revs(shaking: list[Ride], smooth: list[Ride]) -> dict[str, bool]:
 
 
 def _by_throttle(shaking: list[Ride], smooth: list[Ride]) -> dict[str, bool]:
-    """Compare what the throttle did at the same speed, on the road or of the engine."""
+    """Compare the throttle's effect at the same road speed or engine speed."""
 
     def at_same(one: Ride, two: Ride) -> bool:
         return _same(one.revs, two.revs) or (_same(one.speed, two.speed) and _same(one.revs, two.revs, if_unknown=True))
@@ -110,7 +110,7 @@ def _same_throttle(one: Ride, two: Ride) -> bool:
 
 
 def signs(reports: tuple[ShakeReport, ...], bike: Bike, told: Callable[[str], bool]) -> list[SignReport]:
-    """Return the signs these reports settle, but for those that were `told` outright."""
+    """Return the signs these reports settle, except those that were `told` outright."""
     how, line = (reports[0].how, reports[0].line) if reports else ("", 0)
     return [
         SignReport(sign=name, side=None, seen=seen, how=how, line=line)

@@ -1,6 +1,6 @@
-"""The shorting test: repeated drops in revs on both sides, held against each other by a proper test.
+"""The shorting test: repeated drops in revs on both sides, compared by a statistical test.
 
-The drop counts, not the revs the tachometer shows. A stall is no figure but says the drop was at least the idle.
+What counts is the drop, not the revs on the tachometer. A stall gives no figure, but the drop was at least the idle.
 """
 
 import math
@@ -24,11 +24,11 @@ ALL_STALLED = "every trial a stall: raise the idle a little"
 
 
 class Shorted(msgspec.Struct, frozen=True, kw_only=True):
-    """What the trials say. `weaker` is a side, '' for equal, None for too close to call.
+    """The result of the trials. `weaker` is a side, '' for equal, None for too close to call.
 
-    `by` is how much more the left side's drop is than the right's (rpm, None where stalls leave no figure), with its
-    interval; `more` how many more trials a side would likely decide it (0: decided, or no use; None: not in thirty);
-    `test` what was done.
+    `by` is how much larger the left side's drop is than the right's (rpm, None if stalls leave no figure), with its
+    interval; `more` how many more trials a side would likely decide it (0: decided, or no use; None: over thirty);
+    `test` names the test used.
     """
 
     weaker: str | None
@@ -40,9 +40,9 @@ class Shorted(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Trust(msgspec.Struct, frozen=True):
-    """What is known of one trial: trusted within `give` rpm (95 %), of which repeating leaves `instrument`.
+    """What is known of one trial: trusted within `give` rpm (95 %), of which repeating cannot reduce `instrument`.
 
-    A stall says that the drop was at least `stall` rpm (0: nobody knows).
+    A stall means that the drop was at least `stall` rpm (0: unknown).
     """
 
     give: float
@@ -57,11 +57,11 @@ def compare(
     trust: Trust,
     stalls: tuple[int, int] = (0, 0),
 ) -> Shorted:
-    """Return which side is the weaker: the one whose shorting drops the revs less by more than `limit`.
+    """Return the weaker side: the one that, when shorted, drops the revs less, by more than `limit`.
 
-    Trials that scatter no more than they should are trusted as far as `trust` says. Where one side's scatter more:
-    Welch's interval for a difference of means (scipy.stats.ttest_ind, equal_var=False), which decides where it lies
-    wholly inside or outside the limit. With stalls: by what they say at least, else the log-rank test, as censored.
+    Trials that scatter no more than they should are trusted as far as `trust` says. If one side scatters more:
+    Welch's interval for a difference of means (scipy.stats.ttest_ind, equal_var=False), which decides if it lies
+    wholly inside or outside the limit. With stalls: by their lower bounds, else the log-rank test for censored data.
     """
     if sum(stalls):
         return _by_bounds(left, right, limit, trust, stalls) or _with_stalls(left, right, stalls)
@@ -69,10 +69,10 @@ def compare(
     if not wild or min(len(left), len(right)) < FEWEST:
         return _trusted(left, right, limit, trust)
     difference = _mean(left) - _mean(right)
-    # Repeats that happen to agree better than one reading can be trusted are a matter of luck.
+    # If repeats agree better than one reading can be trusted, that is luck.
     least = (trust.give / 2) * math.sqrt(1 / len(left) + 1 / len(right))
     with warnings.catch_warnings():
-        warnings.simplefilter("ignore", RuntimeWarning)  # repeats that are all alike have no spread; `least` stands in
+        warnings.simplefilter("ignore", RuntimeWarning)  # identical repeats have no spread; `least` stands in
         found = stats.ttest_ind(left, right, equal_var=False)
         interval = found.confidence_interval(CONFIDENCE)
     welch = (interval.high - interval.low) / 2 if math.isfinite(interval.high) else 0.0
@@ -94,7 +94,7 @@ def _decided(difference: float, half: float, error: float, limit: float, trials:
 
 
 def _trusted(left: Sequence[float], right: Sequence[float], limit: float, trust: Trust) -> Shorted:
-    """Compare trials, perhaps one a side, as far as readings are trusted: the halves add as squares."""
+    """Compare trials, even one a side, by the trust in readings: half-widths add as squares."""
     half = math.hypot(*(half_width(side, trust.give, trust.instrument) for side in (left, right)))
     return _decided(_mean(left) - _mean(right), half, half / 2, limit, (len(left) + len(right)) / 2, PLAIN)
 
@@ -102,7 +102,7 @@ def _trusted(left: Sequence[float], right: Sequence[float], limit: float, trust:
 def _by_bounds(
     left: Sequence[float], right: Sequence[float], limit: float, trust: Trust, stalls: tuple[int, int]
 ) -> Shorted | None:
-    """Return the weaker side where what a stall says at least is enough to tell; else None."""
+    """Return the weaker side if the lower bounds from stalls are enough to tell; else None."""
     sides = zip((left, right), stalls, strict=True)
     (low_left, high_left), (low_right, high_right) = (_bounds(seen, count, trust) for seen, count in sides)
     weaker = "left" if low_right - high_left > limit else "right" if low_left - high_right > limit else None
@@ -119,9 +119,9 @@ def _bounds(seen: Sequence[float], stalls: int, trust: Trust) -> tuple[float, fl
 
 
 def _more(error: float, needed: float, trials: float) -> int | None:
-    """Return how many more trials a side bring the interval's half-width down to what is needed.
+    """Return how many more trials a side would bring the interval's half-width down to `needed`.
 
-    `error` is the difference's standard error now. Spread and difference are taken to stay what they are.
+    `error` is the present standard error of the difference. Spread and difference are assumed not to change.
     """
     for size in range(math.floor(trials) + 1, MOST_TRIALS + 1):
         width = float(stats.t.ppf((1 + CONFIDENCE) / 2, 2 * size - 2))
@@ -131,7 +131,7 @@ def _more(error: float, needed: float, trials: float) -> int | None:
 
 
 def _with_stalls(left: Sequence[float], right: Sequence[float], stalls: tuple[int, int]) -> Shorted:
-    """Compare drops of which some are only known to be larger than any seen: the engine stalled."""
+    """Compare drops when some are only known to be larger than any seen: the engine stalled."""
     bound = max([*left, *right, 0.0]) + 1.0
     sides = [
         stats.CensoredData(uncensored=list(seen), right=[bound] * count)
@@ -151,7 +151,7 @@ def _with_stalls(left: Sequence[float], right: Sequence[float], stalls: tuple[in
         more: int | None = 0
     elif means[0] == means[1]:
         more = None
-    else:  # the statistic grows as the root of the number of trials
+    else:  # the statistic grows with the square root of the number of trials
         factor = (float(stats.norm.ppf(1 - SURE_ENOUGH / 2)) / max(abs(float(found.statistic)), 1e-9)) ** 2
         more = math.ceil(trials / 2 * (factor - 1))
         more = more if trials / 2 + more <= MOST_TRIALS else None

@@ -1,4 +1,4 @@
-"""What to do next about figures that are over or under their limits: one step a limit, as its page says it."""
+"""What to do next about figures over or under their limits: one step for each limit, in the words of its page."""
 
 from collections.abc import Iterable, Mapping
 
@@ -7,9 +7,9 @@ from advisor.sides import BOTH, Side, Sided, fill
 
 
 def steps(outside: Iterable[Sided], limits: Mapping[str, Limit]) -> list[str]:
-    """Return one step for each limit that a figure is outside of, given as (limit, side); both sides share one.
+    """Return one step for each limit that a figure is outside, given as (limit, side); both sides share one.
 
-    A limit whose page does not say what to do has none.
+    A limit whose page does not say what to do gives none.
     """
     found: dict[str, set[Side]] = {}
     for limit, side in outside:

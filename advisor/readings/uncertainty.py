@@ -1,4 +1,4 @@
-"""How far a mean of repeats is trusted, and the guard band's verdict near a limit."""
+"""How far a mean of repeats is trusted, and the verdict near a limit, with a guard band."""
 
 import math
 from collections.abc import Sequence
@@ -9,20 +9,20 @@ Verdict = Literal["over", "not over", "too close"]
 # Student's t for 95.45 % (two standard deviations) by degrees of freedom 1, 2, ...: JCGM 100:2008, table G.2.
 STUDENT = (13.97, 4.53, 3.31, 2.87, 2.65, 2.52, 2.43, 2.37, 2.32, 2.28, 2.25, 2.23, 2.21, 2.20, 2.18)
 MANY = 2.0
-# Spread over its true value that one set of readings in twenty reaches by chance: the root of chi-squared over its
-# degrees of freedom (NIST/SEMATECH e-Handbook, 1.3.5.8); of two readings, and of three (of more, a little less).
+# Ratio of spread to its true value that one set of readings in twenty reaches by chance: the root of chi-squared over
+# its degrees of freedom (NIST/SEMATECH e-Handbook, 1.3.5.8); for two readings and for three (a little less for more).
 CLEARLY_MORE_OF_TWO, CLEARLY_MORE = 1.96, 1.75
 # Dixon's Q at 95 %, two-sided, for 3, 4, ... 10 readings: Rorabacher, Analytical Chemistry 63 (1991), 139, from memory.
-# For more readings the last is used, which then is strict.
+# For more readings the last value is used, which is then strict.
 DIXON = (0.970, 0.829, 0.710, 0.625, 0.568, 0.526, 0.493, 0.466)
-FEWEST_FOR_ODD = 3  # of two that differ, nobody knows which is wrong
+FEWEST_FOR_ODD = 3  # if two differ, there is no telling which is wrong
 
 
 def half_width(values: Sequence[float], give: float, instrument: float) -> float:
     """Return the half-width within which the mean of repeats is trusted (about 95 %), in the values' unit.
 
-    `give` is trusted of one reading, `instrument` the part of it that repeating does not take away.
-    Repeats that scatter clearly more than one reading should are trusted by their own spread instead: Student's t with
+    `give` is the half-width of one reading, `instrument` the part of it that repeating does not reduce.
+    Repeats that scatter clearly more than they should are trusted by their own spread instead: Student's t with
     one degree of freedom less than there are readings (JCGM 100:2008, G.3.2), which for two is 14 spreads over root 2.
     """
     if len(values) <= 1:
@@ -35,7 +35,7 @@ def half_width(values: Sequence[float], give: float, instrument: float) -> float
 
 
 def scatters(values: Sequence[float], give: float, instrument: float) -> bool:
-    """Return whether repeats scatter clearly more than readings should that are each trusted within `give`."""
+    """Return whether repeats scatter clearly more than readings trusted within `give` should."""
     if len(values) <= 1:
         return False
     most = CLEARLY_MORE if len(values) > 2 else CLEARLY_MORE_OF_TWO  # noqa: PLR2004 - two readings have their own figure
@@ -43,11 +43,11 @@ def scatters(values: Sequence[float], give: float, instrument: float) -> bool:
 
 
 def odd_one_out(values: Sequence[float], give: float) -> int | None:
-    """Return the place of the one repeat that does not fit the others, or None where all may belong together.
+    """Return the index of the one repeat that does not fit the others, or None if all may belong together.
 
-    Dixon's Q test: the gap between the odd one and its neighbour, over the whole range. It must also stand further off
-    than two readings that are each trusted within `give` can differ, so that readings which happen to agree count for
-    no more than they are worth.
+    Dixon's Q test: the gap between the odd one and its neighbour, over the whole range. It must also be further off
+    than two readings trusted within `give` can differ, so that chance agreement among the others
+    is not taken for precision.
     """
     if len(values) < FEWEST_FOR_ODD:
         return None
@@ -59,7 +59,7 @@ def odd_one_out(values: Sequence[float], give: float) -> int | None:
 
 
 def _random(give: float, instrument: float) -> float:
-    """Return two standard deviations of one reading, without what the instrument leaves in each of them."""
+    """Return two standard deviations of one reading, without the constant error of the instrument."""
     return math.sqrt(max(give**2 - instrument**2, 0.0))
 
 
@@ -72,8 +72,8 @@ def _spread(values: Sequence[float]) -> float:
 def verdict(low: float, high: float, limit: float) -> Verdict:
     """Return whether a figure lies over a limit, given the bounds within which it is trusted.
 
-    The decision rule of ISO 14253-1:2017: over (or not over) is only said where the whole interval of
-    uncertainty lies on one side of the limit; between, neither can be said.
+    The decision rule of ISO 14253-1:2017: over (or not over) only if the whole interval of
+    uncertainty lies on one side of the limit; in between, neither.
     """
     if low > limit:
         return "over"

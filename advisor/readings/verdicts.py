@@ -1,4 +1,4 @@
-"""Holds reduced readings against the limits that the rules ask for: over, not over, or too close to call."""
+"""Compares reduced readings with the limits in the rules: over, not over, or too close to call."""
 
 import math
 from collections.abc import Iterable
@@ -17,14 +17,14 @@ GRADES = {"over": FAR, "not over": LITTLE, "too close": ""}
 
 
 class Judged(msgspec.Struct, frozen=True, kw_only=True):
-    """One figure held against one limit. `held` is None where it is too close to call.
+    """One figure compared with one limit; `held` is None if it is too close to call.
 
-    `grade` is 'a little' or 'far' where it is over a limit that says what is far, and clearly the one or the other.
+    `grade` is 'a little' or 'far' if it is over a limit that says what is far, and clearly one or the other.
 
-    `name` is what rules ask for, on `side`: `reading above limit`, `reading lead above limit`, ... `of` says of which
-    figure of the reading, as in a condition. `by` is the figure that stands against the limit, in its reading's unit
-    or in per cent: of a lead, how far this side is over, or under. `against` says both in words, and `said` what was
-    given before them.
+    `name` is what rules ask for, on `side`: `reading above limit`, `reading lead above limit`, ... `of` is which
+    figure of the reading, as in a condition. `by` is the figure compared with the limit, in its reading's unit
+    or in per cent: for a lead, how far this side is over, or under. `against` puts both into words, and `said` is
+    the input behind them.
     """
 
     name: str
@@ -40,13 +40,13 @@ class Judged(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def question(condition: ReadingIs) -> str:
-    """Return the name of what a condition asks, without its side."""
+    """Return the name of the question in a condition, without its side."""
     of = "" if condition.of == "reading" else f" {condition.of}"
     return f"{condition.reading}{of} {'above' if condition.above else 'below'} {condition.limit}"
 
 
 def questions(base: Rulebase) -> dict[str, ReadingIs]:
-    """Return every question that the rules ask of readings, by name."""
+    """Return every question that the rules ask about readings, by name."""
     conditions = (one for rule in base.rules.values() for one in rule.when if isinstance(one, ReadingIs))
     return {question(one): one for one in conditions}
 
@@ -54,8 +54,8 @@ def questions(base: Rulebase) -> dict[str, ReadingIs]:
 def judge(reduced: Iterable[Reduced], bike: Bike, base: Rulebase) -> list[Judged]:
     """Return every question that these readings answer, or come too close to answer.
 
-    Whether the sides differ by less than such a reading is trusted within is no question for that instrument, as long
-    as a coarser one asks whether they differ. An undecided answer to that one stands: it is not a no.
+    A question finer than the trust in such a reading is not asked of that instrument, as long
+    as a coarser one asks whether the sides differ. If the coarser one is undecided, it stays so: that is not a no.
     """
     figures = {(one.of, one.reading, one.side): one for one in reduced}
     sides: tuple[Side, ...] = ("left", "right", None)
@@ -72,9 +72,9 @@ def judge(reduced: Iterable[Reduced], bike: Bike, base: Rulebase) -> list[Judged
 
 
 def of_sides(base: Rulebase) -> dict[str, list[str]]:
-    """Return the questions by which a sign tells that the sides differ, by reading; the coarsest of each first.
+    """Return, by reading, the questions that show a sign of a difference between the sides; coarsest first.
 
-    One in per cent comes after one in the reading's own unit: it asks whether they differ by far.
+    One in per cent comes after one in the unit of the reading: it asks whether they differ by a lot.
     """
     rules = [rule for rule in base.rules.values() if rule.shows]
     leads = {
@@ -92,18 +92,18 @@ def _coarsest(name: str, base: Rulebase) -> bool:
 
 
 def _too_fine(condition: ReadingIs, figure: Reduced, bike: Bike, base: Rulebase) -> bool:
-    """Whether even level sides would be too close to call, read like this."""
+    """Whether even level sides would be too close to call with readings like these."""
     return condition.of == "lead" and math.isfinite(figure.half) and figure.half >= limit_for(condition, bike, base)
 
 
 def figure_of(condition: ReadingIs, base: Rulebase) -> str:
-    """Return which figure of a reading a condition looks at: a lead is taken in per cent where its limit is."""
+    """Return which figure of a reading a condition looks at: a lead is in per cent if its limit is."""
     shared = base.limits[condition.limit].unit == "%" != base.readings[condition.reading].unit
     return "lead %" if condition.of == "lead" and shared else condition.of
 
 
 def limit_for(condition: ReadingIs, bike: Bike, base: Rulebase) -> float:
-    """Return the limit's figure in the unit it is compared in: the bike's own where its sheet says it."""
+    """Return the limit's value in the unit it is compared in: the bike's own if its sheet gives it."""
     limit = base.limits[condition.limit]
     value = limit.value
     if limit.figure in bike.figures:
@@ -136,17 +136,17 @@ def _held(name: str, condition: ReadingIs, figure: Reduced, bike: Bike, base: Ru
 
 
 def _decided(condition: ReadingIs, figure: Reduced, limit: float) -> str:
-    """Return whether a figure is over a limit in the sense of its condition, not over, or too close to call."""
+    """Return whether a figure is over a limit as its condition means it, not over, or too close to call."""
     if condition.above:
         return verdict(figure.low, figure.high, limit)
-    if condition.of == "lead":  # below the other side by 50 is the other side 50 above this one
+    if condition.of == "lead":  # below the other side by 50 means the other side is above this one by 50
         return verdict(-figure.high, -figure.low, limit)
-    # below is over, seen from the other end; on the limit itself is not below
+    # below is over seen from the other end; exactly on the limit is not below
     return "over" if figure.high < limit else "not over" if figure.low >= limit else "too close"
 
 
 def _grade(condition: ReadingIs, figure: Reduced, limit: float, base: Rulebase) -> str:
-    """Return how far over its limit a figure is: '' where the limit does not say what is far, or it is near that."""
+    """Return how far over its limit a figure is: '' if the limit does not say what is far, or it is close to that."""
     page = base.limits[condition.limit]
     if page.far is None:
         return ""
@@ -157,7 +157,7 @@ def _grade(condition: ReadingIs, figure: Reduced, limit: float, base: Rulebase) 
 
 
 def _comparison(condition: ReadingIs, figure: Reduced, limit: float, base: Rulebase) -> str:
-    """Return the figure and its limit in the unit the mechanic used, and in the limit's own where that differs."""
+    """Return the figure and its limit in the unit the mechanic used, and in the limit's unit if that differs."""
     value = figure.value if condition.above or condition.of != "lead" else -figure.value
     written = figure.written
     turn = convert if condition.of == "reading" else widen
@@ -170,6 +170,6 @@ def _comparison(condition: ReadingIs, figure: Reduced, limit: float, base: Ruleb
 
 
 def unknown_figures(judged: Iterable[Judged], bike: Bike, base: Rulebase) -> list[str]:
-    """Return the bike's own figures that were needed here and are not on its sheet."""
+    """Return the figures of the bike that were needed here but are not on its sheet."""
     needed = {base.limits[one.limit].figure for one in judged}
     return sorted(name for name in needed if name and name not in bike.figures)

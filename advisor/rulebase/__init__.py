@@ -1,4 +1,4 @@
-"""The rule base: pages of YAML in, one frozen `Rulebase` out, or every mistake at once."""
+"""The rule base: YAML pages in, one frozen `Rulebase` out, or every mistake at once."""
 
 from advisor.rulebase.load import load, load_rules
 from advisor.rulebase.model import Rulebase

@@ -1,4 +1,4 @@
-"""Checks what pages say to do next: each sentence is said by something, of a side where it names one."""
+"""Checks what pages say to do next: every sentence can come up, and has a side if it names one."""
 
 from collections.abc import Iterator
 from typing import get_args
@@ -9,7 +9,7 @@ from advisor.rulebase.model import Logged, ReadingIs, Record, Rulebase
 
 
 def problems(base: Rulebase) -> list[Problem]:
-    """Return every sentence that nothing says, or that names a side where there is none."""
+    """Return every sentence that can never come up, or that names a side where there is none."""
     return [*_of_limits(base), *_of_pictures(base), *_of_logs(base), *_of_repairs(base)]
 
 
@@ -32,7 +32,7 @@ def _of_limits(base: Rulebase) -> Iterator[Problem]:
 
 
 def _of_pictures(base: Rulebase) -> Iterator[Problem]:
-    """Find pictures that are said of no side, and what only goes with a picture where there is none."""
+    """Find pictures on readings without sides, and fields that need a picture but have none."""
     asked = [one for rule in base.rules.values() for one in rule.when if isinstance(one, ReadingIs)]
     below = {(one.reading, one.limit) for one in asked if one.of == "reading" and not one.above}
     for page in base.readings.values():
@@ -47,7 +47,7 @@ def _of_pictures(base: Rulebase) -> Iterator[Problem]:
 
 
 def _of_logs(base: Rulebase) -> Iterator[Problem]:
-    """Find what an idle does in a log and no reading, or more than one, says in words."""
+    """Find idle behaviour in a log that no reading puts into words, or more than one does."""
     told = [one for one in base.readings.values() if one.in_a_log]
     for word in get_args(Logged) if told else ():
         by = [one for one in told if word in one.in_a_log]
@@ -58,7 +58,7 @@ def _of_logs(base: Rulebase) -> Iterator[Problem]:
 
 
 def _of_repairs(base: Rulebase) -> Iterator[Problem]:
-    """Find repairs that cure themselves, or a cause that is not sided alike: no side tells then where it is cured."""
+    """Find repairs that cure themselves, or a cause sided differently: then the cured side is unknown."""
     for cause in base.causes.values():
         for name in cause.also_cures:
             if name == cause.id or base.causes[name].sided != cause.sided:

@@ -1,13 +1,13 @@
-"""The one sentence in which a rider is asked for a check on the phone."""
+"""The one sentence that asks a rider for a check on the phone."""
 
 from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import Side, either, fill
 
 
 def aloud(check: Check, side: Side, base: Rulebase) -> str:
-    """Return the sentence to read aloud: the page's own, the question of the reading or the one sign asked for.
+    """Return the sentence to read aloud: the check's own, else the question of the one reading or sign it settles.
 
-    Else it is the check's first step, which asks nothing.
+    Failing those, it is the check's first step, which is not a question.
     """
     if check.say:
         return fill(check.say, side)

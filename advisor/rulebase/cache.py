@@ -1,13 +1,13 @@
-"""Keeps the compiled rule base in the user's cache folder, next to what it was compiled from.
+"""Keeps the compiled rule base in the user's cache folder, with the pages it was compiled from.
 
-Reading the pages takes far longer than anything else a diagnosis does. The kept file holds every page's
-bytes and this package's own code for reading them, and serves only while they are the same; so a stale
-copy is never used, and a damaged one is read over. What a diagnosis needs beside the pages is kept by a stamp of all of
-them instead, their sizes and times: while these are the same, as build tools and version control have it, the pages
-need not be read. Nothing here may fail: without a cache the rule base is simply read again.
+Reading the pages takes far longer than anything else in a diagnosis. The cache file holds the bytes of every
+page and of this package's code that reads them, and is used only while they are the same. So a stale copy is never
+used, and a damaged one is replaced. Everything else a diagnosis needs is cached under a stamp, the sizes and times of
+these files: while they are the same (as build tools and version control do it), the pages need
+not be read. Nothing here may fail: without a cache the rule base is simply read again.
 
-A kept file: the CRC-32 of all that follows, the length of the source, the source, what was made of it as MessagePack.
-(A cryptographic hash would serve as a key too, but loading one takes longer than comparing the source.)
+Cache file: the CRC-32 of all that follows, the length of the source, the source, the compiled form as MessagePack.
+(A cryptographic hash would do as a key too, but importing one takes longer than comparing the source.)
 """
 
 import contextlib
@@ -39,12 +39,12 @@ T = TypeVar("T", bound=msgspec.Struct)
 Files = list[tuple[str, os.stat_result]]
 KEEP, HEAD = 16, struct.Struct("<IQ")
 SETTLED = (
-    3.0  # s without a change before a file's times are trusted: two changes within one tick of its clock look alike
+    3.0  # s without a change before a file's times are trusted: two changes in one tick of the file clock look alike
 )
 
 
 def source(pages: list[tuple[str, bytes]]) -> bytes:
-    """Return all that the compiled rule base depends on: the code that reads pages, and every page with its path."""
+    """Return everything the compiled rule base depends on: the code that reads pages, and every page with its path."""
     parts = [(PACKAGE / name).read_bytes() for name in CODE]
     for path, data in pages:
         parts += [f"\0{path}\0{len(data)}\0".encode(errors="surrogateescape"), data]
@@ -52,17 +52,17 @@ def source(pages: list[tuple[str, bytes]]) -> bytes:
 
 
 def code_of(names: Iterable[str]) -> Files:
-    """Return the modules of this package of these names, and those that read pages, with their sizes and times.
+    """Return the modules of these names and those that read pages, with their sizes and times.
 
-    Asked for when a module is imported, it tells of the code that runs, not of what an upgrade has put in its place.
+    Called at import, so it describes the code that runs, even if an upgrade has replaced the files since.
     """
     return [(str(path), path.stat()) for path in (PACKAGE / name for name in (*CODE, *names))]
 
 
 def stamp(files: Iterable[tuple[str, os.stat_result]]) -> bytes:
-    """Return the size and the times of pages, and of the code that reads them; b'' where one changed just now.
+    """Return the sizes and times of the pages and of the code that reads them; b'' if one has just changed.
 
-    The time of the last change of status cannot be set by hand, so a file that was put back with its old time differs.
+    The time of the last status change cannot be set by hand, so a file restored with its old time still differs.
     """
     found = list(files)
     if max(max(one.st_mtime, one.st_ctime) for _, one in found) > time.time() - SETTLED:
@@ -76,23 +76,23 @@ def _place(made_from: bytes) -> Path:
 
 
 def fetch(made_from: bytes, kind: type[T]) -> T | None:
-    """Return what is kept for this source or stamp, or None when there is nothing or it cannot be read."""
+    """Return what is cached for this source or stamp, or None when there is nothing or it cannot be read."""
     try:
         path = _place(made_from)
         data = memoryview(path.read_bytes() if path.is_file() else b"")
         if len(data) < HEAD.size:
             return None
         sum_, length = HEAD.unpack_from(data)
-        # The decoder trusts its input too far to be given a damaged file.
+        # The decoder trusts its input, so never give it a damaged file.
         if zlib.crc32(data[4:]) != sum_ or data[HEAD.size : HEAD.size + length] != made_from:
             return None
         return msgspec.msgpack.decode(data[HEAD.size + length :], type=kind)
-    except (OSError, msgspec.MsgspecError, RuntimeError):  # RuntimeError: no home folder to be found
+    except (OSError, msgspec.MsgspecError, RuntimeError):  # RuntimeError: no home folder
         return None
 
 
 def store(made_from: bytes, thing: msgspec.Struct) -> None:
-    """Keep what was made from this source, whole or not at all, and drop the oldest copies."""
+    """Cache what was made from this source, whole or not at all, and drop the oldest copies."""
     with contextlib.suppress(OSError, RuntimeError):
         home = cache_folder()
         home.mkdir(parents=True, exist_ok=True)

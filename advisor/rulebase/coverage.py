@@ -1,4 +1,4 @@
-"""What a rule base covers, as one looks for its gaps: strengths, reach of each cause, pairs that look alike."""
+"""What a rule base covers, to find its gaps: strengths, how each cause is reached, pairs that look alike."""
 
 from collections import Counter
 
@@ -10,7 +10,7 @@ from advisor.sides import Sided, named
 
 
 class CauseReach(msgspec.Struct, frozen=True, kw_only=True):
-    """How a cause can be reached: its signs, those a rider sees, its deciding check, how many look alike to whom."""
+    """How a cause can be reached: its signs, those a rider sees, its deciding check, its look-alikes by person."""
 
     cause: str
     signs: int
@@ -22,7 +22,7 @@ class CauseReach(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Coverage(msgspec.Struct, frozen=True, kw_only=True):
-    """The whole of it. `rare` are signs that one cause alone shows, `by_rule` those that only rules use."""
+    """The whole coverage. `rare` are signs that only one cause shows, `by_rule` those that only rules use."""
 
     causes: int
     sides: int

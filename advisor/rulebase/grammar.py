@@ -1,4 +1,4 @@
-"""The closed grammar shared by rules, causes and checks: names that exist, sides, conditions, what is shown."""
+"""The closed grammar shared by rules, causes and checks: known names, sides, conditions, shown signs."""
 
 import re
 from collections.abc import Callable, Container, Iterable
@@ -12,7 +12,7 @@ from advisor.yaml_nodes import BLANK, Node
 
 BEARINGS: dict[str, Bearing] = {"this side": "this", "other side": "other"}
 SEEN = {"seen": True, "not seen": False}
-# What a rule or an outcome may say of a sided sign, as (bearing, seen) pairs.
+# What a rule or an outcome may say about a sided sign, as (bearing, seen) pairs.
 SIDED_STATES: dict[str, tuple[tuple[Bearing, bool], ...]] = {
     "this side": (("this", True),),
     "other side": (("other", True),),
@@ -33,12 +33,12 @@ COMPARISONS = {  # what is compared, and whether it must lie above the limit
     "stays by": ("stays", True),
 }
 
-SIDE, OTHER = "{side}", "{other}"  # what is filled in when a sentence is said of one side
+SIDE, OTHER = "{side}", "{other}"  # filled in when a sentence is said for one side
 BRACED = re.compile(r"\{[^{}]*\}?")
 
 
 class Names(msgspec.Struct):
-    """Everything that pages may refer to by name; of each cause the signs that its page links it to."""
+    """Everything that pages may refer to by name; for each cause, the signs on its page."""
 
     signs: dict[str, Sign]
     readings: dict[str, Reading]
@@ -78,7 +78,7 @@ def known_key(name: str, owner: Node, names: Container[str], what: str, all_name
 
 
 def unknown(name: str, names: Iterable[str], what: str) -> str:
-    """Return what to say of a name that nothing has."""
+    """Return the message for an unknown name."""
     if BLANK in name:
         return f"a blank is still to fill: a {what}"
     near = nearest(name, names) or "; find the name with: advisor rules search WORDS"
@@ -86,7 +86,7 @@ def unknown(name: str, names: Iterable[str], what: str) -> str:
 
 
 def sentence(node: Node, places: tuple[str, ...] = (SIDE,)) -> str:
-    """Return a text that is said to somebody; note what it has in braces that nothing fills in."""
+    """Return a text meant for the user; note anything in braces that is not filled in."""
     text = node.text()
     for found in BRACED.findall(text):
         if found not in places:
@@ -102,7 +102,7 @@ def yes_no(node: Node) -> bool:
 
 
 def bearing(fields: dict[str, Node], node: Node, sided: bool, what: str) -> Bearing:
-    """Return on which side a condition looks; a sided thing must say it, another must not."""
+    """Return the side a condition looks at; required for a sided thing, refused for any other."""
     if "side" not in fields:
         if sided:
             node.wrong(f"{what} is told for each side; add 'side: this side' or 'side: other side'")
@@ -163,7 +163,7 @@ def _reading_is(node: Node, names: Names) -> Condition | None:
 
 
 def _same_dimension(node: Node, limit: Limit, reading: Reading, of: str, units: dict[str, Unit]) -> None:
-    """Note a limit that is in no unit of its reading; a lead may also be held against a share."""
+    """Note a limit whose unit does not suit its reading; a lead may also be compared with a percentage."""
     if limit.unit not in units or reading.unit not in units or (of == "lead" and limit.unit == "%"):
         return
     if units[limit.unit].dimension != units[reading.unit].dimension:
@@ -171,7 +171,7 @@ def _same_dimension(node: Node, limit: Limit, reading: Reading, of: str, units: 
 
 
 def kinds_of_parts(node: Node, parts: dict[str, Choice]) -> dict[str, str]:
-    """Return the kinds that a `part: kind` mapping tells."""
+    """Return the kinds in a `part: kind` mapping."""
     found = {}
     for name, kind in node.pairs().items():
         if known_key(name, node, parts, "part", parts):
@@ -201,10 +201,10 @@ def shown(node: Node, names: Names) -> tuple[Shown, ...]:
 
 
 def span(node: Node, units: dict[str, Unit], unit: str = "") -> tuple[float, float, str]:
-    """Return the lowest and highest that a figure or range says, and its unit (the one it is written in, or `unit`)."""
+    """Return the lowest and highest value of a figure or range, and its unit (the one written, or `unit`)."""
     text = node.text()
     unit = unit or next((word for word in sorted(units, key=len, reverse=True) if text.endswith(f" {word}")), "")
-    quantity = parse(text, unit, units) if unit else f"'{text}' is no figure with a unit, like '0.15 mm'"
+    quantity = parse(text, unit, units) if unit else f"'{text}' is not a figure with a unit, like '0.15 mm'"
     if isinstance(quantity, str):
         node.wrong(quantity)
         return 0.0, 0.0, ""

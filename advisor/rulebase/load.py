@@ -17,10 +17,10 @@ else:
 
 
 def load_rules(*more_folders: Path | str) -> Rulebase:
-    """Return the shipped rule base, with a shop's own folders of pages laid over it, the last one on top.
+    """Return the shipped rule base with a shop's own folders of pages on top of it, the last one uppermost.
 
-    Raises RulesError with every mistake in the pages. The first reading takes seconds; what was read is kept in the
-    user's cache folder, so that the next one takes milliseconds.
+    Raises RulesError with every mistake in the pages. The first reading takes seconds; the result is kept in the
+    user's cache folder, so the next one takes milliseconds.
 
     >>> import advisor
     >>> base = advisor.load_rules()
@@ -31,13 +31,13 @@ def load_rules(*more_folders: Path | str) -> Rulebase:
 
 
 def load(folders: list[Path], *, cached: bool = True) -> Rulebase:
-    """Return the rule base of these folders, later ones laid over earlier ones.
+    """Return the rule base of these folders; later folders override earlier ones.
 
     Raises RulesError with every mistake when there are any. Unless `cached` is off, an unchanged
     rule base comes from the user's cache folder; a stale or broken cache is rebuilt.
     """
     missing = [
-        Problem(str(folder), 0, "this is no folder; a rule base is a folder of YAML pages")
+        Problem(str(folder), 0, "this is not a folder; a rule base is a folder of YAML pages")
         for folder in folders
         if not folder.is_dir()
     ]

@@ -1,4 +1,4 @@
-"""What a rule base is made of, once read: frozen records, each knowing the file and line it came from."""
+"""The parts of a rule base, once read: frozen records, each with the file and line it came from."""
 
 from typing import Literal
 
@@ -6,14 +6,14 @@ import msgspec
 
 from advisor.quantities import Unit
 
-INVOLVES = ("cranking", "running", "throttling", "riding")  # what a check does with the engine, and a rule may forbid
+INVOLVES = ("cranking", "running", "throttling", "riding")  # what a check may involve and a rule may forbid
 ENGINE_STATES = ("cold", "warm", "any")
-Logged = Literal["climbs", "drops", "hunts", "jumped", "in steps", "hangs"]  # what a log shows that the idle does
+Logged = Literal["climbs", "drops", "hunts", "jumped", "in steps", "hangs"]  # what the idle does in a log
 Bearing = Literal["this", "other", "none"]  # a side as a rule writes it: this side, the other side, no side
 
 
-class Record(msgspec.Struct, frozen=True, kw_only=True, array_like=True):  # kept without the names of its fields
-    """A record with its place, so that every message can say where to look."""
+class Record(msgspec.Struct, frozen=True, kw_only=True, array_like=True):  # cached without field names
+    """A record with its file and line, so that every message can say where to look."""
 
     id: str
     file: str
@@ -21,7 +21,7 @@ class Record(msgspec.Struct, frozen=True, kw_only=True, array_like=True):  # kep
 
 
 class Trust(msgspec.Struct, frozen=True):
-    """How far a report is believed: chance to notice what is there, chance to report what is not."""
+    """How far a report is believed: the chance of noticing a sign that is there, and of reporting one that is not."""
 
     hit: float
     false_alarm: float
@@ -31,13 +31,13 @@ class Trust(msgspec.Struct, frozen=True):
 class Words(msgspec.Struct, frozen=True, kw_only=True):
     """The one table from words to numbers (all probabilities, but `faults`: the mean number on one bike).
 
-    `act_at` is the probability at which one acts, `unready` how far a balance reading is believed while
-    something that must be right before it has not been checked, `opening` how far what is said unasked.
-    `for_nothing` is how often somebody complains of a bike that has none of the causes. A sign that is not seen counts
-    by the power `unseen`, but in full where a cause shows it as often as the word `in_full` says, or more often.
-    What sound bikes show as often as `imagined_from` says, or more often, is imagined as often as `trust` says.
-    `clear` is how often sound bikes show one clear kind where they show a vague sign. Of what is over a limit,
-    `far_of_cause` is far over it where a cause shows it, `far_of_sound` on sound bikes.
+    `act_at` is the probability at which to act, `unready` the trust in a balance reading while
+    something that must be right first has not been checked, `opening` the trust in an unprompted report.
+    `for_nothing` is the chance of a complaint about a bike with none of the causes. A sign not seen counts
+    with the exponent `unseen`, but in full if a cause shows it at least as often as the word `in_full` says.
+    A sign that sound bikes show at least as often as `imagined_from` says is imagined as often as `trust` says.
+    `clear` is how often sound bikes with a vague sign show one specific kind of it. Of figures over a limit, the
+    share `far_of_cause` is far over it if a cause shows it, `far_of_sound` on sound bikes.
     """
 
     shows: dict[str, float]
@@ -59,9 +59,9 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Figure(Record, frozen=True, kw_only=True):
-    """A figure of the bike: what holds when its sheet does not say (`low` to `high`), cautious, in `unit`.
+    """A figure of the bike: the cautious default (`low` to `high`, in `unit`) when its sheet does not say.
 
-    `tolerance` is how far either way a single figure on a sheet may be missed.
+    `tolerance` is how far off, either way, the bike may be from a single figure on a sheet.
     """
 
     title: str
@@ -75,9 +75,9 @@ class Figure(Record, frozen=True, kw_only=True):
 class Limit(Record, frozen=True, kw_only=True):
     """A figure with its unit, meaning and source.
 
-    With `figure` it is the `end` (low or high) of a figure of the bike; `value` then is the cautious default.
-    `far` is so much beyond the value, in `unit`, that it weighs more than a little; None where there is no such grade.
-    `do` says what to do next about a figure that is over or under it; '' where no page says.
+    With `figure` it is the `end` (low or high) of a figure of the bike; `value` is then the cautious default.
+    `far` is the distance beyond the value, in `unit`, from which a figure is far over; None if there is no such grade.
+    `do` says what to do next about a figure over or under it; '' if no page says.
     """
 
     value: float
@@ -91,9 +91,9 @@ class Limit(Record, frozen=True, kw_only=True):
 
 
 class ShakeOrder(Record, frozen=True, kw_only=True):
-    """What a shake may come with: what it is `called`, the sign that it shows, and what to do next about it.
+    """What a shake may keep time with: what it is `called`, the sign that it shows, and what to do next about it.
 
-    `turns` is its number of turns for one turn of the engine; None where it turns with the rear wheel.
+    `turns` is its number of turns per turn of the engine; None if it turns with the rear wheel.
     """
 
     called: str
@@ -103,10 +103,10 @@ class ShakeOrder(Record, frozen=True, kw_only=True):
 
 
 class RideNext(msgspec.Struct, frozen=True, kw_only=True):
-    """What to ride next while it is open what a shake comes with.
+    """What to ride next while the source of a shake is still open.
 
-    `none_stands_out`: after a recorded shake whose orders are too much alike. `left_open`: after what a rider felt.
-    `at_one_speed`: where only one road speed is told.
+    `none_stands_out`: after a recorded shake whose orders are too similar. `left_open`: after a rider's reports.
+    `at_one_speed`: if only one road speed was reported.
     """
 
     none_stands_out: str
@@ -115,22 +115,22 @@ class RideNext(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Choice(Record, frozen=True, kw_only=True):
-    """A kind of part, with the kinds there are (coils: separate or double-ended)."""
+    """A part that bikes have in different kinds (coils: separate or double-ended)."""
 
     title: str
     kinds: tuple[str, ...]
 
 
 class Tool(Record, frozen=True, kw_only=True):
-    """Something that a check may need to have at hand."""
+    """A tool that a check may need."""
 
     title: str
 
 
 class Cover(Record, frozen=True, kw_only=True):
-    """Work that several checks share: `minutes` to open it (each side by itself, for some).
+    """Work that several checks share: `minutes` to open it (for some, each side separately).
 
-    What is `shut_to_run` must be closed again before the engine runs.
+    `shut_to_run`: it must be closed again before the engine runs.
     """
 
     title: str
@@ -140,9 +140,9 @@ class Cover(Record, frozen=True, kw_only=True):
 
 
 class Item(Record, frozen=True, kw_only=True):
-    """One thing that must be right in a stage: the signs that it is not, and the check that tells.
+    """One thing that must be right in a stage: the signs that it is not, and the check that shows them.
 
-    It is asked of bikes with these kinds of parts only (`only_if`: part and kind).
+    It applies only to bikes with these kinds of parts (`only_if`: part and kind).
     """
 
     title: str
@@ -152,10 +152,10 @@ class Item(Record, frozen=True, kw_only=True):
 
 
 class Area(Record, frozen=True, kw_only=True):
-    """One stage of a tune-up; areas are held in the order in which they must be right.
+    """One stage of a tune-up; areas are kept in the order in which they must be right.
 
-    `relies` names the readings and signs that say nothing while anything in an earlier stage is wrong. `before_next`
-    says why it comes before the next stage; '' where no page says.
+    `relies` names the readings and signs that mean nothing while anything in an earlier stage is wrong. `before_next`
+    says why this stage comes before the next; '' if no page says.
     """
 
     title: str
@@ -169,8 +169,8 @@ class Area(Record, frozen=True, kw_only=True):
 class Sign(Record, frozen=True, kw_only=True):
     """Something seen or not seen. `exclusive`: it cannot be on both sides at once; `past`: no repair changes it.
 
-    `kind_of` names the vaguer sign that this one is a kind of: whoever sees this sees that too. `never_with` names
-    signs that cannot be there with it (on the same side). `do` says what to do next once it is known to be there.
+    `kind_of` names the vaguer sign that this one is a kind of: seeing this means seeing that too. `never_with` names
+    signs that cannot occur with it (on the same side). `do` says what to do next once it is known to be there.
     """
 
     title: str
@@ -190,14 +190,14 @@ class Sign(Record, frozen=True, kw_only=True):
 class Reading(Record, frozen=True, kw_only=True):
     """Something measured: its unit and plausible range, all in `unit`.
 
-    `give` is the half-width within which one reading is trusted, `instrument` the part of it that no
-    repeating takes away. `stalls`: what a stall instead of a figure
-    says at least (0 where there can be none). `exchanges` names the reading that this one repeats with the
-    instrument's hoses exchanged, `zeroed_by` the one that says what the instrument shows with nothing on it,
-    `adds` those whose sum it is. `also` are words that people use for it. `picture` says in words what it means that a
-    side has more (`higher`), or that both have alike (`level`), and what to turn; and what to ask where it runs and yet
-    neither has anything (`neither`), be it under the limit `nothing_below`. `take_again` says how to take it once more
-    where the sides could not be told apart. `in_a_log` says in words what the idle does in a recorded log.
+    `give` is the half-width within which one reading is trusted, `instrument` the part of it that
+    repeating does not reduce. `stalls` is the least that a stall
+    means (0 if it cannot stall). `exchanges` names the reading that this one repeats with the
+    instrument's hoses swapped, `zeroed_by` the reading of the instrument with nothing connected,
+    `adds` those it is the sum of. `also` are other words for it. `picture` says in words what it means if one
+    side has more (`higher`) or both are level (`level`), and what to turn; and what to ask if the engine runs but
+    neither side has anything (`neither`), or less than the limit `nothing_below`. `take_again` says how to repeat it
+    if the sides could not be told apart. `in_a_log` puts into words what the idle does in a recorded log.
     """
 
     title: str
@@ -229,11 +229,11 @@ class SignIs(msgspec.Struct, frozen=True, tag="sign"):
 
 
 class ReadingIs(msgspec.Struct, frozen=True, tag="reading"):
-    """Holds when a figure made of a reading is clearly above or below a limit.
+    """Holds when a figure derived from a reading is clearly above or below a limit.
 
     `of` is `reading` (as measured), `lead` (its surplus over the other side), `change` (how far it has
     moved, either way, since last time), or `stays` (what stays on one leg of the instrument when its
-    hoses are exchanged).
+    hoses are swapped).
     """
 
     reading: str
@@ -262,9 +262,9 @@ class Shown(msgspec.Struct, frozen=True, array_like=True):
 
 
 class Rule(Record, frozen=True, kw_only=True):
-    """Forward-chained: all of `when` hold and none of `unless`; then signs, set-asides or cautions follow.
+    """A forward-chained rule: if all of `when` hold and none of `unless`, signs, set-asides or cautions follow.
 
-    `remark` is a sentence the report then says: what is commonly mistaken here.
+    `remark` is a sentence for the report: a common mistake at this point.
     """
 
     when: tuple[Condition, ...]
@@ -281,7 +281,7 @@ class Rule(Record, frozen=True, kw_only=True):
 
 
 class Link(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
-    """How often a cause shows a sign, and on which side. `either`: on one side or the other, half as often on each."""
+    """How often a cause shows a sign, and on which side. `either`: on one side or the other, each half the time."""
 
     sign: str
     bearing: Bearing
@@ -294,11 +294,11 @@ class Link(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
 
 
 class Cause(Record, frozen=True, kw_only=True):
-    """A fault: how often it is met, what it shows, how it is settled and put right.
+    """A fault: how common it is, what it shows, how it is settled and put right.
 
-    `not_told_from` names causes that no check tells it from, each with the reason why not. `both_sides`: it is put
-    right on both sides in one job, in the `minutes` of the page, whichever side it was found on. `also_cures` names
-    causes that are then put right too. `new_parts`: it takes parts that have to be bought.
+    `not_told_from` names causes that no check tells it from, each with the reason. `both_sides`: both sides are put
+    right in one job, in the `minutes` of the page, whichever side the fault was on. `also_cures` names
+    causes that the same repair puts right. `new_parts`: the repair needs new parts.
     """
 
     title: str
@@ -331,9 +331,9 @@ class Outcome(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
 
 
 class Check(Record, frozen=True, kw_only=True):
-    """Something to do that settles signs. `minutes` are those it takes by itself, with the cover that it `opens`.
+    """Something to do that settles signs. `minutes` is the time for it alone, including the cover that it `opens`.
 
-    `say` is the sentence read aloud to a rider, where the question of a sign or reading would not do. It is offered
+    `say` is the sentence read aloud to a rider, if the question of a sign or reading will not do. The check is offered
     only once one of the signs in `only_after` is known to be there, on any side.
     """
 

@@ -1,4 +1,4 @@
-"""Reads signs, readings, rules, causes and checks: one function a kind of page, each a closed list of fields."""
+"""Reads signs, readings, rules, causes and checks: one function per kind of page, each a closed list of fields."""
 
 from pathlib import Path
 from typing import get_args
@@ -48,8 +48,8 @@ NOT_LOGGED: dict[Logged, str] = {}
 HEALTHY = "word for how often it is seen on a healthy bike"
 NO_CAUTIONS = "none"
 BOTH_AT_ONCE = "both sides at once"
-REPAIR = (BOTH_AT_ONCE, "also cures", "new parts")  # what else a repair does and takes
-EVERY = "every"  # sign on a cause's page
+REPAIR = (BOTH_AT_ONCE, "also cures", "new parts")  # what else a repair does and needs
+EVERY = "every"  # sign on the page of a cause
 EFFECTS = ("shows", "sets aside", "switches off", "warns", "forbids", "remarks")
 NO_CONDITIONS: tuple[Condition, ...] = ()
 LINK_SIDES: dict[str, tuple[Bearing, ...]] = {"same side": ("this",), "other side": ("other",)}
@@ -64,7 +64,7 @@ def texts(node: Node) -> tuple[str, ...]:
 
 
 def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
-    """Return one sign, with defaults in place of what is wrong, so that what refers to it is still read."""
+    """Return one sign, with defaults for wrong fields, so that pages referring to it are still read."""
     need = ("title", "plain", "question", "sides", "seen by", "healthy")
     fields = node.fields(need=need, may=("also", "exclusive", "past", "kind of", "never with", "do"), what="a sign")
     sided = optional(fields, "sides", _sided, False)
@@ -92,7 +92,7 @@ def _sided(node: Node) -> bool:
 
 
 def reading(name: str, node: Node, units: dict[str, Unit], limits: dict[str, Limit]) -> Reading:
-    """Return one kind of reading, with defaults in place of what is wrong."""
+    """Return one kind of reading, with defaults for wrong fields."""
     fields = node.fields(
         need=("title", "unit", "sides", "plausible", "taken"),
         may=(
@@ -141,14 +141,14 @@ def reading(name: str, node: Node, units: dict[str, Unit], limits: dict[str, Lim
 def _picture(node: Node) -> dict[str, str]:
     """Return what a difference between the sides means: `higher` for the side that has more, else `level`.
 
-    `neither` is what to ask where, though the engine runs, neither side has anything.
+    `neither` is what to ask if the engine runs but neither side has anything.
     """
     fields = node.fields(need=PICTURES, may=(NEITHER,), what="the picture")
     return {name: sentence(one, (SIDE, OTHER) if name == HIGHER else ()) for name, one in fields.items()}
 
 
 def _in_a_log(node: Node) -> dict[Logged, str]:
-    """Return what to say of an idle that does so in a recorded log."""
+    """Return what to say about each way the idle misbehaves in a recorded log."""
     fields = node.fields(may=get_args(Logged), what="what an idle does in a log")
     return {word: sentence(fields[word], ()) for word in get_args(Logged) if word in fields}
 
@@ -207,7 +207,7 @@ def rule(name: str, node: Node, names: Names) -> Rule | None:
 
 
 def _links(node: Node, names: Names) -> tuple[tuple[str, str], ...]:
-    """Return (cause, sign) pairs that a rule switches off: one sign, or `every` one on the cause's page but some."""
+    """Return (cause, sign) pairs that a rule switches off: one sign, or `every` sign of the cause but a few."""
     found: list[tuple[str, str]] = []
     for item in node.items():
         fields = item.fields(need=("cause", "sign"), may=("but",), what="a link to switch off")
@@ -218,7 +218,7 @@ def _links(node: Node, names: Names) -> tuple[tuple[str, str], ...]:
         kept: tuple[str, ...] = ()
         if fields["sign"].text() != EVERY:
             linked = (known(fields["sign"], names.signs, "sign"),)
-        if "but" in fields and linked:  # else that page is at fault, and says so itself
+        if "but" in fields and linked:  # if not, the cause's page is at fault, and is reported on its own
             kept = known_list(fields["but"], linked, "sign that it switches off")
         found += [(cause, sign) for sign in linked if cause and sign and sign not in kept]
     return tuple(found)
@@ -265,7 +265,7 @@ def _both_sides(node: Node, sided: bool) -> bool:
 
 
 def _cautions(node: Node, names: Names) -> tuple[str, ...]:
-    """Return what can hurt while this is put right; a page with nothing that can says so outright: `none`."""
+    """Return what can hurt during the repair; if nothing can, the page must say `none`."""
     return () if node.value == NO_CAUTIONS else known_list(node, names.cautions, "caution")
 
 
@@ -279,7 +279,7 @@ def _alike(node: Node, names: Names) -> dict[str, str]:
 
 
 def links(node: Node, sided: bool, names: Names, words: Words) -> tuple[Link, ...]:
-    """Return how often the cause shows each of its signs, and on which side: by how often, then by side."""
+    """Return how often the cause shows each of its signs, and on which side: in order of how often, then side."""
     found: list[Link] = []
     lines: dict[tuple[str, Bearing], Node] = {}
     groups = node.pairs()
@@ -297,7 +297,7 @@ def links(node: Node, sided: bool, names: Names, words: Words) -> tuple[Link, ..
                     continue
                 first = lines.setdefault((name, allowed[side][0]), item)
                 if first is not item:
-                    item.wrong(f"'{name}' stands twice on the same side; first in line {first.line}")
+                    item.wrong(f"'{name}' is given twice on the same side; first in line {first.line}")
                     continue
                 either = side == EITHER
                 found.extend(Link(sign=name, bearing=one, shows=shows, either=either) for one in allowed[side])
@@ -309,7 +309,7 @@ def _how_often(node: Node, words: Words) -> str:
 
 
 def _stands_right(item: Node, name: str, side: str, sided: bool, names: Names) -> bool:
-    """Whether a sign stands under a side that it can be on; note where it would."""
+    """Whether a sign is listed under a side that it can be on; if not, note where it belongs."""
     sign = names.signs[name]
     if sign.sided and side == BIKE:
         item.wrong(f"'{name}' is seen on a side; put it under {_sides(sided)}")
@@ -328,7 +328,7 @@ def _sides(sided: bool) -> str:
 
 
 def _old_form(name: str, state: Node, sided: bool, names: Names) -> str:
-    """Return what to write instead of 'sign: how often', as pages had it once."""
+    """Return what to write instead of 'sign: how often', the earlier form."""
     if isinstance(state.value, dict) and state.value:
         side, word = next((side, one.value) for side, one in state.value.items())
     else:
@@ -394,7 +394,7 @@ def _outcome(node: Node, sided: bool, names: Names) -> Outcome | None:
 
 
 def _one_sided(settles: tuple[Shown, ...]) -> bool:
-    """Whether left and right make two different outcomes of it."""
+    """Whether the outcome differs between left and right."""
     swap = {"this": "other", "other": "this"}
     mirrored = {(one.sign, swap.get(one.bearing, "none"), one.seen) for one in settles}
     return mirrored != {(one.sign, one.bearing, one.seen) for one in settles}

@@ -1,4 +1,4 @@
-"""Reads the pages of a rule base in two passes: names first, then what refers to them."""
+"""Reads the pages of a rule base in two passes: first the names, then the pages that refer to them."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -17,21 +17,21 @@ Pages = list[tuple[Path, Node]]
 
 
 class _Reader(msgspec.Struct):
-    """What every step of the reading needs."""
+    """State shared by every step of reading."""
 
     folders: list[Path]
     pages: dict[str, Pages]
     problems: list[Problem]
 
     def root_of(self, path: Path) -> Path:
-        """Return the rule folder that a page belongs to (the innermost, should one lie in another)."""
+        """Return the rule folder that a page belongs to (the innermost, if they are nested)."""
         return max((folder for folder in self.folders if folder in path.parents), key=lambda folder: len(folder.parts))
 
 
 def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
-    """Return the rule base of these folders; every mistake is noted, in a page or of the whole."""
+    """Return the rule base of these folders; every mistake is noted, in a page or in the whole."""
     pages = read_pages(folders, problems)
-    if problems:  # what an unreadable page holds would be missing everywhere else
+    if problems:  # the names on an unreadable page would be missing everywhere else
         return None
     reader = _Reader(folders, pages, problems)
     words = tables.words(pages["strength"])
@@ -107,22 +107,22 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
 
 
 def _in_order(records: "dict[str, tables.R]") -> "dict[str, tables.R]":
-    """Return records in the order of their names, so that no rank depends on where in the files they stand."""
+    """Return records sorted by name, so that no rank depends on the order in the files."""
     return {name: records[name] for name in sorted(records)}
 
 
 def _places(reader: _Reader, places: list[str]) -> None:
-    """Note each page that lies in the folder of no place."""
+    """Note each page in a folder that is not a place."""
     for path, page in (one for kind in KINDS for one in reader.pages[kind]):
         if place_of(path) not in (*places, FELT):
             place, known = place_of(path), f"one of: {', '.join(places)}; or {FELT}"
             page.problems.append(
-                Problem(str(path), 0, f"the folder '{place}' is no place{nearest(place, places)}; {known}")
+                Problem(str(path), 0, f"the folder '{place}' is not a place{nearest(place, places)}; {known}")
             )
 
 
 def _sections(pages: Pages) -> dict[str, Pages]:
-    """Return the two sections of the reading pages: what can be measured, and the rules on it."""
+    """Return the two sections of the reading pages: what can be measured, and the rules about it."""
     found: dict[str, Pages] = {"readings": [], "rules": []}
     for path, page in pages:
         for name, node in page.fields(need=("readings",), may=("rules",), what="a page of readings").items():
@@ -131,7 +131,7 @@ def _sections(pages: Pages) -> dict[str, Pages]:
 
 
 def _cause_signs(pages: Pages) -> dict[str, tuple[str, ...]]:
-    """Return the id of every cause with the signs on its page; a later page of the same cause counts."""
+    """Return the id of every cause with the signs on its page; a later page of a cause replaces an earlier one."""
     found = [node.pairs() for _, node in pages]
     return {
         one["id"].text(): tuple(sorted(set(_named(one["signs"])))) if "signs" in one else ()
@@ -141,7 +141,7 @@ def _cause_signs(pages: Pages) -> dict[str, tuple[str, ...]]:
 
 
 def _named(node: Node) -> Iterator[str]:
-    """Yield the names in the lists below a node, whatever is wrong with them."""
+    """Yield the names in the lists below a node, right or wrong."""
     match node.value:
         case str():
             yield node.value
@@ -154,7 +154,7 @@ def _named(node: Node) -> Iterator[str]:
 
 
 def _causes(reader: _Reader, read: "tables.Reader[Cause]") -> dict[str, Cause]:
-    """Return the cause pages by id; a page is named for its cause and lies in PLACE/causes/."""
+    """Return the cause pages by id; a page is named after its cause and belongs in PLACE/causes/."""
     found: dict[str, Cause] = {}
     for path, node in reader.pages["causes"]:
         cause = read(place_of(path), node)

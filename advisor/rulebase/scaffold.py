@@ -1,4 +1,4 @@
-"""Writes the skeleton of a new page, with its blanks marked, so that nobody begins from nothing."""
+"""Writes the skeleton of a new page, with its blanks marked."""
 
 import re
 import shlex
@@ -117,7 +117,7 @@ TEMPLATES = {"cause": CAUSE, "sign": SIGN, "check": CHECK}
 
 
 def _in_one_place_only(kind: str, name: str, folder: Path, place: str) -> None:
-    """Refuse a page that lies in another place of the folder already."""
+    """Refuse a page that already exists in another place of the folder."""
     for page in sorted(folder.glob(f"*/{kind}s/{name}.yaml")):
         if place_of(page) != place:
             msg = f"{page} is there already; one {kind} has one page (to move it, move the file)"
@@ -125,7 +125,7 @@ def _in_one_place_only(kind: str, name: str, folder: Path, place: str) -> None:
 
 
 def write_new(kind: str, name: str, folder: Path, place: str, base: Rulebase) -> Path:
-    """Write a new page with blanks and return its path. Raises AdvisorError when the name is taken or cannot be one."""
+    """Write a new page with blanks and return its path. Raises AdvisorError when the name is taken or malformed."""
     if not NAME.match(name):
         msg = f"'{name}' cannot be a name; use small letters, figures and single hyphens, like idle-jet-loose"
         raise AdvisorError(msg)
@@ -137,7 +137,7 @@ def write_new(kind: str, name: str, folder: Path, place: str, base: Rulebase) ->
     places = [one for area in base.areas for one in area.places]
     among = places if kind == "cause" else [*places, FELT]
     if place not in among:
-        msg = f"'{place}' is no place; one of: {', '.join(among)}"
+        msg = f"'{place}' is not a place; one of: {', '.join(among)}"
         raise AdvisorError(msg)
     _in_one_place_only(kind, name, folder, place)
     path = folder / place / f"{kind}s" / f"{name}.yaml"

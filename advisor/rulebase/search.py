@@ -1,8 +1,8 @@
-"""Finds signs, causes, checks and readings by plain words, misspelt or bent.
+"""Finds signs, causes, checks and readings by plain words, misspelt or inflected.
 
-Each word of the query is matched with the words of each page: the same stem counts in full, a near
-spelling by how near it is (edit ratio and Jaro-Winkler similarity); words that few pages use count for more.
-Words that riders use for the same thing are one (petrol and fuel), and so are the ways to say no.
+Each word of the query is matched with the words of each page: the same stem counts in full, a similar
+spelling by how similar it is (edit ratio and Jaro-Winkler similarity); words that few pages use count for more.
+Words that riders use for the same thing are treated as one (petrol and fuel), and so are the ways to say no.
 """
 
 import math
@@ -19,10 +19,10 @@ from advisor.sides import BOTH
 
 WORD = re.compile(r"[a-z0-9]+")
 NEAR = 70.0  # below this similarity (of 100) two words are different words
-NEAR_IN_A_SENTENCE = 88.0  # a whole sentence has many words that are near to something
-SHORTEST_NEAR = 4  # where signs are looked for, a shorter word is near to too much (foo to flood)
-SHORTEST_NEAR_IN_A_SENTENCE = 5  # as above (rain to raises)
-MENTIONED = 0.62  # the share of a sign's name that must stand in a sentence
+NEAR_IN_A_SENTENCE = 88.0  # a whole sentence has many words that resemble something
+SHORTEST_NEAR = 4  # in a search for signs, a shorter word resembles too much (foo and flood)
+SHORTEST_NEAR_IN_A_SENTENCE = 5  # the same within a sentence (rain and raises)
+MENTIONED = 0.62  # the share of a sign's name that a sentence must contain
 SMALL_WORDS = frozenset(
     [
         "a",
@@ -58,18 +58,18 @@ SMALL_WORDS = frozenset(
         "with",
     ]
 )
-LEAST_SHARE = 0.45  # a page that matches less of the query than this is no find
-TITLE, OTHER, SHOWN = 1.0, 0.6, 0.55  # where a word stands: in a name, in the text, in a sign that a cause often shows
-LEAST_OF_A_SENTENCE = 0.6  # as LEAST_SHARE, where signs are looked for: a rider says yes to what he is offered
+LEAST_SHARE = 0.45  # a page that matches less of the query than this is not a hit
+TITLE, OTHER, SHOWN = 1.0, 0.6, 0.55  # weight of a word in a name, in the text, in a sign that a cause often shows
+LEAST_OF_A_SENTENCE = 0.6  # LEAST_SHARE for a search for signs: riders say yes to what they are offered
 OFTEN = 0.5
-# Endings that do not change what a word is about, longest first.
+# Endings that do not change the meaning of a word, longest first.
 ENDINGS = ("ing", "ed", "es", "s", "e")
 SHORTEST_STEM = 3
 NOT = "not"
-SIDE = "{side}"  # in another name of a sign: only where a side is said
+SIDE = "{side}"  # in another name of a sign: matches only if a side is named
 NOES = frozenset(["no", "not", "wont", "dont", "doesnt", "isnt", "cant", "cannot", "couldnt", "never", "refuses"])
-AS_ONE = {"tick over": "tickover", "ticks over": "tickover", "on fire": "aflame"}  # not what fires on one side
-# What riders say, and the word that stands for it; both as stems.
+AS_ONE = {"tick over": "tickover", "ticks over": "tickover", "on fire": "aflame"}  # unlike "fires on one side"
+# What riders say, and the word used for it here; both as stems.
 SAME = {
     "petrol": "fuel",
     "gasolin": "fuel",
@@ -90,13 +90,13 @@ SAME = {
 
 
 class Page(msgspec.Struct, frozen=True):
-    """One page as the search sees it: its stems, each with the weight of the best place it stands in."""
+    """One page as the search sees it: its stems, each with the best weight among its places."""
 
     kind: str
     id: str
     title: str
     stems: dict[str, float]
-    found_only: bool = False  # a sign that nobody can tell of before a mechanic has looked for it
+    found_only: bool = False  # a sign that cannot be reported until a mechanic has looked for it
 
 
 class Found(msgspec.Struct, frozen=True):
@@ -109,14 +109,14 @@ class Found(msgspec.Struct, frozen=True):
 
 
 def stem(word: str) -> str:
-    """Return a word without the ending that only bends it: hangs, hanging and hang are one."""
+    """Return a word without its inflection: hangs, hanging and hang are one."""
     endings = (one for one in ENDINGS if word.endswith(one) and len(word) - len(one) >= SHORTEST_STEM)
     root = word.removesuffix(next(endings, ""))
     return root[:-1] if len(root) > SHORTEST_STEM and root[-1] == root[-2] else root
 
 
 def stems(text: str) -> list[str]:
-    """Return the stems of a text's words, without the small words; words that mean the same are one."""
+    """Return the stems of a text's words, without stop words; synonyms become one."""
     plain = text.lower().replace(SIDE, " ").replace("'", "").replace("\N{RIGHT SINGLE QUOTATION MARK}", "")
     for words, one in AS_ONE.items():
         plain = plain.replace(words, one)
@@ -131,7 +131,7 @@ def _plainest(word: str) -> str:
 
 
 class Index:
-    """The words of a rule base's pages, ready to be searched."""
+    """The words on the pages of a rule base, ready for searching."""
 
     def __init__(self, base: Rulebase) -> None:
         """Read the pages' words."""
@@ -142,8 +142,8 @@ class Index:
     def search(self, query: str, kinds: Iterable[str] = ()) -> list[Found]:
         """Return the pages that match the query, best first; of the given kinds only, if any are given.
 
-        Where only signs are asked for, the query is what somebody complains of: what nobody can tell of before it was
-        looked for is no answer to that.
+        If only signs are asked for, the query is a complaint: a sign that cannot be reported before somebody has looked
+        for it does not answer it.
         """
         allowed = set(kinds)
         complaint = allowed == {"sign"}
@@ -166,9 +166,9 @@ class Index:
     def mentions(self, sentence: str, base: Rulebase) -> list[Found]:
         """Return the signs that a whole sentence mentions, best first.
 
-        A sign is mentioned when most of its title, or of one of its other names, stands in the sentence. Who says which
-        side alone works does not say that this side is dead: of a sign that can never be there together with a better
-        match on the same side, nothing is said.
+        A sign is mentioned when the sentence contains most of its title, or of one of its other names. To say that only
+        one side works does not say that this side is dead: a sign that can never occur with a better match on the same
+        side is not mentioned.
         """
         said = list(dict.fromkeys(stems(sentence)))
         sided = bool(set(BOTH) & set(said))
@@ -188,9 +188,9 @@ class Index:
         return kept
 
     def _told(self, phrase: list[str], said: list[str]) -> tuple[float, float]:
-        """Return how much of a phrase, weighed by how telling its words are, a sentence holds, and that weight.
+        """Return how much of a phrase a sentence contains, each word weighted by how telling it is, and that weight.
 
-        What denies something (will not start) is told by a sentence that denies something, and counts for nothing else.
+        A negative phrase (will not start) matches only a negative sentence; the negation itself has no weight.
         """
         if NOT in phrase and NOT not in said:
             return 0.0, 0.0
@@ -203,18 +203,18 @@ class Index:
         return (matched / whole if whole else 0.0), matched
 
     def _near(self, word: str) -> dict[str, float]:
-        """Return the known stems that a query's stem may mean, each with how near it is."""
+        """Return the known stems that a query's stem may mean, each with its similarity."""
         if word in self.weight:
             return self._same(word)
         matches = process.extract(word, self.weight.keys(), scorer=_spelling, score_cutoff=NEAR, limit=5)
         return {one: alike / 100 for one, alike, _ in matches}
 
     def _same(self, word: str) -> dict[str, float]:
-        """Return the stem itself, if it is known."""
+        """Return only the stem itself, if it is known."""
         return {word: 1.0} if word in self.weight else {}
 
     def _worth(self, near: dict[str, float]) -> float:
-        """Return how much a query's word counts: rare words more, unknown ones as the rarest."""
+        """Return the weight of a query's word: rare words weigh more, unknown ones as much as the rarest."""
         return max((self.weight[one] for one in near), default=max(self.weight.values(), default=1.0))
 
 
@@ -230,12 +230,12 @@ def index_of(base: Rulebase) -> Index:
 
 
 def _spelling(one: str, word: str, **_: object) -> float:
-    """Return how near two words are in spelling, of 100: edits, and how they begin (rew is rev, and not screw)."""
+    """Return how similar two words are in spelling, out of 100: edits, and how they begin (rew is rev, not screw)."""
     return (fuzz.ratio(one, word) + 100 * JaroWinkler.normalized_similarity(one, word)) / 2
 
 
 def _alike(one: str, word: str) -> float:
-    """Return how near two stems are in spelling; 0 for different words."""
+    """Return how similar two stems are in spelling; 0 for different words."""
     if one == word:
         return 1.0
     if min(len(one), len(word)) < SHORTEST_NEAR_IN_A_SENTENCE:

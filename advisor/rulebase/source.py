@@ -1,4 +1,4 @@
-"""Finds the pages of a rule base and sorts them by what they hold; a shop's own folder lies over the shipped one."""
+"""Finds the pages of a rule base and sorts them by kind; a shop's own folder overrides the shipped one."""
 
 import contextlib
 import os
@@ -8,14 +8,14 @@ from pathlib import Path
 from advisor.errors import Problem
 from advisor.yaml_nodes import MAX_BYTES, Node, read_file
 
-# Single pages at the top, one folder a place below it, and `felt` for what a rider tells. In a place's folder the pages
-# of a kind are KIND.yaml or KIND/ANY-NAME.yaml; a cause has a page of its own, causes/NAME.yaml.
+# Single pages at the top, below it one folder for each place, and `felt` for what a rider reports. In a place's
+# folder the pages of a kind are KIND.yaml or KIND/ANY-NAME.yaml; each cause has its own page, causes/NAME.yaml.
 SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order", "shakes")
 CAUSES, FELT = "causes", "felt"
 KINDS = ("signs", "readings", "patterns", CAUSES, "checks")
 
 
-NO_PAGES = (".md", ".txt")  # notes may lie beside the pages
+NO_PAGES = (".md", ".txt")  # notes may be kept beside the pages
 
 
 def page_files(folder: Path) -> list[Path]:
@@ -24,7 +24,7 @@ def page_files(folder: Path) -> list[Path]:
 
 
 def stray_files(folder: Path) -> list[Path]:
-    """Return what lies in a rule folder and is neither a page nor a note."""
+    """Return the files in a rule folder that are neither a page nor a note."""
     found = (path for path in folder.rglob("*") if not path.name.startswith("."))
     return sorted(path for path in found if not path.is_dir() and path.suffix not in NO_PAGES and not _is_page(path))
 
@@ -34,7 +34,7 @@ def _is_page(path: Path) -> bool:
 
 
 def kind_of(page: Path, folder: Path) -> str:
-    """Return what a page holds by where it lies: `limits`, `signs`, `causes` ... or '' for none of them."""
+    """Return the kind of a page by its path: `limits`, `signs`, `causes` ... or '' for none of them."""
     match page.relative_to(folder).parts:
         case (_,) if page.stem in SINGLE:
             return page.stem
@@ -51,7 +51,7 @@ def place_of(page: Path) -> str:
 
 
 def belongs(page: Path, folder: Path) -> str:
-    """Return where a page that has no kind by where it lies would be right."""
+    """Return where a page whose path gives it no kind would belong."""
     parts = page.relative_to(folder).parts
     if parts[0] in KINDS:
         place = parts[1] if parts[0] == CAUSES and len(parts) > 2 else "PLACE"  # noqa: PLR2004 - causes, a place, a page
@@ -70,12 +70,12 @@ def times(folders: list[Path]) -> Iterator[tuple[str, os.stat_result]]:
             for name in sorted(names):
                 if name.endswith(".yaml"):
                     path = os.path.join(where, name)  # noqa: PTH118 - a Path for each would take most of the time
-                    with contextlib.suppress(OSError):  # a link to nothing
+                    with contextlib.suppress(OSError):  # a dangling link
                         yield path, os.stat(path)  # noqa: PTH116 - as above
 
 
 def contents(folders: list[Path]) -> list[tuple[str, bytes]]:
-    """Return name and bytes of every page, for telling whether anything changed."""
+    """Return name and bytes of every page, to tell whether anything changed."""
     found = []
     for folder in folders:
         for page in page_files(folder):
@@ -85,7 +85,7 @@ def contents(folders: list[Path]) -> list[tuple[str, bytes]]:
 
 
 def read_pages(folders: list[Path], problems: list[Problem]) -> dict[str, list[tuple[Path, Node]]]:
-    """Return the pages of all folders by kind, later folders last; note what cannot be read or placed."""
+    """Return the pages of all folders by kind, later folders last; note pages that cannot be read or have no kind."""
     pages: dict[str, list[tuple[Path, Node]]] = {kind: [] for kind in (*SINGLE, *KINDS)}
     for folder in folders:
         for stray in stray_files(folder):

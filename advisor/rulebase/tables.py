@@ -29,7 +29,7 @@ Pages = list[tuple[Path, Node]]
 R = TypeVar("R", bound=Record)
 ENDS = ("low", "high")
 WITH_THE_WHEEL = "with the rear wheel"
-HIGHEST_ORDER = 8.0  # turns for one of the engine: what shakes quicker than that is a buzz that nobody parts by orders
+HIGHEST_ORDER = 8.0  # turns per engine turn: a faster shake is a buzz that cannot be split into orders
 STRENGTH = (
     "shows",
     "faults on one bike",
@@ -51,7 +51,7 @@ Reader = Callable[[str, Node], R | None]
 
 
 def keyed(pages: Pages, read: Reader[R], problems: list[Problem], root_of: Callable[[Path], Path]) -> dict[str, R]:
-    """Return records by id. A repeated id is a mistake within one rule base; in a later one it replaces."""
+    """Return records by id. A repeated id is a mistake within one folder; in a later folder it replaces."""
     found: dict[str, R] = {}
     home: dict[str, Path] = {}
     for path, page in pages:
@@ -59,7 +59,9 @@ def keyed(pages: Pages, read: Reader[R], problems: list[Problem], root_of: Calla
             line = page.keys.get(name, page.line)
             if name in found and home[name] == root_of(path):
                 first = found[name]
-                problems.append(Problem(str(path), line, f"'{name}' stands twice; first in {first.file}:{first.line}"))
+                problems.append(
+                    Problem(str(path), line, f"'{name}' is given twice; first in {first.file}:{first.line}")
+                )
                 continue
             record = read(name, node)
             if record is not None:
@@ -72,7 +74,7 @@ def chance(node: Node) -> float:
     """Return a probability strictly between 0 and 1."""
     value = node.number()
     if not 0.0 < value < 1.0:
-        node.wrong(f"{value:g} is no chance; write a figure between 0 and 1, like 0.7")
+        node.wrong(f"{value:g} is not a chance; write a figure between 0 and 1, like 0.7")
         return 0.5
     return value
 
@@ -113,7 +115,7 @@ def words(pages: Pages) -> Words | None:
 def _share(node: Node) -> float:
     value = node.number()
     if not 0.0 < value <= 1.0:
-        node.wrong(f"{value:g} is no share of what counts in full; write a figure above 0, up to 1, like 0.6")
+        node.wrong(f"{value:g} is not a share; write a figure above 0, up to 1, like 0.6")
         return 1.0
     return value
 
@@ -136,7 +138,7 @@ def _trust(node: Node) -> Trust:
 
 
 def figure(name: str, node: Node, units: dict[str, Unit]) -> Figure:
-    """Return one figure of the bike, with defaults in place of what is wrong."""
+    """Return one figure of the bike, with defaults for wrong fields."""
     fields = node.fields(need=("title", "default", "source"), may=("tolerance",), what="a figure of the bike")
     low, high, unit = optional(fields, "default", lambda one: span(one, units), (0.0, 0.0, ""))
     tolerance, _, _ = optional(fields, "tolerance", lambda one: span(one, units, unit), (0.0, 0.0, ""))
@@ -154,7 +156,7 @@ def figure(name: str, node: Node, units: dict[str, Unit]) -> Figure:
 
 
 def limit(name: str, node: Node, units: dict[str, Unit], figures: dict[str, Figure]) -> Limit:
-    """Return one figure with unit, meaning and source, with defaults in place of what is wrong."""
+    """Return one figure with unit, meaning and source, with defaults for wrong fields."""
     fields = node.fields(need=("value", "meaning", "source"), may=("far beyond by", "do"), what="a limit")
     of_bike, end = "", ""
     value, unit = 0.0, ""
@@ -182,7 +184,7 @@ def limit(name: str, node: Node, units: dict[str, Unit], figures: dict[str, Figu
 
 
 def _beyond(node: Node, units: dict[str, Unit], unit: str) -> float | None:
-    """Return how far beyond a limit is far, in the limit's own unit."""
+    """Return how far beyond a limit counts as far, in the unit of the limit."""
     far, _, _ = span(node, units, unit)
     if far <= 0.0:
         node.wrong(f"how far beyond the limit is far is more than 0, like '20 {unit}'")
@@ -191,7 +193,7 @@ def _beyond(node: Node, units: dict[str, Unit], unit: str) -> float | None:
 
 
 def choice(name: str, node: Node) -> Choice:
-    """Return one kind of part."""
+    """Return one part with its kinds."""
     fields = node.fields(need=("title", "kinds"), what="a part")
     kinds = tuple(item.text() for item in fields["kinds"].items()) if "kinds" in fields else ()
     return Choice(id=name, file=node.file, line=node.line, title=optional(fields, "title", Node.text, ""), kinds=kinds)
@@ -271,7 +273,7 @@ def _cover(name: str, node: Node) -> Cover:
 
 
 def shakes(pages: Pages, signs: dict[str, Sign], problems: list[Problem]) -> tuple[dict[str, ShakeOrder], RideNext]:
-    """Return what a shake may come with, by id, and what to ride next while that is open; a later page replaces."""
+    """Return the orders of a shake by id, and what to ride next while its source is open; a later page wins."""
     orders: dict[str, ShakeOrder] = {}
     ride_next = None
     for _, page in pages:
@@ -302,7 +304,7 @@ def _shake_order(name: str, node: Node, signs: dict[str, Sign]) -> ShakeOrder:
 
 
 def _turns(node: Node) -> float | None:
-    """Return how often it turns for one turn of the engine; None with the rear wheel."""
+    """Return its turns per turn of the engine; None with the rear wheel."""
     if node.value == WITH_THE_WHEEL:
         return None
     turns = node.number()

@@ -1,4 +1,4 @@
-"""Checks the rule base as a whole: nothing unread, nothing unreachable, nothing that no check tells apart."""
+"""Checks the rule base as a whole: nothing unused, nothing unreachable, no two causes that no check tells apart."""
 
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
@@ -11,11 +11,11 @@ from advisor.rulebase.source import FELT
 from advisor.sides import Side, Sided, named, other, sides_of
 
 SETTLES_FROM = 0.7  # a deciding check must show its cause at least this often
-TOLD_APART_BY = 0.3  # two causes differ on a sign when its chances lie this far apart
+TOLD_APART_BY = 0.3  # two causes differ on a sign when its chances are this far apart
 
 
 def problems(base: Rulebase) -> list[Problem]:
-    """Return every way in which the pages do not make a whole."""
+    """Return every problem that only shows across pages."""
     found = [
         *_unread(base),
         *_unreachable(base),
@@ -49,7 +49,7 @@ def conditions(base: Rulebase) -> Iterator[SignIs | ReadingIs | PartIs]:
 
 
 def _unread(base: Rulebase) -> Iterator[Problem]:
-    """Find what stands in the pages and is used by nothing."""
+    """Find what is in the pages but is never used."""
     asked = list(conditions(base))
     linked = {link.sign for cause in base.causes.values() for link in cause.links}
     vague = {sign.kind_of for sign in base.signs.values()}
@@ -103,14 +103,15 @@ def _placeholders(base: Rulebase) -> Iterator[Problem]:
 
 
 def _kinds(base: Rulebase) -> Iterator[Problem]:
-    """Find signs that are a kind of nothing, of themselves, or of a sign with a side that they do not have."""
+    """Find signs that are a kind of an unknown sign, of themselves, or of a sided sign when they have no side."""
     for sign in base.signs.values():
         if not sign.kind_of:
             continue
         vaguer = base.signs.get(sign.kind_of)
         if vaguer is None:
             yield _note(
-                sign, f"'{sign.id}' is a kind of '{sign.kind_of}', which is no sign{nearest(sign.kind_of, base.signs)}"
+                sign,
+                f"'{sign.id}' is a kind of '{sign.kind_of}', which is not a sign{nearest(sign.kind_of, base.signs)}",
             )
         elif vaguer.sided and not sign.sided:
             yield _note(sign, f"'{sign.id}' has no side, so it cannot be a kind of '{vaguer.id}', which has")
@@ -124,12 +125,14 @@ def _kinds(base: Rulebase) -> Iterator[Problem]:
 
 
 def _never_with(base: Rulebase) -> Iterator[Problem]:
-    """Find signs set against what is no sign, against themselves, or against one that is not sided alike."""
+    """Find signs set against an unknown sign, against themselves, or against one that is sided differently."""
     for sign in base.signs.values():
         for name in sign.never_with:
             twin = base.signs.get(name)
             if twin is None:
-                yield _note(sign, f"'{sign.id}' never goes with '{name}', which is no sign{nearest(name, base.signs)}")
+                yield _note(
+                    sign, f"'{sign.id}' never goes with '{name}', which is not a sign{nearest(name, base.signs)}"
+                )
             elif twin is sign or twin.sided != sign.sided:
                 yield _note(sign, f"'{sign.id}' cannot be set against '{name}': it takes another sign, sided alike")
 
@@ -144,7 +147,7 @@ def _places(base: Rulebase) -> Iterator[Problem]:
                 page, f"'{page.id}': a check in {FELT}/ tells its stage: add 'place:', one of: {', '.join(known)}"
             )
         elif place not in known:
-            yield _note(page, f"'{page.id}': '{place}' is no place; one of: {', '.join(known)}")
+            yield _note(page, f"'{page.id}': '{place}' is not a place; one of: {', '.join(known)}")
 
 
 def _deciding(base: Rulebase) -> Iterator[Problem]:
@@ -162,7 +165,7 @@ def _deciding(base: Rulebase) -> Iterator[Problem]:
 
 
 def _on_both_sides(base: Rulebase) -> Iterator[Problem]:
-    """Find causes that show a sign that compares the sides on the one and the other more than there is room for."""
+    """Find causes whose chances, on both sides together, of a sign that compares the sides add up to too much."""
     for cause in base.causes.values():
         shows: dict[str, float] = {}
         for link in cause.links:
@@ -174,7 +177,7 @@ def _on_both_sides(base: Rulebase) -> Iterator[Problem]:
 
 
 def _asked_of_riders(base: Rulebase) -> Iterator[Problem]:
-    """Find checks and readings that a rider is asked for on the phone without words to ask in."""
+    """Find checks and readings asked of a rider on the phone that have no words to ask with."""
     for check in [one for one in base.checks.values() if one.who == base.persons[0]]:
         if "?" not in aloud(check, "left" if check.sided else None, base):
             yield _note(check, f"'{check.id}' is done by a rider and asks nothing on the phone; add 'say: ...?'")
@@ -187,7 +190,7 @@ def _asked_of_riders(base: Rulebase) -> Iterator[Problem]:
 
 
 def _opened(base: Rulebase) -> Iterator[Problem]:
-    """Find checks that take no longer than what they open."""
+    """Find checks that take no longer than opening their cover."""
     for check in base.checks.values():
         if check.opens and check.minutes <= base.covers[check.opens].minutes:
             least = base.covers[check.opens].minutes
@@ -205,7 +208,7 @@ def _results(base: Rulebase) -> Iterator[Problem]:
 
 
 def _not_told_apart(base: Rulebase) -> Iterator[Problem]:
-    """Find pairs of causes with different remedies that no check tells apart, and that give no reason why not."""
+    """Find pairs of causes with different remedies that no check tells apart and whose pages give no reason."""
     known = chances_by_check(base, tuple(base.checks.values()))
     said = {(one.id, other) for one in base.causes.values() for other in one.not_told_from}
     for (one, side), (two, their_side) in combinations(known, 2):
@@ -217,7 +220,7 @@ def _not_told_apart(base: Rulebase) -> Iterator[Problem]:
 
 
 def chances_by_check(base: Rulebase, checks: Iterable[Check]) -> dict[Sided, dict[Sided, float]]:
-    """Return how often each cause, on its side, shows each of the signs that these checks reveal."""
+    """Return how often each cause, on its side, shows each sign that these checks reveal."""
     shown = {one.sign for check in checks for outcome in check.outcomes for one in outcome.shows}
     return {
         (cause.id, side): _chances(cause, side, shown, base)
@@ -227,7 +230,7 @@ def chances_by_check(base: Rulebase, checks: Iterable[Check]) -> dict[Sided, dic
 
 
 def apart(mine: Mapping[Sided, float], theirs: Mapping[Sided, float]) -> float:
-    """Return how far two causes lie apart on the sign that tells them apart best."""
+    """Return how far apart two causes are on the sign that separates them best."""
     return max((abs(mine.get(key, 0.0) - theirs.get(key, 0.0)) for key in mine.keys() | theirs.keys()), default=0.0)
 
 

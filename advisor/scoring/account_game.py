@@ -41,10 +41,10 @@ def walk(account: Account, advisor: Advisor, *, planner_plays: bool = True, unsa
 
 
 class AccountGame(WithCase):
-    """An account that answers where it tells a check's result.
+    """An account that answers if it tells a check's result.
 
-    Of all else, the deciding check of a true cause ends the game and any other check shows nothing. With `unsaid`, a
-    check of which the account says nothing has no answer at all, unless it decides some other cause.
+    Otherwise the deciding check of a true cause ends the game, and any other check shows nothing. With `unsaid`, a
+    check that the account does not mention has no answer at all, unless it decides some other cause.
     """
 
     def __init__(self, account: Account, advisor: Advisor, *, unsaid: bool) -> None:
@@ -75,7 +75,7 @@ class AccountGame(WithCase):
         return {one for one in causes if deciding_check(*one, self.base) in done}
 
     def do(self, check: str, side: Side) -> None:
-        """Do a check; a later answer of the same signs takes the place of an earlier one."""
+        """Do a check; a later answer on the same signs replaces an earlier one."""
         page = self.base.checks[check]
         self.checks.append(check)
         self.minutes += self._price(check, side)
@@ -87,7 +87,7 @@ class AccountGame(WithCase):
     def settle(self, cause: str, side: Side, *, seen: bool = False) -> bool:
         """Do a cause's deciding check; return whether that was the cause. A second look is in vain and rules it out.
 
-        What a check has spoken for is put right without another look.
+        A cause that a check has spoken for is put right without another look.
         """
         if seen:
             return True
@@ -128,6 +128,6 @@ class AccountGame(WithCase):
 
 
 def _on_sides(cause: str, base: Rulebase) -> list[Sided]:
-    """Return a cause with its side; with either where the account tells none."""
+    """Return a cause with its side; with either if the account tells none."""
     name, _, side = cause.partition(" ")
     return [(name, one) for one in sides_of(base.causes[name].sided) if side in {"", one}]

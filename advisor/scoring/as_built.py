@@ -1,4 +1,4 @@
-"""What is known of the virtual bike before anybody touches it: its parts, and its handbook's figures."""
+"""What is known about the virtual bike before anyone touches it: its parts, and its handbook's figures."""
 
 from collections.abc import Iterable
 

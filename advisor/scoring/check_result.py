@@ -1,4 +1,4 @@
-"""What a person finds who does a check on the virtual bike: the outcome that agrees best with the senses."""
+"""What a person finds by doing a check on the virtual bike: the outcome that agrees best with the senses."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
@@ -40,7 +40,7 @@ class _Fit:
 
 
 class _Person:
-    """Whoever looks: sees what is there, but for slips, and says the same all through one check."""
+    """The person who looks: sees what is there, apart from slips, and is consistent throughout one check."""
 
     def __init__(self, view: View, rng: np.random.Generator, slips: float, told: Mapping[Sided, bool]) -> None:
         self.view, self.rng, self.slips, self.told = view, rng, slips, told
@@ -84,7 +84,7 @@ def answer(  # noqa: PLR0913 - what is asked, of what, by whom
 ) -> Answer:
     """Return the outcome of a check, done on this side (None if it is done once), that agrees best with the senses.
 
-    `told` are findings that the senses cannot give: the bike's history, or what its `readings` say. Where nothing can
+    `told` are findings that the senses cannot give: the bike's history, or what its `readings` say. If nothing can
     be known, nothing is found. Of outcomes that agree as well, the one that shows most of what is there is taken.
     Raises AdvisorError for a check that the rule base does not have.
     """

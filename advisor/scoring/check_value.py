@@ -1,4 +1,4 @@
-"""What each check by itself tells of a hidden fault after the opening readings: whether it leads to it, or away.
+"""What each check alone tells about a hidden fault after the opening readings: whether it leads to it, or away.
 
 If a check leads away on average, its page, the strengths of its signs, or the model is wrong.
 """
@@ -26,7 +26,7 @@ class CheckValue(msgspec.Struct, frozen=True):
 
 
 def batch(task: Task) -> list[CheckValue]:
-    """Return, for each bike of a task, what every check that can be done there tells by itself."""
+    """Return, for each bike of a task, what every check that can be done there tells alone."""
     found = []
     for number, (stand, _) in enumerate(opened(task), task.start):
         chances = stand.chances()

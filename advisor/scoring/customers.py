@@ -1,4 +1,4 @@
-"""Bikes that somebody brings: with a fault that is clearly felt, if a rider can feel it at all."""
+"""Bikes that riders bring in: with a fault that is clearly felt, if a rider can feel it at all."""
 
 from collections.abc import Collection, Iterable, Sequence
 
@@ -59,7 +59,7 @@ def _views(faults: Iterable[Own], sound: Sequence[Bike]) -> dict[Own, View]:
 def _some_set_around(
     bikes: list[Hidden], generators: Sequence[np.random.Generator], alone: dict[Own, View]
 ) -> list[tuple[Hidden, View]]:
-    """Return the bikes with their views, some set around what is wrong, as long as the trouble is still felt then."""
+    """Return the bikes with their views, some set around the fault, as long as the trouble is still felt."""
     after = some_set_around(bikes, generators)
     new = [n for n, (one, was) in enumerate(zip(after, bikes, strict=True)) if one is not was or len(was.faults) > 1]
     seen = dict(zip(new, views([after[n].bike for n in new]), strict=True))

@@ -83,7 +83,7 @@ class Answers(ABC):
 
     @abstractmethod
     def done_with(self) -> Collection[Sided]:
-        """Return the causes for which there is no need to look any more."""
+        """Return the causes that need no further look."""
 
     @abstractmethod
     def do(self, check: str, side: Side) -> object:
@@ -114,7 +114,7 @@ class WithCase(Answers):
     """Answers that are kept as the events of a session: they make a case, which the advisor ranks like any other."""
 
     def __init__(self, advisor: Advisor, events: Collection[Event] = (), begun: Case | None = None) -> None:
-        """Begin with these events, or with what somebody has told already (`begun`)."""
+        """Begin with these events, or with a case already told (`begun`)."""
         super().__init__(advisor.base)
         self.advisor, self.events, self.begun = advisor, list(events), begun
 

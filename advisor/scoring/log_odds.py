@@ -8,10 +8,10 @@ from advisor.sides import Sided
 
 
 def given(chances: Mapping[Sided, float], faults: Collection[Sided]) -> float:
-    """Return the probability of the likeliest of these faults (0 where none is left)."""
+    """Return the probability of the likeliest of these faults (0 if none is left)."""
     return max((chances[one] for one in faults), default=0.0)
 
 
 def raised(before: float, after: float) -> float:
-    """Return by how many bits the odds of a probability rose: 1 for twice the odds, below 0 where they fell."""
+    """Return by how many bits the odds of a probability rose: 1 for twice the odds, below 0 if they fell."""
     return math.log2(odds(after) / odds(before))

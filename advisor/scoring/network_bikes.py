@@ -13,7 +13,7 @@ from advisor.rulebase.model import Rulebase
 from advisor.sides import BOTH, Sided, other
 
 FAULTS = (0.8, 0.16, 0.04)  # chances of one, two or three faults at once: judgement, a little harder than the priors
-OF_ITSELF = -1  # stands for what no fault shows: healthy bikes do so too
+OF_ITSELF = -1  # stands for a sign without a fault, as on healthy bikes
 
 
 class NetworkBike(msgspec.Struct, frozen=True):
@@ -55,7 +55,7 @@ def draw(base: Rulebase, network: Network, rng: random.Random) -> NetworkBike:
 
 
 def _shown(sign: Leaky, faults: Collection[int], rng: random.Random) -> frozenset[int]:
-    """Return which faults show a sign, each by itself, and whether it is there without any."""
+    """Return which faults show a sign, each independently, and whether it is there without any."""
     found = {cause for cause in sorted(faults) if rng.random() < sign.strengths.get(cause, 0.0)}
     return frozenset(found | ({OF_ITSELF} if rng.random() < sign.leak else set()))
 

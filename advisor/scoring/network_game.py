@@ -1,4 +1,4 @@
-"""A bike from the rule base's own network as a game: it answers each check truly, and whoever looks finds it.
+"""A bike from the rule base's own network as a game: it answers each check truly, and a look always finds the fault.
 
 So nothing but the choice of what to do next is judged here. It is played until every fault is put right.
 """
@@ -106,7 +106,7 @@ class NetworkGame(Answers):
         self.findings |= {key: self.signs[key] for key in keys}
 
     def settle(self, cause: str, side: Side, *, seen: bool = False) -> bool:
-        """Look whether a cause is there, unless a check has shown it already. Whoever looks finds it if it is."""
+        """Look whether a cause is there, unless a check has shown it already. A look always finds it if it is."""
         page = self.base.causes[cause]
         if not (seen and any(self.findings.get(key) for key in settling(page, side, self.base))):
             self._pay(page.settled_by, side)

@@ -1,4 +1,4 @@
-"""Policies to compare the planner with: simple orders in which somebody would look at one suspect after the other."""
+"""Policies to compare the planner with: simple orders of looking at one suspect after another."""
 
 from collections.abc import Callable
 
@@ -14,7 +14,7 @@ Worth = Callable[[Sided, float], tuple[float, ...]]
 
 
 def ours(answers: Answers) -> Choice | None:
-    """Choose what the planner says; where it has nothing to say, go by probability over cost."""
+    """Choose what the planner says; if it has nothing to say, go by probability over cost."""
     return planner(answers) or by_probability_over_cost(answers)
 
 
@@ -39,9 +39,9 @@ def by_readiness(answers: Answers) -> Choice | None:
 
 
 def in_readiness_order(answers: Answers) -> Policy:
-    """Return the policy of one who makes the readiness order once, from what is told first, and then keeps to it.
+    """Return the policy that sets up the readiness order once, from what is told first, and then keeps to it.
 
-    He looks at every suspect, also where something has spoken for it.
+    It looks at every suspect, even if something has spoken for it.
     """
     first, _ = answers.known()
 
@@ -76,7 +76,7 @@ def _proven(cause: Sided, here: Scene, base: Rulebase) -> bool:
 
 
 def _first_open(answers: Answers, ranking: Ranking, worth: Worth) -> Sided | None:
-    """Return the cause of most worth for which somebody would still look; the first in the network of equal ones."""
+    """Return the most valuable cause that still needs a look; among equals, the first in the network."""
     done = answers.done_with()
     pairs = zip(ranking.network.causes, ranking.posterior.causes, strict=True)
     open_ones = [(cause, chance) for cause, chance in pairs if cause not in done]

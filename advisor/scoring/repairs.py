@@ -18,6 +18,6 @@ def parts_needed(cause: str) -> Mapping[str, str]:
 
 
 def cured(repair: Cause, side: Side, faults: Collection[Sided]) -> frozenset[Sided]:
-    """Return which of these faults a repair on its side cures: on either side where it is done to both at once."""
+    """Return which of these faults a repair on its side cures: on either side if it is done to both at once."""
     names = {repair.id, *repair.also_cures}
     return frozenset(one for one in faults if one[0] in names and (repair.both_sides or one[1] == side))

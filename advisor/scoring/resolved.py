@@ -2,7 +2,7 @@
 
 A page holds `cause` (a list, each with its side if one was told), `confidence`, the stages `first` and `second` (each a
 case), and `tells`: what the account says of checks. These were coded with the cause known. `story alone` holds the same
-two stages, coded by somebody who had the story but not the cause.
+two stages, coded by a person who had the story but not the cause.
 """
 
 from pathlib import Path

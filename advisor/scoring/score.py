@@ -64,7 +64,7 @@ def spread(what: Callable[[Task], list[R]], work: Sequence[Task], jobs: int) -> 
     try:
         yield from pool.map(what, work)
     finally:
-        pool.shutdown(wait=False, cancel_futures=True)  # whoever stops half-way does not wait for the rest
+        pool.shutdown(wait=False, cancel_futures=True)  # a stop half-way does not wait for the rest
 
 
 @lru_cache(maxsize=1)

@@ -1,6 +1,6 @@
 """Screws that a check turns on the stand.
 
-Each starts from where it stood when the bike was brought, and stays where it helped.
+Each starts from its setting when the bike was brought in, and stays turned if that helped.
 """
 
 from collections.abc import Collection, Mapping
@@ -18,7 +18,7 @@ GAUGE = "manometer"  # a check with this tool reads the columns; one without it 
 
 
 class Level(msgspec.Struct, frozen=True):
-    """A screw that was left where it brought the sides level: on which side, and where it had stood, left and right."""
+    """A screw that was left where it brought the sides level: on which side, and its earlier settings (left, right)."""
 
     side: Side
     stood: Pair
@@ -30,7 +30,7 @@ Screws = Mapping[str, Level]  # by the sign that tells what the screw does
 class Result(msgspec.Struct, frozen=True):
     """What came of turning a screw: the signs, the bike as it is left, and the screws that were left otherwise.
 
-    `signs` is None where shorting shows no difference: then there is nothing to tell.
+    `signs` is None if shorting shows no difference: then there is nothing to tell.
     """
 
     signs: dict[Sided, bool] | None

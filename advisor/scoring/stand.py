@@ -121,12 +121,12 @@ class Stand(WithCase):
             self.events.append(Read(tuple(measured)))
 
     def _taken(self, check: str, side: Side) -> dict[str, Taken]:
-        """Return the readings of a check: of the one side, where it is done on one."""
+        """Return the readings of a check: of one side only, if it is done on one."""
         taken = {name: take(self.view, name, self.rng) for name in self.base.checks[check].takes if name in FIGURES}
         return {name: one.on(side) for name, one in taken.items()} if side else taken
 
     def _read_off(self, measured: list[Measured]) -> dict[Sided, bool]:
-        """Return what these readings say of signs by themselves: whoever has read them says nothing else."""
+        """Return what these readings alone say about signs: the person who took them says nothing else."""
         if not measured:
             return {}
         chained = self.advisor.chained(replace(self.case, seen=(), measured=tuple(measured)))
@@ -135,7 +135,7 @@ class Stand(WithCase):
     def settle(self, cause: str, side: Side, *, seen: bool = False) -> bool:
         """Do a cause's deciding check; return whether it says that this is one. A second look in vain rules it out.
 
-        Whoever found a fault in an earlier check (`seen`) looks again before anything is put right, and once more where
+        A person who found a fault in an earlier check (`seen`) looks again before putting it right, and once more if
         the two looks differ. A screw that brought the sides level was read again after a blip, and stays as it is.
         """
         keys = settling(self.base.causes[cause], side, self.base)
@@ -200,5 +200,5 @@ class Stand(WithCase):
 
 
 def _only(hidden: Hidden, left: Collection[Sided]) -> Bike:
-    """Return the bike as it was before, with only these of its faults."""
+    """Return the bike as it was before the faults, with only these of them."""
     return planted([one for one in hidden.faults if cause_of(one) in left], hidden.sound).bike

@@ -1,4 +1,4 @@
-"""A reading of the virtual bike as somebody would type it in, so that it takes the way of every other reading."""
+"""A reading of the virtual bike as a user would type it, so that it takes the same path as every other reading."""
 
 from advisor.case import Measured
 from advisor.intake.spoken import spoken
@@ -8,7 +8,7 @@ from advisor.sides import Side
 
 
 def typed(base: Rulebase, reading: str, taken: Taken) -> list[Measured]:
-    """Return a reading as it is kept in a case; nothing where it gave no figure."""
+    """Return a reading as it is kept in a case; nothing if it gave no figure."""
     texts = {side: _words(taken, side) for side in (taken.values or {None: ()})}
     words = " ".join(f"{side or ''} {text}" for side, text in texts.items() if text).strip()
     return spoken(reading, words, base) if words else []

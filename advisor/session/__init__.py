@@ -1,1 +1,1 @@
-"""Sessions at the bike and on the phone: answers one by one, kept as they come."""
+"""Sessions at the bike and on the phone: answers one by one, each kept at once."""

@@ -1,4 +1,4 @@
-"""What was typed where something is chosen: numbers from a list, who is there, which tools. It decides nothing."""
+"""Reads typed choices: numbers from a list, who is there, which tools. It decides nothing."""
 
 import re
 from collections.abc import Sequence
@@ -9,13 +9,13 @@ from advisor.session.typed_line import NOT_KNOWN, WISHES
 RANGE = re.compile(r"^(?P<first>\d{1,3})(?:-(?P<last>\d{1,3}))?$")
 NONE = ("", "none", "none of them", "none of these", "nothing", "no", "n", "0")
 COMMAND = re.compile(r"^(?:help|h|\?|why|where|undo|save|tools|who|what if|already done|can't|hand over)\b.*$")
-LETTERS = re.compile(r"[^\W\d_]{2}")  # less is no word
+LETTERS = re.compile(r"[^\W\d_]{2}")  # anything shorter is not a word
 
 
 def chosen(line: str, most: int) -> list[int] | str:
-    """Return the numbers chosen from a list of `most`, or the words that were written in their place.
+    """Return the numbers chosen from a list of `most`, or the words typed instead.
 
-    An empty line chooses none. Raises AdvisorError where it is neither.
+    An empty line chooses none. Raises AdvisorError when it is neither.
     """
     said = line.strip()
     low = said.lower().rstrip(".!")
@@ -38,7 +38,7 @@ def stops(line: str) -> bool:
 
 
 def numbers(said: str, most: int) -> list[int] | None:
-    """Return the numbers of a line, ranges too; None where anything in it is not a number from 1 to `most`."""
+    """Return the numbers of a line, including ranges; None if anything in it is not a number from 1 to `most`."""
     found: set[int] = set()
     for word in said.replace(",", " ").replace(" and ", " ").split():
         match = RANGE.match(word)

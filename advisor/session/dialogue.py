@@ -1,7 +1,7 @@
 """A session as a dialogue: one line in, a list of records to show out. It prints nothing and reads nothing.
 
 A dialogue opens in this order: what is wrong; who is there with which tools; what the words may mean, dangers first;
-the main troubles, where nothing was understood; the first question.
+the main troubles, if nothing was understood; the first question.
 
 All that a dialogue knows is in the session's journal and in its own `place`. A web page can therefore make a new one
 for each request: `Dialogue(advisor, Journal(store, number, store.events(number)), place).take(line)`. Once it has
@@ -74,7 +74,7 @@ class Dialogue:
     def resume(self, sentence: str = "", bike: Bike | None = None) -> list[Shown]:
         """Go on with the session in the journal, from where it ended; a `sentence` tells more.
 
-        Raises AdvisorError where the session cannot be ranked by this rule base.
+        Raises AdvisorError when the session cannot be ranked by this rule base.
         """
         return self._done(lambda: self._resume(sentence, bike))
 
@@ -128,7 +128,7 @@ class Dialogue:
         yield from self._go_on(*missed, Understand(words=sentence, told=OPENING))
 
     def _go_on(self, *steps: Step) -> Iterator[Shown]:
-        """Take these steps and those still to do, as far as the first that asks something; else show the question."""
+        """Take these steps and any still to do, up to the first that asks something; else show the question."""
         self._now(asks=ForAnswer(), to_do=(*steps, *self.place.to_do))
         yield from self._trouble()
         while self.place.to_do:
@@ -160,7 +160,7 @@ class Dialogue:
             yield from prompt(self.place.asks, self.session)
 
     def _offer(self, words: str, told: str) -> Iterator[Shown]:
-        """Offer the signs that words may mean. If there are none that is said, unless the words are offered again."""
+        """Offer the signs that words may mean. If there are none, say so, unless the words are offered again."""
         found = self.session.hearing.understood(words) if words else []
         if found:
             found.sort(key=lambda one: not one.warns)
@@ -170,7 +170,7 @@ class Dialogue:
             yield shown.Mistake(says=NOT_UNDERSTOOD)
 
     def _question(self) -> Shown:
-        """Return the question, and take its cautions as heard from now on."""
+        """Return the question; its cautions count as heard from now on."""
         found = question_shown(self.session, self.place.heard)
         told = [one.says for one in (*found.cautions, *found.dangers)]
         self._now(heard=tuple(dict.fromkeys([*self.place.heard, *told])))
@@ -219,7 +219,7 @@ class Dialogue:
         yield from self._go_on()
 
     def _not_said(self) -> Iterator[Shown]:
-        """Go on where the input ends before it is said who is there: as it was, if that is known."""
+        """Go on when the input ends before it says who is there: with what is known, if anything."""
         as_it_was = self.session.state.case.means
         self.session.at_hand(as_it_was if self._asked_who() else who_is_there.not_said(self.session.base))
         yield from self._go_on()
@@ -275,7 +275,7 @@ class Dialogue:
             yield from self._go_on()
 
     def _acknowledged(self, steps: Sequence[str]) -> Iterator[Shown]:
-        """Yield an answer as it was taken, to be read back to a rider; or which of the `steps` were taken back."""
+        """Yield an answer as understood, to be read back to a rider; or which of the `steps` were taken back."""
         last = self.session.journal.events[-1]
         if isinstance(last, Undone):
             yield shown.TakenBack(steps=tuple(steps[len(self.session.steps_taken()) :]))

@@ -57,7 +57,7 @@ class Skipped(msgspec.Struct, frozen=True, tag="skipped"):
 
 
 class PutRight(msgspec.Struct, frozen=True, tag="put right"):
-    """A cause was put right. What it had shown is not known until somebody looks again."""
+    """A cause was put right. The signs it had shown are unknown until somebody looks again."""
 
     cause: str
     side: Side
@@ -71,7 +71,7 @@ class RuledOut(msgspec.Struct, frozen=True, tag="ruled out"):
 
 
 class Undone(msgspec.Struct, frozen=True, tag="undone"):
-    """The last answers that still counted, so many of them, are taken back."""
+    """The last answers that still counted, `count` of them, are taken back."""
 
     count: int
 

@@ -18,7 +18,7 @@ class OpenCheck(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class HandOver(msgspec.Struct, frozen=True, kw_only=True):
-    """The sheet. `may_ride` is False where something found forbids it."""
+    """The sheet. `may_ride` is False if something found forbids it."""
 
     complaint: str
     found: tuple[str, ...]
@@ -36,7 +36,7 @@ def _is_told(check: str, session: Session) -> bool:
 
 
 def hand_over(session: Session) -> HandOver:
-    """Return the sheet for a workshop with every tool. What the rider was asked already is not asked again."""
+    """Return the sheet for a workshop with every tool. It does not repeat questions that the rider was asked."""
     base, report = session.base, session.report
     everything = Means(person=base.persons[-1], tools=None, engine="")
     asked = tuple(one for one in session.state.case.not_again if _is_told(one[0], session))

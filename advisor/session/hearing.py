@@ -1,4 +1,4 @@
-"""What somebody's own words may mean: signs to choose from, and what can hurt if they are so."""
+"""What a user's own words may mean: signs to choose from, and what can hurt if they are so."""
 
 from collections import Counter
 from collections.abc import Iterable
@@ -11,7 +11,7 @@ from advisor.sides import Side, fill
 
 
 class MayMean(msgspec.Struct, frozen=True, kw_only=True):
-    """A sign that a sentence may mean, on a side where it has one. `warns` says that it is dangerous if it is so."""
+    """A sign that a sentence may mean, with a side if it has sides. `warns` says that it is dangerous if it is so."""
 
     sign: str
     side: Side
@@ -28,13 +28,13 @@ class Hearing:
         self.dangerous = {
             when.sign
             for rule in base.rules.values()
-            if (rule.warns or rule.forbids) and len(rule.when) == 1  # dangerous by itself
+            if (rule.warns or rule.forbids) and len(rule.when) == 1  # dangerous on its own
             for when in rule.when
             if isinstance(when, SignIs) and when.seen
         }
 
     def understood(self, sentence: str) -> list[MayMean]:
-        """Return the signs that a sentence may mean, likeliest first; on both sides where none is said."""
+        """Return the signs that a sentence may mean, likeliest first; on both sides if none is named."""
         return [self._offered(one.sign, one.side) for one in understand(sentence, self.base)]
 
     def _offered(self, name: str, side: Side) -> MayMean:
@@ -48,7 +48,7 @@ class Hearing:
         )
 
     def troubles(self) -> list[MayMean]:
-        """Return the main troubles of a rider: the signs that have kinds, without those as wide as 'runs badly'."""
+        """Return the main troubles of a rider: the signs that have kinds, except those as broad as 'runs badly'."""
         kinds = Counter(sign.kind_of for sign in self.base.signs.values() if sign.kind_of)
         wide = {name for name, many in kinds.items() if not self.base.signs[name].kind_of and many > MOST_UNDERSTOOD}
         return [

@@ -15,8 +15,8 @@ from advisor.sides import Side, Sided, fill
 
 CHECK, REPAIR, HOLDS, DONE, LOST, HAND_OVER = "check", "put right", "does it hold", "done", "none fits", "hand over"
 ALL_HOLDS = "It all holds now."
-TELLS = 0.05  # bits; a check that tells this much is asked for though the cause is likely enough to act on: judgement
-SAYS_NOTHING = 0.015  # bits; where every check tells less than this, the call ends: judgement
+TELLS = 0.05  # bits; a check that tells this much is asked for even if the cause is likely enough to act on: judgement
+SAYS_NOTHING = 0.015  # bits; if every check tells less than this, the call ends: judgement
 ENOUGH = 5  # questions about a bike that must not be ridden: a workshop finds the rest faster
 CARRIED = "It must not be started again before that is mended; have it carried."
 MOST_COMPLAINTS = 4  # that are asked for again after a repair
@@ -76,19 +76,19 @@ def _searching(state: State, report: Report, base: Rulebase) -> Question:
 
 
 def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
-    """Return what to ask a rider in place of a repair, which he will not make: one more check, or the workshop."""
+    """Return what to ask a rider instead of a repair, which riders do not make: one more check, or the workshop."""
     if found.kind != REPAIR:
         return found
     settled = report.advice.proven or "cranking" in report.forbidden  # it goes to the workshop in any case
     more = None if settled else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
     if more:
         return _check(base.checks[more.id], more.side, _because(more, report), more, base)
-    says = CARRIED if "cranking" in report.forbidden else "That is no repair for a rider."
+    says = CARRIED if "cranking" in report.forbidden else "That is not a repair for a rider."
     return _plain(HAND_OVER, f"This is for the workshop: {found.title}", says)
 
 
 def _ends_call(found: Question, state: State, report: Report, base: Rulebase) -> Question | None:
-    """Return the end of a call where more questions do not help: they tell little, or the bike is carried anyway."""
+    """Return the end of a call once more questions do not help: they tell little, or the bike is carried anyway."""
     if found.kind != CHECK:
         return None
     if "cranking" in report.forbidden and not _lifts(found, report, base):
@@ -115,7 +115,7 @@ def _lifts(found: Question, report: Report, base: Rulebase) -> bool:
 
 
 def dangers(asked: Question, report: Report) -> tuple[str, ...]:
-    """Return what can hurt on this bike as it is, without what the question's own cautions say already."""
+    """Return what can hurt on this bike as it is, except what the question's own cautions already say."""
     return tuple(one.says for one in report.cautions if one.of_the_case and one.says not in asked.cautions)
 
 
@@ -167,7 +167,7 @@ def _check(check: Check, side: Side, because: str, planned: NextCheck | None, ba
 
 
 def options(check: Check, side: Side, planned: NextCheck | None, base: Rulebase) -> list[Option]:
-    """Return a check's answers, each on its side, and what would lead after it where that was worked out."""
+    """Return a check's answers, each on its side, and what would lead after it if that was worked out."""
     leads = {(one.says, one.side): one for one in planned.outcomes} if planned else {}
     found = []
     for outcome in check.outcomes:

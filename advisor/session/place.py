@@ -1,11 +1,11 @@
-"""Where a dialogue stands, as far as its journal does not say so. With both it can be carried on anywhere."""
+"""The part of a dialogue's state that is not in its journal. With both it can be continued anywhere."""
 
 import msgspec
 
 from advisor.case import Bike
 from advisor.session.hearing import MayMean
 
-OPENING, AGAIN, ALSO, CHOSEN = "opening", "again", "also", "chosen"  # how words came to be told
+OPENING, AGAIN, ALSO, CHOSEN = "opening", "again", "also", "chosen"  # how words came in
 
 
 class _Tagged(msgspec.Struct, frozen=True, kw_only=True, tag=True):
@@ -30,7 +30,7 @@ class ForTools(_Tagged, frozen=True):
 
 
 class ForNumbers(_Tagged, frozen=True):
-    """It waits for which of these signs are so. `told` is how the words came that may mean them."""
+    """It waits for which of these signs are so. `told` is how the words that may mean them came in."""
 
     signs: tuple[MayMean, ...]
     told: str
@@ -52,7 +52,7 @@ class WhoIsThere(_Tagged, frozen=True):
 
 
 class Understand(_Tagged, frozen=True):
-    """Still to do: offer what these words may mean. `told` is how they came."""
+    """Still to do: offer what these words may mean. `told` is how they came in."""
 
     words: str
     told: str
@@ -68,8 +68,8 @@ Step = WhoIsThere | Understand | OfferTroubles
 class Place(msgspec.Struct, frozen=True, kw_only=True):
     """What a dialogue waits for, what it will do before its next question, and what it has said already.
 
-    `heard` are the cautions that were told in full, `handed_over` is the number of events when a sheet was last asked
-    for (-1: never), `trouble` is what was said of the store.
+    `heard` are the cautions that were given in full, `handed_over` is the number of events when a sheet was last asked
+    for (-1: never), `trouble` is what was said about the store.
     """
 
     asks: Asks = Over()

@@ -1,4 +1,4 @@
-"""What is shown of where a dialogue stands: what it asks, what stands above that, and how it ended."""
+"""What a dialogue shows of its state: what it asks, what comes above that, and how it ended."""
 
 from collections.abc import Collection, Iterator
 
@@ -12,7 +12,7 @@ from advisor.session.shown import Shown
 
 
 def asked(asks: Asks, session: Session) -> Iterator[Shown]:
-    """Yield what is asked with all that stands above it; cautions in full."""
+    """Yield what is asked with everything above it; cautions in full."""
     match asks:
         case ForTools():
             yield shown.ToolsListed(titles=tuple(one.title for one in session.base.tools.values()))
@@ -28,7 +28,7 @@ def asked(asks: Asks, session: Session) -> Iterator[Shown]:
 
 
 def prompt(asks: Asks, session: Session) -> Iterator[Shown]:
-    """Yield what is asked again after a slip: the prompt alone, and nothing for a question, which still stands."""
+    """Yield what is asked again after a slip: the prompt alone, nothing for a question, which is still on screen."""
     match asks:
         case ForWords():
             yield shown.AskWords()
@@ -41,7 +41,7 @@ def prompt(asks: Asks, session: Session) -> Iterator[Shown]:
 
 
 def question_shown(session: Session, heard: Collection[str] = ()) -> shown.QuestionShown:
-    """Return the session's question with what can hurt; cautions that were `heard` in full are only said again."""
+    """Return the session's question with what can hurt; cautions already `heard` in full are shortened."""
     question, report, kind = session.question, session.report, session.state.kind
     check = session.base.checks[question.name] if kind == PHONE and question.kind == CHECK else None
     return shown.QuestionShown(
@@ -55,7 +55,7 @@ def question_shown(session: Session, heard: Collection[str] = ()) -> shown.Quest
 
 
 def ended(session: Session) -> shown.Ended:
-    """Return how a session ends that ends now."""
+    """Return how a session that ends now has ended."""
     if not session.journal.events:
         how = shown.NOTHING_TOLD
     elif is_done(session.state):

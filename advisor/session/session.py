@@ -18,7 +18,7 @@ from advisor.sides import Side, fill, named
 class Session:
     """One session with its journal. Each answer is one more event, and everything else follows from the events.
 
-    A diagnosis takes a tenth of a second: the question and its report are worked out when they are first wanted, and
+    A diagnosis takes a tenth of a second: the question and its report are worked out when first needed, and
     once for each event.
     """
 
@@ -33,12 +33,12 @@ class Session:
 
     @property
     def question(self) -> Question:
-        """What is asked now. Raises AdvisorError where the session cannot be ranked."""
+        """What is asked now. Raises AdvisorError when the session cannot be ranked."""
         return self._worked_out()[0]
 
     @property
     def report(self) -> Report:
-        """What is known now. Raises AdvisorError where the session cannot be ranked."""
+        """What is known now. Raises AdvisorError when the session cannot be ranked."""
         return self._worked_out()[1]
 
     def _worked_out(self) -> tuple[Question, Report]:
@@ -47,7 +47,7 @@ class Session:
         return self._next
 
     def begin(self, kind: str, sentence: str, means: Means | None = None, bike: Bike | None = None) -> None:
-        """Keep how it began, and who is there with what if that is known already."""
+        """Keep how it began, and who is there with what if already known."""
         self._keep(Began(kind, sentence))
         if means is not None:
             self.at_hand(means)
@@ -67,7 +67,7 @@ class Session:
         self.state, self._next = fold(self.journal.events, self.base), None
 
     def told(self, chosen: list[MayMean]) -> None:
-        """Keep the signs that somebody meant by his own words. Raises AdvisorError, and then keeps nothing."""
+        """Keep the signs that the user's own words meant. If it raises AdvisorError, nothing is kept."""
         how = self.base.words.opening
         if chosen:
             self._try(Told(tuple(SignReport(sign=one.sign, side=one.side, seen=True, how=how) for one in chosen)))
@@ -84,7 +84,7 @@ class Session:
         return None
 
     def _try(self, event: Event) -> None:
-        """Keep an event if the session can be ranked with it. Raises AdvisorError where it cannot."""
+        """Keep an event if the session can be ranked with it. Raises AdvisorError when it cannot."""
         state = fold([*self.journal.events, event], self.base)
         found = next_question(state, self.advisor)
         self.journal.add(event)
@@ -133,7 +133,7 @@ class Session:
         return []
 
     def _title(self, name: str, side: Side) -> str:
-        """Return the title of what was asked; nothing where no page has it any more."""
+        """Return the title of what was asked; empty if no page has it any more."""
         page = self.base.checks.get(name) or self.base.causes.get(name)
         return fill(page.title, side) if page else ""
 

@@ -1,4 +1,4 @@
-"""What a dialogue gives back to be shown, one record a thing. Each can be written as JSON and drawn on its own."""
+"""What a dialogue returns to be shown, one record for each item. Each can be written as JSON and drawn separately."""
 
 import msgspec
 
@@ -55,7 +55,7 @@ class AskTools(_Record, frozen=True):
 
 
 class Remembered(_Record, frozen=True):
-    """Who is there with what, as it was understood and is remembered."""
+    """Who is there with what, as understood and remembered."""
 
     means: Means
 
@@ -68,7 +68,7 @@ class Understood(_Record, frozen=True):
 
 
 class Troubles(_Record, frozen=True):
-    """The main troubles, numbered from 1: offered where nothing was understood."""
+    """The main troubles, numbered from 1: offered if nothing was understood."""
 
     signs: tuple[MayMean, ...]
 
@@ -80,7 +80,7 @@ class AskNumbers(_Record, frozen=True):
 
 
 class Caution(_Record, frozen=True):
-    """A caution. One that was told in full before is only said `again`, so its first sentence is enough."""
+    """A caution. If it was given in full before (`again`), its first sentence is enough."""
 
     says: str
     again: bool
@@ -90,7 +90,7 @@ class QuestionShown(_Record, frozen=True):
     """The question of a session of a `kind` (bench or phone).
 
     `dangers` is what can hurt on this bike as it is, `cautions` what can hurt in doing what is asked. `aloud` is the
-    sentence to read to a rider; it is empty at the bike, and where no check is asked for.
+    sentence to read to a rider; it is empty at the bike, and if no check is asked for.
     """
 
     kind: str
@@ -102,13 +102,13 @@ class QuestionShown(_Record, frozen=True):
 
 
 class ReadBack(_Record, frozen=True):
-    """What to read back to a rider: the answer as it was taken."""
+    """What to read back to a rider: the answer as understood."""
 
     says: str
 
 
 class ReadingsTaken(_Record, frozen=True):
-    """The readings that were taken, each as it was understood."""
+    """The readings that were taken, each as understood."""
 
     says: tuple[str, ...]
 
@@ -146,7 +146,7 @@ class WhyAsked(_Record, frozen=True):
 
 
 class Explained(_Record, frozen=True):
-    """Why a cause stands where it stands. `reasons` holds the words of each rule that it quotes, by its id."""
+    """Why a cause ranks where it does. `reasons` holds the words of each rule that it quotes, by id."""
 
     cause: RankedCause
     reasons: dict[str, str]

@@ -1,4 +1,4 @@
-"""A session's events turned into a case. Whatever a session knows comes from its events."""
+"""A session's events turned into a case. Everything a session knows comes from its events."""
 
 from collections.abc import Iterable, Sequence
 
@@ -42,7 +42,7 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def fold(events: Iterable[Event], base: Rulebase, begun: Case | None = None) -> State:
-    """Return where a session stands after these events, from a case that was known before (`begun`), if any."""
+    """Return where a session stands after these events, from an earlier case (`begun`), if any."""
     counting: list[Event] = []
     for event in events:
         if isinstance(event, Undone):
@@ -103,7 +103,7 @@ def _reported(seen: tuple[SignReport, ...], fresh: Sequence[SignReport], base: R
 def _measured(taken: tuple[Measured, ...], fresh: Sequence[Measured]) -> tuple[Measured, ...]:
     """Return the readings with fresh ones. A reading of one side replaces that side's earlier one only.
 
-    How much more one side has takes the place of both, and both of it.
+    A surplus over the other side replaces the readings of both, and these replace it.
     """
     leads = {one.reading for one in (*taken, *fresh) if one.over_other}
     replaced = {(one.reading, one.side) for one in fresh}
@@ -113,9 +113,9 @@ def _measured(taken: tuple[Measured, ...], fresh: Sequence[Measured]) -> tuple[M
 
 
 def put_right(case: Case, cause: str, side: Side, base: Rulebase) -> Case:
-    """Return the case once a cause was put right: the cause is gone, and what it had shown must be looked at again.
+    """Return the case once a cause was put right: the cause is gone, and its signs must be looked at again.
 
-    So must everything that was set or read around it: the readings that rely on what comes before balance.
+    So must everything that was set or read around it: the readings that rely on the stages before balance.
     """
     page = base.causes[cause]
     here: Side = side or "left"

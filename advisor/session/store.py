@@ -1,6 +1,6 @@
 """Sessions kept in SQLite, each answer committed before the next question shows.
 
-Write-ahead logging with full synchronisation: what was answered is still there after a `kill -9` or a power cut.
+Write-ahead logging with full synchronisation: every answer is still there after a `kill -9` or a power cut.
 Two processes on one store wait for each other (SQLite's own locking). Threads of one process share the store's one
 connection and take turns.
 """
@@ -57,9 +57,9 @@ class Store:
 
     @classmethod
     def copied(cls, path: Path) -> "Store":
-        """Return a store's sessions in memory, where it can be read but not written.
+        """Return a store's sessions in memory, for a store that can be read but not written.
 
-        What stands in its write-ahead log is among them. Raises StoreError where there is nothing to be read.
+        They include those in its write-ahead log. Raises StoreError when there is nothing to read.
         """
         if not path.is_file():
             msg = f"there is no store at {path}, so nothing can be resumed"
@@ -77,7 +77,7 @@ class Store:
             msg = f"{path} cannot be read: {(error.strerror or 'no access').lower()}"
             raise StoreError(msg) from error
         except StoreError as error:
-            msg = f"{path} is no store of sessions, so nothing can be resumed"
+            msg = f"{path} is not a session store, so nothing can be resumed"
             raise StoreError(msg) from error
         store.path, store.database = path, memory
         return store
@@ -88,7 +88,7 @@ class Store:
             return database.execute("INSERT INTO session (began) VALUES (?)", (time.time(),)).lastrowid or 0
 
     def append(self, session: int, seq: int, event: Event) -> None:
-        """Keep one event for good. Raises StoreError when it cannot be, and keeps nothing then."""
+        """Keep one event for good. If it raises StoreError, nothing is kept."""
         row = session, seq, msgspec.json.encode(event)
         with self._open() as database:
             try:
@@ -98,7 +98,7 @@ class Store:
                 raise StoreError(msg) from error
 
     def events(self, session: int) -> list[Event]:
-        """Return a session's events in order. Raises StoreError where there is none, or it cannot be read."""
+        """Return a session's events in order. Raises StoreError when there is none, or it cannot be read."""
         with self._open() as database:
             known = database.execute("SELECT 1 FROM session WHERE id = ?", (session,)).fetchone()
             rows = database.execute("SELECT event FROM entry WHERE session = ? ORDER BY seq", (session,)).fetchall()
@@ -140,7 +140,7 @@ class Store:
 
     @contextmanager
     def _open(self) -> Iterator[sqlite3.Connection]:
-        """Hand out the connection to one thread at a time. Raises StoreError where the database fails."""
+        """Hand out the connection to one thread at a time. Raises StoreError when the database fails."""
         with self._lock:
             try:
                 yield self.database
@@ -153,12 +153,12 @@ class Store:
 
 
 def _connected(where: Path | str) -> sqlite3.Connection:
-    """Return a connection that any thread may use, for `Store` lets only one at a time. Raises sqlite3.Error."""
+    """Return a connection that any thread may use, since `Store` lets in one at a time. Raises sqlite3.Error."""
     return sqlite3.connect(where, timeout=WAIT, isolation_level=None, check_same_thread=False)
 
 
 def _kind(event: bytes) -> str:
-    """Return the kind of session that a first event begins; nothing where it cannot be read."""
+    """Return the kind of session that a first event begins; empty if it cannot be read."""
     try:
         first = msgspec.json.decode(event, type=Event)
     except msgspec.MsgspecError:
@@ -180,7 +180,7 @@ class Journal:
         self._lock = threading.Lock()
 
     def add(self, event: Event) -> None:
-        """Keep an event. Where the disk fails it goes on in memory, and `trouble` says so."""
+        """Keep an event. If the disk fails it goes on in memory, and `trouble` says so."""
         with self._lock:
             if self.store is not None:
                 try:
@@ -192,7 +192,7 @@ class Journal:
 
 
 def opened(path: Path) -> tuple[Store | None, str]:
-    """Return the store at a path, or none and what to say of that: the session then goes on in memory."""
+    """Return the store at a path, or None and the message for it: the session then goes on in memory."""
     try:
         return Store(path), ""
     except StoreError as error:
@@ -200,7 +200,7 @@ def opened(path: Path) -> tuple[Store | None, str]:
 
 
 def begun(store: Store | None, trouble: str = "") -> Journal:
-    """Return the journal of a new session, in memory where there is no store or it takes nothing."""
+    """Return the journal of a new session, in memory if there is no store or it cannot be written."""
     if store is None:
         return Journal(None, trouble=trouble)
     try:
@@ -212,7 +212,7 @@ def begun(store: Store | None, trouble: str = "") -> Journal:
 def resumed(store: Store, kind: str, number: int | None = None, trouble: str = "") -> Journal:
     """Return the journal of an earlier session, by its number or the last of its kind. Raises AdvisorError.
 
-    Where there is a `trouble` the store can be read but not written, and the session goes on in memory.
+    With a `trouble` the store can be read but not written, and the session goes on in memory.
     """
     if number is None:
         number = store.latest(kind)

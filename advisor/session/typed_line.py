@@ -17,7 +17,7 @@ NOT_KNOWN = (
     *("not known", "don't know", "dont know", "i don't know", "i dont know", "unknown", "dunno", "no idea"),
     *("not sure", "unsure", "skip", "pass", "he doesn't know", "she doesn't know"),
 )
-# Only as the whole line: longer ones may tell something of the bike ("can't hear the left one").
+# Only as the whole line: longer ones may say something about the bike ("can't hear the left one").
 CANNOT = re.compile(r"^(?:i |he |she )?(?:can'?t|cannot)(?: do)?(?: that| it| this)?(?: now| here)*$|^no tools?$")
 ALREADY = re.compile(r"^already done:?\s*", re.IGNORECASE)
 WISHES = {
@@ -131,7 +131,7 @@ def _read(text: str, question: Question, base: Rulebase) -> Event:
 
 
 def _no_answer(text: str, question: Question, base: Rulebase) -> str:
-    """Return why a line is no answer, and what would be one."""
+    """Return why a line is not an answer, and what would be one."""
     low = text.lower().rstrip("?!. ")
     half = next((form for word, form in WITH_WORDS.items() if low == word or low.startswith(f"{word} ")), "")
     if half:
@@ -145,7 +145,7 @@ def _no_answer(text: str, question: Question, base: Rulebase) -> str:
     meant = f" (did you mean '{near[0]}'?)" if near else ""
     number = f"a number from 1 to {most}" if most else "a number"
     return (
-        f"'{text}' is no answer here{meant}; write {number}, a reading with its unit, 'not known' or 'can't'; "
+        f"'{text}' is not an answer here{meant}; write {number}, a reading with its unit, 'not known' or 'can't'; "
         "'also WORDS' tells something else, 'help' shows all"
     )
 

@@ -1,4 +1,4 @@
-"""What a session shows when it is asked for something that changes nothing in it."""
+"""What a session shows for requests that change nothing in it."""
 
 from collections.abc import Iterator
 
@@ -8,11 +8,11 @@ from advisor.session.session import Session
 from advisor.session.shown import Explained, Help, SaveAs, Sheet, Shown, Standing, WhyAsked, WouldBe
 from advisor.session.typed_line import Wish
 
-MOST_SUSPECTED, SUSPECTED_FROM = 5, 0.02  # causes shown as likely now: a screenful, and less is no suspect
+MOST_SUSPECTED, SUSPECTED_FROM = 5, 0.02  # causes shown as likely now: at most a screenful, and the least probability
 
 
 def granted(wish: Wish, session: Session) -> Iterator[Shown]:
-    """Yield what answers a wish. Raises AdvisorError where it names no cause or no answer."""
+    """Yield what answers a wish. Raises AdvisorError when it names no known cause or answer."""
     match wish.name:
         case "help":
             yield Help(kind=session.state.kind)

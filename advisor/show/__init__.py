@@ -1,1 +1,1 @@
-"""Draws a report. No logic: everything shown stands in the report."""
+"""Draws a report. No logic: everything shown is in the report."""

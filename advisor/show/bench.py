@@ -1,4 +1,4 @@
-"""A session on a terminal: one question, its answers, and where it stands."""
+"""A session on a terminal: one question, its answers, and the state of play."""
 
 from collections.abc import Iterator, Sequence
 
@@ -44,7 +44,7 @@ SAY_DANGERS = "Fuel that leaks, smoke, fire, or a throttle that stays open? Say 
 
 
 def question(found: QuestionShown) -> Group:
-    """Return the question, to be printed, after what can hurt on this bike as it is."""
+    """Return the question, to be printed, after the dangers of this bike as it is."""
     return Group(*_question(found))
 
 
@@ -69,7 +69,7 @@ def _question(found: QuestionShown) -> Iterator[RenderableType]:
 
 
 def cautions(told: Sequence[Caution]) -> Rows:
-    """Return cautions as lines, in short where they are only said again."""
+    """Return cautions as lines, shortened when repeated."""
     return warnings([in_short(one.says) if one.again else one.says for one in told])
 
 
@@ -101,7 +101,7 @@ def _option(one: Option) -> Text:
 
 
 def understood(found: Understood) -> Group:
-    """Return the signs that a sentence may mean, numbered, after what can hurt if it is so."""
+    """Return the signs that a sentence may mean, numbered, after the dangers if it is so."""
     first: list[RenderableType] = []
     if found.dangers:
         first = [heading("TAKE CARE, if it is so"), warnings(found.dangers), Text()]
@@ -144,7 +144,7 @@ def would_be(found: WouldBe) -> Group:
 
 
 def help_lines(kind: str) -> Group:
-    """Return what may be typed in a session of a kind."""
+    """Return what may be typed in a session of this kind."""
     sheet, who = (
         ("hand over", "the sheet for the workshop, as it stands"),
         ("tools", "say again who is there with what"),
@@ -157,7 +157,7 @@ def help_lines(kind: str) -> Group:
 
 
 def remembered(means: Means) -> Text:
-    """Return who is there with what, as it was understood."""
+    """Return who is there with what, as understood."""
     kinds = len(means.tools or ())
     tools = "all tools" if means.tools is None else f"{kinds} kind{'s'[: kinds != 1]} of tools" if kinds else "no tools"
     return Text(f"{means.person}, {tools}: remembered; 'tools' asks again")

@@ -1,4 +1,4 @@
-"""What a dialogue gives back, on a terminal: one drawing for each record."""
+"""The records of a dialogue on a terminal: one drawing for each."""
 
 from rich.console import RenderableType
 from rich.text import Text

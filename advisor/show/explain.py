@@ -1,4 +1,4 @@
-"""Draws why a cause stands where it stands, and why this and not that."""
+"""Draws why a cause ranks where it does, and why this one and not that."""
 
 from collections.abc import Iterator, Sequence
 
@@ -60,7 +60,7 @@ def _contrast(found: Contrast) -> Iterator[RenderableType]:
             yield heading(name)
             yield Rows([(f"  {_plain_times(one.factor)}", _sign(one)) for one in lines], label=14)
     yield Text()
-    yield heading("IT WOULD TURN ROUND IF")
+    yield heading("THE ORDER WOULD CHANGE IF")
     if found.turns:
         yield Rows([("  -", _turn(turn)) for turn in found.turns], label=4)
     else:

@@ -23,7 +23,7 @@ def opening(one: lesson.LessonOpening) -> Group:
 
 
 def stage(one: lesson.StageTaught) -> Group:
-    """Return a stage of the lesson: what it is, why it comes here, what is looked at, and with which care."""
+    """Return a stage of the lesson: what it is, why it comes here, what to look at, and the cautions."""
     return Group(
         Text(),
         heading(f"STAGE {one.number}: {one.title}"),
@@ -51,12 +51,12 @@ def example(one: lesson.ExampleShown) -> Group:
 
 
 def no_example(_: lesson.NoExample) -> Text:
-    """Return that no bike can be shown."""
+    """Return the line that no bike can be shown."""
     return Text("The virtual bike has no fault that shows here.", style="dim")
 
 
 def ask(one: lesson.AskNext) -> Text:
-    """Return the question what comes next."""
+    """Return the question about what comes next."""
     return Text(f"Enter: {GO_ON[one.next]}. 3 or fuel: that stage. q: stop.", style="dim")
 
 

@@ -24,7 +24,7 @@ def idle(found: IdleLog, repairs: tuple[str, ...], picture: list[str]) -> Group:
 
 
 def _steps(steps: tuple[tuple[float, float], ...]) -> list[tuple[str, str]]:
-    """Return a line for each step, or one for all where they are many."""
+    """Return a line for each step, or a single one if there are many."""
     if len(steps) <= MOST_STEPS:
         return [("step", f"{size:+.0f} rpm at {at:.0f} s, and stays") for at, size in steps]
     at, size = max(steps, key=lambda one: abs(one[1]))

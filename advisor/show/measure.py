@@ -1,4 +1,4 @@
-"""One reduction on a terminal: the figures, what they are held against, and the picture in words."""
+"""One reduction on a terminal: the figures, the limits that apply, and the picture in words."""
 
 import math
 import re
@@ -25,7 +25,7 @@ SIDE_OF_LEAD = {"reading": "", "lead": "more by", "stays": "stays"}
 
 
 def worked(found: Worked) -> Group:
-    """Return one reading's reduction, to be printed: what to do next before what it rests on."""
+    """Return one reading's reduction, to be printed: first what to do next, then the grounds."""
     return Group(*_worked(found))
 
 
@@ -43,7 +43,7 @@ def _worked(found: Worked) -> Iterator[RenderableType]:
     yield Rows([("  within", Text(line, style="dim")) for line in [within] if line], label=LABEL)
     if found.test:
         yield Rows([("  test", Text(tested(found.test)))], label=LABEL)
-    # A test on the repeats themselves knows better how many more it takes.
+    # A test on the repeats gives a better number of further repeats.
     again = [] if found.test else [f"{one.said}: {CLOSE}; {_repeats(one.repeats)}" for one in found.measure_again]
     yield Rows([("  again", Text(_plain(line))) for line in again], label=LABEL)
     if found.default_figures:
@@ -56,7 +56,7 @@ def _against(one: Held) -> str:
 
 
 def tested(found: "Shorted") -> str:
-    """Return what the test of repeated drops says, in words; how it was done stands last."""
+    """Return the result of the test on repeated drops, in words; the method comes last."""
     verdict = {"": "alike", None: CLOSE}.get(found.weaker, f"{found.weaker} is the weaker")
     if found.by is not None:
         verdict += f": left less right {found.by:+.0f} rpm ({found.low:+.0f} to {found.high:+.0f})"
@@ -72,7 +72,7 @@ def _more(count: int | None) -> str:
 
 
 def _plain(text: str) -> str:
-    """Return a text with one of something called so."""
+    """Return a text with 'one' of a unit in the singular."""
     return ONE.sub(lambda found: {"turns": "1 turn", "notches": "1 notch"}[found["many"]], text)
 
 
@@ -104,7 +104,7 @@ def lines(title: str, rows: list[tuple[str, str]], picture: list[str]) -> Group:
 
 
 def tube(found: Tube, density: float) -> Group:
-    """Return what a tube needs: the wait, the fill and the most it shows."""
+    """Return the figures of a tube: the wait, the fill and the most it shows."""
     settles, most = found.settles, found.most
     rows = [
         ("wait", f"{settles.wait:.0f} s for a column to settle (time constant {settles.time_constant:.1f} s)"),
@@ -129,7 +129,7 @@ def tube(found: Tube, density: float) -> Group:
 
 
 def altitude(found: Height, set_at: float) -> Group:
-    """Return what the air is like at a height, and what it does to a mixture that was set at another (in metres)."""
+    """Return the air at a height, and its effect on a mixture that was set at another height (in metres)."""
     at_sea = f"at the sea {SEA_PRESSURE / 1000:.1f}"
     rows = [
         ("pressure", f"{found.pressure / 1000:.1f} kPa ({show(found.pressure / MMHG, 'mmHg')}; {at_sea})"),

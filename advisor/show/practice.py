@@ -114,7 +114,7 @@ def _list_title(one: replies.OfferList) -> str:
 
 
 def _offer(offer: OfferListed, example: int) -> str:
-    """Return a line of a list; the one that is the example says how a side is chosen."""
+    """Return a line of a list; the `example` line shows how to choose a side."""
     price = minutes(offer.minutes) if offer.minutes else ""
     sides = f"{offer.number} left or {offer.number} right" if offer.number == example else ""
     behind = "; ".join(filter(None, (price, sides)))

@@ -1,4 +1,4 @@
-"""Draws one page of the rule base as a workshop handbook would print it."""
+"""Draws one page of the rule base the way a workshop manual would print it."""
 
 from collections.abc import Iterator
 from itertools import groupby
@@ -31,7 +31,7 @@ from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes
 from advisor.sides import Side, either
 
-AS_LEFT: dict[Bearing, Side] = {"this": "left", "other": "right", "none": None}  # of a fault on the left
+AS_LEFT: dict[Bearing, Side] = {"this": "left", "other": "right", "none": None}  # for a fault on the left
 BEARING = {"this": "this side", "other": "the other side", "none": ""}
 
 
@@ -46,10 +46,10 @@ def page(record: Record, base: Rulebase) -> Group:
 
 
 def _signs(cause: Cause, base: Rulebase) -> Iterator[RenderableType]:
-    """Yield the signs of a cause as its page groups them: by how often, the most frequent first, then by side."""
+    """Yield the signs of a cause as its page groups them: by how often, most frequent first, then by side."""
     yield Text("  What it shows" + (", as when it is on the left" if cause.sided else ""), style="bold")
     words = list(base.words.shows)
-    shown = [link for link in cause.links if cause.sided or link.bearing != "other"]  # else told with its twin
+    shown = [link for link in cause.links if cause.sided or link.bearing != "other"]  # otherwise shown with its twin
     by_often = sorted(shown, key=lambda one: words.index(one.shows))
     for (often, where), group in groupby(by_often, key=lambda one: (one.shows, _where(one, cause))):
         yield Text(f"  {often}, {where}" if where else f"  {often}")
@@ -99,7 +99,7 @@ def _reading(reading: Reading) -> Iterator[tuple[str, str]]:
 
 
 def _of_table(record: Record) -> Iterator[tuple[str, str]]:
-    """Yield the lines of a record from one of the tables on top."""
+    """Yield the lines of a record from one of the top-level tables."""
     match record:
         case Limit():
             yield "value", show(record.value, record.unit)

@@ -1,4 +1,4 @@
-"""Draws scores: how often a hidden fault is found, how far the probabilities can be believed, what is never found."""
+"""Draws scores: how often a hidden fault is found, how reliable the probabilities are, what is never found."""
 
 from collections.abc import Iterator, Sequence
 
@@ -30,7 +30,7 @@ def interval(hits: int, of: int) -> tuple[float, float]:
 
 
 def frame(rows: Sequence[Struct]) -> pd.DataFrame:
-    """Return the rows as a table of pandas, one bike a line."""
+    """Return the rows as a pandas table, one line per bike."""
     return pd.DataFrame([msgspec.structs.asdict(row) for row in rows])
 
 
@@ -109,9 +109,9 @@ def _mean(values: "pd.Series[float]", weight: "pd.Series[float]") -> float:
 
 
 def _as_met(part: pd.DataFrame) -> str:
-    """Return the share that is true with each bike by its weight, and its 95 % interval.
+    """Return the weighted share of true ones, and its 95 % interval.
 
-    The interval is that of so many bikes of equal weight as tell as much (Kish, Survey Sampling, 1965: from memory).
+    The interval is that of the effective sample size (Kish, Survey Sampling, 1965: from memory).
     """
     share = _mean(part.true.astype(float), part.weight)
     like = round(float(part.weight.sum() ** 2 / (part.weight**2).sum()))
@@ -142,7 +142,7 @@ def _never(table: pd.DataFrame, not_shown: dict[str, str]) -> Iterator[Renderabl
 
 
 def told(lessons: pd.DataFrame) -> Iterator[RenderableType]:
-    """Yield which checks lead away from the fault on average, with what they said at worst, and which tell most."""
+    """Yield the checks that lead away from the fault on average, with their worst results, and those that tell most."""
     by = lessons.groupby("check").bits.agg(["mean", "std", "count"]).fillna(0.0)
     by["half"] = Z * by["std"] / by["count"] ** 0.5
     away = by[by["mean"] + by["half"] < 0].sort_values("mean")
@@ -174,7 +174,7 @@ def _said(key: tuple[str, str]) -> str:
 def accounts(places: dict[str, dict[str, int]], causes: dict[str, str]) -> Iterator[RenderableType]:
     """Yield the table of resolved cases: places by name and coding, and their causes by name.
 
-    The first coding was made with the cause known; the other one from the story alone.
+    The first coding was made with the cause known, the other from the story alone.
     """
     grid = Table(box=None, pad_edge=False)
     for name in ("resolved case", *CODINGS, "cause"):

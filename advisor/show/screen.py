@@ -1,4 +1,4 @@
-"""The console everything is drawn on: plain in a pipe and under NO_COLOR, at most 80 columns."""
+"""The console for all output: plain in a pipe and under NO_COLOR, at most 80 columns."""
 
 import os
 import sys
@@ -38,5 +38,5 @@ class Rows:
             for number, line in enumerate(text.wrap(console, width)):
                 line.rstrip()
                 whole = Text((name if number == 0 else "").ljust(self.label)).append_text(line)
-                whole.no_wrap = whole.cell_len <= options.max_width  # it has been wrapped
+                whole.no_wrap = whole.cell_len <= options.max_width  # already wrapped
                 yield whole

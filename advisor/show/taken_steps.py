@@ -1,4 +1,4 @@
-"""What practice and its lesson draw alike: cautions, readings, notes, and that it is a virtual bike."""
+"""Drawings shared by practice and its lesson: cautions, readings, notes, and the line about the virtual bike."""
 
 import math
 from collections.abc import Iterator, Sequence
@@ -17,36 +17,36 @@ MODEL = (
 
 
 def note(text: str) -> Rows:
-    """Return a line in the background."""
+    """Return a dimmed line."""
     return Rows([("", Text(text, style="dim"))], label=0)
 
 
 def items(texts: Sequence[str], style: str = "") -> Rows:
-    """Return one line a text, each with a dash."""
+    """Return one line for each text, with a dash."""
     return Rows([("  -", Text(text, style=style)) for text in texts], label=4)
 
 
 def found(says: str, readings: Sequence[ReadingTaken] = ()) -> Iterator[RenderableType]:
-    """Yield what a check says, and the readings taken in it."""
+    """Yield the result of a check, and the readings taken in it."""
     yield Rows([("  →", Text(says, style="bold"))], label=4)
     yield Rows([("   ", Text(reading(one))) for one in readings], label=4)
 
 
 def cautions(care: Care) -> Iterator[RenderableType]:
-    """Yield cautions: the fresh ones in full, those shown before by name."""
+    """Yield cautions: new ones in full, those shown before by name."""
     yield Rows([("  !", Text(text, style="bold")) for text in care.fresh], label=4)
     if care.before:
         yield Rows([("  !", Text(f"as before: {', '.join(care.before)}", style="bold"))], label=4)
 
 
 def reading(one: ReadingTaken) -> str:
-    """Return a reading: its repeats by side, with the unit and stalls, and what the handbook asks."""
+    """Return a reading: its repeats by side, with the unit and stalls, and the handbook's figure."""
     sides = "; ".join(_side(each, one) for each in one.sides)
     return f"{one.title} [{one.name}]: {sides}{f' (handbook: {asked(one.asked)})' if one.asked else ''}"
 
 
 def asked(one: Asked) -> str:
-    """Return what the handbook asks of a figure."""
+    """Return the handbook's figure."""
     return f"{' to '.join(dict.fromkeys(_figure(end) for end in (one.low, one.high)))} {one.unit}"
 
 
@@ -58,7 +58,7 @@ def _side(read: SideRead, one: ReadingTaken) -> str:
 
 
 def _figure(value: float, trusted: float = 0.0) -> str:
-    """Return a figure with three digits that count; one whose trust is known with that, as far as it goes."""
+    """Return a figure with three significant digits; if its trust is known, only as many as that allows."""
     value = value or 0.0  # no minus zero
     if trusted:
         places = max(0, -math.floor(math.log10(trusted)))

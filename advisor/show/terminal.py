@@ -137,7 +137,7 @@ def _doubts(found: Report) -> Iterator[RenderableType]:
 
 
 def _causes(found: Report) -> Iterator[RenderableType]:
-    """Draw the likely causes, a line for those that nothing told so far tells apart; equals are marked as such."""
+    """Draw the likely causes, one line for those not told apart so far; equals are marked."""
     if found.too_little or found.advice.kind == "none fits" or not found.likely:
         return
     yield heading("LIKELY")
@@ -213,7 +213,7 @@ def _how_often(one: Again) -> str:
 
 
 def _ready(found: Report) -> Iterator[RenderableType]:
-    """Draw the readiness order at a glance: a line a stage."""
+    """Draw the readiness order at a glance: one line per stage."""
     yield heading("BEFORE BALANCING")
     lines: list[tuple[str, Text]] = []
     for stage in dict.fromkeys(item.stage for item in found.readiness):
@@ -247,7 +247,7 @@ def _set_aside(found: Report) -> Iterator[RenderableType]:
 
 
 def reminder(found: Report) -> Text:
-    """Return the next step in one line, to stand last on a terminal that has scrolled."""
+    """Return the next step in one line, to end the output on a terminal that has scrolled."""
     advice = found.advice
     if advice.kind == "check":
         return Text(f"NEXT: {advice.says}", style="bold")

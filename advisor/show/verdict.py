@@ -13,8 +13,8 @@ from advisor.show.screen import Rows, heading
 from advisor.show.taken_steps import note
 from advisor.show.words import minutes, per_cent
 
-FEW_WORDS = 60  # letters of what a plain check of the planner's said
-MOST_MOVES = 14  # of the planner that are shown: the first, and those that led to the end
+FEW_WORDS = 60  # letters of a plain check's result in the planner's list
+MOST_MOVES = 14  # moves of the planner to show: the first ones, and those that led to the end
 ENDING = {
     "right": "RIGHT",
     "cured": "CURED, but the wrong side was named",
@@ -127,7 +127,7 @@ def _(one: told.ToldNothing) -> str:
 
 
 def _planner(found: told.Review) -> str:
-    """Return the heading over what the planner did: a good order only where it was one."""
+    """Return the heading over what the planner did: 'a good order' only if it was one."""
     if found.good_order:
         return "A GOOD ORDER: what the planner did on the same bike"
     count = found.plan_in_vain
@@ -158,7 +158,7 @@ def _move(one: told.PlanStep) -> tuple[str, Text]:
 
 
 def _few_words(says: str) -> str:
-    """Return the first sentence of a result, shortened where it is long."""
+    """Return the first sentence of a result, shortened if long."""
     return shorten(says.partition(". ")[0].rstrip("."), FEW_WORDS, placeholder=" ...")
 
 

@@ -4,14 +4,14 @@ from advisor.report import Conflict
 
 
 def ill_matched(pair: Conflict) -> str:
-    """Return what to say of two signs that do not go together."""
+    """Return the sentence about two signs that do not go together."""
     if pair.never:
         return f"These two cannot both be so: {pair.first}; {pair.second}. Look again at one of them."
     return f"These two rarely go together: {pair.first}; {pair.second}."
 
 
 def per_cent(probability: float) -> str:
-    """Return a probability as a mechanic reads it; never a false certainty."""
+    """Return a probability as a mechanic reads it, never with false certainty."""
     if probability >= 0.995:  # noqa: PLR2004 - what would round to 100
         return "over 99%"
     if probability < 0.005:  # noqa: PLR2004 - what would round to 0
@@ -38,6 +38,6 @@ def minutes(figure: float) -> str:
 
 
 def in_short(caution: str) -> str:
-    """Return a caution's first sentence, for those who have heard all of it."""
+    """Return a caution's first sentence, for users who have seen all of it."""
     first, _, rest = caution.partition(". ")
     return f"{first}." if rest else caution

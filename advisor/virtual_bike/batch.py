@@ -17,7 +17,7 @@ LEFT, RIGHT = 0, 1
 
 
 def pack(bikes: Sequence[Bike]) -> Batch:
-    """Return the fields of all bikes; those both sides share have length 1 along the side's axis."""
+    """Return the fields of all bikes; shared ones have length 1 along the side axis."""
     sided = np.array([(_SIDE(bike.left), _SIDE(bike.right)) for bike in bikes], dtype=float)
     shared = np.array([_SHARED(bike) for bike in bikes], dtype=float)
     batch = {name: sided[:, :, i, None] for i, name in enumerate(OF_SIDE)}

@@ -1,4 +1,4 @@
-"""What the virtual bike is made of just now: settings of both sides, the state of every part, and the air around it."""
+"""The state of the virtual bike: settings of both sides, condition of every part, and the air around it."""
 
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -7,33 +7,33 @@ from advisor.errors import AdvisorError, nearest
 from advisor.sides import BOTH, Side, other
 from advisor.virtual_bike.constants import ENGINE
 
-Mark = tuple[str, Side, float]  # cause, side (none for what both share), severity
+Mark = tuple[str, Side, float]  # cause, side (None if shared), severity
 
 
 @dataclass(frozen=True)
 class SideState:
-    """Settings and parts of one side; the defaults are healthy, warm and set by the book."""
+    """Settings and parts of one side; the defaults are healthy, warm and set to specification."""
 
     # settings
     stop_deg: float = 4.7225  # plate held above closed by the idle stop
-    adjuster_mm: float = -0.7  # slack the cable would have with the plate closed; the stop adds to it
-    screw_turns: float = ENGINE.screw_turns  # mixture screw, from home
+    adjuster_mm: float = -0.7  # cable slack with the plate fully closed; the stop adds to it
+    screw_turns: float = ENGINE.screw_turns  # mixture screw, from seated
     enricher: float = 0.0  # lever, 0 home to 1 full
     # air
     joint_leak_mm2: float = 0.0  # effective, at the joint of carburettor and head
     port_leak_mm2: float = 0.0  # effective, at the gauge's take-off
-    crack_mm2: float = 0.0  # effective, in the manifold; it opens as the head warms
+    crack_mm2: float = 0.0  # effective, in the manifold; opens as the head warms
     sealed: bool = False  # the mechanic has covered joint and port
-    sprayed: bool = False  # something that burns is being sprayed at the joint
+    sprayed: bool = False  # something flammable is being sprayed at the joint
     spindle_mm: float = ENGINE.spindle_clearance_mm
     plate_gap_mm: float = 0.0  # a closed plate's distance from its bore, mean
     slide_drag_n: float = 0.0  # friction against the rising slide
     slide_hung_mm: float = 0.0  # lift below which the slide will not fall
     diaphragm_hole_mm2: float = 0.0
-    filter_share: float = 1.0  # free area of the air filter and its way here
+    filter_share: float = 1.0  # free area of the air filter and its duct
     # cable
     sticks_mm: float = 0.0  # pull that the cable keeps after the grip is let go
-    pull_lost_mm: float = 0.0  # pull that does not reach the plate; below 0 the sheath stands proud and pulls at it
+    pull_lost_mm: float = 0.0  # pull that does not reach the plate; below 0 the sheath is unseated and pulls on it
     # fuel
     pilot_share: float = 1.0  # free area of the pilot jet and passage
     pilot_air_share: float = 1.0
@@ -43,7 +43,7 @@ class SideState:
     main_air_share: float = 1.0
     needle_mm: float = 0.0  # height above standard
     needle_wear_mm: float = 0.0  # jet's diameter above standard
-    screw_seat_turns: float = 0.0  # turns for which a spoiled seat counts, beside the screw's own
+    screw_seat_turns: float = 0.0  # turns that a damaged seat adds to the screw's own
     screw_leak_mm2: float = 0.0  # air past the mixture screw's seal
     enricher_leak: float = 0.0  # share open with the lever home
     enricher_works: float = 1.0  # share that opens with the lever out
@@ -59,17 +59,17 @@ class SideState:
     plug_ohm: float = ENGINE.plug_ohm
     lead_ohm: float = ENGINE.lead_ohm
     coil_share: float = 1.0  # of the voltage it should give
-    cap_share: float = 1.0  # of that voltage which cap and lead hold before it breaks through them to earth
-    timing_deg: float = 0.0  # this side's advance beyond the other's
+    cap_share: float = 1.0  # of that voltage that cap and lead hold before they flash over to earth
+    timing_deg: float = 0.0  # this side's advance over the other's
     # cylinder
     inlet_clearance_mm: float = ENGINE.inlet_clearance_mm  # cold
     exhaust_clearance_mm: float = ENGINE.exhaust_clearance_mm  # cold
     valve_leak_mm2: float = 0.0  # effective, past a closed valve
     ring_leak_mm2: float = 0.0  # effective, past the rings
-    plug_leak_mm2: float = 0.0  # effective, past the plug's seat or the head's joint
+    plug_leak_mm2: float = 0.0  # effective, past the plug seat or the head joint
     guide_mm: float = 0.0  # wear of the inlet guide
     silencer_share: float = 1.0  # free area
-    exhaust_leak: float = 0.0  # share of air in what the probe sees
+    exhaust_leak: float = 0.0  # share of outside air at the probe
     head_c: float = 150.0
 
 
@@ -85,7 +85,7 @@ class Gauge:
 
 @dataclass(frozen=True)
 class Bike:
-    """Both sides, what they share, the air outside and the gauge in use. Warm, in neutral, grip closed by default."""
+    """Both sides, shared parts, outside air and the gauge in use. Warm, in neutral, grip closed by default."""
 
     left: SideState = field(default_factory=SideState)
     right: SideState = field(default_factory=SideState)
@@ -93,18 +93,18 @@ class Bike:
     air_c: float = 20.0
     oil_c: float = 90.0
     static_deg: float = ENGINE.static_advance
-    least_advance_deg: float = -99.0  # an advance that will not come back
+    least_advance_deg: float = -99.0  # an advance that does not return
     spring_share: float = 1.0  # strength left in the advance's springs
-    advance_share: float = 1.0  # of the travel that the advance still makes
-    coil_share: float = 1.0  # of the voltage that common parts let pass
-    fuel_share: float = 1.0  # of heat in the fuel
+    advance_share: float = 1.0  # share of the travel left in the advance
+    coil_share: float = 1.0  # share of the voltage that common parts deliver
+    fuel_share: float = 1.0  # share of the fuel's heating value
     tank_vent_share: float = 1.0
     ridden_min: float = 0.0  # minutes on the road since the tank was last opened
     friction_share: float = 1.0
     grip_mm: float = 0.0  # cable pull at the grip
     load_nm: float = 0.0  # at 4000 rpm, growing with the square of speed
     gauge: Gauge = field(default_factory=Gauge)
-    marks: frozenset[Mark] = frozenset()  # what is wrong, as an eye finds it that looks at the part
+    marks: frozenset[Mark] = frozenset()  # faults visible to anyone who looks at the part
 
     def side(self, side: Side) -> SideState:
         """Return the state of the left or right side; AdvisorError for no side."""
@@ -114,7 +114,7 @@ class Bike:
         return self.left if side == "left" else self.right
 
     def change(self, side: Side = None, **parts: Any) -> "Bike":  # noqa: ANN401 - the fields' own types
-        """Return a bike with these fields of `SideState` changed on one side, or on both where no side is given."""
+        """Return a bike with these fields of `SideState` changed on one side, or on both if no side is given."""
         unknown = [name for name in parts if name not in SideState.__dataclass_fields__]
         if unknown:
             message = f"no such part: {unknown[0]}{nearest(unknown[0], SideState.__dataclass_fields__)}"
@@ -123,11 +123,11 @@ class Bike:
         return replace(self, **sides)
 
     def share(self, **parts: Any) -> "Bike":  # noqa: ANN401 - the fields' own types
-        """Return a bike with these fields that both sides share changed."""
+        """Return a bike with these shared fields changed."""
         return replace(self, **parts)
 
     def mirrored(self) -> "Bike":
-        """Return the bike with everything of the left on the right and the other way round."""
+        """Return the bike with left and right swapped."""
         g = self.gauge
         gauge = replace(g, offset_mm=g.offset_mm[::-1], gain=g.gain[::-1])
         marks = frozenset((cause, other(side), severity) for cause, side, severity in self.marks)

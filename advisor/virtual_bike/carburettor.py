@@ -1,6 +1,6 @@
-"""One constant-velocity carburettor a side: openings, where the slide stands, and what each circuit gives.
+"""One constant-velocity carburettor per side: openings, slide position, and the fuel from each circuit.
 
-The slide's mean-value equilibrium and circuits in the manner of SAE 900616 (from memory). All areas are effective, m2.
+The slide's mean-value equilibrium and the circuits follow SAE 900616 (from memory). All areas are effective, m2.
 Arrays have the shape (condition, side, speed).
 """
 
@@ -22,16 +22,16 @@ PILOT_JET = E.jet_discharge * np.pi / 4 * E.pilot_jet**2
 MAIN_JET = E.jet_discharge * np.pi / 4 * E.main_jet**2
 ENRICHER_JET = E.jet_discharge * np.pi / 4 * E.enricher_jet**2
 HOT_HEAD_C, COLD_HEAD_C = 150.0, 20.0
-GUIDE_LEAK = 3.0  # mm2 effective for each mm of a worn inlet guide
+GUIDE_LEAK = 3.0  # mm2 effective per mm of inlet guide wear
 FLOOD_MM = 6.0  # rise of the level when the float valve leaks as much as the engine draws
 VENT_AIR = 1.2  # kg/m3
-UNBLED, HALF_BLED_PA = 0.45, 800.0  # fuel gained by a main circuit without any bleed air, at a great signal
+UNBLED, HALF_BLED_PA = 0.45, 800.0  # fuel gained by a main circuit without bleed air, at a strong signal
 LEAST_DUTY = 0.12  # share of the cycle in which a pulsing circuit flows
 
 
 @dataclass(frozen=True)
 class Openings:
-    """Ways for air into one tract, m2 effective; `angle` in degrees of plate above closed."""
+    """Air paths into one tract, m2 effective; `angle` in degrees of plate above closed."""
 
     angle: Array
     plate: Array
@@ -41,13 +41,13 @@ class Openings:
 
     @property
     def beside(self) -> Array:
-        """All that passes the plate by."""
+        """All air that bypasses the plate."""
         return self.leak + self.outlet + self.enricher
 
 
 @dataclass(frozen=True)
 class Draught:
-    """What the tract sees, shares of outside pressure; `slide` (m of lift), `before` (slide and filter), `whole`."""
+    """The tract, in shares of outside pressure: `before` (slide and filter) and `whole`; `slide` is its lift in m."""
 
     slide: Array
     plate: Array
@@ -66,13 +66,13 @@ def plate_area(angle: Array) -> Array:
 
 
 def plate_angle(b: Batch) -> Array:
-    """Return the plate's degrees above closed: the stop's, or the cable's where it pulls further."""
+    """Return the plate's degrees above closed: from the stop, or from the cable if that pulls further."""
     pull = np.maximum(b["grip_mm"], b["sticks_mm"]) - b["adjuster_mm"] - b["pull_lost_mm"]
     return np.asarray(np.maximum(b["stop_deg"], pull / E.lever_mm_per_degree))
 
 
 def openings(b: Batch) -> Openings:
-    """Return every way into the tracts for the settings and leaks of the batch."""
+    """Return every air path into the tracts for the settings and leaks of the batch."""
     angle = plate_angle(b)
     worn = np.maximum(b["spindle_mm"] - E.spindle_clearance_mm, 0.0)
     plate = plate_area(angle) + E.plate_gap_leak * b["plate_gap_mm"]
@@ -80,7 +80,7 @@ def openings(b: Batch) -> Openings:
     leak = np.where(b["sealed"] > 0, 0.0, b["joint_leak_mm2"] + b["port_leak_mm2"]) + b["crack_mm2"] * (
         0.4 + 0.6 * warmth
     )
-    # a worn spindle draws air from outside, past its ends into the low pressure behind the plate, not past the slide
+    # a worn spindle draws outside air past its ends into the low pressure behind the plate, not past the slide
     leak = (leak + GUIDE_LEAK * b["guide_mm"] + b["screw_leak_mm2"]) * MM2 + E.spindle_leak * worn
     uncovered = np.clip((angle - E.progression_starts) / E.progression_span, 0.0, 1.0)
     turns = np.clip(b["screw_turns"] + b["screw_seat_turns"], 0.0, 5.0) / E.screw_turns
@@ -90,7 +90,7 @@ def openings(b: Batch) -> Openings:
 
 
 def enricher_open(b: Batch) -> Array:
-    """Return how far the enrichers stand open, 0 to 1."""
+    """Return how far the enrichers are open, 0 to 1."""
     return np.asarray(np.maximum(b["enricher"] * b["enricher_works"], b["enricher_leak"]))
 
 
@@ -102,7 +102,7 @@ def _draught(b: Batch, way: Openings, slide: Array, rpm: Array, names: tuple[str
 
 
 def equilibrium(b: Batch, way: Openings, rpm: Array) -> Draught:
-    """Return where the slides float, by halving: lift force against weight, spring and friction (SAE 900616)."""
+    """Return where the slides float, by bisection: lift force against weight, spring and friction (SAE 900616)."""
     low = np.zeros(np.broadcast_shapes(way.plate.shape, rpm.shape))
     high = low + E.slide_lift
     signal = 1 / (1 + (b["diaphragm_hole_mm2"] / E.signal_hole_mm2) ** 2)
@@ -123,7 +123,7 @@ def equilibrium(b: Batch, way: Openings, rpm: Array) -> Draught:
 
 
 def pulsed(mean: Array, root: Array) -> tuple[Array, Array]:
-    """Return the share of time in which a pulsing pressure drop acts, and its height then, from its two moments.
+    """Return the share of time in which a pulsing pressure drop acts, and its height, from its two moments.
 
     A drop that is on for a share d of the time at a height h has mean d h and mean root d sqrt(h).
     """
@@ -133,7 +133,7 @@ def pulsed(mean: Array, root: Array) -> tuple[Array, Array]:
 
 @dataclass(frozen=True)
 class Fuel:
-    """Fuel of each circuit, kg/s a side."""
+    """Fuel of each circuit, kg/s per side."""
 
     pilot: Array
     main: Array
@@ -147,7 +147,7 @@ class Fuel:
 
 
 def _unbled(b: Batch, signal: Array) -> Array:
-    """Return by how much the main circuit gives more for want of its bleed air, which holds it back as flow grows."""
+    """Return how much more the main circuit gives without its bleed air, which holds it back as flow grows."""
     pull = np.maximum(signal, 0.0)
     return np.asarray(1 + UNBLED * (1 - b["main_air_share"]) * pull / (pull + HALF_BLED_PA))
 
@@ -161,10 +161,10 @@ def _circuits(b: Batch, way: Openings, d: Draught, air: Array, lost: Array) -> F
     share = way.outlet**2 / (way.outlet**2 + bleed**2)
     pilot = liquid_flow(PILOT_JET * b["pilot_share"] * duty, share * drop - head)
     rich = liquid_flow(ENRICHER_JET * enricher_open(b) * duty, 0.05 * drop - head)
-    # behind the butterfly the flow past the slide pulses as the tract's drop does: on for the same share of the time
+    # behind the butterfly the flow past the slide pulses like the drop in the tract: on for the same share of the time
     rho = outside / (E.gas_constant * (b["air_c"] + ZERO_CELSIUS))
     drop = (air * d.plate / d.whole / d.before / duty) ** 2 / (2 * rho)
-    # the filter's loss acts on the main circuit in full, that of the throat is boosted at the needle jet
+    # the filter's loss acts on the main circuit in full; that of the throat is boosted at the needle jet
     filter_ = np.clip((d.before / (E.filter_area * b["filter_share"])) ** 2, 0.0, 1.0)
     signal = drop * (E.spray_boost * (1 - filter_) + filter_)
     ring = (annulus(d.slide + 1e-3 * b["needle_mm"]) + E.annulus_per_mm * b["needle_wear_mm"]) * b["needle_jet_share"]
@@ -176,7 +176,7 @@ def _circuits(b: Batch, way: Openings, d: Draught, air: Array, lost: Array) -> F
 def supply(b: Batch) -> Array:
     """Return the fuel, kg/s, that can reach each bowl with its float valve wide open.
 
-    A tank that does not breathe gives less the longer it is ridden, down to what vapour makes up for.
+    An unvented tank gives less the longer the bike is ridden, down to what vapour makes up for.
     """
     sealed = np.clip(1 - b["tank_vent_share"], 0.0, 1.0) * np.clip(b["ridden_min"] / E.tank_minutes, 0.0, 1.0)
     return np.asarray(E.supply_flow * np.maximum(b["supply_share"], 1e-3) * (1 - (1 - E.tank_least) * sealed))
@@ -186,7 +186,7 @@ def fuel(b: Batch, way: Openings, d: Draught, air: Array) -> Fuel:
     """Return each circuit's fuel, kg/s; `air` is the air into the tract, kg/s.
 
     The level falls with the flow through the float valve, and a narrow vent lets the bowl's pressure fall with it.
-    Beyond what the supply gives, the bowl runs low until the jets draw no more than that.
+    If the jets draw more than the supply gives, the bowl runs low until they draw no more than that.
     """
     first = _circuits(b, way, d, air, np.zeros(()))
     leak, most = b["valve_leak_mg_s"] * 1e-6, supply(b)

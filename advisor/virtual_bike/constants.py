@@ -1,7 +1,7 @@
 """The one table of the invented engine: every figure with its unit.
 
-No figure describes an existing engine. They were set by hand until a healthy engine gave figures of common practice, so
-signs and rankings mean more than magnitudes. Angles are degrees of crank, counted from top dead centre.
+No figure describes an existing engine. They were tuned by hand until a healthy engine gave typical figures, so
+signs and rankings mean more than magnitudes. Angles are crank degrees from top dead centre.
 """
 
 from dataclasses import dataclass
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Constants:
-    """Geometry, flow, fuel, fire and friction of the invented engine, in SI units unless the name says otherwise."""
+    """Geometry, flow, fuel, combustion, friction of the invented engine; SI units unless the name says otherwise."""
 
     # gas
     gas_constant: float = 287.05  # J/(kg K), dry air
@@ -34,10 +34,10 @@ class Constants:
     exhaust_diameter: float = 0.036  # m
     exhaust_lift: float = 0.0092  # m
     valve_discharge: float = 0.68
-    lash_angle: float = 30.0  # degrees that each mm of clearance takes from either end of the lift
+    lash_angle: float = 30.0  # degrees lost at either end of the lift per mm of clearance
     inlet_clearance_mm: float = 0.15  # cold
     exhaust_clearance_mm: float = 0.20  # cold
-    valve_growth_mm: float = 0.12  # of clearance lost from cold to hot
+    valve_growth_mm: float = 0.12  # clearance lost from cold to hot
     # tract and butterfly
     tract_volume: float = 62e-6  # m3 between butterfly and inlet valve
     butterfly: float = 0.032  # m
@@ -45,9 +45,9 @@ class Constants:
     butterfly_discharge: float = 0.72
     closed_leak: float = 0.8e-6  # m2
     spindle_clearance_mm: float = 0.03
-    spindle_leak: float = 16e-6  # m2 effective, of air from outside, for each mm of clearance beyond the above
-    plate_gap_leak: float = 40e-6  # m2 for each mm that the closed plate stands off its bore
-    lever_mm_per_degree: float = 0.35  # cable pull that turns the plate by a degree
+    spindle_leak: float = 16e-6  # m2 effective, of outside air, per mm of clearance beyond the above
+    plate_gap_leak: float = 40e-6  # m2 per mm of gap between the closed plate and its bore
+    lever_mm_per_degree: float = 0.35  # cable pull per degree of plate
     filter_area: float = 900e-6  # m2, a side
     exhaust_area: float = 300e-6  # m2, a side
     # constant-velocity slide
@@ -57,11 +57,11 @@ class Constants:
     diaphragm_area: float = 2.4e-3  # m2
     slide_lift: float = 0.026  # m
     slide_base: float = 110e-6  # m2 effective with the slide down
-    slide_width: float = 0.022  # m2 effective for each m of lift
-    signal_hole_mm2: float = 8.0  # hole that joins the diaphragm's chamber to the throat
+    slide_width: float = 0.022  # m2 effective per m of lift
+    signal_hole_mm2: float = 8.0  # hole between diaphragm chamber and throat
     # fuel
     fuel_density: float = 740.0  # kg/m3
-    stoichiometric: float = 14.6  # kg air a kg fuel, for CH1.87
+    stoichiometric: float = 14.6  # kg air per kg fuel, for CH1.87
     heating_value: float = 43.5e6  # J/kg, lower
     fuel_head: float = 0.020  # m from bowl level up to the outlets
     jet_discharge: float = 0.75
@@ -69,20 +69,20 @@ class Constants:
     pilot_air: float = 1.10e-6  # m2 effective
     pilot_outlet: float = 0.105e-6  # m2 effective at the standard turns
     screw_turns: float = 1.0
-    screw_share: float = 0.25  # of the outlet that the mixture screw commands at the standard turns
+    screw_share: float = 0.25  # share of the outlet metered by the mixture screw at the standard turns
     progression: float = 0.10e-6  # m2 effective, all holes uncovered
     progression_starts: float = 4.7  # degrees of plate above closed
     progression_span: float = 4.0  # degrees from the first hole to the last
     main_jet: float = 1.80e-3  # m, diameter
     spray_boost: float = 1.6  # depression at the needle jet as a multiple of that behind the slide
     least_annulus: float = 0.05e-6  # m2 effective: needle and jet never touch all round
-    annulus_per_mm: float = 3.0e-6  # m2 effective for each mm of wear in diameter
+    annulus_per_mm: float = 3.0e-6  # m2 effective per mm of wear in diameter
     enricher_air: float = 5.0e-6  # m2 effective
     enricher_jet: float = 0.45e-3  # m, diameter
     supply_flow: float = 3.0e-3  # kg/s a side through a free supply with the float valve wide open
-    valve_droop_mm: float = 14.0  # fall of level at which the float valve stands wide open
-    tank_minutes: float = 15.0  # of riding until a sealed tank gives next to nothing
-    tank_least: float = 0.08  # share of the supply that vapour keeps up
+    valve_droop_mm: float = 14.0  # drop in level at which the float valve is wide open
+    tank_minutes: float = 15.0  # riding time until an unvented tank gives next to nothing
+    tank_least: float = 0.08  # share of the supply maintained by vapour
     vent_area: float = 2e-6  # m2 effective, free bowl vent
     # ignition
     static_advance: float = 8.0
@@ -92,7 +92,7 @@ class Constants:
     advance_at_knee: float = 18.0
     advance_ends: float = 3300.0  # rpm
     cap_ohm: float = 5000.0
-    plug_ohm: float = 1.0  # no resistor in the plug beside the cap's
+    plug_ohm: float = 1.0  # no resistor in the plug besides the one in the cap
     lead_ohm: float = 1.0
     plug_gap_mm: float = 0.70
     coil_voltage_kv: float = 26.0

@@ -1,7 +1,7 @@
-"""Filling and emptying of one cylinder and its tract through a whole cycle, at many openings and speeds at once.
+"""Filling and emptying of one cylinder and its tract over a whole cycle, for many openings and speeds at once.
 
-The tract is isothermal (its walls are warm and large for its volume), the cylinder adiabatic while it fills; the flow
-in a step never exceeds the mass that would bring both pressures together (Heywood 1988, ch. 14, from memory). Angles
+The tract is isothermal (its walls are warm and large for its volume), the cylinder adiabatic while it fills. The flow
+in a step never exceeds the mass that would equalise the pressures (Heywood 1988, ch. 14, from memory). Angles
 count from the top dead centre between exhaust and inlet. Pressures are for the reference atmosphere.
 """
 
@@ -17,8 +17,8 @@ from advisor.virtual_bike.geometry import cylinder_volume, valve_area
 
 P0, T0, R, VM = E.reference_pressure, E.reference_temperature, E.gas_constant, E.tract_volume
 TR = E.gas_exchange_temperature
-LEAST = 1e3  # Pa, floor of the cylinder's pressure
-SMALL_UNTIL = 75.0  # degrees to which the cylinder changes much of its volume in a step
+LEAST = 1e3  # Pa, lower bound of cylinder pressure
+SMALL_UNTIL = 75.0  # degrees up to which one step changes the cylinder volume by a large share
 CLOSED_STEP = 8.0  # degrees while only the tract refills
 TINY = 1e-15  # kg
 SAME = 1e-6  # Pa
@@ -44,7 +44,7 @@ class Charge:
 
 @dataclass(frozen=True)
 class Variant:
-    """What varies between solutions: overlap (degrees at either end), speed swing at half order (share of mean)."""
+    """Parameters of a solution: overlap (degrees at either end), speed swing at half order (share of mean)."""
 
     overlap: Array | float = 0.0
     cosine: Array | float = 0.0
@@ -52,16 +52,16 @@ class Variant:
 
 
 def _limited(raw: Array, equalising: Array) -> Array:
-    """Return the mass that flows in a step, of which `raw` would at the step's first pressures.
+    """Return the mass that flows in a step; `raw` is the mass at the initial pressures.
 
-    Near balance the flow goes with the root of what is left to equalise, so balance is reached in finite time.
+    Near equilibrium the flow goes with the root of what is left to equalise, so it is reached in finite time.
     """
     share = np.minimum(raw / equalising, 2.0)
     return np.asarray(equalising * (share - share**2 / 4))
 
 
 def _through_throttle(area: Array, tract: Array, dt: Array) -> Array:
-    """Return the mass, kg, that enters the tract from outside in `dt`; negative where it is blown back."""
+    """Return the mass, kg, that enters the tract from outside in `dt`; negative for blow-back."""
     high, low = np.maximum(tract, P0), np.minimum(tract, P0)
     raw = gas_flow(area, high, low, T0) * dt + TINY
     return np.asarray(np.sign(P0 - tract) * _limited(raw, np.abs(P0 - tract) * VM / (R * T0) + TINY))
@@ -98,7 +98,7 @@ def _expand(charge: Charge, before: float, after: float) -> Array:
 
 
 def _fill(charge: Charge, angle: float, step: float, dt: Array, variant: Variant) -> Array:
-    """Advance the cylinder by one step: half the piston's way, the flows, the other half.
+    """Advance the cylinder by one step: half the piston movement, the flows, the other half.
 
     Return the mass, kg, that left the tract.
     """
@@ -132,7 +132,7 @@ def _steps(step: float, earliest: float) -> Iterator[tuple[float, float]]:
 
 
 def run_cycle(area: Array, rpm: Array, tract: Array, step: float, variant: Variant | None = None) -> Charge:
-    """Return the sums of one cycle that starts with this tract pressure (Pa), as the inlet valve opens.
+    """Return the sums of one cycle that starts at this tract pressure (Pa) as the inlet valve opens.
 
     `area` is the effective opening from outside into the tract (m2), `step` the width of a step (degrees).
     """
@@ -143,7 +143,7 @@ def run_cycle(area: Array, rpm: Array, tract: Array, step: float, variant: Varia
     charge = Charge(tract + none, none + P0, burnt, burnt, none, none, none, none, none, none, none, none)
     for angle, width in _steps(step, start):
         half = np.radians(angle + width / 2) / 2
-        # counted from the cylinder's own firing dead centre, a turn earlier, both waves change sign
+        # counted from the cylinder's own firing dead centre, one turn earlier, both waves change sign
         swing = 1 - variant.cosine * np.cos(half) - variant.sine * np.sin(half)
         dt = width / (6 * rpm * swing)
         entered = _through_throttle(area, charge.tract, dt)
@@ -158,7 +158,7 @@ def run_cycle(area: Array, rpm: Array, tract: Array, step: float, variant: Varia
 
 
 def settled(area: Array, rpm: Array, step: float = 1.5, cycles: int = 7, variant: Variant | None = None) -> Charge:
-    """Return the cycle that ends as it began: the tract's pressure found by secants on whole cycles."""
+    """Return the cycle that ends as it began: tract pressure by the secant method on whole cycles."""
     shape = np.broadcast_shapes(area.shape, rpm.shape, np.shape((variant or Variant()).overlap))
     first = np.full(shape, 0.9 * P0)
     charge = run_cycle(area, rpm, first, step, variant)

@@ -1,4 +1,4 @@
-"""The whole engine at a given speed: air, fuel, fire and the balance of torque. Shape (condition, side, speed)."""
+"""The whole engine at a given speed: air, fuel, combustion and torque balance. Shape (condition, side, speed)."""
 
 from dataclasses import dataclass
 
@@ -11,18 +11,18 @@ from advisor.virtual_bike.batch import Batch
 from advisor.virtual_bike.constants import ENGINE as E
 from advisor.virtual_bike.flow import Array
 
-NO_FUEL = 20.0  # excess air that stands for any leaner
-BACK_RESIDUAL = 3.0  # share of burnt gas gained for each share of back pressure, through the overlap
-EXHAUST_THROUGH_VALVE = 0.8  # mm2 of way into the tract for burnt gas, for each mm2 of leaking valve
+NO_FUEL = 20.0  # cap on excess air
+BACK_RESIDUAL = 3.0  # share of burnt gas gained per share of back pressure, through the overlap
+EXHAUST_THROUGH_VALVE = 0.8  # mm2 of path into the tract for burnt gas, per mm2 of valve leak
 
 
 @dataclass(frozen=True)
 class Running:
-    """What happens at one speed. Pressures in Pa, masses in kg a cycle, torques in N m, angles in degrees."""
+    """The engine's state at one speed. Pressures in Pa, masses in kg per cycle, torques in N m, angles in degrees."""
 
     rpm: Array
     angle: Array
-    opening: Array  # m2 effective, all ways into the tract
+    opening: Array  # m2 effective, all paths into the tract
     lift: Array  # m, slide
     depression: Array
     swing: tuple[Array, Array]  # slopes of the depression (share) with the half-order speed swing
@@ -32,9 +32,9 @@ class Running:
     pilot: Array  # share of the fuel
     excess: Array  # air-fuel ratio over the stoichiometric one
     fire: combustion.Fire
-    torque: Array  # each side's, pumping taken off
+    torque: Array  # each side's, less pumping
     friction: Array  # each side's
-    net: Array  # (condition, speed): what is left to speed the engine up
+    net: Array  # (condition, speed): torque left to accelerate the engine
 
 
 def _overlap(b: Batch) -> Array:
@@ -51,7 +51,7 @@ def _heating(b: Batch) -> Array:
 
 
 def _back_pressure(b: Batch, air: Array, rpm: Array) -> Array:
-    """Return the exhaust's back pressure, Pa, of a cylinder's flow through its silencer."""
+    """Return the exhaust back pressure, Pa, of a cylinder's flow through its silencer."""
     flow = air * rpm / 120
     hot = E.reference_pressure / (E.gas_constant * 800.0)
     return np.asarray((flow / (E.exhaust_area * np.maximum(b["silencer_share"], 0.02))) ** 2 / (2 * hot))

@@ -1,4 +1,4 @@
-"""What leaves the cylinders: heat, header temperature, what a probe reads, how the plug looks."""
+"""Exhaust side: heat, header temperature, probe reading, and the look of the plug."""
 
 import numpy as np
 
@@ -8,14 +8,14 @@ from advisor.virtual_bike.engine import Running
 from advisor.virtual_bike.flow import Array
 
 HEAT_CAPACITY = 1250.0  # J/(kg K), burnt gas
-PORT_C, AIR_C = 40.0, 25.0  # charge, air round the header
-TO_WALLS = 0.60  # of the fuel's heat at a trickle of air, less as the flow grows
-REFERENCE_FLOW = 0.6e-3  # kg/s of air a cylinder
-GAS_FILM, AIR_FILM = 24.0, 40.0  # W/(m2 K) inside at that flow, outside with the radiation
-LATE, WELL_TIMED = 0.0012, 30.0  # share of heat to the exhaust for each degree later than this
+PORT_C, AIR_C = 40.0, 25.0  # charge, air around the header
+TO_WALLS = 0.60  # share of the fuel's heat at very low air flow, less as the flow grows
+REFERENCE_FLOW = 0.6e-3  # kg/s of air per cylinder
+GAS_FILM, AIR_FILM = 24.0, 40.0  # W/(m2 K), inside at that flow, outside including radiation
+LATE, WELL_TIMED = 0.0012, 30.0  # extra share of heat to the exhaust per degree later than this
 LOOKS = ("black", "dark", "tan", "pale", "white")
 LOOK_EDGES = (0.80, 0.87, 1.06, 1.15)  # excess air
-WET = 0.5  # share of cycles that fire, below which fuel wets the plug
+WET = 0.5  # share of firing cycles below which fuel wets the plug
 OILY = 1.4  # mm2 past the rings from which oil wets the plug
 SOOTED = 0.3  # fouling seen as black
 
@@ -40,7 +40,7 @@ def header_c(r: Running) -> Array:
 
 
 def probed(b: Batch, r: Running) -> Array:
-    """Return the excess air that a probe in the pipe reads: missed charges and leaks bring it air."""
+    """Return the excess air that a probe in the pipe reads: misfired charges and leaks add air."""
     air = 0.6 * b["exhaust_leak"]
     # unburnt charge passes a wide-band probe as oxygen
     missed = 1 - r.fire.burn
@@ -48,7 +48,7 @@ def probed(b: Batch, r: Running) -> Array:
 
 
 def plug_look(b: Batch, excess: Array, burn: Array) -> Array:
-    """Return the plug's look (words of `LOOKS`, or wet or oily) for each condition and side."""
+    """Return the look of the plug (a word of `LOOKS`, wet or oily) for each condition and side."""
     looks = np.array(LOOKS)[np.digitize(excess, LOOK_EDGES)]
     looks = np.where(b["plug_fouling"][:, :, 0] > SOOTED, "black", looks)
     looks = np.where(b["ring_leak_mm2"][:, :, 0] > OILY, "oily", looks)
@@ -56,7 +56,7 @@ def plug_look(b: Batch, excess: Array, burn: Array) -> Array:
 
 
 def head_heat(r: Running) -> Array:
-    """Return the heat that goes to each head, W: the walls' share of what is released."""
+    """Return the heat flow to each head, W: the walls' share of the heat released."""
     flow = np.maximum(r.air * r.rpm / 120 / REFERENCE_FLOW, 0.05)
     walls = np.clip(TO_WALLS - 0.12 * np.log(flow), 0.26, 0.66)
     return np.asarray(r.fuel * E.heating_value * heat_released(r.excess) * r.fire.burn * walls * 0.75 * r.rpm / 120)

@@ -1,7 +1,7 @@
-"""Faults by cause id: what each does to the parts of the bike, from a trace (severity near 0) to plain ruin (1).
+"""Faults by cause id: what each does to the parts of the bike, from a trace (severity near 0) to ruined (1).
 
-`plant` is the way in. A fault of one side named without a side is planted on both. Where a fault of the whole bike
-needs an odd side out (mixture screws, stops, unlike parts), the side says which; it is the left if none is given.
+Start with `plant`. A one-sided fault without a side is planted on both. If a fault of the whole bike
+needs an odd side out (mixture screws, stops, unlike parts), the side says which; the default is left.
 """
 
 from collections.abc import Callable, Iterable
@@ -30,7 +30,7 @@ def _adds(**most: float) -> Fault:
 
 
 def _leaves(**least: float) -> Fault:
-    """Return a fault that narrows fields of a side; each value is what is left at severity 1, its root at one half."""
+    """Return a fault that narrows fields of a side; each value is the share left at severity 1, its root at half."""
 
     def fault(bike: Bike, side: Side, severity: float) -> Bike:
         for one in ("left", "right") if side is None else (side,):
@@ -43,7 +43,7 @@ def _leaves(**least: float) -> Fault:
 
 
 def _common(**most: float) -> Fault:
-    """Return a fault that adds to fields both sides share."""
+    """Return a fault that adds to shared fields."""
 
     def fault(bike: Bike, _: Side, severity: float) -> Bike:
         return bike.share(**{name: getattr(bike, name) + severity * by for name, by in most.items()})
@@ -52,7 +52,7 @@ def _common(**most: float) -> Fault:
 
 
 def _dead(bike: Bike, side: Side, severity: float) -> Bike:
-    """Let a plug miss more and more; from a severity of one half it is dead."""
+    """Make a plug misfire more and more; from severity one half it is dead."""
     for one in ("left", "right") if side is None else (side,):
         bike = bike.change(one, spark=bike.side(one).spark * max(0.0, 1 - 2 * severity))
     return bike
@@ -68,7 +68,7 @@ def _sticking_cable(bike: Bike, side: Side, severity: float) -> Bike:
 
 
 def _cap(bike: Bike, side: Side, severity: float) -> Bike:
-    """Let a cap or lead burn up inside, and break through to earth where the gap asks for much: under load."""
+    """Burn out a cap or lead inside, so that it flashes over to earth when the gap needs a high voltage: under load."""
     return _leaves(cap_share=0.4)(_adds(cap_ohm=250_000.0)(bike, side, severity), side, severity)
 
 
@@ -158,7 +158,7 @@ ONE_SIDED = frozenset(CAUSES) - {
     *GAUGE,
 }
 
-ODD_SIDE = frozenset({*SETTINGS, "gauge-at-fault"})  # of the whole bike, yet with an odd side out
+ODD_SIDE = frozenset({*SETTINGS, "gauge-at-fault"})  # whole-bike faults with an odd side out
 
 
 def plant(bike: Bike, cause: str, side: Side = None, severity: float = 0.5) -> Bike:
@@ -176,7 +176,7 @@ def plant(bike: Bike, cause: str, side: Side = None, severity: float = 0.5) -> B
 
 
 def marked(bike: Bike, cause: str, side: Side, severity: float) -> Bike:
-    """Return the bike with the fault's marks for the eye; a trace of nothing leaves none."""
+    """Return the bike with the visible marks of the fault; severity 0 leaves none."""
     at: tuple[Side, ...] = (side,)
     if cause in ONE_SIDED:
         at = BOTH if side is None else (side,)

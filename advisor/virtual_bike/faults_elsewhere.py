@@ -1,4 +1,4 @@
-"""Faults that are no broken parts of one side: settings left wrong, timing, height, and a gauge that misleads."""
+"""Faults other than broken parts of one side: wrong settings, timing, altitude, and a misleading gauge."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -11,7 +11,7 @@ Fault = Callable[[Bike, Side, float], Bike]
 
 
 def _out_of_adjustment(bike: Bike, side: Side, severity: float) -> Bike:
-    """Open one stop, close the other, and pull one cable's slack."""
+    """Open one stop, close the other, and take up the slack of one cable."""
     odd, other = _odd_first(side)
     at, off = bike.side(odd), bike.side(other)
     bike = bike.change(odd, stop_deg=at.stop_deg + 0.8 * severity, adjuster_mm=at.adjuster_mm - 0.4 * severity)
@@ -19,7 +19,7 @@ def _out_of_adjustment(bike: Bike, side: Side, severity: float) -> Bike:
 
 
 def _mixture_out(bike: Bike, side: Side, severity: float) -> Bike:
-    """Turn the mixture screw of the odd side in, by at most all its turns."""
+    """Turn in the mixture screw of the odd side, at most fully."""
     odd = side or "left"
     return bike.change(odd, screw_turns=bike.side(odd).screw_turns * (1 - severity))
 
@@ -40,14 +40,14 @@ def _odd_first(side: Side) -> tuple[Side, Side]:
 
 
 def _set_too_cold(bike: Bike, side: Side, severity: float) -> Bike:
-    """Open the stops to hold the idle against cold oil and heads that warm unlike each other."""
+    """Open the stops to hold the idle against cold oil and unequally warm heads."""
     for one, by in zip(_odd_first(side), (1.3, 1.1), strict=True):
         bike = bike.change(one, stop_deg=bike.side(one).stop_deg + by * severity)
     return bike
 
 
 def _set_too_hot(bike: Bike, side: Side, severity: float) -> Bike:
-    """Close stops and mixture screws, as is done while fuel boils in the passages and richens the idle.
+    """Close stops and mixture screws, as a mechanic does while boiling fuel in the passages richens the idle.
 
     The boiling itself is not modelled, only the settings it leads to; the hotter head misleads more.
     """
@@ -77,7 +77,7 @@ def _gauge_undamped(bike: Bike, _: Side, severity: float) -> Bike:
 
 
 def too_high_up(bike: Bike, _: Side, severity: float) -> Bike:
-    """Take the bike up by at most 3500 m."""
+    """Take the bike up to at most 3500 m."""
     pressure, kelvin = standard(3500.0 * severity)
     sea = standard(0.0)
     return bike.share(

@@ -28,12 +28,12 @@ def gas_flow(area: Array, up: Array, down: Array, temperature: Array | float) ->
 
 
 def liquid_flow(area: Array, head: Array) -> Array:
-    """Return the mass flow of fuel, kg/s, through an effective area (m2) under a head (Pa); none below 0."""
+    """Return the mass flow of fuel, kg/s, through an effective area (m2) under a head (Pa); 0 for a negative head."""
     return np.asarray(area * np.sqrt(2 * ENGINE.fuel_density * np.maximum(head, 0.0)))
 
 
 def series(*areas: Array | float) -> Array:
-    """Return the one area (m2) that passes what these pass one behind the other (incompressible)."""
+    """Return the single area (m2) equivalent to these in series (incompressible)."""
     resistance: Array | float = 0.0
     for area in areas:
         resistance = resistance + 1 / np.maximum(area, 1e-12) ** 2

@@ -1,4 +1,4 @@
-"""What the engine must overcome: rubbing, oil drag, gearbox, alternator."""
+"""Losses of the engine: rubbing, oil drag, gearbox, alternator."""
 
 import numpy as np
 
@@ -7,9 +7,9 @@ from advisor.virtual_bike.constants import ENGINE as E
 from advisor.virtual_bike.flow import Array
 
 WARM_C = 90.0
-VISCOSITY_A, VISCOSITY_B = 8.18434, 3.14163  # ASTM D341, of a 20W-50
-DRAG_END = 1.8  # the gearbox's drag ends at this multiple of that at 1000 rpm
-RUBBING, OIL, OIL_SPEED, TURBULENT = 0.30, 0.62, 0.10, 0.020  # bar; the speed in thousands of rpm
+VISCOSITY_A, VISCOSITY_B = 8.18434, 3.14163  # ASTM D341, for a 20W-50
+DRAG_END = 1.8  # gearbox drag levels off at this multiple of that at 1000 rpm
+RUBBING, OIL, OIL_SPEED, TURBULENT = 0.30, 0.62, 0.10, 0.020  # bar; speed in thousands of rpm
 
 
 def viscosity(celsius: Array) -> Array:
@@ -27,7 +27,7 @@ def engine_torque(b: Batch, rpm: Array) -> Array:
 
 
 def driven(b: Batch, rpm: Array) -> Array:
-    """Return the torque, N m, that alternator, gearbox in neutral and the load on the road take from the crankshaft."""
+    """Return the torque, N m, that alternator, gearbox in neutral and road load take from the crankshaft."""
     charging = np.clip((rpm - E.alternator_starts) / (E.alternator_full - E.alternator_starts), 0, 1)
     thin = (viscosity(b["oil_c"]) / viscosity(np.asarray(WARM_C))) ** 0.3
     return np.asarray(

@@ -1,11 +1,11 @@
-"""Volume of the cylinder and openings of the valves against the angle of the crank."""
+"""Cylinder volume and valve openings against crank angle."""
 
 import numpy as np
 
 from advisor.virtual_bike.constants import ENGINE
 from advisor.virtual_bike.flow import Array
 
-LIFT_SHAPE = 1.4  # exponent that flattens the ends of a half sine into a cam's ramps
+LIFT_SHAPE = 1.4  # exponent that flattens the ends of a half sine into cam ramps
 
 
 def cylinder_volume(angle: Array | float) -> Array:
@@ -23,10 +23,10 @@ def valve_area(angle: Array | float, opens: Array | float, closes: Array | float
 
 
 def firing_pulse() -> complex:
-    """Return the half-order share of a cylinder's firing torque, for unit work a cycle and unit mean torque.
+    """Return the half-order component of a cylinder's firing torque, for unit work per cycle and unit mean torque.
 
     Fourier coefficient 2/(4 pi) x integral of torque x exp(-i angle/2) over a cycle of 4 pi, divided by work/(2 pi).
-    The shape is the pressure rise of a fire at top dead centre, expanded polytropically (exponent 1.3) to 130 degrees.
+    The shape is the pressure rise of firing at top dead centre, expanded polytropically (exponent 1.3) to 130 degrees.
     """
     degrees = np.linspace(5.0, 130.0, 251)
     volume = cylinder_volume(degrees)

@@ -1,4 +1,4 @@
-"""The speed at which the engine settles: a root of the torque balance that it can reach from the speed it had.
+"""The speed at which the engine settles: a root of the torque balance that it can reach from its present speed.
 
 Two stable speeds can exist with the grip closed (a hanging idle); so a root is followed, not chosen.
 """
@@ -13,7 +13,7 @@ from advisor.virtual_bike.flow import Array
 
 GRID = np.concatenate([np.linspace(380.0, 1400.0, 22), np.geomspace(1480.0, 6800.0, 16)])  # rpm
 LEAST = 400.0  # rpm below which the flywheel no longer carries the engine over compression
-USUAL = 1150.0  # rpm, where an idle is followed from if nothing else is said
+USUAL = 1150.0  # rpm, default start for following an idle
 
 
 def balance(b: Batch) -> Array:
@@ -29,8 +29,8 @@ def _crossing(net: Array, row: npt.NDArray[np.intp], at: npt.NDArray[np.intp]) -
 def follow(net: Array, start: Array | float = USUAL) -> Array:
     """Return the speed (rpm, per condition) at which the engine settles from `start`; NaN where it stalls.
 
-    Above zero torque it climbs to the next stable root, below zero it falls to the next one down, else it stalls. An
-    engine that still gains at the end of the grid is held there.
+    With positive torque it climbs to the next stable root, with negative it falls to the next one down, else it stalls.
+    An engine that still accelerates at the end of the grid is held there.
     """
     row = np.arange(len(net))
     begin = np.clip(np.broadcast_to(np.asarray(start, float), row.shape), GRID[0], GRID[-1])
@@ -54,5 +54,5 @@ def settle(b: Batch, start: Array | float = USUAL) -> Array:
 
 
 def at_speed(b: Batch, rpm: Array) -> Running:
-    """Return the engine at one speed a condition; a stalled one is taken at cranking speed."""
+    """Return the engine at one speed per condition; a stalled one at cranking speed."""
     return run(b, np.where(np.isfinite(rpm), rpm, E.cranking_rpm)[:, None, None])

@@ -1,4 +1,4 @@
-"""What is read off the true values: resolution, noise, a gauge that may mislead. Noise comes from a numpy Generator."""
+"""Readings from true values: resolution, noise, a gauge that may mislead. Noise comes from a numpy Generator."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
@@ -14,7 +14,7 @@ from advisor.virtual_bike.still import Still
 
 @dataclass(frozen=True)
 class Instrument:
-    """One instrument: scatter of a reading (standard deviation), as a share of the value too, and its resolution."""
+    """One instrument: scatter of a reading (standard deviation), also as a share of the value, and resolution."""
 
     noise: float
     resolution: float
@@ -67,8 +67,8 @@ NEVER_BELOW_ZERO = {
     "spindle_mm",
     "screw_turns",
 }
-MISSING, USUALLY_MISSED = 4.0, 0.1  # added scatter of a column for each share of cycles missed beyond the usual
-SWING, BUBBLE_MM = 5.0, 25.0  # an undamped gauge: times the scatter, mm that a bubble or the swing hides
+MISSING, USUALLY_MISSED = 4.0, 0.1  # added scatter of a column per share of misfires above the usual
+SWING, BUBBLE_MM = 5.0, 25.0  # an undamped gauge: factor on the scatter, mm hidden by a bubble or the swing
 
 
 @dataclass(frozen=True)
@@ -79,7 +79,7 @@ class Readings:
     plug_look: Array | None = None  # words
 
     def row(self, index: int = 0) -> dict[str, object]:
-        """Return one bike's readings as plain numbers, a side's as a pair (left, right)."""
+        """Return one bike's readings as plain numbers, those of the sides as a pair (left, right)."""
         found = {name: value[index].tolist() for name, value in self.values.items()}
         if self.plug_look is not None:
             found["plug_look"] = self.plug_look[index].tolist()
@@ -87,7 +87,7 @@ class Readings:
 
 
 def unsteady(missed: tuple[float, float], bike: Bike) -> float:
-    """Return how many times its usual scatter a column has, by the side that misses more: who reads it sees that."""
+    """Return the factor on a column's usual scatter, from the side that misfires more: the reader sees that."""
     worse = max(0.0, float(np.nan_to_num(missed).max()) - USUALLY_MISSED)
     return (1.0 if bike.gauge.damped else SWING) * (1 + MISSING * worse)
 
@@ -97,7 +97,7 @@ def columns(
 ) -> Array:
     """Return the two columns, mm of an 860 kg/m3 fluid (bike, 2), that the gauges show.
 
-    `sides` are depressions (kPa) and shares of cycles missed, both (bike, side): a side that misses is unsteady.
+    `sides` are depressions (kPa) and shares of misfires, both (bike, side): a side that misfires is unsteady.
     """
     true, missed = np.array(sides[0], float), np.nan_to_num(sides[1])
     for i, bike in enumerate(bikes):

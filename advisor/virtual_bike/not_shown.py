@@ -1,4 +1,4 @@
-"""Causes that the model has no way to show, and why."""
+"""Causes that the model cannot show, and why."""
 
 COMES_AND_GOES = "it comes and goes; the model holds steady states"
 NO_CHASSIS = "the model ends at the clutch and has no frame"

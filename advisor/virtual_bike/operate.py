@@ -1,4 +1,4 @@
-"""What a mechanic does to the bike: each act returns the bike as it is afterwards."""
+"""What a mechanic does to the bike: each act returns the resulting bike."""
 
 from dataclasses import replace
 
@@ -15,8 +15,8 @@ from advisor.virtual_bike.steady import HELD_RPM, column_mm, hold, with_hoses
 from advisor.virtual_bike.vibration import depression
 
 TARGET_RPM = 1050.0
-STOP_LIMITS = (0.2, 9.0)  # degrees, what the stop screw can reach
-ADJUSTER_LIMITS = (-6.0, 4.0)  # mm, what the cable adjuster can reach
+STOP_LIMITS = (0.2, 9.0)  # degrees, range of the stop screw
+ADJUSTER_LIMITS = (-6.0, 4.0)  # mm, range of the cable adjuster
 SCREW_LIMITS = (0.0, 4.0)  # turns
 TURNS = np.arange(0.25, 3.51, 0.125)
 NUDGE = 0.10  # degrees of stop, mm of cable
@@ -31,7 +31,7 @@ def seal(bike: Bike, side: Side) -> Bike:
 
 
 def spray(bike: Bike, side: Side) -> Bike:
-    """Spray something that burns at a side's intake joint."""
+    """Spray something flammable at a side's intake joint."""
     return bike.change(side, sprayed=True)
 
 
@@ -49,7 +49,7 @@ def set_enricher(bike: Bike, side: Side, lever: float) -> Bike:
 
 
 def turn_screw(bike: Bike, side: Side, turns: float) -> Bike:
-    """Turn a side's mixture screw out by this many turns, as far as it goes."""
+    """Turn a side's mixture screw out by this many turns, within its range."""
     return bike.change(side, screw_turns=float(np.clip(bike.side(side).screw_turns + turns, *SCREW_LIMITS)))
 
 
@@ -64,17 +64,17 @@ def adjust_cable(bike: Bike, side: Side, slack: float) -> Bike:
 
 
 def open_grip(bike: Bike, pull: float) -> Bike:
-    """Hold the grip so that it has drawn this much cable, mm."""
+    """Hold the grip at this much cable pull, mm."""
     return bike.share(grip_mm=pull)
 
 
 def ride(bike: Bike, minutes: float) -> Bike:
-    """Ride for some minutes more since the tank was last opened."""
+    """Ride for this many more minutes without opening the tank."""
     return bike.share(ridden_min=bike.ridden_min + minutes)
 
 
 def _shown(bikes: tuple[Bike, ...], left: Array, right: Array) -> Array:
-    """Return the difference of columns (mm) that each bike's gauge shows when it has come to rest."""
+    """Return the difference between the columns (mm) on each bike's gauge once it has settled."""
     offset = np.array([bike.gauge.offset_mm for bike in bikes])
     gain = np.array([bike.gauge.gain for bike in bikes])
     flip = np.where([bike.gauge.exchanged for bike in bikes], -1.0, 1.0)
@@ -113,7 +113,7 @@ def _tuned_stops(bikes: tuple[Bike, ...], target: float) -> Array:
         slope = np.stack([errors[1] - errors[0], errors[2] - errors[0]], -1) / NUDGE
         slope += 1e-3 * np.eye(2)
         step = np.linalg.solve(slope, -errors[0][:, :, None])[:, :, 0]
-        # stalled, or past the best speed: open both
+        # stalled, or beyond the fastest idle: open both
         wrong = (slope[:, 1].sum(-1) <= 0) & (errors[0][:, 1] < 0)
         step = np.where(wrong[:, None], LONGEST_STEP / 2, np.clip(step, -LONGEST_STEP, LONGEST_STEP))
         step = np.where((np.abs(errors[0]) < ENOUGH).all(-1)[:, None], 0.0, step)
@@ -122,7 +122,7 @@ def _tuned_stops(bikes: tuple[Bike, ...], target: float) -> Array:
 
 
 def _held_error(bikes: tuple[Bike, ...], b: Batch, split: Array) -> Array:
-    """Return the column difference (mm) at 2500 rpm with the cables' slack split this far apart (mm)."""
+    """Return the column difference (mm) at 2500 rpm with the two cable slacks this far apart (mm)."""
     apart = np.stack([split / 2, -split / 2], 1)[:, :, None]
     b = b | {"adjuster_mm": b["adjuster_mm"] + apart}
     pull = hold(b, np.array([HELD_RPM]), np.zeros(1))
@@ -132,7 +132,7 @@ def _held_error(bikes: tuple[Bike, ...], b: Batch, split: Array) -> Array:
 
 
 def _tuned_split(bikes: tuple[Bike, ...], b: Batch) -> Array:
-    """Return by how much (mm) the left cable's slack should exceed the right's more than now, by secants."""
+    """Return how much (mm) to increase the left cable's slack over the right's, by the secant method."""
     last = np.zeros(len(bikes))
     wrong = _held_error(bikes, b, last)
     split = np.sign(wrong) * -2 * NUDGE
@@ -142,16 +142,16 @@ def _tuned_split(bikes: tuple[Bike, ...], b: Batch) -> Array:
             break
         slope = (error - wrong) / np.where(split == last, 1.0, split - last)
         step = np.where(np.abs(slope) > 1.0, -error / np.where(slope == 0, 1.0, slope), 0.0)
-        step = np.where(np.abs(error) < ENOUGH[0], 0.0, step)  # a bike's own end, whatever the others still need
+        step = np.where(np.abs(error) < ENOUGH[0], 0.0, step)  # each bike stops once done, whatever the others need
         last, wrong, split = split, error, np.clip(split + np.clip(step, -1.0, 1.0), -4.0, 4.0)
     return split
 
 
 def tune_all(bikes: tuple[Bike, ...], target: float = TARGET_RPM, slack: float = 1.0) -> tuple[Bike, ...]:
-    """Return the bikes with stops and cables set by the gauge and the tachometer, around whatever is wrong with them.
+    """Return the bikes with stops and cables set by gauge and tachometer, whatever faults they have.
 
-    First the cables get room, then the stops equal columns at `target` rpm, then the cables equal columns at 2500 rpm
-    with at least `slack` mm left on the tighter one. Settings end where the screws do, so a bad fault stays visible.
+    First the cables get slack; then the stops are set for equal columns at `target` rpm, then the cables for equal
+    columns at 2500 rpm with at least `slack` mm on the tighter one. Screws have limits, so a bad fault stays visible.
     """
     slackened = tuple(with_hoses(bike).change(adjuster_mm=1.0) for bike in bikes)
     stops = _tuned_stops(slackened, target)

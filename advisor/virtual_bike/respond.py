@@ -1,4 +1,4 @@
-"""How the idle answers a mechanic's act, and how it falls after a blip of the throttle."""
+"""How the idle responds to a mechanic's act, and how it falls after a blip of the throttle."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -35,14 +35,14 @@ def acts(bike: Bike) -> dict[str, Bike]:
 
 @dataclass(frozen=True)
 class Answer:
-    """What an act changes at idle: speed (rpm), left column over right (mm); the speed's fall to 0 where it stalls."""
+    """What an act changes at idle: speed (rpm), left column over right (mm); a stall counts as a drop to 0."""
 
     rpm: float
     column_mm: float
 
 
 def answers(bike: Bike, tried: Mapping[str, Bike] | None = None) -> dict[str, Answer]:
-    """Return by act (those of `acts` unless others are given) what changes; the idle is followed from where it was."""
+    """Return the changes by act (those of `acts` unless others are given); the idle is followed from its old speed."""
     tried = acts(bike) if tried is None else tried
     b = pack([bike, *tried.values()])
     net = idle.balance(b)
@@ -59,16 +59,16 @@ def answers(bike: Bike, tried: Mapping[str, Bike] | None = None) -> dict[str, An
 
 @dataclass(frozen=True)
 class Fall:
-    """After a blip: where the engine comes to rest (rpm) and how long it takes (s), arrays per bike."""
+    """After a blip: the speed at which the engine settles (rpm) and the time it takes (s), arrays per bike."""
 
     rests_rpm: Array
     seconds: Array
 
 
 def fall(*bikes: Bike, top: float = BLIP_RPM) -> Fall:
-    """Return how the speed falls with the grip let go at `top` rpm: inertia x dw/dt = net torque, at rest within 12 %.
+    """Return how the speed falls with the grip released at `top` rpm: inertia x dw/dt = net torque, settled to 12 %.
 
-    A hanging idle shows in where it rests. Infinite: the engine gains with the grip closed.
+    A hanging idle shows in the settled speed. Infinite: the engine accelerates with the grip closed.
     """
     net = idle.balance(pack(bikes))
     rest = idle.follow(net, top)

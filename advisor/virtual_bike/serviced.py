@@ -1,7 +1,7 @@
-"""Sound bikes as they leave a workshop: no two alike, every part within its tolerance, balanced as well as hands can.
+"""Sound bikes as they leave a workshop: no two alike, every part within tolerance, balanced as well as by hand.
 
-No published source gives these tolerances for an engine that is invented; each is common practice, no source, and
-chosen so that a sound bike shows nothing that anybody would complain of.
+No source can give these tolerances for an invented engine; each is common practice, no source, and
+chosen so that a sound bike gives no cause for complaint.
 """
 
 from collections.abc import Sequence
@@ -12,18 +12,18 @@ from advisor.sides import BOTH
 from advisor.virtual_bike import operate
 from advisor.virtual_bike.bike import Bike
 
-Range = tuple[float, float]  # added to what the perfect bike has
+Range = tuple[float, float]  # added to the values of the perfect bike
 
 SHARED: dict[str, Range] = {
     "pressure_pa": (-2000.0, 1500.0),  # weather, and some 50 m of height
     "air_c": (-8.0, 8.0),
-    "oil_c": (-5.0, 5.0),  # warm is never quite as warm
-    "static_deg": (-1.0, 1.0),  # a strobe's mark is a line's width
+    "oil_c": (-5.0, 5.0),  # a warm engine is never at exactly the same temperature
+    "static_deg": (-1.0, 1.0),  # the width of a strobe mark
     "friction_share": (-0.05, 0.05),
     "coil_share": (-0.04, 0.0),
 }
 OF_A_SIDE: dict[str, Range] = {
-    "screw_turns": (-0.1, 0.1),  # the fastest idle is a flat top
+    "screw_turns": (-0.1, 0.1),  # the fastest idle is a flat maximum
     "spindle_mm": (0.0, 0.008),
     "pilot_share": (-0.02, 0.02),
     "main_share": (-0.02, 0.02),
@@ -32,18 +32,18 @@ OF_A_SIDE: dict[str, Range] = {
     "plug_gap_mm": (-0.04, 0.04),
     "cap_ohm": (-500.0, 500.0),
     "timing_deg": (-0.5, 0.5),
-    "inlet_clearance_mm": (-0.015, 0.015),  # a feeler's drag is judged to about one blade's step
+    "inlet_clearance_mm": (-0.015, 0.015),  # a feeler gauge's drag is judged to about one blade size
     "exhaust_clearance_mm": (-0.015, 0.015),
     "valve_leak_mm2": (0.0, 0.03),
     "ring_leak_mm2": (0.0, 0.10),
 }
-# What is left of the balance once it counts as done: degrees of stop on both sides and on one, mm of cable likewise.
+# Imbalance left when balancing counts as done: degrees of stop on both sides and on one, mm of cable likewise.
 IDLE_SET, IDLE_APART = (-0.2, 0.2), (-0.03, 0.03)
 SLACK_SET, SLACK_APART = (-0.1, 0.1), (-0.02, 0.02)
 
 
 def _within(bike: Bike, rng: np.random.Generator) -> Bike:
-    """Return the bike with every part somewhere within its tolerance."""
+    """Return the bike with every part at a random point within its tolerance."""
     bike = bike.share(**{name: getattr(bike, name) + float(rng.uniform(*by)) for name, by in SHARED.items()})
     for side in BOTH:
         state = bike.side(side)
@@ -52,7 +52,7 @@ def _within(bike: Bike, rng: np.random.Generator) -> Bike:
 
 
 def _left_so(bike: Bike, rng: np.random.Generator) -> Bike:
-    """Return a balanced bike as it is left: idle and slack near enough, columns a hand's breadth apart at most."""
+    """Return a balanced bike as it is left: idle and slack near enough, columns at most a hand's breadth apart."""
     fast, slack = float(rng.uniform(*IDLE_SET)), float(rng.uniform(*SLACK_SET))
     for side in BOTH:
         state = bike.side(side)
@@ -64,7 +64,7 @@ def _left_so(bike: Bike, rng: np.random.Generator) -> Bike:
 
 
 def serviced(generators: Sequence[np.random.Generator]) -> list[Bike]:
-    """Return a sound bike for each generator, warm and set; what one is like hangs on its own generator alone."""
+    """Return a sound bike for each generator, warm and set; each depends only on its own generator."""
     if not generators:
         return []
     tuned = operate.tune_all(tuple(_within(Bike(), rng) for rng in generators))

@@ -1,6 +1,6 @@
 """True values of what can be measured on the running engine, for many bikes at once.
 
-`instruments` turns them into readings. Arrays have one row a bike; those of both sides have the columns left, right.
+`instruments` turns them into readings. Arrays have one row per bike; those of both sides have columns left, right.
 """
 
 from dataclasses import dataclass, fields
@@ -16,7 +16,7 @@ from advisor.virtual_bike.flow import Array
 from advisor.virtual_bike.vibration import depression, shake
 
 HELD_RPM, CRUISE_RPM, FULL_RPM = 2500.0, 4000.0, 5500.0
-CRUISE_LOAD = 22.0  # N m at 4000 rpm on the level
+CRUISE_LOAD = 22.0  # N m at 4000 rpm on a level road
 FULL_GRIP = 32.0  # mm of cable
 GRIPS = np.concatenate([np.linspace(0.0, 6.0, 16), np.geomspace(6.6, FULL_GRIP, 9)])
 FLUID = 860.0  # kg/m3, gauge
@@ -32,19 +32,19 @@ BY_GAUGE = (
 
 @dataclass(frozen=True)
 class Steady:
-    """A full set of steady values. NaN: the engine does not run so. Sides are columns; shares are 0 to 1."""
+    """A full set of steady values. NaN: the engine does not run in that state. Sides are columns; shares are 0 to 1."""
 
     idle_rpm: Array  # settled, grip closed
-    shorted_rpm: Array  # a side: with its plug shorted; NaN where the engine stalls
-    drop_rpm: Array  # a side: idle less the above; the whole idle where it stalls
-    stalls: npt.NDArray[np.bool_]  # a side: True where shorting its plug stalls the engine
+    shorted_rpm: Array  # a side: with its plug shorted; NaN if the engine stalls
+    drop_rpm: Array  # a side: idle less the above; the whole idle if it stalls
+    stalls: npt.NDArray[np.bool_]  # a side: True if shorting its plug stalls the engine
     depression_kpa: Array  # a side, at idle, mean, with the gauge on
     column_mm: Array  # left less right, at idle, of an 860 kg/m3 fluid, with the gauge on
     excess: Array  # a side, at idle: excess air (lambda) as delivered
     probe: Array  # a side, at idle: lambda as a probe in the pipe sees it
     header_c: Array  # a side, at idle
     misfire: Array  # a side, at idle: share of cycles lost
-    gauge_misfire: Array  # the same with the gauge on: what its columns jump by
+    gauge_misfire: Array  # the same with the gauge on: it makes the columns jump
     half_order_rpm: Array  # at idle: amplitude of the speed swing at order 0.5
     first_order_rpm: Array  # the same at order 1
     half_order_nm: Array  # at idle: torque at order 0.5
@@ -64,12 +64,12 @@ class Steady:
     cruise_half_order_nm: Array
     plug_look: Array  # a side, words: wet, oily, black, dark, tan, pale, white
     full_torque_nm: Array  # at 5500 rpm, full throttle
-    full_side_nm: Array  # a side: its own torque there, its friction taken off
+    full_side_nm: Array  # a side: its own torque there, less its friction
     full_excess: Array  # a side
     full_misfire: Array  # a side
 
     def row(self, index: int = 0) -> dict[str, object]:
-        """Return one bike's values as plain numbers, a side's as a pair (left, right)."""
+        """Return one bike's values as plain numbers, those of the sides as a pair (left, right)."""
         found: dict[str, object] = {}
         for item in fields(self):
             value = getattr(self, item.name)[index].tolist()
@@ -78,14 +78,14 @@ class Steady:
 
 
 def column_mm(left: Array, right: Array) -> Array:
-    """Return how much higher the left column stands, mm of an 860 kg/m3 fluid, for depressions in Pa."""
+    """Return how much higher the left column is, mm of an 860 kg/m3 fluid, for depressions in Pa."""
     return np.asarray((left - right) / (FLUID * GRAVITY) * 1e3)
 
 
 def hold(b: Batch, rpm: Array, load: Array) -> Array:
     """Return the cable pull (mm) that holds each speed (rpm) under its load (N m), shape (condition, speed).
 
-    NaN where no pull reaches the speed; 0 where the engine turns faster by itself.
+    NaN if no pull reaches the speed; 0 if the engine turns faster with no pull at all.
     """
     count, wide = len(GRIPS), len(rpm)
     tiled = {"grip_mm": np.tile(GRIPS, wide)[None, None], "load_nm": np.repeat(load, count)[None, None]}
@@ -109,7 +109,7 @@ def _drops(idle_rpm: Array, short: Array) -> Array:
 
 
 def _known(value: Array, known: Array) -> Array:
-    """Return the values, NaN in rows where the engine did not run."""
+    """Return the values, with NaN in rows where the engine did not run."""
     return np.where(known if value.ndim == known.ndim else known[:, None], value, np.nan)
 
 
@@ -129,7 +129,7 @@ def _held_short(bikes: tuple[Bike, ...], grip: Array) -> Array:
 
 
 def with_hoses(bike: Bike) -> Bike:
-    """Return the bike with the gauge's hoses on its ports: no cap is there to leak as long as they are on."""
+    """Return the bike with the gauge's hoses on its ports: meanwhile no port cap can leak."""
     return bike.change(port_leak_mm2=0.0)
 
 

@@ -1,4 +1,4 @@
-"""True values of what can be measured with the engine stopped. A side's values are a pair (left, right)."""
+"""True values of what can be measured with the engine stopped, as pairs (left, right)."""
 
 from dataclasses import dataclass
 
@@ -12,10 +12,10 @@ from advisor.virtual_bike.constants import ENGINE as E
 from advisor.virtual_bike.flow import Array
 from advisor.virtual_bike.geometry import cylinder_volume
 
-CRANKING_EXPONENT = 1.25  # polytropic, with the heat lost to the walls at cranking speed
+CRANKING_EXPONENT = 1.25  # polytropic, including heat lost to the walls at cranking speed
 CRANKING_FILL = 0.95  # with the throttle open
-LEAK_TIME = 12.0 / E.cranking_rpm  # s for which pressure is high in one turn
-OIL_SEALS = 0.7  # share of a leak past the rings that a spoonful of oil stops
+LEAK_TIME = 12.0 / E.cranking_rpm  # s of high pressure in one turn
+OIL_SEALS = 0.7  # share of a ring leak that a spoonful of oil seals
 TESTER_JET = 1.5  # mm2 effective, of the leak-down tester
 
 
@@ -29,7 +29,7 @@ class Still:
     resistance_ohm: Array  # cap, lead and plug together
     cap_ohm: Array
     float_mm: Array  # level above standard
-    slack_mm: Array  # of the cable with the grip closed; below 0 it holds the plate off its stop
+    slack_mm: Array  # cable slack with the grip closed; below 0 the cable holds the plate off its stop
     stop_deg: Array
     screw_turns: Array
     inlet_clearance_mm: Array  # cold
@@ -49,7 +49,7 @@ def cranked(outside: Array, leak: Array) -> Array:
 
 
 def still(*bikes: Bike) -> Still:
-    """Return what can be measured on these bikes at rest."""
+    """Return what can be measured on these bikes with the engine stopped."""
     b = {name: value[:, :, 0] for name, value in pack(bikes).items()}
     valves = b["valve_leak_mm2"] + b["plug_leak_mm2"] + held_open(b)
     leak = valves + b["ring_leak_mm2"]

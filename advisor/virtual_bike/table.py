@@ -1,7 +1,7 @@
-"""The cycle solved once on a grid of effective opening and speed, kept, and read by interpolation.
+"""The cycle solved once on a grid of effective opening and speed, cached, and read by interpolation.
 
-The kept file lies in the user's cache folder and serves only for the same constants and the same code. Nothing here may
-fail for want of a folder: the table is then made again, in memory.
+The file is in the user's cache folder and is used only with the same constants and code. Nothing here may
+fail for lack of a folder: the table is then made again in memory.
 """
 
 import contextlib
@@ -24,15 +24,15 @@ SPEEDS = np.geomspace(330.0, 7600.0, 32)  # rpm at the reference temperature
 OVERLAP, SWING = 6.0, 0.02  # steps for the slopes: degrees, share of speed
 CODE = ("constants.py", "flow.py", "geometry.py", "cycle.py", "table.py")
 NAMES = (
-    "log_air",  # ln of air a cycle over swept volume at outside density
+    "log_air",  # ln of air per cycle over swept volume at outside density
     "depression",  # mean, share of outside pressure
     "root",  # mean of the square root of the above
     "residual",  # burnt share of the charge
     "pumping",  # work lost on the inlet stroke, share of outside pressure x swept volume
-    "depression_overlap",  # slope a degree of overlap at either end
+    "depression_overlap",  # slope per degree of overlap at either end
     "log_air_overlap",
     "residual_overlap",
-    "depression_cosine",  # slope a unit of half-order speed swing
+    "depression_cosine",  # slope per unit of half-order speed swing
     "depression_sine",
 )
 LOG_AREA, LOG_SPEED = float(np.log(AREAS[0])), float(np.log(SPEEDS[0]))
@@ -42,7 +42,7 @@ SPEED_STEP = float(np.log(SPEEDS[1] / SPEEDS[0]))
 
 @dataclass(frozen=True)
 class Spot:
-    """Where pairs of opening and speed lie in the grid: flat index of the lower corner, weights of the four corners."""
+    """Grid position of pairs of opening and speed: flat index of the lower corner, weights of the four corners."""
 
     index: npt.NDArray[np.intp]
     weights: tuple[Array, Array, Array, Array]
@@ -83,12 +83,12 @@ def key() -> int:
 
 
 def place() -> Path:
-    """Return the kept file's path; RuntimeError where there is no home folder."""
+    """Return the path of the cache file. Raises RuntimeError when there is no home folder."""
     return cache_folder() / f"{key():08x}.cycles.npy"
 
 
 def fetch() -> Array | None:
-    """Return the kept grid (names x areas x speeds), or None when there is none or it cannot be used."""
+    """Return the cached grid (names x areas x speeds), or None when there is none or it cannot be used."""
     with contextlib.suppress(OSError, RuntimeError, ValueError, EOFError):
         grid = np.load(place(), allow_pickle=False)
         if grid.shape == (len(NAMES), len(AREAS), len(SPEEDS)) and np.isfinite(grid).all():
@@ -97,7 +97,7 @@ def fetch() -> Array | None:
 
 
 def store(grid: Array) -> None:
-    """Keep the grid, whole or not at all, and drop those of other constants and code."""
+    """Cache the grid, whole or not at all, and drop those of other constants and code."""
     with contextlib.suppress(OSError, RuntimeError):
         path = place()
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -115,7 +115,7 @@ def store(grid: Array) -> None:
 
 @functools.cache
 def grid() -> Array:
-    """Return the grid, names x (areas x speeds flat): kept, or made and kept."""
+    """Return the grid, names x (areas x speeds flat), from the cache, or solved and cached."""
     found = fetch()
     if found is None:
         made = build()
@@ -125,7 +125,7 @@ def grid() -> Array:
 
 
 def locate(area: Array, rpm: Array) -> Spot:
-    """Return the place of effective openings (m2) and reduced speeds (rpm); beyond the grid its edge counts."""
+    """Return the grid position of effective openings (m2) and reduced speeds (rpm), clamped to the edge."""
     across = np.clip((np.log(area) - LOG_AREA) / AREA_STEP, 0, len(AREAS) - 1.001)
     along = np.clip((np.log(rpm) - LOG_SPEED) / SPEED_STEP, 0, len(SPEEDS) - 1.001)
     i, j = across.astype(np.intp), along.astype(np.intp)

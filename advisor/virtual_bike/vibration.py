@@ -1,7 +1,7 @@
-"""Unevenness of the turning crankshaft and what shakes the engine, by order of its speed.
+"""Speed variation of the crankshaft and engine vibration, by order of engine speed.
 
-Firing turn and turn about, the twin shakes at order 1 when both sides pull alike, and at order 0.5 as far as they
-differ.
+The cylinders fire on alternate turns, so the twin shakes at order 1 when both sides pull alike, and at order 0.5
+as far as they differ.
 """
 
 from dataclasses import dataclass
@@ -27,9 +27,9 @@ class Shake:
 
 
 def half_order(r: Running) -> tuple[Array, Array]:
-    """Return cosine and sine of the half-order speed swing (share of mean), each counted from the side's own firing.
+    """Return cosine and sine of the half-order speed swing (share of mean), each from the side's own firing.
 
-    From J w dw/d(angle) = torque, with the torque's half-order Fourier part of the difference of both sides' works.
+    From J w dw/d(angle) = torque, with the half-order Fourier component from the difference in work between the sides.
     """
     apart = r.fire.work - r.fire.work[:, ::-1]
     turning = r.rpm * np.pi / 30
@@ -38,9 +38,9 @@ def half_order(r: Running) -> tuple[Array, Array]:
 
 
 def depression(r: Running, outside: Array) -> Array:
-    """Return each tract's mean depression, Pa, with the strong side's pull on the weak side's inlet stroke.
+    """Return each tract's mean depression, Pa, including the strong side's effect on the weak side's inlet stroke.
 
-    A first-order correction with slopes from the cycle solved at a swinging speed.
+    A first-order correction, with slopes from the cycle solved at a varying speed.
     """
     cosine, sine = half_order(r)
     return np.asarray(r.depression + outside * (cosine * r.swing[0] + sine * r.swing[1]))

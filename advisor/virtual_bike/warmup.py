@@ -13,13 +13,13 @@ from advisor.virtual_bike.flow import Array
 from advisor.virtual_bike.steady import column_mm
 
 STEP_S = 20.0
-ENRICHER, ENRICHER_FOR_S = 0.6, 75.0  # lever, and for how long the rider leaves it out
-OIL_SHARE = 0.7  # of the friction's heat that stays in the oil
+ENRICHER, ENRICHER_FOR_S = 0.6, 75.0  # lever position, and how long the rider leaves it out
+OIL_SHARE = 0.7  # share of friction heat that stays in the oil
 
 
 @dataclass(frozen=True)
 class Log:
-    """One row a moment: seconds (moment), the rest (moment, bike[, side]); rpm 0 where the engine has stalled."""
+    """One row per moment: seconds (moment), the rest (moment, bike[, side]); rpm is 0 once the engine has stalled."""
 
     seconds: Array
     rpm: Array
@@ -30,7 +30,7 @@ class Log:
 
 
 def _at(values: Array, rpm: Array) -> Array:
-    """Return values (bike, side, speed of the grid) at each bike's speed, linear."""
+    """Return values (bike, side, grid speed) interpolated linearly at each bike's speed."""
     k = np.clip(np.searchsorted(idle.GRID, rpm) - 1, 0, len(idle.GRID) - 2)
     part = (rpm - idle.GRID[k]) / (idle.GRID[k + 1] - idle.GRID[k])
     row = np.arange(len(rpm))

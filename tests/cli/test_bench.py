@@ -63,7 +63,7 @@ def question(text: str) -> str:
 def test_from_a_sentence_to_a_fix(home: dict[str, str]) -> None:
     child = begun(home)
     child.sendline("joint-wetting left")  # a mistake, said and nothing lost
-    child.expect("is no answer here")
+    child.expect("is not an answer here")
     child.sendline("where")
     child.expect("LIKELY NOW")
     child.expect("SO FAR")
@@ -177,7 +177,7 @@ def piped(home: dict[str, str], text: str, *words: str) -> subprocess.CompletedP
 def test_without_a_terminal_it_reads_lines_and_ends_with_them(home: dict[str, str]) -> None:
     done = piped(home, "workshop\nall\n1\nnot known\nblah\n", "bench", "the revs hang after a blip")
     assert done.returncode == 0
-    assert "is no answer here" in done.stdout
+    assert "is not an answer here" in done.stdout
     assert done.stdout.rstrip().endswith("goes on from here.")
     assert ESCAPE not in done.stdout
     assert all(len(line) <= 80 for line in done.stdout.splitlines())
@@ -250,7 +250,7 @@ def test_what_is_no_store_cannot_be_resumed(home: dict[str, str], tmp_path: Path
     other.write_text("not a store", encoding="utf-8")
     done = piped(home, "", "bench", "--resume", "--store", str(other))
     assert (done.returncode, done.stderr.count("\n")) == (1, 1)
-    assert "is no store of sessions" in done.stderr
+    assert "is not a session store" in done.stderr
 
 
 def test_more_words_and_a_sheet_are_taken_as_a_session_goes_on(home: dict[str, str]) -> None:
@@ -354,7 +354,7 @@ def test_a_byte_that_is_no_utf_8_is_kept_as_a_mark(home: dict[str, str]) -> None
     said = done.stdout.decode()
     assert done.returncode == 0, done.stderr
     assert "told: Dies at idle" in said
-    assert "is no answer here" in said
+    assert "is not an answer here" in said
 
 
 @pytest.mark.parametrize("nothing", ["none", "Nothing", "no", "dunno", ""])

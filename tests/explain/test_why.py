@@ -1,4 +1,4 @@
-"""Why a cause stands where it stands: each sign's factor, by leaving it out."""
+"""Why a cause ranks where it does: each sign's factor, by leaving it out."""
 
 import pytest
 

@@ -62,7 +62,7 @@ MISTAKES = {
     "unknown field": ("sen:\n  idle-hangs: yes\n", ":1: a case has no 'sen' (did you mean 'seen'?)"),
     "no unit": ("measured:\n  idle-speed: 1000\n", ":2: '1000' has no unit; write it like '12 rpm'"),
     "wrong unit": ("measured:\n  idle-speed: 1000 mm\n", ":2: 'mm' is the wrong kind of unit; one of: rpm"),
-    "unknown unit": ("measured:\n  idle-speed: 1000 rpn\n", ":2: 'rpn' is no unit known here (did you mean 'rpm'?)"),
+    "unknown unit": ("measured:\n  idle-speed: 1000 rpn\n", ":2: 'rpn' is not a unit known here (did you mean 'rpm'?)"),
     "impossible length": (
         "measured:\n  cable-slack: {left: -5 mm}\n",
         ":2: '-5 mm' cannot be right for 'cable-slack'; it lies between 0 mm and 25 mm",
@@ -80,7 +80,7 @@ MISTAKES = {
         "seen:\n  plug-black: {is: both, left: no}\n",
         ":2: 'plug-black left' is both seen and not seen",
     ),
-    "twice": ("seen:\n  idle-hangs: yes\n  idle-hangs: no\n", ":3: 'idle-hangs' stands twice; first in line 2"),
+    "twice": ("seen:\n  idle-hangs: yes\n  idle-hangs: no\n", ":3: 'idle-hangs' is given twice; first in line 2"),
     "side missing": (
         "seen:\n  plug-black: yes\n",
         ":2: 'plug-black' is told for a side; write left, right, both, neither",
@@ -99,14 +99,20 @@ MISTAKES = {
         "seen:\n  column-higher-idle: both\n",
         ":2: 'column-higher-idle' can be on one side only; it compares the two",
     ),
-    "true": ("seen:\n  idle-hangs: true\n", ":2: 'true' is no answer; one of: yes, no"),
+    "true": ("seen:\n  idle-hangs: true\n", ":2: 'true' is not a valid answer; one of: yes, no"),
     "unknown part": ("bike: {parts: {plug: resistor}}\n", ":1: no part is called 'plug' (did you mean 'plugs'?)"),
-    "unknown kind": ("bike: {parts: {plugs: shiny}}\n", ":1: 'shiny' is no kind of plugs; one of: plain, resistor"),
-    "unknown person": ("at hand: {person: wizard}\n", ":1: 'wizard' is no person; one of: rider, mechanic, workshop"),
+    "unknown kind": (
+        "bike: {parts: {plugs: shiny}}\n",
+        ":1: 'shiny' is not a valid kind of plugs; one of: plain, resistor",
+    ),
+    "unknown person": (
+        "at hand: {person: wizard}\n",
+        ":1: 'wizard' is not a valid person; one of: rider, mechanic, workshop",
+    ),
     "unknown tool": ("at hand: {tools: [hamer]}\n", ":1: no tool is called 'hamer'"),
     "unknown way of knowing": (
         "told by: rumour\n",
-        ":1: 'rumour' is no word for how it is known; one of: measured, seen, complained, told, assumed",
+        ":1: 'rumour' is not a valid word for how it is known; one of: measured, seen, complained, told, assumed",
     ),
     "a list": ("- idle-hangs\n", ":1: 'name: value' lines are needed here"),
     "a word": ("idle hangs\n", ":1: 'name: value' lines are needed here"),

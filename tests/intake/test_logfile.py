@@ -54,7 +54,7 @@ def test_decimal_commas_are_read_and_said(tmp_path: Path) -> None:
 
 
 def test_decimal_commas_between_commas_are_refused(tmp_path: Path) -> None:
-    assert ":2:" in refused(tmp_path, "time s,rpm\n0,0,1000\n0,1,1001\n", "part the columns with ';'")
+    assert ":2:" in refused(tmp_path, "time s,rpm\n0,0,1000\n0,1,1001\n", "separate the columns with ';'")
 
 
 def test_bad_rows_are_left_out_with_their_lines(tmp_path: Path) -> None:
@@ -65,7 +65,7 @@ def test_bad_rows_are_left_out_with_their_lines(tmp_path: Path) -> None:
     found = read(tmp_path, "time s,revs rpm\n" + "\n".join(lines) + "\n")
     assert found.repairs == (
         "2 rows without usable figures left out: lines 7, 11",
-        "1 row with a time that stands twice left out: line 22",
+        "1 row with a repeated time left out: line 22",
         "1 row with a time before the row above left out: line 32",
     )
     assert len(found.columns["time"]) == 48
@@ -92,7 +92,7 @@ def test_blank_lines_at_the_end_are_no_rows(tmp_path: Path) -> None:
         ("0,1000\n1,1000\n", "no column 'time s'"),
         ("time s,rpm,rpm\n0,1,2\n", "two columns of revs"),
         ("time s,rpm\n" + "".join(f"{100 - n},1000\n" for n in range(100)), "runs backwards"),
-        ("time s,rpm\n" + "".join(f"{n},oops\n" for n in range(100)), "too much of it is of no use"),
+        ("time s,rpm\n" + "".join(f"{n},oops\n" for n in range(100)), "too much of it is unusable"),
         ("time s;rpm\n0,1;1000.5\n0.2;1000\n", "decimal commas and decimal points"),
         (b"time s,rpm\n\xff\xfe\x00", "UTF-8"),
         ("time s,rpm\n0,1\n1,2,3,4\n", "decimal commas"),

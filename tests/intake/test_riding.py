@@ -108,7 +108,7 @@ def test_the_bikes_own_figure_decides_and_a_default_is_marked(
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ("bike: {tyre: wide}", "no tyre size"),
+        ("bike: {tyre: wide}", "not a tyre size"),
         ("bike: {gears: [5, 10]}", "first gear first"),
         ("bike: {figures: {idle-sped: 900 rpm}}", "did you mean 'idle-speed'"),
         ("bike: {figures: {idle-speed: 900}}", "has no unit"),

@@ -79,6 +79,7 @@ BROKEN = [
     Broken("measured[0].values", ((), (NAN,), (1e9,), (-5.0,), ("1000",), (float("inf"),))),
     Broken("measured[0].give", (-1.0, NAN, "1")),
     Broken("measured[0].given", (3,)),
+    Broken("measured[0].written", ((7,), "900 rpm")),
     Broken("measured[0].unit", ("mm", "", "furlongs")),
     Broken("measured[0].stalls", (-1, 2, "1")),
     Broken("measured[0].over_other", (True, 1)),
@@ -156,13 +157,14 @@ def test_all_mistakes_come_at_once(advisor: Advisor) -> None:
             "put_right[0]: no cause is called 'plug-ded' (did you mean 'plug-dead'?)",
             "seen[0].sign: no sign is called 'idle-hang' (did you mean 'idle-hangs'?)",
             "seen[1].side: 'plug-wet' is on a side; one of: left, right",
-            "seen[2].how: 'sure' is no word for how it is known; one of: " + ", ".join(advisor.base.words.trust),
+            "seen[2].how: 'sure' is not a valid word for how it is known; one of: "
+            + ", ".join(advisor.base.words.trust),
             "seen[2].side: 'idle-hangs' has no sides; the side must be None",
         ]
 
 
 def test_what_is_no_case_is_refused(advisor: Advisor) -> None:
-    with pytest.raises(CaseError, match="dict is no Case; make one with case_from or read_case"):
+    with pytest.raises(CaseError, match="dict is not a Case; make one with case_from or read_case"):
         advisor.diagnose({"seen": {}})  # type: ignore[arg-type]  # that is what is tested
 
 

@@ -58,7 +58,7 @@ MISTAKES = [
     ("more", "no more of this list"),
     ("list 1\nmore\nmore", "no more of this list"),
     ("left", "left of what?"),
-    ("-1", "'-1' is no number of the list and no words"),
+    ("-1", "'-1' is neither a number of the list nor words"),
     ("list sidecar", "no such stage"),
     ("name ;", "on either side of the ';'"),
     ("name plug-dead; plug-fouled right", "may be several; write one of: plug-dead left, plug-dead right"),

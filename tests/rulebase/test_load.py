@@ -41,7 +41,7 @@ MISTAKES = [
         "intake/causes/intake-joint-leak.yaml",
         "  often:\n",
         "  offen:\n",
-        "'offen' is no word for how often a sign is shown; one of: always, nearly always",
+        "'offen' is not a valid word for how often a sign is shown; one of: always, nearly always",
     ),
     (
         "intake/causes/intake-joint-leak.yaml",
@@ -53,7 +53,7 @@ MISTAKES = [
         "intake/causes/intake-joint-leak.yaml",
         "met: often",
         "met: daily",
-        "'daily' is no word for how often a cause is met",
+        "'daily' is not a valid word for how often a cause is met",
     ),
     (
         "intake/causes/intake-joint-leak.yaml",
@@ -61,7 +61,7 @@ MISTAKES = [
         "settled by: wet-joint",
         "no check is called 'wet-joint' (did you mean 'wet-the-joint'?)",
     ),
-    ("intake/causes/intake-joint-leak.yaml", "minutes: 40", "minutes: soon", "'soon' is no plain number"),
+    ("intake/causes/intake-joint-leak.yaml", "minutes: 40", "minutes: soon", "'soon' is not a plain number"),
     (
         "intake/causes/intake-joint-leak.yaml",
         "minutes: 40",
@@ -80,8 +80,8 @@ MISTAKES = [
         "either side: [screw-turn-levels, mixture-far-from-base]",
         "'mixture-far-from-base' can be there on both sides at once; put it under 'each side'",
     ),
-    ("limits.yaml", "value: 50 rpm", "value: 50", "'50' is no figure with a unit"),
-    ("limits.yaml", "value: 50 rpm", "value: 50 rmp", "'50 rmp' is no figure with a unit"),
+    ("limits.yaml", "value: 50 rpm", "value: 50", "'50' is not a figure with a unit"),
+    ("limits.yaml", "value: 50 rpm", "value: 50 rmp", "'50 rmp' is not a figure with a unit"),
     (
         "balance/readings.yaml",
         "below other side by: drop-apart",
@@ -94,14 +94,19 @@ MISTAKES = [
         "{reading: drop-idle,",
         "'drop-idle' is told for each side; add 'side: this side' or 'side: other side'",
     ),
-    ("balance/readings.yaml", "unit: kPa", "unit: kpa", "'kpa' is no unit"),
+    ("balance/readings.yaml", "unit: kPa", "unit: kpa", "'kpa' is not a valid unit"),
     (
         "balance/readings.yaml",
         "shows: {idle-too-high: yes}",
         "shows: {idle-too-high: true}",
-        "'true' is no state of 'idle-too-high'; one of: yes, no",
+        "'true' is not a valid state of 'idle-too-high'; one of: yes, no",
     ),
-    ("ignition/patterns.yaml", "is: resistor}", "is: shiny}", "'shiny' is no kind of plugs; one of: plain, resistor"),
+    (
+        "ignition/patterns.yaml",
+        "is: resistor}",
+        "is: shiny}",
+        "'shiny' is not a valid kind of plugs; one of: plain, resistor",
+    ),
     (
         "method/patterns.yaml",
         "sets aside: [column-idle, column-off-idle,",
@@ -125,13 +130,13 @@ MISTAKES = [
         "felt/signs/idle.yaml",
         "healthy: seldom",
         "healthy: now and then",
-        "'now and then' is no word for how often it is seen on a healthy bike",
+        "'now and then' is not a valid word for how often it is seen on a healthy bike",
     ),
     (
         "cables/causes/cable-slack-unequal.yaml",
         "drop-half-off-idle]",
         "drop-half-off-idle, column-uneven-off-idle]",
-        "'column-uneven-off-idle' stands twice on the same side; first in line 8",
+        "'column-uneven-off-idle' is given twice on the same side; first in line 8",
     ),
     (
         "cables/causes/cable-slack-unequal.yaml",
@@ -154,7 +159,7 @@ MISTAKES = [
     ),
     ("limits.yaml", "do: Open both", "doo: Open both", "a limit has no 'doo' (did you mean 'do'?)"),
     ("shakes.yaml", "turns: 0.5", "turns: 9", "above 0 and up to 8, or 'with the rear wheel'"),
-    ("shakes.yaml", "turns: with the rear wheel", "turns: with the wheel", "'with the wheel' is no plain number"),
+    ("shakes.yaml", "turns: with the rear wheel", "turns: with the wheel", "'with the wheel' is not a plain number"),
     ("shakes.yaml", "shows: shake-follows-engine", "shows: shake-follows-engin", "did you mean 'shake-follows-engine'"),
     (
         "shakes.yaml",
@@ -179,15 +184,20 @@ MISTAKES = [
         "also cures: [plug-foul",
         "no cause is called 'plug-foul' (did you mean 'plug-fouled'?)",
     ),
-    ("ignition/causes/plug-dead.yaml", "new parts: yes", "new parts: true", "'true' is no answer; one of: yes, no"),
+    (
+        "ignition/causes/plug-dead.yaml",
+        "new parts: yes",
+        "new parts: true",
+        "'true' is not a valid answer; one of: yes, no",
+    ),
     (
         "ignition/causes/points-burnt.yaml",
         "new parts: yes",
         "both sides at once: yes",
         "a fault of the whole bike has no sides; take out 'both sides at once'",
     ),
-    ("strength.yaml", "usually: 0.75", "usually: 1.75", "1.75 is no chance"),
-    ("strength.yaml", "not seen counts: 0.7", "not seen counts: 1.6", "1.6 is no share"),
+    ("strength.yaml", "usually: 0.75", "usually: 1.75", "1.75 is not a chance"),
+    ("strength.yaml", "not seen counts: 0.7", "not seen counts: 1.6", "1.6 is not a share"),
     ("strength.yaml", "but in full from: nearly always", "but in full from: nearly alway", "nearly always"),
     (
         "ignition/patterns.yaml",
@@ -239,7 +249,7 @@ def test_an_id_that_stands_twice(copy: Path) -> None:
     (copy / "felt/signs/more.yaml").write_text(
         (copy / "felt/signs/road.yaml").read_text(encoding="utf-8"), encoding="utf-8"
     )
-    with pytest.raises(RulesError, match=r"'cruise-vibration' stands twice; first in .*more\.yaml:"):
+    with pytest.raises(RulesError, match=r"'cruise-vibration' is given twice; first in .*more\.yaml:"):
         load([copy], cached=False)
 
 
@@ -252,7 +262,7 @@ def test_an_id_that_stands_twice(copy: Path) -> None:
         ("ignition/checks/more/shop.yaml", "a page here is not read"),
         ("causes/ignition/plug-loose.yaml", "the place comes first: ignition/causes/plug-loose.yaml"),
         ("signs/shop.yaml", "the place comes first: PLACE/signs/shop.yaml"),
-        ("ignitoin/checks.yaml", "the folder 'ignitoin' is no place (did you mean 'ignition'?); one of: valves,"),
+        ("ignitoin/checks.yaml", "the folder 'ignitoin' is not a place (did you mean 'ignition'?); one of: valves,"),
     ],
 )
 def test_a_page_in_the_wrong_place(copy: Path, page: str, message: str) -> None:
@@ -284,7 +294,7 @@ def test_a_felt_check_tells_its_stage(copy: Path) -> None:
 
 
 def test_no_rule_base_at_all(tmp_path: Path) -> None:
-    with pytest.raises(RulesError, match="this is no folder"):
+    with pytest.raises(RulesError, match="this is not a folder"):
         load([tmp_path / "none"], cached=False)
     with pytest.raises(RulesError, match=r"needs a complete strength.yaml"):
         load([tmp_path], cached=False)
@@ -356,7 +366,7 @@ def test_a_folder_that_is_gone_is_missed_whatever_is_kept(
     Advisor.of([copy])
     Advisor.of([copy, shop])
     shop.rmdir()
-    with pytest.raises(RulesError, match="this is no folder"):
+    with pytest.raises(RulesError, match="this is not a folder"):
         Advisor.of([copy, shop])
 
 

@@ -83,8 +83,8 @@ def test_new_pages_pass_once_filled(tmp_path: Path, base: Rulebase) -> None:
         (("cause", "Big Leak"), "cannot be a name; use small letters"),
         (("cause", "../leak"), "cannot be a name"),
         (("cause", "plug-dead"), "there is a cause called 'plug-dead' already"),
-        (("cause", "new-one", "--place", "garden"), "'garden' is no place; one of: valves"),
-        (("cause", "new-one", "--place", "felt"), "'felt' is no place; one of: valves"),
+        (("cause", "new-one", "--place", "garden"), "'garden' is not a place; one of: valves"),
+        (("cause", "new-one", "--place", "felt"), "'felt' is not a place; one of: valves"),
         (("check", "new-one", "--place", "garden"), "chassis, felt"),
     ],
 )

@@ -35,12 +35,12 @@ def _holes(base: Rulebase) -> dict[str, Rulebase]:
         "no check takes the reading 'compression'": _with(base, "checks", "measure-the-compression", takes=()),
         "must say {side}": _with(base, "causes", "intake-joint-leak", title="Leak"),
         "has no side; {side} must go": _with(base, "causes", "gauge-at-fault", title="Gauge {side}"),
-        "is no place; one of:": _with(base, "checks", "wet-the-joint", place="garden"),
+        "is not a place; one of:": _with(base, "checks", "wet-the-joint", place="garden"),
         "shows none of its signs at least usually": _with(base, "causes", "intake-joint-leak", links=weak),
         "can only be reached by one sign": _with(base, "causes", "intake-joint-leak", links=leak.links[-1:]),
         "fewer than two different outcomes": _with(base, "checks", "wet-the-joint", outcomes=wet.outcomes[:1]),
         "two outcomes in the same words": _with(base, "checks", "wet-the-joint", outcomes=same_words),
-        "never goes with 'idle-too-hihg', which is no sign": _with(
+        "never goes with 'idle-too-hihg', which is not a sign": _with(
             base, "signs", "idle-too-low", never_with=("idle-too-hihg",)
         ),
         "cannot be set against 'plug-pale'": _with(base, "signs", "idle-too-low", never_with=("plug-pale",)),

@@ -237,7 +237,7 @@ def test_in_place_of_a_repair_a_rider_is_asked_what_tells_enough(call: Session) 
     found = asked(call, telling(report, 0.049, 0.051, 1.0))
     assert (found.kind, found.name) == (CHECK, report.next_checks[1].id)
     over = asked(call, telling(report, *[0.049] * 5))
-    assert (over.kind, over.steps) == (HAND_OVER, ("That is no repair for a rider.",))
+    assert (over.kind, over.steps) == (HAND_OVER, ("That is not a repair for a rider.",))
     assert report.causes[0].title in over.title
 
 

@@ -152,7 +152,7 @@ def test_a_line_is_the_answer_or_the_wish_that_it_says(base: Rulebase, line: str
         ("already done:", "already done: with which answer"),
         ("save", "'save' lacks something: write it like 'save FILE'"),
         ("yes", "'yes' could be any of these; write the number of the answer, 1 to 3"),
-        ("hand ovr", "'hand ovr' is no answer here .did you mean 'hand over'"),
+        ("hand ovr", "'hand ovr' is not an answer here .did you mean 'hand over'"),
         ("banana", "write a number from 1 to 3, a reading with its unit"),
     ],
 )
@@ -237,5 +237,5 @@ def test_a_figure_alone_is_of_the_reading_that_is_asked_for(base: Rulebase) -> N
     found = typed("1300 rpm", base)
     assert isinstance(found, Read)
     assert [(one.reading, one.side, one.values) for one in found.readings] == [("idle-speed", None, (1300.0,))]
-    with pytest.raises(AdvisorError, match="is no answer here"):
+    with pytest.raises(AdvisorError, match="is not an answer here"):
         typed("1300 rpm", base, takes=())
