@@ -224,6 +224,11 @@ def test_a_difference_told_is_both_leads_with_its_words(side: Side) -> None:
     assert (bounds.low, bounds.high) == (-4.0, -1.0)
 
 
+def test_several_differences_told_stand_beside_each_other() -> None:
+    found_ = made(told("column", "left", 3.0, over_other=True), told("drop", "right", 20.0, over_other=True))
+    assert {(reading_, side) for _, reading_, side in found_} == {(n, s) for n in ("column", "drop") for s in BOTH}
+
+
 def test_what_stands_at_rest_is_taken_off_its_own_leg() -> None:
     found_ = made(
         told("column", "left", 30.0, give=3.0),

@@ -2,13 +2,14 @@
 
 import math
 import random
+import statistics
 import warnings
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.readings.uncertainty import DIXON, STUDENT, half_width, odd_one_out, verdict
+from advisor.readings.uncertainty import DIXON, STUDENT, half_width, odd_one_out, scatters, verdict
 
 
 def test_student_table() -> None:
@@ -106,3 +107,32 @@ def test_never_both_and_wider_is_never_surer(value: float, half: float, limit: f
     narrow, wide = verdict(value - half, value + half, limit), verdict(value - 2 * half, value + 2 * half, limit)
     assert wide in {narrow, "too close"}
     assert verdict(value, value, limit) == ("over" if value > limit else "not over")
+
+
+def test_repeats_scatter_where_they_spread_more_than_chance_lets_one_set_in_twenty() -> None:
+    """Chi-squared over its degrees of freedom (NIST/SEMATECH e-Handbook, 1.3.5.8): 1.96 of two readings, 1.75 of more.
+
+    A reading trusted within 10 has a standard deviation of 5; with 6 of it from the instrument, of 4.
+    """
+    for more, times in ((0.01, True), (-0.01, False)):
+        two = (1.96 + more) * 5 * math.sqrt(2)  # apart: their standard deviation is that over root 2
+        assert scatters([0.0, two], 10.0, 0.0) is times
+        three = (1.75 + more) * 5
+        assert scatters([-three, 0.0, three], 10.0, 0.0) is times
+        assert scatters([-three * 0.8, 0.0, three * 0.8], 10.0, 6.0) is times
+    assert not scatters([5.0], 1.0, 0.0)
+    assert not scatters([], 1.0, 0.0)
+
+
+@pytest.mark.parametrize("size", [16, 17, 40])
+def test_scatter_is_trusted_by_students_figure_and_by_two_beyond_the_table(size: int) -> None:
+    """JCGM 100:2008, table G.2: 2.18 at 15 degrees of freedom, its last line here; two beyond it."""
+    values = [10.0 * (-1) ** n for n in range(size)]
+    spread = statistics.stdev(values)
+    factor = 2.18 if size == 16 else 2.0
+    assert half_width(values, 1.0, 0.0) == pytest.approx(factor * spread / size**0.5)
+
+
+def test_one_reading_is_trusted_as_it_is() -> None:
+    assert half_width([5.0], 3.0, 2.0) == 3.0
+    assert half_width([], 3.0, 2.0) == 3.0

@@ -213,6 +213,46 @@ def test_the_figure_and_its_limit_are_said_in_the_mechanics_unit() -> None:
     assert behind == ["drop: as told; 80 rpm against 50 rpm"]
 
 
+def test_what_was_held_says_what_it_is_of_and_by_how_much() -> None:
+    (lead,) = held(figure("lead", "drop", "left", -90.0, -70.0)).values()
+    assert (lead.reading, lead.of, lead.limit, lead.by) == ("drop", "lead", "behind", 80.0)
+    assert lead.against == "80 rpm against 50 rpm"
+    change = held(figure("change", "slack", "left", 0.6, 0.8))["slack change above moved", "left"]
+    assert (change.of, change.by) == ("change", pytest.approx(0.7))
+    fast = held(figure("reading", "idle", None, 1310.0, 1330.0))
+    assert (fast["idle above fastest", None].of, fast["idle above fastest", None].by) == ("reading", 1320.0)
+    assert fast["idle below slowest", None].by == 1320.0
+    assert fast["idle above fastest", None].against == "1320 rpm against 1100 rpm, far over"
+    more = held(figure("lead", "column", "left", 15 * KPA, 25 * KPA))["column lead above wide", "left"]
+    assert more.by == pytest.approx(20 * KPA)
+
+
+def test_a_lead_of_temperatures_has_no_zero_point() -> None:
+    """Ten degrees C apart are eighteen degrees F apart: arithmetic."""
+    base = rulebase(
+        reading("head", "C"),
+        limit("apart", 18.0, "F"),
+        rule("r", over("head", "apart", of="lead"), shows=["hot this"]),
+        sign("hot", sided=True),
+    )
+    one = replace(figure("lead", "column", "left", 11.0, 13.0), reading="head", unit="C", written="C")
+    (found,) = held(one, base=base).values()
+    assert (found.held, found.against) == (True, "12 C against 10 C (18 F)")
+
+
+def test_a_share_is_said_once() -> None:
+    """A reading that is a share itself: its limit is in its own unit, and not said in brackets once more."""
+    base = rulebase(
+        reading("co", "%", sided=False),
+        limit("richest", 4.0, "%"),
+        rule("r", over("co", "richest", bearing="none"), shows=["rich"]),
+        sign("rich"),
+    )
+    one = replace(figure("reading", "idle", None, 5.0, 7.0), reading="co", unit="%", written="%")
+    (found,) = held(one, base=base).values()
+    assert found.against == "6 % against 4 %"
+
+
 def test_a_stall_is_said_as_such() -> None:
     (one,) = held(figure("lead", "drop", "right", 100.0, math.inf)).values()
     assert one.said == "drop: as told; a stall against 50 rpm"

@@ -309,7 +309,7 @@ def test_in_place_of_a_repair_a_rider_is_asked_what_still_tells_something() -> N
     assert asked(means=RIDER, advice=repair(), next_checks=more).name == "look"
     none = asked(means=RIDER, advice=repair(), next_checks=more[:1])
     assert (none.kind, none.title) == (HAND_OVER, "This is for the workshop: a leak on the left")
-    assert none.steps == ("That is no repair for a rider.",)
+    assert none.steps == ("That is not a repair for a rider.",)
     proven = asked(means=RIDER, advice=repair(proven=True), next_checks=more)
     assert proven.kind == HAND_OVER
     carried = asked(means=RIDER, advice=repair(), next_checks=more, forbidden=("cranking",))

@@ -156,7 +156,7 @@ def test_what_goes_wrong_is_said_in_one_sentence_each(tmp_path: Path) -> None:
     junk.write_bytes(b"no database at all, but long enough to be looked at" * 50)
     with pytest.raises(StoreError) as caught:
         Store.copied(junk)
-    assert said(caught) == f"{junk} is no store of sessions, so nothing can be resumed"
+    assert said(caught) == f"{junk} is not a session store, so nothing can be resumed"
     with pytest.raises(StoreError) as caught:
         Store(junk)
     assert said(caught) == f"sessions cannot be kept in {junk}: file is not a database"
