@@ -335,6 +335,7 @@ def test_a_temperature_that_hardly_rises_leaves_it_to_what_is_told(starts: str, 
     found = reduce_idle(drawn(120, flat, temperature=lambda time: 80 + (time > 60) * rise), starts)
     assert (found.warm is not None) is warm
     assert (found.cold is None) is warm
+    assert found.warm is None or found.warm.start == 0.0
 
 
 def test_a_temperature_that_rises_by_ten_degrees_is_followed() -> None:
@@ -410,7 +411,7 @@ def test_a_fall_in_a_straight_line_takes_four_fifths_of_its_time(fall: float) ->
     found = reduce_idle(drawn(120, _blip(60, fall)), "warm")
     assert found.hangs == pytest.approx((0.8 * fall,), abs=0.11)
     assert warm_of(found).level == 1000.0
-    assert found.swing == pytest.approx(0.0, abs=30)
+    assert found.swing == pytest.approx(0.0, abs=1e-6)  # two seconds around it are not idle
     assert found.steps == ()
 
 
@@ -426,6 +427,46 @@ def test_what_is_no_blip() -> None:
     assert len(reduce_idle(drawn(120, _blip(60, 2.0, peak=1310)), "warm").hangs) == 1
     assert reduce_idle(drawn(120, _blip(0.2, 2.0)), "warm").hangs == ()  # no idle before it
     assert reduce_idle(drawn(120, _blip(60, 40.0)), "warm").hangs == ()
+
+
+def test_a_blip_without_an_idle_before_it_hides_no_later_one() -> None:
+    early, late = _blip(0.2, 2.0), _blip(60, 2.0)
+    found = reduce_idle(drawn(120, lambda time: early(time) + late(time) - 1000), "warm")
+    assert found.hangs == pytest.approx((1.6,), abs=0.11)
+
+
+@pytest.mark.parametrize(
+    ("rate", "seconds", "named"), [(10.0, 3.5, True), (10.0, 2.9, False), (1.0, 10.5, True), (1.0, 9.5, False)]
+)
+def test_a_gap_is_three_seconds_or_ten_rows(rate: float, seconds: float, named: bool) -> None:
+    whole = drawn(200, flat, rate=rate)
+    late = whole.columns["time"] + (whole.columns["time"] > 100) * (seconds - 1 / rate)
+    found = reduce_idle(Log(file="x", columns={**whole.columns, "time": late}, repairs=()), "warm")
+    assert bool(found.gaps) is named
+
+
+def test_a_warm_idle_that_follows_the_temperature() -> None:
+    rising = drawn(400, lambda time: 900 + 0.5 * time, temperature=lambda time: 20 + 0.25 * time)
+    warm = warm_of(reduce_idle(rising, warm_at=40.0))
+    assert warm.start == pytest.approx(80.0, abs=0.11)
+    assert warm.by_temperature is not None
+    assert warm.by_temperature.value == pytest.approx(2.0, rel=1e-6)
+
+
+def test_a_hunting_idle_has_its_level_by_whole_hunts() -> None:
+    """Bins of two periods see none of the hunt, so that it takes nothing of the trust in the level."""
+    found = reduce_idle(drawn(280, lambda time: 1000 + 150 * np.sin(2 * np.pi * time / 7)), "warm")
+    assert found.period == pytest.approx(7, rel=0.06)
+    assert warm_of(found).level_within < 6
+
+
+@pytest.mark.parametrize("gap", [1.5, 2.5])
+def test_a_blip_right_after_a_short_gap_is_not_timed_either(gap: float) -> None:
+    whole = drawn(120, _blip(60, 2.0))
+    time = whole.columns["time"]
+    keep = (time < 60.1 - gap) | (time >= 60.1)
+    cut = Log(file="x", columns={name: column[keep] for name, column in whole.columns.items()}, repairs=())
+    assert reduce_idle(cut, "warm").hangs == ()
 
 
 def test_a_blip_after_a_gap_is_not_timed() -> None:

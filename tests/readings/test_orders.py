@@ -54,6 +54,13 @@ def test_the_wheel_is_told_from_the_engine() -> None:
     assert found.orders[0].rate == pytest.approx(3500 / 60 / 5, rel=1e-6)
 
 
+def test_the_wheel_is_told_from_the_half_order_next_to_it() -> None:
+    """At 2.2 turns of the engine for one of the wheel they lie 0.045 apart; a window of 128 turns parts 0.016."""
+    found = {one.name: one for one in reduce_shake(shaken({1 / 2.2: 4.0}), ratio=2.2).orders}
+    assert found[WHEEL].amplitude == pytest.approx(4.0, rel=0.1)
+    assert max(one.amplitude for name, one in found.items() if name != WHEEL) < 0.4
+
+
 def test_even_firing_of_the_twin() -> None:
     """Arithmetic: an evenly firing four-stroke twin fires rpm / 60 times a second, each side rpm / 120."""
     found = reduce_shake(shaken({1.0: 3.0, 0.5: 1.0}, revs=3600))
