@@ -457,11 +457,7 @@ def test_a_hunting_idle_has_its_level_by_whole_hunts() -> None:
     """Bins of two periods see none of the hunt, so that it takes nothing of the trust in the level."""
     found = reduce_idle(drawn(280, lambda time: 1000 + 150 * np.sin(2 * np.pi * time / 7)), "warm")
     assert found.period == pytest.approx(7, rel=0.06)
-<<<<<<< HEAD
-    assert warm_of(found).level_within < 8
-=======
     assert warm_of(found).level_within < 10  # in bins of two seconds it would be 21
->>>>>>> w-tests
 
 
 @pytest.mark.parametrize("gap", [1.5, 2.5])
