@@ -1,6 +1,6 @@
 """Reads the pages of a rule base in two passes: first the names, then the pages that refer to them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import msgspec
@@ -9,7 +9,7 @@ from advisor.errors import Problem, nearest
 from advisor.quantities import unit_table
 from advisor.rulebase import page_grammar, tables, whole
 from advisor.rulebase.grammar import Names
-from advisor.rulebase.model import Cause, Check, Rule, Rulebase
+from advisor.rulebase.model import Cause, Check, Rule, Rulebase, Words
 from advisor.rulebase.source import FELT, KINDS, place_of, read_pages
 from advisor.yaml_nodes import Node
 
@@ -65,7 +65,7 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         readings=readings,
         limits=limits,
         parts=parts,
-        causes=_cause_signs(pages["causes"]),
+        causes=_cause_signs(pages["causes"], words),
         checks={name for _, page in pages["checks"] for name in page.pairs()},
         cautions=set(cautions),
         tools=set(tools),
@@ -130,14 +130,20 @@ def _sections(pages: Pages) -> dict[str, Pages]:
     return found
 
 
-def _cause_signs(pages: Pages) -> dict[str, tuple[str, ...]]:
+def _cause_signs(pages: Pages, words: Words) -> dict[str, tuple[str, ...]]:
     """Return the id of every cause with the signs on its page; a later page of a cause replaces an earlier one."""
     found = [node.pairs() for _, node in pages]
     return {
-        one["id"].text(): tuple(sorted(set(_named(one["signs"])))) if "signs" in one else ()
+        one["id"].text(): tuple(sorted(set(_signs_of(one["signs"], words)))) if "signs" in one else ()
         for one in found
         if "id" in one
     }
+
+
+def _signs_of(node: Node, words: Words) -> Iterable[str]:
+    """Return the signs that a page names, also one whose signs do not stand in groups yet: that is said elsewhere."""
+    ungrouped = isinstance(node.value, dict) and not words.shows.keys() >= node.value.keys()
+    return node.pairs() if ungrouped else _named(node)
 
 
 def _named(node: Node) -> Iterator[str]:

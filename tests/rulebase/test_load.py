@@ -235,6 +235,17 @@ def test_a_page_in_the_old_form_has_one_message(copy: Path) -> None:
     )
 
 
+def test_a_rule_that_switches_signs_off_does_not_blame_the_old_form_too(copy: Path) -> None:
+    page = copy / "cables/causes/no-cable-slack.yaml"
+    text = page.read_text(encoding="utf-8")
+    signs = [link.sign for link in load([copy], cached=False).causes["no-cable-slack"].links]
+    old = "".join(f"  {name}: often\n" for name in dict.fromkeys(signs))
+    page.write_text(f"{text[: text.index('signs:')]}signs:\n{old}{text[text.index('settled by:') :]}", encoding="utf-8")
+    with pytest.raises(RulesError) as caught:
+        load([copy], cached=False)
+    assert [problem.file for problem in caught.value.problems] == [str(page)]
+
+
 def test_all_mistakes_at_once(copy: Path) -> None:
     for number in (0, 3, 8, 14, 18):
         page, old, new, _ = MISTAKES[number]
