@@ -3,10 +3,8 @@
 import numpy as np
 import pytest
 from msgspec.structs import replace
-from scipy import signal
 
 from advisor.case import Bike, ShakeReport
-from advisor.errors import CaseError
 from advisor.intake.logfile import Log
 from advisor.readings.orders import next_step, reduce_shake, shown
 from advisor.readings.shake_reports import ENGINE, ONE_SPEED, ROAD, THROTTLE, belongs_to
@@ -133,40 +131,3 @@ def test_the_most_telling_sign_says_what_to_do(base: Rulebase, found: dict[str, 
     assert base.signs[by].do
     assert next_after_feeling(found, base) == base.signs[by].do
     assert next_after_feeling({ROAD: False}, base) == base.ride_next.left_open
-
-
-def test_a_spectrum_keeps_the_mean_square() -> None:
-    """As the library documents scipy.signal.welch: with scaling 'spectrum' the peak of a sine is its mean square."""
-    time = np.arange(100_000) / 10_000
-    _, power = signal.welch(2 * np.sin(2 * np.pi * 1250 * time), 10_000, nperseg=1024, scaling="spectrum")
-    assert power.max() == pytest.approx(2.0, rel=0.01)
-
-
-@pytest.mark.parametrize(
-    ("log", "says"),
-    [
-        (shaken({1.0: 1.0}, seconds=0.5), "turns of the engine"),
-        (
-            Log(file="x", columns={"time": np.arange(100) / 50, "acceleration": np.zeros(100)}, repairs=()),
-            "no engine speed",
-        ),
-        (
-            Log(
-                file="x",
-                columns={"time": np.array([0.0]), "acceleration": np.array([0.0]), "revs": np.array([3000.0])},
-                repairs=(),
-            ),
-            "1 row",
-        ),
-    ],
-)
-def test_what_cannot_be_told_is_refused(base: Rulebase, log: Log, says: str) -> None:
-    with pytest.raises(CaseError, match=says):
-        reduce_shake(log, base.shakes)
-
-
-def test_too_coarse_a_log_is_refused(base: Rulebase) -> None:
-    time = np.arange(0, 60, 0.02)
-    log = Log(file="x", columns={"time": time, "acceleration": np.zeros(time.size)}, repairs=())
-    with pytest.raises(CaseError, match="rows a turn"):
-        reduce_shake(log, base.shakes, revs=3000)
