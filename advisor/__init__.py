@@ -14,7 +14,7 @@ True
 Bad input raises one of the `AdvisorError` family (`advisor.errors`), which holds every mistake found.
 """
 
-from typing import TYPE_CHECKING
+TYPE_CHECKING = False  # as type checkers read it, True; importing typing for it takes longer than all else here
 
 if TYPE_CHECKING:
     from advisor.case import Case

@@ -1,5 +1,6 @@
 """What all tests share: the shipped rule base, made ready once, and a cache folder of their own."""
 
+import signal
 from functools import cache
 from pathlib import Path
 
@@ -25,6 +26,12 @@ def _shipped() -> Rulebase:
 @cache
 def _advisor() -> Advisor:
     return Advisor(_shipped())
+
+
+def pytest_configure() -> None:
+    """Let Ctrl-C through to what the tests start, also where this run was started with it ignored, as by nohup."""
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -11,7 +11,6 @@ ELSEWHERE = {
     "__main__": "test_packaging",
     "case": "intake/test_casefile",
     "chain/terms": "chain/test_compile",
-    "cli/common": "cli/test_commands",
     "cli/demo": "cli/test_commands",
     "cli/diagnose": "cli/test_commands",
     "cli/explain": "cli/test_commands",
@@ -40,7 +39,6 @@ ELSEWHERE = {
     "show/logs": "cli/test_measure",
     "show/measure": "cli/test_measure",
     "show/phone": "show/test_dialogue",
-    "show/screen": "cli/test_commands",
     "show/taken_steps": "show/test_verdict",
     "show/words": "show/test_terminal",
 }

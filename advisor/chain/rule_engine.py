@@ -235,4 +235,4 @@ def _interrupts_held() -> Iterator[None]:
     finally:
         signal.signal(signal.SIGINT, before)
     if pressed:
-        raise KeyboardInterrupt
+        signal.raise_signal(signal.SIGINT)

@@ -6,6 +6,7 @@ import importlib
 import io
 import os
 import sys
+from typing import TextIO
 
 import click
 
@@ -32,6 +33,8 @@ _light_msgspec()
 
 from advisor import __version__  # noqa: E402 - after msgspec, as all that comes from here
 from advisor.errors import AdvisorError  # noqa: E402 - what it imports comes with msgspec
+from advisor.interrupt import STOPPED  # noqa: E402 - as above
+from advisor.visible import Visible  # noqa: E402 - as above
 
 # Each command with the first sentence of its help, so that the list of commands imports none of them.
 COMMANDS = {
@@ -74,9 +77,9 @@ class Commands(click.Group):
             return super().invoke(ctx)
         except AdvisorError as error:
             for problem in error.problems[:MOST_PROBLEMS]:
-                click.echo(str(problem), err=True)
+                click.echo(str(problem), file=sys.stderr)
             if len(error.problems) > MOST_PROBLEMS:
-                click.echo(f"... and {len(error.problems) - MOST_PROBLEMS} more", err=True)
+                click.echo(f"... and {len(error.problems) - MOST_PROBLEMS} more", file=sys.stderr)
             ctx.exit(1)
 
 
@@ -93,20 +96,46 @@ def main() -> None:
     """Run the command line."""
     gc.disable()  # a command runs only for a moment; collecting garbage would only slow it down
     atexit.register(gc.freeze)  # and so would a last collection at exit
-    _steady_output()
+    _steady_streams()
     try:
-        sys.exit(cli(prog_name="advisor"))
-    except KeyboardInterrupt:
+        sys.exit(_run())
+    except BrokenPipeError:  # whoever read the output has read enough
+        _let_go()
         sys.exit(1)
-    except OSError as error:  # a full disk or a closed output
-        os.close(1)
+    except OSError as error:  # a full disk
+        _let_go()
         sys.exit(f"the result cannot be written: {error.strerror or error}")
 
 
-def _steady_output() -> None:
-    """Keep characters that an old terminal lacks, or a closed output, from causing an error."""
-    if sys.stdout is None:
-        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123 - open for as long as the process lives
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")
+def _run() -> int | None:
+    """Run the command and return its exit code: 1 for a mistake in the input, 2 for one in the command line."""
+    try:
+        code: int | None = cli(prog_name="advisor", standalone_mode=False)
+        sys.stdout.flush()  # a full disk shows here, not when Python has ended
+    except click.ClickException as error:
+        error.show(sys.stderr)
+        return error.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        return STOPPED
+    return code
+
+
+def _let_go() -> None:
+    """Leave the output alone, or Python tries to write the rest of it once more at the end, and says that it cannot."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+
+
+def _steady_streams() -> None:
+    """Make the streams take any bytes and any characters, and show none that a terminal would obey."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:  # closed; the next file that is opened would take its place
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115, PTH123 - for as long as the process lives
+    if isinstance(sys.stdin, io.TextIOWrapper):
+        sys.stdin.reconfigure(errors="surrogateescape")
+    sys.stdout, sys.stderr = _visible(sys.stdout), _visible(sys.stderr)
+
+
+def _visible(stream: TextIO) -> TextIO:
+    """Return a text stream on the same file that spells out hidden characters."""
+    return Visible(stream) if isinstance(stream, io.TextIOWrapper) else stream

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 from rich.console import Console
 
+from advisor import interrupt
 from advisor.cli.common import advisor, readable, rules_option, typed_line
 from advisor.errors import AdvisorError
 from advisor.intake.bike_sheet import read_sheet
@@ -50,6 +51,7 @@ def run(  # noqa: PLR0913 - what the command line holds
     overlays: tuple[Path, ...],
 ) -> None:
     """Run a session of a kind to its end."""
+    interrupt.hold()
     ready, sentence = advisor(overlays), readable(sentence)
     bike = read_sheet(sheet, ready.base) if sheet else None
     screen, where = console(), path or default_path()
@@ -66,7 +68,7 @@ def run(  # noqa: PLR0913 - what the command line holds
             _show(dialogue.take(typed_line()), screen)
     except KeyboardInterrupt:
         screen.print(drawn(dialogue.broken_off()) if dialogue else STOPPED)
-        raise SystemExit(1) from None
+        raise SystemExit(interrupt.STOPPED) from None
     finally:
         if store is not None:
             store.close()

@@ -8,11 +8,13 @@ from typing import Any, TypeVar
 import click
 from click.core import ParameterSource
 
+from advisor import interrupt
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.places import shipped
 from advisor.rulebase import Rulebase, load
 
+LONGEST = 100_000  # characters in a line of input
 F = TypeVar("F", bound=Callable[..., Any])
 
 
@@ -68,14 +70,26 @@ def refuse(given: Collection[str], why: str) -> None:
         raise AdvisorError(msg)
 
 
+def echo(text: str) -> None:
+    """Print plain text through our stream; click's own choice goes past it where the output is plain ASCII."""
+    click.echo(text, file=sys.stdout)
+
+
 def typed_line() -> str | None:
-    """Return one line of input; None at its end."""
-    if sys.stdin.isatty():
-        try:
-            return readable(input("> "))
-        except EOFError:
-            return None
-    line = sys.stdin.readline()
+    """Return one line of input; None at its end. Raises KeyboardInterrupt for a Ctrl-C since the last line.
+
+    Raises AdvisorError for a line that nobody types: it could have no end.
+    """
+    with interrupt.raised():
+        if sys.stdin.isatty():
+            try:
+                return readable(input("> "))
+            except EOFError:
+                return None
+        line = sys.stdin.readline(LONGEST + 1)
+    if len(line) > LONGEST:
+        msg = f"a line of input is over {LONGEST:,} characters long; one answer a line is needed"
+        raise AdvisorError(msg)
     return readable(line.rstrip("\n")) if line else None
 
 

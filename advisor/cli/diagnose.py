@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from advisor.cli.common import advisor, format_option, rules_option
+from advisor.cli.common import advisor, echo, format_option, rules_option
 from advisor.diagnose import MOST_CHECKS
 from advisor.intake.casefile import read_case
 from advisor.show.json import dump
@@ -24,7 +24,7 @@ def diagnose(case: Path, form: str, overlays: tuple[Path, ...]) -> None:
     ready = advisor(overlays)
     found = ready.diagnose(read_case(case, ready.base), gone_into=MOST_CHECKS if form == "json" else 1)
     if form == "json":
-        click.echo(dump(found))
+        echo(dump(found))
     else:
         screen = console()
         screen.print(report(found))

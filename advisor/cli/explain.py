@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from advisor.cli.common import advisor, format_option, rules_option
+from advisor.cli.common import advisor, echo, format_option, rules_option
 from advisor.intake.casefile import read_case
 from advisor.report import RankedCause
 from advisor.show.explain import contrasted, explained
@@ -28,7 +28,7 @@ def explain(case: Path, cause: str, against: str | None, form: str, overlays: tu
     told = read_case(case, ready.base)
     found = ready.explain(told, cause, None) if against is None else ready.explain(told, cause, None, (against, None))
     if form == "json":
-        click.echo(dump(found))
+        echo(dump(found))
     elif isinstance(found, RankedCause):
         console().print(explained(found, ready.reasons()))
     else:

@@ -11,7 +11,7 @@ from rich.text import Text
 
 from advisor.calculator import work_out
 from advisor.case import Bike, LogFile, ShakeReport
-from advisor.cli.common import advisor, format_option, rulebase, rules_option
+from advisor.cli.common import advisor, echo, format_option, rulebase, rules_option
 from advisor.errors import AdvisorError, did_you_mean
 from advisor.intake.bike_sheet import read_sheet
 from advisor.intake.spoken import spoken
@@ -156,7 +156,7 @@ def _bike(sheet: Path | None, base: Rulebase) -> Bike:
 
 def _out(form: str, found: object, drawn: RenderableType) -> None:
     if form == "json":
-        click.echo(dump(found))
+        echo(dump(found))
     else:
         console().print(drawn)
 

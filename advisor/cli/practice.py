@@ -11,6 +11,7 @@ import click
 from msgspec.structs import replace
 from rich.console import Console
 
+from advisor import interrupt
 from advisor.cli.common import advisor, refuse, rulebase, rules_option, typed_line
 from advisor.errors import AdvisorError, Problem
 from advisor.lazy import lazy
@@ -83,7 +84,7 @@ def practice(  # noqa: PLR0913 - as many as there are options
         raise AdvisorError([_wrapped(one, screen.width) for one in error.problems]) from error
     except KeyboardInterrupt:
         click.echo("\nStopped.")
-        sys.exit(1)
+        sys.exit(interrupt.STOPPED)
 
 
 def _any(seed: int | None) -> int:
@@ -103,6 +104,7 @@ def _draw(said: "Iterable[replies.Reply]", screen: Console) -> None:
 
 def _play(talk: "dialogue.Talk", screen: Console) -> None:
     """Pass lines on, up to the verdict or until the user leaves."""
+    interrupt.hold()
     _draw(talk.opening(), screen)
     try:
         _draw(talk.stages(), screen)
@@ -111,9 +113,10 @@ def _play(talk: "dialogue.Talk", screen: Console) -> None:
             _draw(talk.leave(replies.INPUT_ENDED) if line is None else talk.take(line), screen)
     except KeyboardInterrupt:
         _draw(talk.leave(replies.STOPPED), screen)
-        sys.exit(1)
+        sys.exit(interrupt.STOPPED)
     if talk.left:
         return
+    interrupt.end_at_once()
     if screen.is_terminal:
         screen.print("The planner tries the same bike ...", style="dim")
     _draw(talk.review(), screen)

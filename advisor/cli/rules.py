@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 from rich.text import Text
 
-from advisor.cli.common import folders, rulebase, rules_option
+from advisor.cli.common import echo, folders, rulebase, rules_option
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError, RulesError, nearest
 from advisor.examples import check as run_examples
@@ -37,7 +37,7 @@ def check(coverage: bool, overlays: tuple[Path, ...]) -> None:
     kinds = ", ".join(
         f"{len(getattr(base, kind))} {kind}" for kind in ("causes", "signs", "checks", "rules", "readings", "limits")
     )
-    click.echo(f"{kinds}; {count} examples hold")
+    echo(f"{kinds}; {count} examples hold")
     if coverage:
         console().print(table(measured(base)))
 
@@ -91,4 +91,4 @@ def search(words: tuple[str, ...], most: int, overlays: tuple[Path, ...]) -> Non
 def new(kind: str, name: str, place: str, into: Path) -> None:
     """Write the skeleton of a new page, its blanks marked ___, with what may stand in each."""
     path = write_new(kind, name, into, place, rulebase())
-    click.echo(f"{path} is written; fill every ___, then: advisor rules check --rules {shlex.quote(str(into))}")
+    echo(f"{path} is written; fill every ___, then: advisor rules check --rules {shlex.quote(str(into))}")

@@ -9,6 +9,7 @@ import click
 from rich.console import Console
 from rich.progress import track
 
+from advisor import interrupt
 from advisor.cli.common import advisor, folders, refuse, rules_option
 from advisor.errors import AdvisorError
 from advisor.lazy import lazy
@@ -88,8 +89,9 @@ def score(  # noqa: PLR0913 - one option each
     stopped = False
     try:
         work = scoring.tasks(cases, seed, folders(overlays), planned)
-        for part in _spread(scoring.batch, work, jobs, overlays, screen):
-            found += part
+        with interrupt.raised():
+            for part in _spread(scoring.batch, work, jobs, overlays, screen):
+                found += part
     except KeyboardInterrupt:
         stopped = True
     table = draw.frame(found)
@@ -108,7 +110,8 @@ def score(  # noqa: PLR0913 - one option each
 def _telling(work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: Console) -> None:
     """Show what each check tells on its own."""
     try:
-        lessons = [one for part in _spread(check_value.batch, work, jobs, overlays, screen) for one in part]
+        with interrupt.raised():
+            lessons = [one for part in _spread(check_value.batch, work, jobs, overlays, screen) for one in part]
     except KeyboardInterrupt:
         msg = "stopped before every check was asked; the score above is whole"
         raise AdvisorError(msg) from None

@@ -3,6 +3,7 @@
 One seed gives one table, however it is split.
 """
 
+import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from functools import lru_cache
@@ -60,7 +61,7 @@ def spread(what: Callable[[Task], list[R]], work: Sequence[Task], jobs: int) -> 
     if jobs == 1:
         yield from map(what, work)
         return
-    pool = ProcessPoolExecutor(jobs)
+    pool = ProcessPoolExecutor(jobs, initializer=signal.signal, initargs=(signal.SIGINT, signal.SIG_IGN))
     try:
         yield from pool.map(what, work)
     finally:

@@ -3,19 +3,54 @@
 import os
 import sys
 from collections.abc import Iterable
+from typing import IO, TextIO, cast
 
-from rich.console import Console, ConsoleOptions, RenderResult
+from rich.console import Console, ConsoleOptions, RenderableType, RenderResult
+from rich.segment import Segment
 from rich.text import Text
 
+from advisor.visible import Visible, visible
+
 WIDEST = 80
+
+
+class _Screen(Console):
+    """A console that spells out hidden characters in all it draws, and then adds its colours."""
+
+    def render(self, renderable: RenderableType, options: ConsoleOptions | None = None) -> Iterable[Segment]:
+        """Yield what is drawn, piece by piece."""
+        for piece in super().render(renderable, options):
+            yield piece if piece.control else Segment(visible(piece.text), piece.style)
+
+
+class _Drawn:
+    """The output as the console writes to it: what is drawn is safe already."""
+
+    def __init__(self, stream: Visible) -> None:
+        self.stream = stream
+        self.write = stream.drawn
+
+    def __getattr__(self, name: str) -> object:
+        return getattr(self.stream, name)
 
 
 def console() -> Console:
     """Return a console on standard output."""
     plain = bool(os.environ.get("NO_COLOR")) or not sys.stdout.isatty()
-    drawn = Console(color_system=None if plain else "auto", highlight=False, markup=False, emoji=False, soft_wrap=False)
+    drawn = _Screen(
+        color_system=None if plain else "auto",
+        highlight=False,
+        markup=False,
+        emoji=False,
+        soft_wrap=False,
+        file=_file(sys.stdout),
+    )
     drawn.width = min(drawn.width, WIDEST) if sys.stdout.isatty() or "COLUMNS" in os.environ else WIDEST
     return drawn
+
+
+def _file(stream: TextIO) -> IO[str] | None:
+    return cast("IO[str]", _Drawn(stream)) if isinstance(stream, Visible) else None
 
 
 def heading(text: str) -> Text:
