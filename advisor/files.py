@@ -1,6 +1,7 @@
 """Files in and out: only plain files are read, and no more of them than is expected; a file is written whole or not."""
 
 import contextlib
+import errno
 import os
 import stat
 import threading
@@ -48,11 +49,13 @@ def _at_most(path: Path, read: Callable[[int], bytes], most: int, needed: str) -
 
 
 def write_whole(path: Path, data: bytes, *, lasting: bool = True) -> None:
-    """Write a file in one step: until it is done, an old one stays as it is. Raises OSError.
+    """Write a file in one step: until it is done, an old one stays as it is. Raises OSError, also over a device.
 
     A `lasting` one is still there after a power cut. The draft lies in the same folder and is removed on failure.
     """
     path = path.resolve()  # a link is followed, not replaced
+    if path.exists() and not path.is_file():
+        raise OSError(errno.EEXIST, "not a plain file")
     draft = path.with_name(f".{os.getpid()}-{threading.get_ident()}.draft")  # unique to each writer
     try:
         with draft.open("wb") as stream:

@@ -80,3 +80,11 @@ def test_a_write_that_fails_leaves_the_old_file_and_no_draft(
         write_whole(tmp_path / "sheet", b"new")
     assert (tmp_path / "sheet").read_bytes() == b"old"
     assert [one.name for one in tmp_path.iterdir()] == ["sheet"]
+
+
+def test_a_pipe_or_a_folder_is_not_replaced(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    for path in (tmp_path / "pipe", tmp_path, Path("/dev/null")):
+        with pytest.raises(OSError, match="not a plain file"):
+            write_whole(path, b"new")
+    assert (tmp_path / "pipe").is_fifo()

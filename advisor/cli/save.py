@@ -1,4 +1,4 @@
-"""Writes what a session saves: whole or not at all, and never over what is not a case file."""
+"""Writes the files that a user asks for: whole or not at all, and never over a store, a folder or a device."""
 
 import stat
 from pathlib import Path
@@ -18,17 +18,31 @@ def saved(found: SaveAs) -> bool:
 
     Raises AdvisorError when it cannot be written, or would destroy something else.
     """
-    path = _path(found.name)
+    path, there = destination(found.name)
+    if there and not found.replace:
+        return False
+    written(path, found.text)
+    return True
+
+
+def destination(name: str) -> tuple[Path, bool]:
+    """Return the path of a file to write, and whether there is one already that may be replaced.
+
+    Raises AdvisorError when the name is none, or writing there would destroy something else.
+    """
+    path = _path(name)
     there = _is_there(path)
     if data_folder().resolve() in path.resolve().parents:
         raise _refused(path, "this folder keeps sessions and practice; save it elsewhere")
-    if there and not found.replace:
-        return False
+    return path, there
+
+
+def written(path: Path, text: str) -> None:
+    """Write a file of this text in one step. Raises AdvisorError when it cannot be written."""
     try:
-        write_whole(path, found.text.encode("utf-8"))
+        write_whole(path, text.encode("utf-8"))
     except OSError as error:
         raise _refused(path, f"cannot be written: {(error.strerror or 'no access').lower()}") from error
-    return True
 
 
 def _path(name: str) -> Path:

@@ -11,13 +11,12 @@ from rich.progress import track
 
 from advisor import interrupt
 from advisor.cli.common import advisor, folders, refuse, rules_option
+from advisor.cli.save import destination, written
 from advisor.errors import AdvisorError
 from advisor.lazy import lazy
 from advisor.show.screen import console
 
 if TYPE_CHECKING:
-    import pandas as pd
-
     from advisor.scoring import check_value
     from advisor.scoring import resolved as accounts
     from advisor.scoring import score as scoring
@@ -82,7 +81,7 @@ def score(  # noqa: PLR0913 - one option each
         )
         _resolved(resolved, overlays, screen)
         return
-    if rows is not None and not rows.parent.is_dir():
+    if rows is not None and not destination(str(rows))[0].parent.is_dir():
         msg = f"{rows.parent}: no such folder for the rows"
         raise AdvisorError(msg)
     found: list[Row] = []
@@ -96,7 +95,7 @@ def score(  # noqa: PLR0913 - one option each
         stopped = True
     table = draw.frame(found)
     if rows is not None and found:
-        _write(table, rows)
+        written(rows, table.to_csv(index=False))
     if stopped:
         kept = f"; their rows are in {rows}" if rows is not None and found else ""
         msg = f"stopped after {len(found)} of {cases} bikes{kept}"
@@ -117,14 +116,6 @@ def _telling(work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], scre
         raise AdvisorError(msg) from None
     for shown in draw.told(draw.frame(lessons)):
         screen.print(shown)
-
-
-def _write(table: "pd.DataFrame", rows: Path) -> None:
-    try:
-        table.to_csv(rows, index=False)
-    except OSError as error:
-        msg = f"{rows}: the rows cannot be written: {error.strerror or error}"
-        raise AdvisorError(msg) from error
 
 
 def _spread(

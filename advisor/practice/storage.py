@@ -8,16 +8,17 @@ whole file is first written under another name, and then replaces the old one in
 
 import contextlib
 import os
-import threading
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TypeVar
 
 import msgspec
 
+from advisor import files
 from advisor.errors import AdvisorError
 from advisor.session.store import default_path
 
+MOST = 100 * files.MEGABYTE  # some 200,000 bikes
 R = TypeVar("R")
 
 
@@ -54,8 +55,7 @@ def _torn(path: Path) -> bool:
 
 def read_lines(path: Path, kind: type[R]) -> tuple[list[R], list[str]]:
     """Return the records of a file, oldest first, and a message for each line that was skipped. Raises StorageError."""
-    with _or_said(path, "cannot be read ({}); make it readable, or move it away"):
-        lines = path.read_bytes().splitlines() if path.exists() else []
+    lines = _read(path).splitlines() if path.exists() else []
     found, skipped = [], []
     for number, line in enumerate(lines, start=1):
         if not line.strip():
@@ -69,27 +69,24 @@ def read_lines(path: Path, kind: type[R]) -> tuple[list[R], list[str]]:
 
 def write_whole(path: Path, record: msgspec.Struct) -> None:
     """Write a file of this one record; until that is done the old one stays as it is. Raises StorageError."""
-    fresh = path.with_name(f".{path.name}.{os.getpid()}-{threading.get_ident()}.new")  # unique to each writer
     with _or_said(path, "these steps cannot be kept ({}); practice goes on without"):
         path.parent.mkdir(parents=True, exist_ok=True)
-        try:
-            with fresh.open("wb") as file:
-                file.write(msgspec.json.encode(record) + b"\n")
-                file.flush()
-                os.fsync(file.fileno())
-            fresh.replace(path)
-        except OSError:
-            with contextlib.suppress(OSError):
-                fresh.unlink(missing_ok=True)
-            raise
+        files.write_whole(path, msgspec.json.encode(record) + b"\n")
+
+
+def _read(path: Path) -> bytes:
+    try:
+        return files.read_plain(path, MOST, "a file of practice")
+    except AdvisorError as error:
+        (problem,) = error.problems
+        msg = f"{path}: {problem.text}; make it readable, or move it away"
+        raise StorageError(msg) from error
 
 
 def read_whole(path: Path, kind: type[R]) -> R:
     """Return the record of a file that has one. Raises StorageError."""
-    with _or_said(path, "cannot be read ({}); make it readable, or move it away"):
-        text = path.read_bytes()
     try:
-        return msgspec.json.decode(text, type=kind)
+        return msgspec.json.decode(_read(path), type=kind)
     except (msgspec.MsgspecError, UnicodeDecodeError) as error:
         msg = f"{path}: this file is damaged, so that bike cannot go on; remove it and begin again"
         raise StorageError(msg) from error

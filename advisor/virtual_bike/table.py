@@ -6,7 +6,7 @@ fail for lack of a folder: the table is then made again in memory.
 
 import contextlib
 import functools
-import os
+import io
 import zlib
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +14,8 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
+from advisor.errors import AdvisorError
+from advisor.files import MEGABYTE, read_plain, write_whole
 from advisor.places import PACKAGE, cache_folder
 from advisor.virtual_bike.constants import ENGINE
 from advisor.virtual_bike.cycle import Charge, Variant, settled
@@ -89,8 +91,8 @@ def place() -> Path:
 
 def fetch() -> Array | None:
     """Return the cached grid (names x areas x speeds), or None when there is none or it cannot be used."""
-    with contextlib.suppress(OSError, RuntimeError, ValueError, EOFError):
-        grid = np.load(place(), allow_pickle=False)
+    with contextlib.suppress(AdvisorError, RuntimeError, ValueError, EOFError):
+        grid = np.load(io.BytesIO(read_plain(place(), MEGABYTE, "a table")), allow_pickle=False)
         if grid.shape == (len(NAMES), len(AREAS), len(SPEEDS)) and np.isfinite(grid).all():
             return np.asarray(grid, float)
     return None
@@ -101,13 +103,9 @@ def store(grid: Array) -> None:
     with contextlib.suppress(OSError, RuntimeError):
         path = place()
         path.parent.mkdir(parents=True, exist_ok=True)
-        draft = path.with_suffix(f".{os.getpid()}.draft")
-        try:
-            with draft.open("wb") as file:
-                np.save(file, grid)
-            draft.replace(path)
-        finally:
-            draft.unlink(missing_ok=True)
+        data = io.BytesIO()
+        np.save(data, grid)
+        write_whole(path, data.getvalue(), lasting=False)
         for old in path.parent.glob("*.cycles.npy"):
             if old != path:
                 old.unlink(missing_ok=True)

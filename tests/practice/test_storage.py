@@ -173,7 +173,7 @@ def test_what_cannot_be_used_is_said(tmp_path: Path) -> None:
         add_line(under_a_file, FIRST)
     with pytest.raises(StorageError, match="cannot be kept"):
         write_whole(under_a_file, FIRST)
-    with pytest.raises(StorageError, match="cannot be read"):
+    with pytest.raises(StorageError, match="this is a folder; a file of practice is needed"):
         read_lines(tmp_path, One)
     with pytest.raises(StorageError, match="cannot be removed"):
         remove(tmp_path)
