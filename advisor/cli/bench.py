@@ -7,6 +7,7 @@ import click
 from rich.console import Console
 
 from advisor.cli.common import advisor, readable, rules_option, typed_line
+from advisor.cli.save import saved
 from advisor.errors import AdvisorError
 from advisor.intake.bike_sheet import read_sheet
 from advisor.session.dialogue import Dialogue
@@ -58,12 +59,12 @@ def run(  # noqa: PLR0913 - what the command line holds
     try:
         if resume or session is not None:
             dialogue = Dialogue(ready, resumed(store or Store.copied(where), kind, session, trouble))
-            _show(dialogue.resume(sentence, bike), screen)
+            _show(dialogue.resume(sentence, bike), dialogue, screen)
         else:
             dialogue = Dialogue(ready, begun(store, trouble))
-            _show(dialogue.begin(kind, sentence, bike), screen)
+            _show(dialogue.begin(kind, sentence, bike), dialogue, screen)
         while not dialogue.over:
-            _show(dialogue.take(typed_line()), screen)
+            _show(dialogue.take(typed_line()), dialogue, screen)
     except KeyboardInterrupt:
         screen.print(drawn(dialogue.broken_off()) if dialogue else STOPPED)
         raise SystemExit(1) from None
@@ -72,25 +73,12 @@ def run(  # noqa: PLR0913 - what the command line holds
             store.close()
 
 
-def _show(found: Iterable[Shown], screen: Console) -> None:
+def _show(found: Iterable[Shown], dialogue: Dialogue, screen: Console) -> None:
     for one in found:
         try:
-            if isinstance(one, SaveAs):
-                _write(one)
-            screen.print(drawn(one))
+            if isinstance(one, SaveAs) and not saved(one):
+                _show(dialogue.there_already(one.name), dialogue, screen)
+            else:
+                screen.print(drawn(one))
         except AdvisorError as error:
             screen.print(f"! {error}")
-
-
-def _write(found: SaveAs) -> None:
-    """Write the session as a case file. Raises AdvisorError when it cannot be written."""
-    try:
-        path = Path(found.name).expanduser()
-    except RuntimeError as error:
-        msg = f"{found.name}: there is no such home folder; write the whole path"
-        raise AdvisorError(msg) from error
-    try:
-        path.write_text(found.text, encoding="utf-8")
-    except OSError as error:
-        msg = f"{path}: cannot be written: {(error.strerror or 'no access').lower()}"
-        raise AdvisorError(msg) from error

@@ -8,6 +8,8 @@ from advisor.session.typed_line import NOT_KNOWN, WISHES
 
 RANGE = re.compile(r"^(?P<first>\d{1,3})(?:-(?P<last>\d{1,3}))?$")
 NONE = ("", "none", "none of them", "none of these", "nothing", "no", "n", "0")
+REPLACE = ("1", "yes", "y", "replace")
+LEAVE = ("2", "leave", *NONE)
 COMMAND = re.compile(r"^(?:help|h|\?|why|where|undo|save|tools|who|what if|already done|can't|hand over)\b.*$")
 LETTERS = re.compile(r"[^\W\d_]{2}")  # anything shorter is not a word
 
@@ -35,6 +37,15 @@ def chosen(line: str, most: int) -> list[int] | str:
 def stops(line: str) -> bool:
     """Whether a line ends the session."""
     return line.strip().lower() in WISHES["stop"]
+
+
+def replaces(line: str) -> bool:
+    """Whether a line says that a file is to be replaced: 1 for yes; 2 or nothing for no. Raises AdvisorError."""
+    low = line.strip().lower().rstrip(".!")
+    if low not in {*REPLACE, *LEAVE}:
+        msg = f"'{line.strip()}' is not understood; write 1 to replace the file, 2 to leave it as it is"
+        raise AdvisorError(msg)
+    return low in REPLACE
 
 
 def numbers(said: str, most: int) -> list[int] | None:

@@ -30,6 +30,7 @@ from advisor.session.place import (
     ForAnswer,
     ForNumbers,
     ForPerson,
+    ForReplace,
     ForTools,
     ForWords,
     OfferTroubles,
@@ -86,6 +87,12 @@ class Dialogue:
         """Return what is asked now, in full: for a page that is loaded again."""
         with self._lock:
             return list(asked(self.place.asks, self.session))
+
+    def there_already(self, name: str) -> list[Shown]:
+        """Ask whether the session, to be saved, is to replace the file of this name; return what to show."""
+        with self._lock:
+            self._now(asks=ForReplace(name=name))
+            return list(prompt(self.place.asks, self.session))
 
     def broken_off(self) -> Shown:
         """Return what to show if it is left here, as by Ctrl-C."""
@@ -198,6 +205,8 @@ class Dialogue:
                 yield from self._numbers(asks, line or "")
             case ForAnswer():
                 yield from self._answer(line)
+            case ForReplace(name=name):
+                yield from self._replace(name, line)
             case Over():
                 yield ended(self.session)
 
@@ -299,6 +308,17 @@ class Dialogue:
                 yield from granted(wish, self.session)
         if wish.name == "hand over":
             self._now(handed_over=len(self.session.journal.events))
+
+    def _replace(self, name: str, line: str | None) -> Iterator[Shown]:
+        if line is None or choices.stops(line):
+            self._now(asks=ForAnswer())
+            yield shown.LeftAlone(name=name)
+            yield from self._end()
+            return
+        replace = choices.replaces(line)
+        self._now(asks=ForAnswer())
+        text = self.session.as_case()
+        yield shown.SaveAs(name=name, text=text, replace=True) if replace else shown.LeftAlone(name=name)
 
     # What is said once
 

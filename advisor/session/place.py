@@ -40,11 +40,17 @@ class ForAnswer(_Tagged, frozen=True):
     """It waits for an answer to the session's question."""
 
 
+class ForReplace(_Tagged, frozen=True):
+    """It waits for whether the session is to replace the file of this name."""
+
+    name: str
+
+
 class Over(_Tagged, frozen=True):
     """It waits for nothing: not yet begun, or ended."""
 
 
-Asks = ForWords | ForPerson | ForTools | ForNumbers | ForAnswer | Over
+Asks = ForWords | ForPerson | ForTools | ForNumbers | ForAnswer | ForReplace | Over
 
 
 class WhoIsThere(_Tagged, frozen=True):

@@ -6,7 +6,7 @@ from advisor.rulebase.aloud import aloud
 from advisor.session import shown
 from advisor.session.events import PHONE
 from advisor.session.next_question import CHECK, dangers, is_done
-from advisor.session.place import CHOSEN, Asks, ForAnswer, ForNumbers, ForPerson, ForTools, ForWords, Over
+from advisor.session.place import CHOSEN, Asks, ForAnswer, ForNumbers, ForPerson, ForReplace, ForTools, ForWords, Over
 from advisor.session.session import Session
 from advisor.session.shown import Shown
 
@@ -38,6 +38,8 @@ def prompt(asks: Asks, session: Session) -> Iterator[Shown]:
             yield shown.AskTools()
         case ForNumbers(signs=signs):
             yield shown.AskNumbers(most=len(signs))
+        case ForReplace(name=name):
+            yield shown.AskReplace(name=name)
 
 
 def question_shown(session: Session, heard: Collection[str] = ()) -> shown.QuestionShown:

@@ -160,10 +160,26 @@ class WouldBe(_Record, frozen=True):
 
 
 class SaveAs(_Record, frozen=True):
-    """The session as the text of a case file, to be kept under a name. The dialogue itself writes no file."""
+    """The session as the text of a case file, to be kept under a name. The dialogue itself writes no file.
+
+    Who writes it and finds a file of that name, without `replace`, calls `Dialogue.there_already` instead.
+    """
 
     name: str
     text: str
+    replace: bool = False
+
+
+class AskReplace(_Record, frozen=True):
+    """Asks whether the session is to replace the file of that name: 1 for yes, 2 for no."""
+
+    name: str
+
+
+class LeftAlone(_Record, frozen=True):
+    """The file of that name stays as it is."""
+
+    name: str
 
 
 class Sheet(_Record, frozen=True):
@@ -202,6 +218,8 @@ Shown = (
     | Explained
     | WouldBe
     | SaveAs
+    | AskReplace
+    | LeftAlone
     | Sheet
     | Ended
 )

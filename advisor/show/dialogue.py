@@ -56,6 +56,10 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
             return bench.would_be(one)
         case shown.SaveAs():
             return Text(f"written: {one.name}")
+        case shown.AskReplace():
+            return Text(f"{one.name} is there already: 1 replaces it, 2 leaves it as it is.")
+        case shown.LeftAlone():
+            return Text(f"left as it is: {one.name}")
         case shown.Sheet():
             return phone.sheet(one.found)
         case shown.Ended():

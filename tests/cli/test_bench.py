@@ -369,6 +369,22 @@ def test_a_file_that_cannot_be_written_is_one_message(home: dict[str, str], tmp_
     done = piped(home, text, "phone", "the revs hang after a blip")
     assert (done.returncode, done.stderr) == (0, "")
     assert "there is no such home folder" in done.stdout
-    assert "is a directory" in " ".join(done.stdout.split())
+    assert "this is a folder" in " ".join(done.stdout.split())
     assert done.stdout.count("\nwritten: ") == 1
     assert (tmp_path / "kept.yaml").is_file()
+
+
+def test_a_file_that_is_there_is_replaced_only_when_asked(home: dict[str, str], tmp_path: Path) -> None:
+    out, store = tmp_path / "a.yaml", tmp_path / "s.sqlite"
+    out.write_text("old", encoding="utf-8")
+    text = f"1\nsave {out}\n2\nsave {store}\nwhere\nsave {out}"
+    done = piped(home, text, "phone", "--store", str(store), "the revs hang after a blip")
+    assert (done.returncode, done.stderr) == (0, "")
+    said = " ".join(done.stdout.split())
+    assert said.count("is there already: 1 replaces it, 2 leaves it as it is.") == 2
+    assert said.count("left as it is:") == 2  # the input ended before the second answer
+    assert said.count("this is a store of sessions") == 1
+    assert out.read_text(encoding="utf-8") == "old"
+    piped(home, f"save {out}\n1\n", "phone", "--store", str(store), "--resume")
+    assert "idle-hangs" in out.read_text(encoding="utf-8")
+    assert "goes on" in piped(home, "", "phone", "--store", str(store), "--resume").stdout

@@ -25,6 +25,7 @@ from advisor.session.next_question import CHECK, DONE, REPAIR
 from advisor.session.place import ForAnswer, ForNumbers, ForPerson, ForTools, ForWords, Place
 from advisor.session.shown import (
     AskNumbers,
+    AskReplace,
     AskTools,
     AskWho,
     AskWords,
@@ -33,6 +34,7 @@ from advisor.session.shown import (
     Explained,
     GoesOn,
     Help,
+    LeftAlone,
     Mistake,
     QuestionShown,
     ReadBack,
@@ -372,6 +374,35 @@ def test_wishes_change_nothing_and_show_what_was_asked_for(dialogue: Begin, base
     read = parse_case(root, base) if root else None
     assert read is not None
     assert [(one.sign, one.seen) for one in read.seen] == [("idle-hangs", True)]
+
+
+def test_a_file_that_is_there_is_replaced_only_when_asked(dialogue: Begin) -> None:
+    """Whoever writes the file says that it is there; the dialogue asks, and touches no file."""
+    for typed, shows in (("1", SaveAs), ("yes", SaveAs), ("2", LeftAlone), ("", LeftAlone), ("no", LeftAlone)):
+        at = dialogue()
+        opened(at)
+        events = list(at.session.journal.events)
+        first = only(SaveAs, at.take("save a case.yaml"))
+        assert at.there_already("a case.yaml") == at.asked() == [AskReplace(name="a case.yaml")]
+        assert msgspec.json.decode(msgspec.json.encode(at.place), type=Place) == at.place
+        assert kinds(at.take("save b.yaml")) == [Mistake, AskReplace]
+        (found,) = at.take(typed)
+        assert isinstance(found, shows)
+        if isinstance(found, SaveAs):
+            assert isinstance(first, SaveAs)
+            assert (found.name, found.text, found.replace, first.replace) == (first.name, first.text, True, False)
+        assert at.place.asks == ForAnswer()
+        assert at.session.journal.events == events
+        assert kinds(at.asked()) == [QuestionShown]
+
+
+@pytest.mark.parametrize("line", ["stop", None])
+def test_a_file_that_is_there_is_left_where_the_session_ends(dialogue: Begin, line: str | None) -> None:
+    at = dialogue()
+    opened(at)
+    at.there_already("a.yaml")
+    assert kinds(at.take(line)) == [LeftAlone, Ended]
+    assert at.over
 
 
 # What is said once
