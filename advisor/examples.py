@@ -15,7 +15,7 @@ from advisor.rulebase.grammar import known
 from advisor.rulebase.model import Condition, PartIs, ReadingIs, Rule, SignIs
 from advisor.rulebase.source import read_pages
 from advisor.sides import Side, named, sides_of
-from advisor.yaml_nodes import Node
+from advisor.yaml_nodes import Node, refuse_unread
 
 GIVEN = ("seen", "not seen", "measured", "last time", "parts", "figures", "at hand", "told by")
 OF_BIKE = ("parts", "figures")
@@ -74,6 +74,8 @@ def check(folders: list[Path], advisor: Advisor) -> tuple[int, list[Problem]]:
         case = parse_case(_case_node(example), advisor.base)
         if case is not None and len(problems) == before:
             (_check_rule if example.kind == "rule" else _check_cause)(example, case, advisor)
+            if len(problems) == before:
+                refuse_unread(example.node)
     return len(found), sorted(set(problems))
 
 
@@ -140,6 +142,8 @@ def _check_rule(example: Example, case: Case, advisor: Advisor) -> None:
         wanted = FIRES.get(node.word(FIRES, "place to fire"))
         if wanted is not None and fired != wanted:
             example.node.wrong(f"example '{example.name}': '{rule.id}' fires {where}; it should fire {node.value}")
+    elif stated[0] == "quiet" and not node.word(("yes",), "answer"):
+        return
     elif fired:
         example.node.wrong(f"example '{example.name}': '{rule.id}' fires {where}; it should stay quiet")
     elif stated[0] == "waits for":

@@ -1,27 +1,32 @@
-"""Strict YAML: every scalar stays text, every node knows its line, all mistakes are collected.
+"""Strict YAML: every scalar stays text, every node knows its line and whether it was read, all mistakes are collected.
 
 YAML's own guesses (yes is true, 010 is eight, 1:30 is ninety) never happen: the code that reads
 the page decides what a word means. Anchors, tags and more than one document are refused.
 """
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from pathlib import Path
 from typing import TypeVar
 
 import yaml
 
-from advisor.errors import Problem, nearest
+from advisor.errors import AdvisorError, Problem, nearest
+from advisor.files import read_plain
 
 MAX_BYTES = 1_000_000
+MOST_SUGGESTED = 100  # mistakes that are told the nearest name: a search for each of 50,000 would take half a minute
 BLANK = "___"  # marks what is still to be filled in on a new page
 T = TypeVar("T")
 LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
 class Node:
-    """One value of a page: text, a list of nodes, or a mapping of names to nodes, with its line."""
+    """One value of a page: text, a list of nodes, or a mapping of names to nodes, with its line.
 
-    __slots__ = ("file", "keys", "line", "problems", "value")
+    `read` is whether its value was taken by one of the methods; a look at `value` does not count.
+    """
+
+    __slots__ = ("file", "keys", "line", "problems", "read", "value")
 
     def __init__(
         self, value: "str | list[Node] | dict[str, Node]", file: str, line: int, problems: list[Problem]
@@ -31,17 +36,37 @@ class Node:
         self.line = line
         self.problems = problems
         self.keys: dict[str, int] = {}
+        self.read = False
 
     def wrong(self, text: str) -> None:
         """Note a mistake at this node."""
         self.problems.append(Problem(self.file, self.line, text))
 
-    def text(self) -> str:
-        """Return one non-empty piece of text, or note that it is not text and return ''."""
+    def suggested(self, word: str, known: Iterable[str]) -> str:
+        """Return `nearest` of a word; nothing once there are more mistakes than anyone reads."""
+        return nearest(word, known) if len(self.problems) < MOST_SUGGESTED else ""
+
+    def says(self, word: str) -> bool:
+        """Whether the text is this word; if not, it is still to be read."""
+        if self.value != word:
+            return False
+        self.read = True
+        return True
+
+    def anything(self) -> str:
+        """Return what a person said: any text that is not blank, its blanks evened out, or note that there is none."""
+        self.read = True
         text = " ".join(self.value.split()) if isinstance(self.value, str) else ""
         if not text:
             self.wrong("some text is needed here")
-        elif BLANK in text:
+        return text
+
+    def text(self) -> str:
+        """Return text that can be printed and has no blank to fill, or note what is wrong and return ''."""
+        text = self.anything()
+        if not text:
+            return ""
+        if BLANK in text:
             self.wrong(f"a blank ({BLANK}) is still to fill")
         elif not text.isprintable():
             self.wrong("has a character that cannot be printed; take it out")
@@ -51,6 +76,7 @@ class Node:
 
     def word(self, allowed: Iterable[str], what: str) -> str:
         """Return the text if it is one of `allowed`, else note the nearest and return ''."""
+        self.read = True
         known = list(allowed)
         text = self.value if isinstance(self.value, str) else ""
         if text in known:
@@ -59,12 +85,13 @@ class Node:
             self.wrong(f"a blank is still to fill: a {what}")
             return ""
         said = f"'{text}'" if text else "this"
-        choice = f"; one of: {', '.join(known)}" if len(known) <= 8 else nearest(text, known)  # noqa: PLR2004 - a list longer than a line helps nobody
+        choice = f"; one of: {', '.join(known)}" if len(known) <= 8 else self.suggested(text, known)  # noqa: PLR2004 - a list longer than a line helps nobody
         self.wrong(f"{said} is not a valid {what}{choice}")
         return ""
 
     def number(self) -> float:
         """Return a plain decimal number, or note that it is not one and return 0."""
+        self.read = True
         text = self.value if isinstance(self.value, str) else ""
         if plain_number(text):
             return float(text)
@@ -76,6 +103,7 @@ class Node:
 
     def items(self) -> "list[Node]":
         """Return the nodes of a list, or note that it is not a list and return []."""
+        self.read = True
         if isinstance(self.value, list):
             return self.value
         self.wrong("a list is needed here: one line each, beginning with '- '")
@@ -83,6 +111,7 @@ class Node:
 
     def pairs(self) -> "dict[str, Node]":
         """Return the named nodes of a mapping, or note that it is not one and return {}."""
+        self.read = True
         if isinstance(self.value, dict):
             return self.value
         self.wrong("'name: value' lines are needed here")
@@ -95,7 +124,7 @@ class Node:
         for name in given:
             if name not in required and name not in optional:
                 at = Node("", self.file, self.keys.get(name, self.line), self.problems)
-                at.wrong(f"{what} has no '{name}'{nearest(name, [*required, *optional])}")
+                at.wrong(f"{what} has no '{name}'{self.suggested(name, [*required, *optional])}")
         missing = [name for name in required if name not in given]
         if missing and isinstance(self.value, dict):
             self.wrong(f"{what} lacks {', '.join(repr(name) for name in missing)}")
@@ -105,6 +134,23 @@ class Node:
 def optional(fields: dict[str, Node], name: str, read: Callable[[Node], T], default: T) -> T:
     """Return a field as read by `read`, or the default when the page lacks it."""
     return read(fields[name]) if name in fields else default
+
+
+def refuse_unread(root: Node, but: Collection[str] = ()) -> None:
+    """Note every node that nothing has read, as what it holds would be lost; but not below these names.
+
+    To be called once a page is read to its end without a mistake. The grammars refuse with a better message what they
+    do not know; this holds for whatever they miss.
+    """
+    waiting = [root]
+    while waiting:
+        node = waiting.pop()
+        if not node.read:
+            node.wrong("this is not read here, and would be lost; take it out, or put it where it belongs")
+        elif isinstance(node.value, list):
+            waiting += node.value
+        elif isinstance(node.value, dict):
+            waiting += [one for name, one in node.value.items() if name not in but]
 
 
 def plain_number(text: str) -> bool:
@@ -121,21 +167,9 @@ def read_file(path: Path, problems: list[Problem]) -> Node | None:
 
 def _decode(path: Path, problems: list[Problem]) -> str | None:
     try:
-        if path.is_dir():
-            problems.append(Problem(str(path), 0, "this is a folder; a YAML file is needed"))
-            return None
-        with path.open("rb") as stream:
-            data = stream.read(MAX_BYTES + 1)
-    except OSError as error:
-        problems.append(Problem(str(path), 0, f"cannot be read: {error.strerror or error}"))
-        return None
-    except ValueError:
-        problems.append(Problem(repr(str(path)), 0, "this is not a file name"))
-        return None
-    if len(data) > MAX_BYTES:
-        problems.append(
-            Problem(str(path), 0, f"is over {MAX_BYTES // 1_000_000} MB; a page of text is needed, not a data file")
-        )
+        data = read_plain(path, MAX_BYTES, "a YAML file")
+    except AdvisorError as error:
+        problems += error.problems
         return None
     try:
         return data.decode("utf-8-sig")

@@ -78,7 +78,7 @@ def test_missing_file_and_folder(tmp_path: Path) -> None:
     assert read_file(tmp_path, problems) is None
     assert read_file(Path("a\0b"), problems) is None
     assert [
-        "No such file" in problems[0].text,
+        "no such file" in problems[0].text,
         "folder" in problems[1].text,
         "not a file name" in problems[2].text,
     ] == [True] * 3

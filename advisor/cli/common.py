@@ -42,6 +42,18 @@ def format_option(command: F) -> F:
     )(command)
 
 
+def files_option(command: F) -> F:
+    """Add `--files-from DIR`: where a case's sheet and logs may lie, besides its own folder."""
+    return click.option(
+        "--files-from",
+        "files_from",
+        type=click.Path(path_type=Path, exists=True, file_okay=False),
+        multiple=True,
+        metavar="DIR",
+        help="Let a case read its sheet and logs from this folder too, not only from its own.",
+    )(command)
+
+
 def folders(overlays: tuple[Path, ...]) -> list[Path]:
     """Return the rule folders, the shipped one first."""
     return [shipped("rules"), *overlays]

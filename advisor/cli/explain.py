@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from advisor.cli.common import advisor, echo, format_option, rules_option
+from advisor.cli.common import advisor, echo, files_option, format_option, rules_option
 from advisor.intake.casefile import read_case
 from advisor.report import RankedCause
 from advisor.show.explain import contrasted, explained
@@ -18,14 +18,22 @@ from advisor.show.screen import console
 @click.option("--against", metavar="CAUSE", help="The cause to compare it with.")
 @format_option
 @rules_option
-def explain(case: Path, cause: str, against: str | None, form: str, overlays: tuple[Path, ...]) -> None:
+@files_option
+def explain(
+    case: Path,
+    cause: str,
+    against: str | None,
+    form: str,
+    overlays: tuple[Path, ...],
+    files_from: tuple[Path, ...],
+) -> None:
     """Show why a cause ranks where it does, or why this one and not that one.
 
     CAUSE is a cause's name, with its side if it has one: "intake-joint-leak left".
     Without a side the likelier one is meant.
     """
     ready = advisor(overlays)
-    told = read_case(case, ready.base)
+    told = read_case(case, ready.base, files_from)
     found = ready.explain(told, cause, None) if against is None else ready.explain(told, cause, None, (against, None))
     if form == "json":
         echo(dump(found))

@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.progress import track
 
 from advisor import interrupt
-from advisor.cli.common import advisor, folders, refuse, rules_option
+from advisor.cli.common import advisor, files_option, folders, refuse, rules_option
 from advisor.cli.save import destination, written
 from advisor.errors import AdvisorError
 from advisor.lazy import lazy
@@ -59,6 +59,7 @@ R = TypeVar("R")
 @click.option("--jobs", type=click.IntRange(1), default=JOBS, show_default=True, help="How many processes.")
 @click.option("--rows", type=click.Path(path_type=Path, dir_okay=False), help="Write one line a bike to this CSV file.")
 @rules_option
+@files_option
 def score(  # noqa: PLR0913 - one option each
     resolved: Path | None,
     cases: int,
@@ -68,6 +69,7 @@ def score(  # noqa: PLR0913 - one option each
     jobs: int,
     rows: Path | None,
     overlays: tuple[Path, ...],
+    files_from: tuple[Path, ...],
 ) -> None:
     """Judge the rule base on bikes from the engine model, each with a hidden fault.
 
@@ -79,8 +81,9 @@ def score(  # noqa: PLR0913 - one option each
             ("cases", "seed", "planned", "checks", "jobs", "rows"),
             "resolved cases are scored all, and nothing is drawn",
         )
-        _resolved(resolved, overlays, screen)
+        _resolved(resolved, overlays, files_from, screen)
         return
+    refuse(("files_from",), "bikes from the engine model read no files")
     if rows is not None and not destination(str(rows))[0].parent.is_dir():
         msg = f"{rows.parent}: no such folder for the rows"
         raise AdvisorError(msg)
@@ -130,9 +133,9 @@ def _spread(
     yield from track(parts, total=len(work), description="bikes", console=screen, disable=quiet)
 
 
-def _resolved(folder: Path, overlays: tuple[Path, ...], screen: Console) -> None:
+def _resolved(folder: Path, overlays: tuple[Path, ...], files_from: tuple[Path, ...], screen: Console) -> None:
     ready = advisor(overlays)
-    found = accounts.read_accounts(folder, ready.base)
+    found = accounts.read_accounts(folder, ready.base, files_from)
     places = {one.name: {stage: accounts.place(one, stage, ready) for stage in one.stages} for one in found}
     for part in draw.accounts(places, {one.name: ", ".join(one.causes) for one in found}):
         screen.print(part)

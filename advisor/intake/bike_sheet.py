@@ -7,7 +7,7 @@ from advisor.case import Bike
 from advisor.errors import CaseError, Problem
 from advisor.rulebase.grammar import kinds_of_parts, known_key, span
 from advisor.rulebase.model import Figure, Rulebase
-from advisor.yaml_nodes import Node, optional, read_file
+from advisor.yaml_nodes import Node, optional, read_file, refuse_unread
 
 FIELDS = ("name", "parts", "figures", "gears", "tyre")
 # ISO 5751-1 size designations, metric (120/90-18) and inch (4.00-18); anything may follow the rim size.
@@ -19,9 +19,18 @@ def read_sheet(path: Path, base: Rulebase) -> Bike:
     """Return the bike that a sheet describes. Raises CaseError with every mistake in it."""
     problems: list[Problem] = []
     root = read_file(path, problems)
-    bike = parse_bike(root, base) if root is not None else None
+    bike = parse_sheet(root, base) if root is not None else None
     if problems or bike is None:
         raise CaseError(sorted(set(problems)))
+    return bike
+
+
+def parse_sheet(root: Node, base: Rulebase) -> Bike:
+    """Return the bike on a whole page; mistakes are added to the node's problems. Nothing in it is left unread."""
+    known_before = len(root.problems)
+    bike = parse_bike(root, base)
+    if len(root.problems) == known_before:
+        refuse_unread(root)
     return bike
 
 
@@ -30,7 +39,7 @@ def parse_bike(node: Node, base: Rulebase, under: Bike | None = None) -> Bike:
     fields = node.fields(may=FIELDS if under is None else (*FIELDS, "sheet"), what="the bike")
     under = under or Bike()
     gears = tuple(item.number() for item in fields["gears"].items()) if "gears" in fields else under.gears
-    if "gears" in fields and (not 0 < len(gears) <= MOST_GEARS or list(gears) != sorted(gears, reverse=True)):
+    if "gears" in fields and not are_gears(gears):
         fields["gears"].wrong(
             "write the engine's turns for one turn of the rear wheel, first gear first, like [15.4, 10]"
         )
@@ -40,12 +49,18 @@ def parse_bike(node: Node, base: Rulebase, under: Bike | None = None) -> Bike:
     none: dict[str, str] = {}
     nothing: dict[str, tuple[float, float]] = {}
     return Bike(
-        name=optional(fields, "name", Node.text, under.name),
+        name=optional(fields, "name", Node.anything, under.name),
         parts=under.parts | optional(fields, "parts", lambda one: kinds_of_parts(one, base.parts), none),
         figures=under.figures | optional(fields, "figures", lambda one: _figures(one, base), nothing),
         gears=gears,
         tyre=tyre,
     )
+
+
+def are_gears(gears: tuple[float, ...]) -> bool:
+    """Whether these can be the engine's turns for one turn of the rear wheel, first gear first."""
+    turning = all(0 < one < float("inf") for one in gears)
+    return turning and 0 < len(gears) <= MOST_GEARS and list(gears) == sorted(gears, reverse=True)
 
 
 def _figures(node: Node, base: Rulebase) -> dict[str, tuple[float, float]]:

@@ -35,6 +35,8 @@ def _reading(reading: Reading, node: Node, base: Rulebase) -> list[Measured]:
         return []
     found: list[Measured] = []
     fields = node.fields(may=(*BOTH, *SURPLUS), what=f"'{reading.id}'")
+    if not node.value:
+        node.wrong(f"'{reading.id}' has no figure; write '{reading.id}: {{left: {usual}, right: {usual}}}'")
     if len(set(fields) & set(SURPLUS)) > 1 or (set(fields) & set(SURPLUS) and set(fields) & set(BOTH)):
         node.wrong(f"'{reading.id}': give both sides, or which side has more and by how much, not both")
         return []
@@ -53,7 +55,7 @@ def _side(reading: Reading, side: Side, node: Node, base: Rulebase, *, over_othe
     if not 0 < len(items) <= MOST_REPEATS:
         node.wrong(f"1 to {MOST_REPEATS} repeats are needed here")
         return []
-    stalls = [item for item in items if item.value == STALLS]
+    stalls = [item for item in items if item.says(STALLS)]
     if stalls and not reading.stalls:
         stalls[0].wrong(f"only a drop in revs can end in a stall; write '12 {reading.unit}'")
         return []

@@ -1,10 +1,10 @@
 """A case from plain Python values, as a web page or another program has them, in the shape of a case file."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from numbers import Real
-from pathlib import PurePath
+from pathlib import Path, PurePath
 
 from advisor.case import Case
 from advisor.errors import CaseError, Problem
@@ -17,12 +17,12 @@ DEEPEST = 8  # levels of nested mappings and lists; a case file has five
 FIGURE, UNIT = "value", "unit"
 
 
-def case_from(mapping: Mapping[str, object], base: Rulebase) -> Case:
+def case_from(mapping: Mapping[str, object], base: Rulebase, files_from: Sequence[Path | str] = ()) -> Case:
     """Return the case in a mapping; its keys are those of a case file, such as `seen` and `measured`.
 
     True and False mean yes and no. A figure is a text with its unit, a pair of number and unit, or
     `{"value": 210, "unit": "rpm"}`; a list or tuple holds repeats. None means not stated. Paths of bike sheets
-    and logs are relative to the current folder.
+    and logs are relative to the current folder, and are read from there and below, and from `files_from`, if given.
 
     Raises CaseError with every mistake at once, each with its key.
 
@@ -41,7 +41,7 @@ def case_from(mapping: Mapping[str, object], base: Rulebase) -> Case:
     """
     problems: list[Problem] = []
     root = _node(mapping, "", problems, 0)
-    case = parse_case(root, base)
+    case = parse_case(root, base, files_from)
     if problems:
         raise CaseError(sorted(set(problems)))
     return case

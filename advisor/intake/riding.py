@@ -1,10 +1,13 @@
 """Shakes at a speed and recorded logs in a case."""
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from advisor.case import LogFile, ShakeReport
+from advisor.intake.beside import beside
 from advisor.intake.bike_sheet import MOST_GEARS
-from advisor.quantities import KMH, parse
+from advisor.quantities import KMH
+from advisor.rulebase.grammar import one_figure
 from advisor.rulebase.model import Rulebase
 from advisor.yaml_nodes import Node
 
@@ -22,7 +25,7 @@ def parse_shakes(node: Node, how: str, base: Rulebase) -> list[ShakeReport]:
 
 def _moment(node: Node, how: str, base: Rulebase) -> ShakeReport | None:
     fields = node.fields(may=REPORT, what="a moment when it shook or not")
-    if not fields:
+    if not isinstance(node.value, dict):
         return None
     if not {"speed", "revs"} & set(fields):
         node.wrong("say at which road speed or at which revs, like '{speed: 100 km/h, gear: 5}' or '{revs: 3500 rpm}'")
@@ -42,27 +45,29 @@ def _moment(node: Node, how: str, base: Rulebase) -> ShakeReport | None:
     )
 
 
-def parse_logs(node: Node, how: str, base: Rulebase) -> list[LogFile]:
-    """Return the logs that a case names; paths are relative to the case file's folder."""
+def parse_logs(node: Node, how: str, base: Rulebase, files_from: Sequence[Path] = ()) -> list[LogFile]:
+    """Return the logs that a case names; paths are relative to the case file's folder (see `beside`)."""
     fields = node.fields(may=(IDLE, SHAKE), what="logs")
     found = []
     for kind, may in ((IDLE, ("starts",)), (SHAKE, ("speed", "gear"))):
         if kind in fields:
-            log = _log(kind, fields[kind], may, how, base)
+            log = _log(kind, fields[kind], may, how, base, files_from)
             found += [log] if log else []
     return found
 
 
-def _log(kind: str, node: Node, may: tuple[str, ...], how: str, base: Rulebase) -> LogFile | None:
+def _log(
+    kind: str, node: Node, may: tuple[str, ...], how: str, base: Rulebase, files_from: Sequence[Path]
+) -> LogFile | None:
     if isinstance(node.value, str):
         node.wrong(f"write it like '{{file: {node.value or 'idle.csv'}}}'")
         return None
     fields = node.fields(need=("file",), may=may, what=f"the {kind} log")
-    if "file" not in fields or not fields["file"].text():
-        return None
-    path = Path(node.file).parent / fields["file"].text()
-    if not path.is_file():
-        fields["file"].wrong(f"there is no log '{fields['file'].text()}' beside the case file")
+    path = beside(fields["file"], files_from) if "file" in fields else None
+    if path is not None and not path.is_file():
+        fields["file"].wrong(f"there is no log '{fields['file'].anything()}' beside the case file")
+        path = None
+    if path is None:
         return None
     return LogFile(
         kind=kind,
@@ -89,11 +94,8 @@ def _speed(node: Node, base: Rulebase) -> float | None:
 
 
 def _figure(node: Node, unit: str, base: Rulebase) -> float | None:
-    quantity = parse(node.text(), unit, base.units)
-    if isinstance(quantity, str):
-        node.wrong(quantity)
-        return None
-    if not quantity.value > 0:
+    figure = one_figure(node, base.units, unit)
+    if figure is not None and not figure > 0:
         node.wrong(f"'{node.text()}' must be more than 0")
         return None
-    return quantity.value
+    return figure

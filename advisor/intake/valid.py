@@ -14,7 +14,7 @@ import msgspec
 
 from advisor.case import Bike, Case, LogFile, Means, Measured, ShakeReport, SignReport
 from advisor.errors import CaseError, Problem
-from advisor.intake.bike_sheet import MOST_GEARS, TYRE
+from advisor.intake.bike_sheet import MOST_GEARS, TYRE, are_gears
 from advisor.intake.riding import IDLE, SHAKE, STARTS, THROTTLES
 from advisor.quantities import show, unit_of
 from advisor.rulebase.grammar import unknown
@@ -217,12 +217,7 @@ def _bike(bike: Bike, base: Rulebase) -> Iterator[Mistake]:
             yield "bike.figures", unknown(name, base.figures, "figure of the bike")
         elif not (isfinite(low) and isfinite(high) and low <= high):
             yield f"bike.figures.{name}", f"{low} to {high} cannot be right; write the lowest, then the highest"
-    if bike.gears and not _are_gears(bike.gears):
+    if bike.gears and not are_gears(bike.gears):
         yield "bike.gears", "write the engine's turns for one turn of the rear wheel, first gear first"
     if bike.tyre and not TYRE.match(bike.tyre):
         yield "bike.tyre", f"'{bike.tyre}' is not a tyre size; write it as printed on the tyre, like 120/90-18"
-
-
-def _are_gears(gears: tuple[float, ...]) -> bool:
-    turning = all(0 < one < float("inf") for one in gears)
-    return turning and len(gears) <= MOST_GEARS and list(gears) == sorted(gears, reverse=True)

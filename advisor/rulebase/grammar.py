@@ -6,7 +6,7 @@ from collections.abc import Callable, Container, Iterable
 import msgspec
 
 from advisor.errors import Problem, nearest
-from advisor.quantities import Unit, parse
+from advisor.quantities import FIGURE, Unit, parse
 from advisor.rulebase.model import Bearing, Choice, Condition, Limit, PartIs, Reading, ReadingIs, Shown, Sign, SignIs
 from advisor.yaml_nodes import BLANK, Node
 
@@ -57,7 +57,7 @@ def known(node: Node, names: Iterable[str], what: str) -> str:
     text = node.text()
     everything = set(names)
     if text and text not in everything:
-        node.wrong(unknown(text, everything, what))
+        node.wrong(_not_known(node, text, everything, what))
         return ""
     return text
 
@@ -73,16 +73,23 @@ def known_key(name: str, owner: Node, names: Container[str], what: str, all_name
     if name in names:
         return True
     key_line = owner.keys.get(name, owner.line)
-    owner.problems.append(Problem(owner.file, key_line, unknown(name, all_names, what)))
+    owner.problems.append(Problem(owner.file, key_line, _not_known(owner, name, all_names, what)))
     return False
 
 
 def unknown(name: str, names: Iterable[str], what: str) -> str:
     """Return the message for an unknown name."""
+    return _unknown(name, what, nearest(name, names))
+
+
+def _not_known(node: Node, name: str, names: Iterable[str], what: str) -> str:
     if BLANK in name:
         return f"a blank is still to fill: a {what}"
-    near = nearest(name, names) or "; find the name with: advisor rules search WORDS"
-    return f"no {what} is called '{name}'{near}"
+    return _unknown(name, what, node.suggested(name, names))
+
+
+def _unknown(name: str, what: str, near: str) -> str:
+    return f"no {what} is called '{name}'{near or '; find the name with: advisor rules search WORDS'}"
 
 
 def sentence(node: Node, places: tuple[str, ...] = (SIDE,)) -> str:
@@ -198,6 +205,20 @@ def shown(node: Node, names: Names) -> tuple[Shown, ...]:
         word = state.word(states, f"state of '{sign}'")
         found.extend(Shown(sign, side, seen) for side, seen in states.get(word, ()))
     return tuple(found)
+
+
+def one_figure(node: Node, units: dict[str, Unit], unit: str) -> float | None:
+    """Return a figure in a unit; note a range or a half-width, of which only a part would count."""
+    text = node.text()
+    quantity = parse(text, unit, units)
+    if isinstance(quantity, str):
+        node.wrong(quantity)
+        return None
+    match = FIGURE.match(text)
+    if match and (match["give"] or match["upto"]):
+        node.wrong(f"'{text}' is more than one figure; write one, like '12 {unit}'")
+        return None
+    return quantity.value
 
 
 def span(node: Node, units: dict[str, Unit], unit: str = "") -> tuple[float, float, str]:

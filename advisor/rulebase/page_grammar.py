@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import get_args
 
 from advisor.errors import Problem
-from advisor.quantities import Unit, parse
+from advisor.quantities import Unit
 from advisor.rulebase.grammar import (
     OTHER,
     SIDE,
@@ -13,6 +13,7 @@ from advisor.rulebase.grammar import (
     known,
     known_key,
     known_list,
+    one_figure,
     sentence,
     shown,
     yes_no,
@@ -162,11 +163,7 @@ def _bounds(node: Node, unit: str) -> tuple[float, float]:
 
 
 def _give(node: Node, unit: str, units: dict[str, Unit]) -> float:
-    quantity = parse(node.text(), unit, units)
-    if isinstance(quantity, str):
-        node.wrong(quantity)
-        return 0.0
-    return quantity.value
+    return one_figure(node, units, unit) or 0.0
 
 
 def rule(name: str, node: Node, names: Names) -> Rule | None:
@@ -266,7 +263,7 @@ def _both_sides(node: Node, sided: bool) -> bool:
 
 def _cautions(node: Node, names: Names) -> tuple[str, ...]:
     """Return what can hurt during the repair; if nothing can, the page must say `none`."""
-    return () if node.value == NO_CAUTIONS else known_list(node, names.cautions, "caution")
+    return () if node.says(NO_CAUTIONS) else known_list(node, names.cautions, "caution")
 
 
 def _alike(node: Node, names: Names) -> dict[str, str]:

@@ -11,9 +11,10 @@ from advisor.rulebase import page_grammar, tables, whole
 from advisor.rulebase.grammar import Names
 from advisor.rulebase.model import Cause, Check, Rule, Rulebase, Words
 from advisor.rulebase.source import FELT, KINDS, place_of, read_pages
-from advisor.yaml_nodes import Node
+from advisor.yaml_nodes import Node, refuse_unread
 
 Pages = list[tuple[Path, Node]]
+EXAMPLES = ("examples",)  # fields that are read and run elsewhere (`advisor/examples.py`)
 
 
 class _Reader(msgspec.Struct):
@@ -81,6 +82,9 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
     )
     checks: dict[str, Check] = keyed("checks", lambda name, node: page_grammar.check(name, node, names, persons, words))
     causes = _causes(reader, lambda place, node: page_grammar.cause(place, node, names, words))
+    if not problems:
+        for _, page in (one for found in pages.values() for one in found):
+            refuse_unread(page, but=EXAMPLES)
     if problems:
         return None
     base = Rulebase(

@@ -6,7 +6,7 @@ from typing import TypeVar
 
 from advisor.errors import Problem
 from advisor.quantities import Unit
-from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, sentence, span, yes_no
+from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, one_figure, sentence, span, yes_no
 from advisor.rulebase.model import (
     Area,
     Caution,
@@ -141,7 +141,7 @@ def figure(name: str, node: Node, units: dict[str, Unit]) -> Figure:
     """Return one figure of the bike, with defaults for wrong fields."""
     fields = node.fields(need=("title", "default", "source"), may=("tolerance",), what="a figure of the bike")
     low, high, unit = optional(fields, "default", lambda one: span(one, units), (0.0, 0.0, ""))
-    tolerance, _, _ = optional(fields, "tolerance", lambda one: span(one, units, unit), (0.0, 0.0, ""))
+    tolerance = one_figure(fields["tolerance"], units, unit) if "tolerance" in fields and unit else None
     return Figure(
         id=name,
         file=node.file,
@@ -150,7 +150,7 @@ def figure(name: str, node: Node, units: dict[str, Unit]) -> Figure:
         unit=unit,
         low=low,
         high=high,
-        tolerance=tolerance,
+        tolerance=tolerance or 0.0,
         source=optional(fields, "source", Node.text, ""),
     )
 
@@ -166,7 +166,8 @@ def limit(name: str, node: Node, units: dict[str, Unit], figures: dict[str, Figu
             value, unit = getattr(figures[of_bike], end), figures[of_bike].unit
         else:
             of_bike, end = "", ""
-            value, _, unit = span(fields["value"], units)
+            _, _, unit = span(fields["value"], units)
+            value = (one_figure(fields["value"], units, unit) if unit else None) or 0.0
     far = _beyond(fields["far beyond by"], units, unit) if "far beyond by" in fields and unit else None
     return Limit(
         id=name,
@@ -185,8 +186,8 @@ def limit(name: str, node: Node, units: dict[str, Unit], figures: dict[str, Figu
 
 def _beyond(node: Node, units: dict[str, Unit], unit: str) -> float | None:
     """Return how far beyond a limit counts as far, in the unit of the limit."""
-    far, _, _ = span(node, units, unit)
-    if far <= 0.0:
+    far = one_figure(node, units, unit)
+    if far is not None and far <= 0.0:
         node.wrong(f"how far beyond the limit is far is more than 0, like '20 {unit}'")
         return None
     return far
@@ -305,7 +306,7 @@ def _shake_order(name: str, node: Node, signs: dict[str, Sign]) -> ShakeOrder:
 
 def _turns(node: Node) -> float | None:
     """Return its turns per turn of the engine; None with the rear wheel."""
-    if node.value == WITH_THE_WHEEL:
+    if node.says(WITH_THE_WHEEL):
         return None
     turns = node.number()
     if not 0.0 < turns <= HIGHEST_ORDER:

@@ -5,6 +5,7 @@ case), and `tells`: what the account says of checks. These were coded with the c
 two stages, coded by a person who had the story but not the cause.
 """
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import msgspec
@@ -14,7 +15,8 @@ from advisor.diagnose import Advisor
 from advisor.errors import CaseError, Problem
 from advisor.intake.casefile import parse_case
 from advisor.rulebase.model import Rulebase
-from advisor.yaml_nodes import Node, read_file
+from advisor.sides import BOTH
+from advisor.yaml_nodes import Node, read_file, refuse_unread
 
 STAGES = ("first", "second")
 ALONE = "story alone"
@@ -34,37 +36,47 @@ class Account(msgspec.Struct, frozen=True):
     tells: dict[str, str]
 
 
-def read_accounts(folder: Path, base: Rulebase) -> list[Account]:
-    """Return every account in a folder. Raises CaseError with every mistake in any of them, or if there is none."""
+def read_accounts(folder: Path, base: Rulebase, files_from: Sequence[Path] = ()) -> list[Account]:
+    """Return every account in a folder. Raises CaseError with every mistake in any of them, or if there is none.
+
+    Their sheets and logs are read from the folder and below, and from `files_from`, if given.
+    """
     problems: list[Problem] = []
     paths = sorted(folder.glob("*.yaml")) if folder.is_dir() else []
     if not paths:
         problems.append(Problem(str(folder), 0, "no resolved case is here; it takes a folder of *.yaml files"))
-    found = [_account(path, base, problems) for path in paths]
+    found = [_account(path, base, problems, files_from) for path in paths]
     if problems:
         raise CaseError(sorted(set(problems)))
     return [one for one in found if one is not None]
 
 
-def _account(path: Path, base: Rulebase, problems: list[Problem]) -> Account | None:
+def _account(path: Path, base: Rulebase, problems: list[Problem], files_from: Sequence[Path]) -> Account | None:
+    known_before = len(problems)
     root = read_file(path, problems)
     fields = root.fields(need=NEED, may=MAY, what="a resolved case") if root is not None else {}
-    if not set(NEED) <= set(fields):
+    if root is None or not set(NEED) <= set(fields):
         return None
+    fields["confidence"].text()
     causes = tuple(_cause(item, base) for item in fields["cause"].items())
     coded = {stage: fields[stage] for stage in STAGES}
     if ALONE in fields:
         again = fields[ALONE].fields(need=STAGES, what="the coding from the story alone")
         coded |= {f"{stage}, {ALONE}": node for stage, node in again.items()}
-    stages = {stage: parse_case(node, base) for stage, node in coded.items()}
+    stages = {stage: parse_case(node, base, files_from) for stage, node in coded.items()}
     tells = {name: node.text() for name, node in fields["tells"].pairs().items()} if "tells" in fields else {}
+    if len(problems) == known_before:
+        refuse_unread(root)
     return Account(path.stem, causes, {stage: case for stage, case in stages.items() if case is not None}, tells)
 
 
 def _cause(item: Node, base: Rulebase) -> str:
     name = item.text()
-    if name and name.split()[0] not in base.causes:
-        item.wrong(f"no cause is called '{name.split()[0]}'")
+    known, _, side = name.partition(" ")
+    if name and known not in base.causes:
+        item.wrong(f"no cause is called '{known}'")
+    elif side not in ("", *BOTH):
+        item.wrong(f"'{side}' is not a side; write left or right after the name, or nothing")
     return name
 
 

@@ -172,7 +172,7 @@ def test_demo_shows_all_cases_in_turn() -> None:
 @pytest.mark.parametrize(
     ("make", "message"),
     [
-        (lambda folder: folder / "none.yaml", "none.yaml: cannot be read: No such file or directory"),
+        (lambda folder: folder / "none.yaml", "none.yaml: cannot be read: no such file or directory"),
         (lambda folder: folder, "this is a folder; a YAML file is needed"),
         (lambda folder: _write(folder, b""), "is empty; 'name: value' lines are needed"),
         (lambda folder: _write(folder, b"\x00\x01" * 5_000_000), "is over 1 MB"),

@@ -37,7 +37,7 @@ def test_the_demo_cases_written_out_read_back(advisor: Advisor, path: Path, tmp_
     case = read_case(path, advisor.base)
     out = tmp_path / "out.yaml"
     out.write_text(case_text(case, advisor.base), encoding="utf-8")
-    assert advisor.diagnose(read_case(out, advisor.base)) == advisor.diagnose(case)
+    assert advisor.diagnose(read_case(out, advisor.base, [path.parent])) == advisor.diagnose(case)
 
 
 def _back(measured: list[Measured], base: Rulebase) -> tuple[str, list[Measured]]:

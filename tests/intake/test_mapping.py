@@ -67,7 +67,6 @@ def test_every_mistake_names_its_key(base: Rulebase) -> None:
         "measured.drop-idle.left",
         "measured.drop-idle.right[1]",
         "not seen[0]",
-        "put right[0]",
         "put right[0].plug-dead",
         "seen",
         "seen.idle-hangs",

@@ -86,7 +86,7 @@ def test_the_shipped_sheet_is_read(base: Rulebase) -> None:
 
 def test_a_case_says_more_than_its_sheet(case_file: CaseFile, base: Rulebase) -> None:
     path = case_file(f"bike: {{sheet: '{SHEET}', name: nine, figures: {{idle-speed: 1100 to 1200 rpm}}}}\n")
-    bike = read_case(path, base).bike
+    bike = read_case(path, base, [SHEET.parent]).bike
     assert bike.name == "nine"
     assert bike.figures["idle-speed"] == (1100.0, 1200.0)
     assert bike.figures["plug-gap"] == pytest.approx((0.6, 0.7))
