@@ -37,6 +37,7 @@ SHORTEST = 30.0  # s of idle needed to see a trend
 FEWEST_BINS = 5  # a slope from fewer has no interval worth the name
 LEAST_SWING = 30.0  # rpm: a regular wander of less is no hunt
 HUNT_FROM, HUNT_TO = 0.05, 2.0  # Hz
+WINDOW = 60.0  # s of idle by which frequencies are told apart
 MOST_STEPS = 5  # a part that lets go does so a few times at most: judgement
 REGULAR = 0.3  # share of the wander in one narrow band from which it is a hunt with a period
 
@@ -303,35 +304,37 @@ def _moved(parts: Sequence[Rows], drift: Slope | None, swing: float | None) -> t
 def _all_hunting(
     parts: Sequence[Rows], steps: tuple[tuple[float, float], ...], step: float
 ) -> tuple[float | None, float | None]:
-    """Return the mean wander in rpm of all pieces that are long enough, and the period in s if most of them hunt."""
+    """Return the mean wander in rpm of the pieces that are long enough, and the period in s of a hunt in them."""
     long = [one for part in parts for one in split(part, HOLE) if one.lasts >= SHORTEST]
     if not long:
         return None, None
-    found = [(one.lasts, *_hunting(one.time, one.revs, steps, step)) for one in long]
-    whole = sum(lasts for lasts, _, _ in found)
-    swing = sum(lasts / whole * wander for lasts, wander, _ in found)
-    hunts = [(lasts, period) for lasts, _, period in found if period is not None]
-    most = sum(lasts for lasts, _ in hunts) >= whole / 2
-    return swing, max(hunts)[1] if hunts and most else None
-
-
-def _hunting(
-    time: "Column", revs: "Column", steps: tuple[tuple[float, float], ...], step: float
-) -> tuple[float, float | None]:
-    """Return the wander of the idle in rpm, and the period of a regular one in s."""
     step = max(step, 0.1)
-    even = np.arange(time[0], time[-1], step)
-    rest = np.interp(even, time, revs) - _stepped(even, steps)
+    found = [_wander(one, steps, step) for one in long]
+    weights = [one.lasts for one in long]
+    swing = float(np.average([wander for wander, _, _ in found], weights=weights))
+    frequency, power = found[0][1], np.average([power for _, _, power in found], axis=0, weights=weights)
+    return swing, _period(frequency, power) if swing >= LEAST_SWING else None
+
+
+def _wander(rows: Rows, steps: tuple[tuple[float, float], ...], step: float) -> "tuple[float, Column, Column]":
+    """Return the wander of the idle in rpm, and its spectrum: frequencies in Hz, the same ones for every piece."""
+    even = np.arange(rows.time[0], rows.time[-1], step)
+    rest = np.interp(even, rows.time, rows.revs) - _stepped(even, steps)
     rest -= running_level(rest, step)
     low, high = np.percentile(ndimage.uniform_filter1d(rest, rows_in(0.5, step)), [5, 95])
-    frequency, power = signal.welch(rest, fs=1 / step, nperseg=min(len(rest), rows_in(60, step)), detrend="linear")
+    window = rows_in(WINDOW, step)
+    frequency, power = signal.welch(rest, fs=1 / step, nperseg=min(len(rest), window), nfft=window, detrend="linear")
+    return float(high - low), frequency, power
+
+
+def _period(frequency: "Column", power: "Column") -> float | None:
+    """Return the period in s if one narrow band holds much of the wander."""
     band = (frequency >= HUNT_FROM) & (frequency <= HUNT_TO)
     if band.sum() < 3 or power[band].sum() <= 0:  # noqa: PLR2004 - a peak has two sides
-        return float(high - low), None
+        return None
     best = int(np.flatnonzero(band)[np.argmax(power[band])])
     near = power[max(best - 2, 0) : best + 3].sum()
-    regular = near / power[band].sum() >= REGULAR and float(high - low) >= LEAST_SWING
-    return float(high - low), float(1 / frequency[best]) if regular else None
+    return float(1 / frequency[best]) if near / power[band].sum() >= REGULAR else None
 
 
 def _refused(log: Log, text: str) -> CaseError:

@@ -18,7 +18,7 @@ HANG = "hang-time"
 STANDS = "The engine does not run in this log, or its revs were not picked up: look at the pick-up, record again."
 NEVER_WARM = "It never got warm in this log: no verdict on the warm idle."
 NOTHING_ODD = "Nothing odd: level, steady, and it falls as it should."
-MOST_NAMED = 3  # pauses over which the idle moved
+MOST_NAMED, MOST_HANGS = 3, 9  # pauses over which the idle moved; falls told one by one
 IDLE_COLUMNS, SHAKE_COLUMNS = ("time", "revs"), ("time", "acceleration")
 
 
@@ -117,9 +117,15 @@ def readings_of(one: LogFile) -> list[Measured]:
             largest = max((abs(size) for _, size in found.steps), default=0.0)
             add("idle-step", (largest,), 20.0, "rpm", show(largest, "rpm"))
     if found.hangs:
-        said = ", ".join(show(hang, "s") for hang in found.hangs)
-        add(HANG, found.hangs, max(2 / found.rate, 0.1), "s", said)
+        add(HANG, found.hangs, max(2 / found.rate, 0.1), "s", hangs_said(found.hangs))
     return made
+
+
+def hangs_said(hangs: tuple[float, ...]) -> str:
+    """Return how long each fall took, or the range of them if there are many."""
+    if len(hangs) <= MOST_HANGS:
+        return ", ".join(show(one, "s") for one in hangs)
+    return f"{show(min(hangs), 's')} to {show(max(hangs), 's')} in {len(hangs)} blips"
 
 
 def _half(slope: Slope) -> float:

@@ -4,6 +4,7 @@ from rich.console import Group
 
 from advisor.quantities import show
 from advisor.readings.idle_log import MOST_STEPS, IdleLog, Slope, Span
+from advisor.readings.logs import hangs_said
 from advisor.readings.orders import Shake
 from advisor.show.measure import lines
 
@@ -20,7 +21,7 @@ def idle(found: IdleLog, repairs: tuple[str, ...], picture: list[str]) -> Group:
         rows.append(("wander", _wander(found)))
     rows += _steps(found.steps or ())
     if found.hangs:
-        rows.append(("after a blip", f"falls in {', '.join(show(one, 's') for one in found.hangs)}"))
+        rows.append(("after a blip", f"falls in {hangs_said(found.hangs)}"))
     return lines("Idle log", rows, picture)
 
 

@@ -14,6 +14,7 @@ from advisor.readings.logs import (
     NEVER_WARM,
     NOTHING_ODD,
     STANDS,
+    hangs_said,
     idle_of,
     idle_picture,
     readings_of,
@@ -314,3 +315,9 @@ def test_a_stray_row_at_the_end_leaves_every_reading_as_it_was(tmp_path: Path) -
     for row in ("9000,1173,98.0", "1e7,1173,98.0", "1700000000,1173,98.0", "9000,20000,98.0"):
         path.write_text(f"{text}{row}\n", encoding="utf-8")
         assert readings_of(one) == before
+
+
+def test_many_falls_are_told_by_their_range() -> None:
+    assert hangs_said((0.5, 1.25)) == "0.5 s, 1.25 s"
+    assert hangs_said((0.5,) * 9).count("0.5 s") == 9
+    assert hangs_said((0.5, 3.0) * 5) == "0.5 s to 3 s in 10 blips"
