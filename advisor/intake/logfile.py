@@ -2,6 +2,8 @@
 
 import csv
 import re
+from codecs import BOM_UTF8
+from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -9,7 +11,9 @@ import msgspec
 import numpy as np
 import pandas as pd
 
-from advisor.errors import CaseError, Problem
+from advisor.errors import AdvisorError, CaseError
+from advisor.files import MEGABYTE, read_plain
+from advisor.intake.log_times import in_order, left_out, refused
 from advisor.quantities import GRAVITY
 
 if TYPE_CHECKING:
@@ -30,12 +34,18 @@ UNITS = {
     "temperature": {"C": (1.0, 0.0), "F": (5 / 9, -160 / 9)},
     "acceleration": {"m/s2": (1.0, 0.0), "g": (GRAVITY, 0.0)},
 }
-BOUNDS = {"revs": (0.0, 20_000.0), "temperature": (-40.0, 400.0), "acceleration": (-2_000.0, 2_000.0)}
+BOUNDS = {
+    "time": (-1e13, 1e13),
+    "revs": (0.0, 20_000.0),
+    "temperature": (-40.0, 400.0),
+    "acceleration": (-2_000.0, 2_000.0),
+}
 CELL = re.compile(r"^(?P<name>[a-z ]*?[a-z])[\s_]*[\[(]?(?P<unit>rpm|ms|min|m/s2|s|C|F|g)?[\])]?$", re.IGNORECASE)
-MOST_BYTES = 500_000_000
+MOST_BYTES = 100 * MEGABYTE
+CELLS_AT_ONCE = 500_000
+MOST_ROWS = 10_000_000
+LONGEST_LINE = 10_000  # bytes: a log has some columns, not thousands
 MOST_LEFT_OUT = 0.2  # if more of a log than this is unusable, it is refused instead of repaired
-MOST_BACKWARDS = 0.01
-MOST_LINES_NAMED = 5
 PEEK = 50
 
 
@@ -49,36 +59,53 @@ class Log(msgspec.Struct, frozen=True, kw_only=True):
 
 def read_log(path: Path, need: tuple[str, ...], may: tuple[str, ...] = ()) -> Log:
     """Return a log with `time` and the columns needed. Raises CaseError when it cannot be used."""
-    try:
-        size = path.stat().st_size
-        head = _head(path)
-    except (OSError, UnicodeDecodeError) as error:
-        raise _refused(path, 0, _unreadable(error)) from error
-    if size > MOST_BYTES:
-        raise _refused(path, 0, "is larger than 500 MB; split it, or keep every tenth row")
-    if not head or not head[0].strip():
+    data = _text(path)
+    head = data[: PEEK * LONGEST_LINE].decode("utf-8", "replace").split("\n", PEEK)[:PEEK]
+    if not head[0].strip():
         raise _refused(path, 1, f"has no header; write one like '{_wanted(need, ',')}'")
     part = next((one for one in (";", "\t", ",") if one in head[0]), ",")
     kinds = _header(path, head[0], part, need, may)
     decimal = _decimal(path, head, part, len(kinds))
-    table = _table(path, part, decimal, kinds)
+    table = _table(path, data, part, decimal, kinds)
     repairs = ["decimal commas read as points"] if decimal == "," else []
     return _cleaned(path, table, {kind: unit for kind, unit in kinds.values() if kind}, repairs)
 
 
-def _head(path: Path) -> list[str]:
-    with path.open(encoding="utf-8-sig", newline="") as file:
-        return [line.rstrip("\r\n") for line, _ in zip(file, range(PEEK), strict=False)]
+def _text(path: Path) -> bytes:
+    """Return a file's text with a line feed at the end of each line. Raises CaseError when it is no table at all."""
+    try:
+        data = read_plain(path, MOST_BYTES, "a CSV table")
+    except AdvisorError as error:
+        raise CaseError(error.problems) from error
+    data = data.removeprefix(BOM_UTF8)
+    if b"\r" in data:
+        data = data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    no_text = next((at for at in (_not_utf8(data), data.find(b"\0")) if at >= 0), -1)
+    if no_text >= 0:
+        line = data.count(b"\n", 0, no_text) + 1
+        raise _refused(path, line, "is not a text file in UTF-8; save the log as CSV (UTF-8)")
+    if data.count(b"\n") > MOST_ROWS:
+        raise _refused(path, 0, f"has over {MOST_ROWS:,} rows; keep every tenth row, or split it")
+    ends = np.concatenate([[-1], np.flatnonzero(np.frombuffer(data, np.uint8) == ord("\n")), [len(data)]])
+    long = np.flatnonzero(np.diff(ends) > LONGEST_LINE)
+    if len(long):
+        raise _refused(path, int(long[0]) + 1, f"this line is over {LONGEST_LINE:,} bytes long; a CSV table is needed")
+    return data
 
 
-def _unreadable(error: OSError | UnicodeDecodeError) -> str:
-    if isinstance(error, OSError):
-        return f"cannot be read: {(error.strerror or 'no access').lower()}"
-    return "is not a text file in UTF-8; save the log as CSV (UTF-8)"
+def _not_utf8(data: bytes) -> int:
+    """Return where the text stops being UTF-8, or -1."""
+    if data.isascii():
+        return -1
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        return error.start
+    return -1
 
 
 def _refused(path: Path, line: int, text: str) -> CaseError:
-    return CaseError([Problem(str(path), line, text)])
+    return refused(str(path), line, text)
 
 
 def _wanted(need: tuple[str, ...], part: str) -> str:
@@ -138,68 +165,80 @@ def _decimal(path: Path, head: list[str], part: str, columns: int) -> str:
     return "," if comma else "."
 
 
-def _table(path: Path, part: str, decimal: str, kinds: dict[int, tuple[str, str]]) -> pd.DataFrame:
-    try:  # read all columns, though few are used: with a selection, pandas silently drops surplus fields in a row
-        table = pd.read_csv(
-            path, sep=part, decimal=decimal, header=0, encoding="utf-8-sig", skip_blank_lines=False, low_memory=False
-        )
+def _table(path: Path, data: bytes, part: str, decimal: str, kinds: dict[int, tuple[str, str]]) -> "dict[str, Column]":
+    """Return the columns asked for as figures, NaN where a cell holds none. Read a part at a time, to save memory.
+
+    All columns are read, though few are used: with a selection, pandas silently drops surplus fields in a row.
+    """
+    asked = {place: kind for place, (kind, _) in kinds.items() if kind}
+    found: dict[str, list[Column]] = {kind: [] for kind in asked.values()}
+    odd, most, first = 0, MOST_LEFT_OUT * data.count(b"\n"), 0
+    size = max(CELLS_AT_ONCE // len(kinds), 1_000)
+    settings = {"sep": part, "decimal": decimal, "header": 0, "skip_blank_lines": False, "low_memory": False}
+    try:
+        for number, table in enumerate(pd.read_csv(BytesIO(data), chunksize=size, **settings)):
+            if table.shape[1] != len(kinds):
+                raise _refused(path, 1, f"names {len(kinds)} columns, but the rows have {table.shape[1]}")
+            wrong = np.zeros(len(table), bool)
+            for place, kind in asked.items():
+                figures, no_figure = _figures(table.iloc[:, place], decimal)
+                found[kind].append(figures)
+                wrong |= no_figure
+            if wrong.any() and not odd:
+                first = number * size + int(np.argmax(wrong)) + 2
+            odd += int(wrong.sum())
+            if odd > most:
+                raise _refused(path, first, "too much of it is unusable: over a fifth of its rows hold no figures")
     except pd.errors.EmptyDataError as error:
         raise _refused(path, 2, "has a header and no rows") from error
-    except (pd.errors.ParserError, UnicodeDecodeError, ValueError) as error:
-        line = re.search(r"line (\d+)", str(error))
-        text = "cannot be read as a table: a row has too many fields or odd signs"
-        raise _refused(path, int(line[1]) if line else 0, text) from error
-    if table.shape[1] != len(kinds):
-        raise _refused(path, 1, f"names {len(kinds)} columns, but the rows have {table.shape[1]}")
-    table = table.iloc[:, [place for place, (kind, _) in kinds.items() if kind]]
-    table.columns = pd.Index([kind for kind, _ in kinds.values() if kind])
-    table = table.copy()
-    for name in table.columns:
-        if not pd.api.types.is_numeric_dtype(table[name]):
-            texts = table[name].astype("string").str.strip()
-            if decimal == ",":
-                texts = texts.str.replace(",", ".", regex=False)
-            table[name] = pd.to_numeric(texts, errors="coerce")
-    return table
+    except (pd.errors.ParserError, ValueError) as error:
+        raise _no_table(path, str(error)) from error
+    return {kind: np.concatenate(parts) if parts else np.zeros(0) for kind, parts in found.items()}
 
 
-def _cleaned(path: Path, table: pd.DataFrame, units: dict[str, str], repairs: list[str]) -> Log:
+def _no_table(path: Path, said: str) -> CaseError:
+    """Return what pandas `said` of a table as one mistake; it counts lines from 1, and rows from 0."""
+    if quote := re.search(r"EOF inside string starting at row (\d+)", said):
+        return _refused(path, int(quote[1]) + 1, "a quotation mark opens here and never closes; leave it out")
+    line = re.search(r"line (\d+)", said)
+    text = "cannot be read as a table: a row has too many fields or odd signs"
+    return _refused(path, int(line[1]) if line else 0, text)
+
+
+def _figures(cells: pd.Series, decimal: str) -> "tuple[Column, NDArray[np.bool_]]":
+    """Return the figures of a column, and where it has a text instead of one."""
+    if pd.api.types.is_numeric_dtype(cells):
+        return cells.to_numpy(dtype=np.float64, na_value=np.nan), np.zeros(len(cells), bool)
+    texts = cells.astype("string").str.strip()
+    if decimal == ",":
+        texts = texts.str.replace(",", ".", regex=False)
+    figures = pd.to_numeric(texts, errors="coerce").to_numpy(dtype=np.float64, na_value=np.nan)
+    return figures, np.isnan(figures) & cells.notna().to_numpy()
+
+
+def _cleaned(path: Path, table: "dict[str, Column]", units: dict[str, str], repairs: list[str]) -> Log:
     """Return the log without rows that have no figures, repeat a time or run backwards."""
-    if table.empty:
-        raise _refused(path, 2, "has a header and no rows")
     columns = {}
     for kind, unit in units.items():
         factor, offset = UNITS[kind][unit]
-        columns[kind] = table[kind].to_numpy(dtype=np.float64, na_value=np.nan) * factor + offset
-    lines = np.arange(2, len(table) + 2)
+        columns[kind] = table[kind] * factor + offset
+    said = np.flatnonzero(~np.isnan(columns["time"]))  # lines without a time at the end do not count
+    if not len(said):
+        empty = not len(columns["time"])
+        raise _refused(path, 2, "has a header and no rows" if empty else "no row has a time that is a figure")
+    columns = {kind: one[: said[-1] + 1] for kind, one in columns.items()}
+    lines = np.arange(2, len(columns["time"]) + 2)
     figures = np.isfinite(np.stack(list(columns.values()))).all(axis=0)
     for kind, (low, high) in BOUNDS.items():
         if kind in columns:
             with np.errstate(invalid="ignore"):
                 figures &= (columns[kind] >= low) & (columns[kind] <= high)
-    while len(figures) and not figures[-1] and np.isnan(columns["time"][-1]):  # blank lines at the end do not count
-        figures, lines, columns = figures[:-1], lines[:-1], {kind: one[:-1] for kind, one in columns.items()}
-    time = columns["time"]
-    highest = np.maximum.accumulate(np.where(figures, time, -np.inf)) if len(time) else time
-    before = np.concatenate([[-np.inf], highest[:-1]]) if len(time) else time
-    twice, backwards = figures & (time == before), figures & (time < before)
-    if backwards.sum() > max(MOST_BACKWARDS * len(time), 1):
-        first = int(lines[np.argmax(backwards)])
-        raise _refused(path, first, "the time runs backwards from here on; are these two logs in one file? split them")
-    for wrong, what in (
-        (~figures, "without usable figures"),
-        (twice, "with a repeated time"),
-        (backwards, "with a time before the row above"),
-    ):
-        if wrong.any():
-            repairs.append(_left_out(lines[wrong], what))
-    keep = figures & ~twice & ~backwards
-    if len(keep) and (~keep).mean() > MOST_LEFT_OUT:
-        raise _refused(path, int(lines[~keep][0]), f"too much of it is unusable: {'; '.join(repairs)}")
-    return Log(file=str(path), columns={kind: one[keep] for kind, one in columns.items()}, repairs=tuple(repairs))
-
-
-def _left_out(lines: "NDArray[np.int64]", what: str) -> str:
-    count = len(lines)
-    named = ", ".join(str(one) for one in lines[:MOST_LINES_NAMED]) + (", ..." if count > MOST_LINES_NAMED else "")
-    return f"{count} {'row' if count == 1 else 'rows'} {what} left out: {'line' if count == 1 else 'lines'} {named}"
+    repairs += left_out(lines[~figures], "without usable figures")
+    times = in_order(str(path), columns["time"][figures], lines[figures])
+    keep = np.flatnonzero(figures)[times.kept]
+    repairs += times.repairs
+    if len(lines) - len(keep) > MOST_LEFT_OUT * len(lines):
+        first = int(np.setdiff1d(lines, lines[keep])[0])
+        raise _refused(path, first, f"too much of it is unusable: {'; '.join(repairs)}")
+    kept = {kind: one[keep] for kind, one in columns.items()} | {"time": times.time}
+    return Log(file=str(path), columns=kept, repairs=tuple(repairs))

@@ -8,7 +8,7 @@ from advisor.case import Bike, LogFile, Measured, SignReport
 from advisor.errors import CaseError, Problem
 from advisor.intake.logfile import Log, read_log
 from advisor.quantities import show
-from advisor.readings.idle_log import IdleLog, Slope, oddities, reduce_idle
+from advisor.readings.idle_log import FEWEST_BINS, SHORTEST, IdleLog, Slope, oddities, reduce_idle
 from advisor.readings.orders import Shake, reduce_shake, shown
 from advisor.readings.road import engine_speed, tyre_diameter
 from advisor.readings.verdicts import limit_for, questions
@@ -18,6 +18,7 @@ HANG = "hang-time"
 STANDS = "The engine does not run in this log, or its revs were not picked up: look at the pick-up, record again."
 NEVER_WARM = "It never got warm in this log: no verdict on the warm idle."
 NOTHING_ODD = "Nothing odd: level, steady, and it falls as it should."
+MOST_NAMED, MOST_HANGS = 3, 9  # pauses over which the idle moved; falls told one by one
 IDLE_COLUMNS, SHAKE_COLUMNS = ("time", "revs"), ("time", "acceleration")
 
 
@@ -31,11 +32,42 @@ def idle_picture(found: IdleLog, base: Rulebase) -> list[str]:
     """Return the result of an idle log in the words of its readings' pages."""
     if found.stands:
         return [STANDS]
+    untold = not_told(found)
     if found.warm is None:
-        return [NEVER_WARM]
+        return untold or [NEVER_WARM]
     odd = oddities(found, _hang_most(base))
     said = {word: text for page in base.readings.values() for word, text in page.in_a_log.items()}
-    return [said[word] for word in odd if word in said] if odd else [NOTHING_ODD]
+    return ([said[word] for word in odd if word in said] + untold) if odd or untold else [NOTHING_ODD]
+
+
+def not_told(found: IdleLog) -> list[str]:
+    """Return what the log cannot tell, though there is warm idle in it, and why."""
+    said = [
+        f"Over the pause before {at:.0f} s the idle went {'up' if by > 0 else 'down'} by {show(abs(by), 'rpm')}; "
+        "whether it drifted or jumped cannot be told."
+        for at, by in found.moved[:MOST_NAMED]
+    ]
+    needs = {
+        "hunts": SHORTEST if found.swing is None else 0.0,
+        "drifts": _drift_needs(found),
+        "moves in steps": SHORTEST if found.steps is None and not found.moved else 0.0,
+    }
+    paused = "the log pauses, and " if found.gaps else ""
+    for need in sorted({one for one in needs.values() if one > found.longest}):
+        *most, last = [word for word, one in needs.items() if one == need]
+        what = f"{', '.join(most)} or {last}" if most else last
+        lasts = f"its longest stretch of warm idle lasts {found.longest:.0f} s; {need:.0f} s are needed."
+        said.append(f"Whether it {what} cannot be told: {paused}{lasts}")
+    if found.cut and not found.hangs:
+        said.append("How the revs fall after a blip cannot be told: a pause cuts off each blip.")
+    return said if found.longest else []
+
+
+def _drift_needs(found: IdleLog) -> float:
+    """Return how long a piece must be to show a drift, in s, if none is; a hunt is evened out over two periods."""
+    if found.moved or (found.warm and found.warm.drift):
+        return 0.0
+    return max(SHORTEST, 2 * FEWEST_BINS * (found.period or 0.0))
 
 
 def _hang_most(base: Rulebase) -> float:
@@ -59,7 +91,7 @@ def shake_of(one: LogFile, bike: Bike, base: Rulebase) -> tuple[Log, Shake]:
 
 
 def readings_of(one: LogFile) -> list[Measured]:
-    """Return the readings that an idle log holds."""
+    """Return the readings that an idle log holds; of what it cannot tell there is none."""
     _, found = idle_of(one)
     name = Path(one.path).name
     made: list[Measured] = []
@@ -74,21 +106,26 @@ def readings_of(one: LogFile) -> list[Measured]:
     if found.warm:
         level = found.warm.level
         add("idle-speed", (level,), max(found.warm.level_within, 20.0), "rpm", show(level, "rpm"))
-        add("idle-swing", (found.swing,), max(0.1 * found.swing, 5.0), "rpm", _swing(found))
+        if found.swing is not None:
+            every = f" every {show(found.period, 's')}" if found.period else ""
+            said = f"{show(found.swing, 'rpm')}{every}"
+            add("idle-swing", (found.swing,), max(0.1 * found.swing, 5.0), "rpm", said)
         if found.warm.drift:
             slope = found.warm.drift
             add("idle-drift", (slope.value,), _half(slope), "rpm/min", show(slope.value, "rpm/min"))
-        largest = max((abs(size) for _, size in found.steps), default=0.0)
-        add("idle-step", (largest,), 20.0, "rpm", show(largest, "rpm"))
+        if found.steps is not None:
+            largest = max((abs(size) for _, size in found.steps), default=0.0)
+            add("idle-step", (largest,), 20.0, "rpm", show(largest, "rpm"))
     if found.hangs:
-        said = ", ".join(show(hang, "s") for hang in found.hangs)
-        add(HANG, found.hangs, max(2 / found.rate, 0.1), "s", said)
+        add(HANG, found.hangs, max(2 / found.rate, 0.1), "s", hangs_said(found.hangs))
     return made
 
 
-def _swing(found: IdleLog) -> str:
-    every = f" every {show(found.period, 's')}" if found.period else ""
-    return f"{show(found.swing, 'rpm')}{every}"
+def hangs_said(hangs: tuple[float, ...]) -> str:
+    """Return how long each fall took, or the range of them if there are many."""
+    if len(hangs) <= MOST_HANGS:
+        return ", ".join(show(one, "s") for one in hangs)
+    return f"{show(min(hangs), 's')} to {show(max(hangs), 's')} in {len(hangs)} blips"
 
 
 def _half(slope: Slope) -> float:

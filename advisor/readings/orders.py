@@ -1,5 +1,6 @@
 """A recorded shake reduced: how much of it comes at each order of the engine, and with the wheel.
 
+It is worked out piece by piece, from pause to pause of the recorder.
 Orders are multiples of engine speed: order one half is one cylinder firing every second turn, one the rocking couple
 of the opposed twin, two the second-order remainder of its pistons. The wheel's order is one over the
 overall gear ratio. The rule base lists the orders, and what each is called and shows.
@@ -15,6 +16,7 @@ from scipy import signal
 
 from advisor.errors import CaseError, Problem
 from advisor.intake.logfile import Log
+from advisor.readings.pieces import pieces
 from advisor.rulebase.model import Rulebase, ShakeOrder
 
 if TYPE_CHECKING:
@@ -51,6 +53,24 @@ class Shake(msgspec.Struct, frozen=True, kw_only=True):
     owner_id: str
 
 
+class _Piece:
+    """A piece of a shake without a pause: its speed in turns per second, and its rows by turns of the engine."""
+
+    def __init__(self, time: "Column", shake: "Column", rate: "Column") -> None:
+        self.shake, self.rate = shake, rate
+        self.turns = np.concatenate([[0.0], np.cumsum((rate[1:] + rate[:-1]) / 2 * np.diff(time))])
+
+    @property
+    def rows_a_turn(self) -> float:
+        return len(self.turns) / float(self.turns[-1])
+
+    def by_turn(self) -> "Column":
+        """Return the shake at even steps of a turn."""
+        even = np.arange(0.0, self.turns[-1], 1 / PER_TURN)
+        found: Column = np.interp(even, self.turns, self.shake - self.shake.mean())
+        return found
+
+
 def reduce_shake(
     log: Log, known: Mapping[str, ShakeOrder], revs: float | None = None, ratio: float | None = None
 ) -> Shake:
@@ -66,26 +86,29 @@ def reduce_shake(
     if len(time) < 2:  # noqa: PLR2004 - a rate needs two
         raise _refused(log, f"holds {len(time)} row; a shake needs some seconds")
     rate = speed / 60 if speed is not None else np.full(len(time), (revs or 0.0) / 60)
-    step = np.diff(time)
-    turns = np.concatenate([[0.0], np.cumsum((rate[1:] + rate[:-1]) / 2 * step)])
-    if turns[-1] < FEWEST_TURNS:
-        raise _refused(log, f"covers {turns[-1]:.0f} turns of the engine; {FEWEST_TURNS} or more are needed")
+    parts = [_Piece(time[one], shake[one], rate[one]) for one in pieces(log)]
+    longest = max(parts, key=lambda one: one.turns[-1])
+    if longest.turns[-1] < FEWEST_TURNS:
+        what = "covers" if len(parts) == 1 else "pauses; its longest piece covers"
+        raise _refused(log, f"{what} {longest.turns[-1]:.0f} turns of the engine; {FEWEST_TURNS} or more are needed")
     wanted = _wanted(known, ratio)
     fewest = math.ceil(2 * max(wanted.values(), default=0.0)) + 1  # two rows per cycle of the highest order, plus one
-    if len(time) / turns[-1] < fewest:
-        raise _refused(log, f"has {len(time) / turns[-1]:.1f} rows a turn of the engine; {fewest} or more are needed")
-    even = np.arange(turns[0], turns[-1], 1 / PER_TURN)
-    by_turn = np.interp(even, turns, shake - shake.mean())
-    window = min(len(by_turn), TURNS * PER_TURN)
-    order, power = signal.welch(by_turn, fs=PER_TURN, nperseg=window, window="hann", scaling="density")
-    mean = float(rate.mean())
+    if longest.rows_a_turn < fewest:
+        raise _refused(log, f"has {longest.rows_a_turn:.1f} rows a turn of the engine; {fewest} or more are needed")
+    long = [one for one in parts if one.turns[-1] >= TURNS and one.rows_a_turn >= fewest] or [longest]
+    by_turn = [one.by_turn() for one in long]
+    window = min(len(by_turn[0]), TURNS * PER_TURN)
+    spectra = [signal.welch(one, fs=PER_TURN, nperseg=window, window="hann", scaling="density") for one in by_turn]
+    weights = [len(one) for one in by_turn]
+    order, power = spectra[0][0], np.average([power for _, power in spectra], axis=0, weights=weights)
+    mean = float(np.concatenate([one.rate for one in long]).mean())
     found = sorted(
         (_order(known[name], at, order, power, mean) for name, at in wanted.items()), key=lambda one: -one.amplitude
     )
     clear = len(found) > 1 and found[0].amplitude > CLEARLY * found[1].amplitude
     return Shake(
         revs=60 * mean,
-        whole=float(np.std(by_turn)),
+        whole=float(np.std(np.concatenate(by_turn))),
         orders=tuple(found),
         owner=found[0].name if clear else "",
         owner_id=found[0].id if clear else "",

@@ -4,23 +4,40 @@ from rich.console import Group
 
 from advisor.quantities import show
 from advisor.readings.idle_log import MOST_STEPS, IdleLog, Slope, Span
+from advisor.readings.logs import hangs_said
 from advisor.readings.orders import Shake
 from advisor.show.measure import lines
+
+MOST_PAUSES = 5  # named one by one
 
 
 def idle(found: IdleLog, repairs: tuple[str, ...], picture: list[str]) -> Group:
     """Return an idle log's reduction and its `picture` in words, to be printed."""
     rows = [("log", f"{found.rows} rows, {found.rate:.3g} a second")]
     rows += [("repaired", text) for text in repairs]
-    rows += [("gap", f"from {start:.0f} s to {end:.0f} s") for start, end in found.gaps]
+    rows += _pauses(found.gaps)
     rows += _span("cold", found.cold) + _span("warm", found.warm)
     if found.warm:
-        every = f", regular, every {show(found.period, 's')}" if found.period else ""
-        rows.append(("wander", f"{show(found.swing, 'rpm')} from low to high{every}"))
-    rows += _steps(found.steps)
+        rows.append(("wander", _wander(found)))
+    rows += _steps(found.steps or ())
     if found.hangs:
-        rows.append(("after a blip", f"falls in {', '.join(show(one, 's') for one in found.hangs)}"))
+        rows.append(("after a blip", f"falls in {hangs_said(found.hangs)}"))
     return lines("Idle log", rows, picture)
+
+
+def _pauses(gaps: tuple[tuple[float, float], ...]) -> list[tuple[str, str]]:
+    """Return a line for each pause, or a single one if there are many."""
+    if len(gaps) <= MOST_PAUSES:
+        return [("pause", f"from {start:.0f} s to {end:.0f} s") for start, end in gaps]
+    lengths = sorted(end - start for start, end in gaps)
+    return [("pauses", f"{len(gaps)} of them, from {lengths[0]:.0f} s to {lengths[-1]:.0f} s long")]
+
+
+def _wander(found: IdleLog) -> str:
+    if found.swing is None:
+        return "not known"
+    every = f", regular, every {show(found.period, 's')}" if found.period else ""
+    return f"{show(found.swing, 'rpm')} from low to high{every}"
 
 
 def _steps(steps: tuple[tuple[float, float], ...]) -> list[tuple[str, str]]:

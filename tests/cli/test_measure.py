@@ -140,6 +140,18 @@ def test_json(words: str) -> None:
     assert json.loads(run(words, "--format", "json").output)
 
 
+@pytest.mark.parametrize(("pieces", "rows"), [(3, ["pause"] * 2), (9, ["pauses"])])
+def test_an_idle_log_with_pauses_says_what_it_cannot_tell(tmp_path: Path, pieces: int, rows: list[str]) -> None:
+    lines = (f"{20 * piece + row / 10},1000" for piece in range(pieces) for row in range(120))
+    (tmp_path / "idle.csv").write_text("time s,rpm\n" + "\n".join(lines), encoding="utf-8")
+    result = run("log", str(tmp_path / "idle.csv"), "--starts", "warm")
+    assert result.exit_code == 0
+    assert "its longest stretch of warm idle lasts 12 s; 30 s are needed." in " ".join(result.output.split())
+    assert "Nothing odd" not in result.output
+    assert "wander not known" in " ".join(result.output.split())
+    assert [line.split()[0] for line in result.output.splitlines() if line.startswith("  pause")] == rows
+
+
 def test_what_to_do_stands_first_and_what_is_right_last() -> None:
     lines = run("column-idle left 240 mmHg right 205 mmHg").output.splitlines()
     marks = [line.split()[0] for line in lines[1:] if line.strip() and not line.startswith("    ")]

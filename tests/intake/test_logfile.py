@@ -1,5 +1,6 @@
 """Logs as people's recorders write them: repaired and said so, or refused; never a silent wrong answer."""
 
+import os
 from pathlib import Path
 
 import numpy as np
@@ -65,8 +66,8 @@ def test_bad_rows_are_left_out_with_their_lines(tmp_path: Path) -> None:
     found = read(tmp_path, "time s,revs rpm\n" + "\n".join(lines) + "\n")
     assert found.repairs == (
         "2 rows without usable figures left out: lines 7, 11",
-        "1 row with a repeated time left out: line 22",
         "1 row with a time before the row above left out: line 32",
+        "1 row with a repeated time left out: line 22",
     )
     assert len(found.columns["time"]) == 48
     assert np.all(np.diff(found.columns["time"]) > 0)
@@ -108,9 +109,78 @@ def test_a_row_too_long_far_down_is_refused_with_its_line(tmp_path: Path) -> Non
 
 
 def test_no_file(tmp_path: Path) -> None:
-    for path in (tmp_path, tmp_path / "x.csv"):
-        with pytest.raises(CaseError, match="cannot be read"):
+    for path, says in ((tmp_path, "this is a folder"), (tmp_path / "x.csv", "cannot be read: no such file")):
+        with pytest.raises(CaseError, match=says):
             read_log(path, NEED)
+
+
+def test_a_folder_a_pipe_and_endless_zeros_are_no_log(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe")
+    for path in (tmp_path / "pipe", Path("/dev/zero")):
+        with pytest.raises(CaseError) as caught:
+            read_log(path, NEED)
+        (problem,) = caught.value.problems
+        assert problem.text == "this is not a plain file but a pipe or a device; a CSV table is needed"
+
+
+def test_more_than_a_hundred_megabytes_is_no_log(tmp_path: Path) -> None:
+    path = tmp_path / "long.csv"
+    with path.open("wb") as file:
+        file.truncate(100_000_001)
+    with pytest.raises(CaseError, match="is over 100 MB; a CSV table is needed"):
+        read_log(path, NEED)
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "says"),
+    [
+        (f"time s,rpm,{'x' * 200_000}\n{ROWS}", 1, "this line is over 10,000 bytes long"),
+        (f"time s,rpm{',a' * 1_000_000}\n{ROWS}", 1, "this line is over 10,000 bytes long"),
+        (f"time s,rpm\n{ROWS}6{',1' * 1_000_000}\n", 52, "this line is over 10,000 bytes long"),
+        (f"time s,rpm\n{ROWS}6,1000\0\n", 52, "is not a text file in UTF-8"),
+        (f"time s,rpm\n{ROWS}".encode("utf-16"), 1, "is not a text file in UTF-8"),
+        (f"time s,rpm\n{ROWS}".encode("utf-16-le"), 1, "is not a text file in UTF-8"),
+        (f"time s,rpm\n{ROWS}6,100\xb0\n".encode("latin-1"), 52, "is not a text file in UTF-8"),
+        (f'time s,rpm\n{ROWS}"6,1000\n7,1000\n', 52, "a quotation mark opens here and never closes"),
+        (f'time s,"rpm\n{ROWS}', 1, "a quotation mark opens here and never closes"),
+        ("time s,rpm\n" + "\n" * 300, 2, "no row has a time that is a figure"),
+        ("time s,rpm\n" + "one,two\n" * 300, 2, "too much of it is unusable"),
+        ("time s,rpm\n" + "nan,1000\ninf,1000\n" * 300, 2, "too much of it is unusable"),
+        (f"time s,rpm\n{ROWS}" + "1e400,1000\n" * 20, 52, "too much of it is unusable"),
+        (f"time s,rpm\n{ROWS}" + "".join(f"{1.7e9 + n},1000\n" for n in range(9)), 52, "the time jumps by 19676 days"),
+        ("time s,rpm\n" + "".join(f"{120 * n},1000\n" for n in range(99)), 3, "the rows are 120 s apart"),
+        ("time s,rpm\n" + "".join(f"{1.7e12 + 100 * n},1000\n" for n in range(99)), 3, "Then write 'time ms'"),
+        ("time s,rpm\n" + "".join(f"{1.7e18 + n},1000\n" for n in range(99)), 2, "too much of it is unusable"),
+    ],
+)
+def test_what_no_recorder_writes_is_one_line_with_its_row(
+    tmp_path: Path, text: str | bytes, line: int, says: str
+) -> None:
+    assert f"log.csv:{line}: " in refused(tmp_path, text, says)
+
+
+def test_lines_may_end_as_on_any_machine(tmp_path: Path) -> None:
+    unix = read(tmp_path, f"time s,rpm\n{ROWS}")
+    for end in ("\r", "\r\n"):
+        found = read(tmp_path, f"time s,rpm\n{ROWS}".replace("\n", end))
+        assert found.repairs == ()
+        assert np.array_equal(found.columns["revs"], unix.columns["revs"])
+
+
+def test_a_bad_row_far_down_is_named_by_its_line(tmp_path: Path) -> None:
+    """The file is read a part at a time; the lines count on."""
+    many = [f"{n / 10},1000" for n in range(600_000)]
+    many[400_000], many[550_000] = "oops,1000", "55000,oops"
+    found = read(tmp_path, "time s,rpm\n" + "\n".join(many))
+    assert found.repairs == ("2 rows without usable figures left out: lines 400002, 550002",)
+    assert len(found.columns["time"]) == 599_998
+
+
+def test_times_of_a_clock_count_from_the_first_row(tmp_path: Path) -> None:
+    clock = "".join(f"{1.7e12 + 100 * n:.0f},1000\n" for n in range(99))
+    found = read(tmp_path, f"time ms,rpm\n{clock}")
+    assert found.repairs == ("a clock's times, counted from the first row",)
+    assert found.columns["time"] == pytest.approx(np.arange(99) / 10, abs=1e-6)
 
 
 @settings(max_examples=150, deadline=None)

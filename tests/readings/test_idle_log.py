@@ -1,10 +1,13 @@
 """An idle log gives back what was put into it; the robust slope is the library's own."""
 
+import tracemalloc
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from msgspec.structs import replace
 from scipy import stats
 
@@ -45,6 +48,11 @@ def reduced(**kwargs: float) -> IdleLog:
     return reduce_idle(log(**kwargs), "warm")  # type: ignore[arg-type]
 
 
+def steps_of(found: IdleLog) -> tuple[tuple[float, float], ...]:
+    assert found.steps is not None
+    return found.steps
+
+
 def test_a_steady_idle_has_nothing_to_say() -> None:
     found = reduced()
     assert found.warm is not None
@@ -54,6 +62,7 @@ def test_a_steady_idle_has_nothing_to_say() -> None:
     assert found.period is None
     assert found.steps == ()
     assert found.cold is None
+    assert found.swing is not None
     assert found.swing < 40
 
 
@@ -84,8 +93,7 @@ def test_hanging_comes_back(hang: float) -> None:
 @pytest.mark.parametrize("step", [-200.0, 120.0])
 def test_a_step_comes_back_and_is_no_drift(step: float) -> None:
     found = reduced(step=step)
-    assert len(found.steps) == 1
-    at, size = found.steps[0]
+    ((at, size),) = steps_of(found)
     assert at == pytest.approx(400, abs=6)
     assert size == pytest.approx(step, abs=15)
     assert found.warm is not None
@@ -142,6 +150,9 @@ STEADY = IdleLog(
     hangs=(0.5, 0.6),
     steps=(),
     gaps=(),
+    longest=60.0,
+    moved=(),
+    cut=0,
 )
 
 
@@ -370,7 +381,7 @@ def test_the_idle_follows_the_temperature_by_so_much_a_degree() -> None:
 @pytest.mark.parametrize("size", [-150.0, -70.0, 70.0, 300.0])
 def test_a_sharp_step_comes_back_at_its_moment(size: float) -> None:
     found = reduce_idle(drawn(300, lambda time: 1000 + size * (time >= 150)), "warm")
-    ((at, moved),) = found.steps
+    ((at, moved),) = steps_of(found)
     assert at == pytest.approx(150, abs=4)
     assert moved == pytest.approx(size)
     drift = warm_of(found).drift
@@ -390,8 +401,8 @@ def test_what_is_no_step() -> None:
 
 def test_two_steps_come_in_their_order() -> None:
     found = reduce_idle(drawn(400, lambda time: 1000 + 100 * (time >= 120) + 200 * (time >= 280)), "warm")
-    assert [round(size) for _, size in found.steps] == [100, 200]
-    assert [at for at, _ in found.steps] == pytest.approx([120, 280], abs=4)
+    assert [round(size) for _, size in steps_of(found)] == [100, 200]
+    assert [at for at, _ in steps_of(found)] == pytest.approx([120, 280], abs=4)
 
 
 def _blip(start: float, fall: float, peak: float = 3000.0, hold: float = 1.0) -> Any:
@@ -529,3 +540,187 @@ def test_the_slope_of_four_points_is_no_slope() -> None:
     x = np.arange(5.0)
     assert _slope(2 * x[:4], x[:4]) is None
     assert _slope(2 * x, x) == Slope(2.0, 2.0, 2.0)
+
+
+# A pause of the recorder: nothing is worked out across it, and what it hides is not known.
+
+
+def joined(*parts: Log, pause: float) -> Log:
+    """Return logs one after another, each `pause` seconds after the one before."""
+    columns: dict[str, list[np.ndarray]] = {name: [] for name in parts[0].columns}
+    start = 0.0
+    for one in parts:
+        for name, column in one.columns.items():
+            columns[name].append(column + start - one.columns["time"][0] if name == "time" else column)
+        start = float(columns["time"][-1][-1]) + pause
+    return Log(file="x", columns={name: np.concatenate(all_) for name, all_ in columns.items()}, repairs=())
+
+
+def between(log_: Log, start: float, end: float) -> Log:
+    keep = (log_.columns["time"] >= start) & (log_.columns["time"] < end)
+    return Log(file="x", columns={name: column[keep] for name, column in log_.columns.items()}, repairs=())
+
+
+FAULTY = {
+    "hunts": log(hunt=200, period=4),
+    "climbs": log(drift=30),
+    "drops": log(drift=-30),
+    "hangs": drawn(600, lambda time: sum(_blip(at, 4.0)(time) - 1000 for at in range(25, 600, 40)) + 1000),
+    "steps": drawn(600, lambda time: 1000 + 200 * (time % 100 > 50)),
+}
+
+
+def faults(found: IdleLog) -> set[str]:
+    return {"steps" if name in {"in steps", "jumped"} else name for name in oddities(found, 1.5)}
+
+
+@pytest.mark.parametrize("fault", FAULTY)
+@settings(max_examples=15, deadline=None)
+@given(
+    cut=st.floats(60, 540),
+    lost=st.floats(0, 60),
+    pause=st.one_of(st.floats(0.1, 60), st.floats(60, 80_000), st.floats(1e5, 1e12)),
+)
+def test_a_pause_never_hides_a_fault_that_both_halves_show(fault: str, cut: float, lost: float, pause: float) -> None:
+    """Rows are lost, or the clock jumps: by as much or as little as may be."""
+    halves = [between(FAULTY[fault], 0, cut), between(FAULTY[fault], cut + lost, 600)]
+    seen = [faults(reduce_idle(one, "warm")) if one.columns["time"].size > 301 else set() for one in halves]
+    whole = reduce_idle(joined(*halves, pause=pause), "warm")
+    assert seen[0] & seen[1] <= faults(whole)
+    if fault in {"hunts", "climbs", "drops"} and 100 < cut < 400:
+        assert fault in faults(whole)
+
+
+@settings(max_examples=30, deadline=None)
+@given(after=st.floats(3.1, 1e12), revs=st.floats(0, 20_000), fault=st.sampled_from(sorted(FAULTY)))
+def test_a_stray_row_changes_nothing(after: float, revs: float, fault: str) -> None:
+    one = FAULTY[fault].columns
+    more = {"time": np.append(one["time"], one["time"][-1] + after), "revs": np.append(one["revs"], revs)}
+    found, before = reduce_idle(Log(file="x", columns=more, repairs=()), "warm"), reduce_idle(FAULTY[fault], "warm")
+    assert len(found.gaps) == 1
+    assert replace(found, rows=before.rows, gaps=()) == before
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    pieces=st.lists(
+        st.tuples(st.sampled_from([35.0, 60.0, 90.0]), st.floats(-40, 40), st.floats(0, 300), st.floats(1, 9)),
+        min_size=2,
+        max_size=4,
+    ),
+    pause=st.floats(4, 800),
+)
+def test_the_whole_lies_between_its_pieces(pieces: list[tuple[float, float, float, float]], pause: float) -> None:
+    parts = [
+        drawn(
+            lasts,
+            lambda time, slope=slope, hunt=hunt, period=period: (
+                1000 + slope * time / 60 + hunt / 2 * np.sin(2 * np.pi * time / period)
+            ),
+        )
+        for lasts, slope, hunt, period in pieces
+    ]
+    alone = [reduce_idle(one, "warm") for one in parts]
+    whole = reduce_idle(joined(*parts, pause=pause), "warm")
+    swings = [one.swing for one in alone if one.swing is not None]
+    assert whole.swing is not None
+    assert 0.99 * min(swings) - 1e-6 <= whole.swing <= 1.01 * max(swings) + 1e-6
+    levels = [warm_of(one).level for one in alone]
+    assert min(levels) <= warm_of(whole).level <= max(levels)
+
+
+@pytest.mark.parametrize("lasts", [5.0, 12.0, 29.0, 31.0])
+def test_what_no_piece_is_long_enough_for_is_not_known(lasts: float) -> None:
+    """Thirty seconds for a hunt, a drift or a step: judgement, written here once more."""
+    part = drawn(lasts + 0.1, lambda time: 1000 + 100 * np.sin(2 * np.pi * time / 3))
+    found = reduce_idle(joined(*[part] * 10, pause=8.0), "warm")
+    assert len(found.gaps) == 9
+    assert found.longest == pytest.approx(lasts)
+    assert warm_of(found).level == pytest.approx(1000, abs=30)
+    known = lasts > 30
+    assert (found.swing is not None) is known
+    assert (found.period is not None) is known
+    assert (found.steps is not None) is known
+    assert (warm_of(found).drift is not None) is known
+
+
+def test_a_log_of_nothing_but_pauses_is_refused() -> None:
+    with pytest.raises(CaseError) as caught:
+        reduce_idle(joined(*[drawn(3.0, flat)] * 40, pause=8.0), "warm")
+    assert caught.value.problems[0].text == (
+        "is too short without its pauses (its pieces of 4 s or more last 0 s in all); an idle log needs 30 s or more"
+    )
+
+
+def test_half_a_day_is_no_idle_log() -> None:
+    with pytest.raises(CaseError, match="lasts 14 hours; are its times really in seconds"):
+        reduce_idle(drawn(14 * 3600, flat, rate=1.0), "warm")
+
+
+@pytest.mark.parametrize("by", [-300.0, 300.0])
+def test_another_idle_after_a_pause_is_neither_a_step_nor_none(by: float) -> None:
+    parts = drawn(60, flat), drawn(60, lambda time: 1000 + by + 0 * time)
+    found = reduce_idle(joined(*parts, pause=120), "warm")
+    ((at, moved),) = found.moved
+    assert at == pytest.approx(179.9)
+    assert moved == by
+    assert found.steps is None
+    assert warm_of(found).drift is None
+    same = reduce_idle(joined(parts[0], parts[0], pause=120), "warm")
+    assert (same.moved, same.steps) == ((), ())
+    assert warm_of(same).drift == Slope(0.0, 0.0, 0.0)
+
+
+def test_a_drift_goes_on_in_a_pause() -> None:
+    rising = drawn(300, lambda time: 1000 + time)
+    cut = Log(file="x", columns={name: one[np.r_[:600, 2100:3000]] for name, one in rising.columns.items()}, repairs=())
+    found = reduce_idle(cut, "warm")
+    assert (found.moved, found.steps) == ((), ())
+    drift = warm_of(found).drift
+    assert drift is not None
+    assert drift.value == pytest.approx(60.0)
+
+
+def test_a_ride_between_two_idles_is_not_taken_for_a_steady_one() -> None:
+    """Over the ride nothing hunts; it says nothing of the idle before and after."""
+    hunting = drawn(
+        300, lambda time: np.where((time > 60) & (time < 200), 3000, 1000 + 100 * np.sin(2 * np.pi * time / 4))
+    )
+    found = reduce_idle(hunting, "warm")
+    assert found.swing == pytest.approx(190, rel=0.1)
+    assert found.period == pytest.approx(4, rel=0.05)
+    assert found.gaps == ()
+
+
+@pytest.mark.parametrize("at", [59.9, 60.1, 60.5, 61.5, 62.5])
+def test_a_pause_in_a_blip_hides_how_it_falls(at: float) -> None:
+    whole = drawn(120, _blip(60, 2.0))
+    found = reduce_idle(joined(between(whole, 0, at), between(whole, at, 120), pause=30), "warm")
+    assert found.hangs == ()
+    assert found.cut in {1, 2}
+    assert warm_of(found).level == 1000.0
+    assert found.swing == pytest.approx(0.0, abs=1e-6)
+    assert found.steps == ()
+
+
+@pytest.mark.parametrize("cut", [169.0, 170.0, 171.0])
+def test_a_pause_where_it_gets_warm(cut: float) -> None:
+    rising = drawn(400, lambda time: 1000 + time / 6, temperature=lambda time: np.minimum(20 + 0.4 * time, 100))
+    halves = between(rising, 0, cut), between(rising, cut, 400)
+    found, whole = reduce_idle(joined(*halves, pause=60)), reduce_idle(rising)
+    for one, other in ((found.warm, whole.warm), (found.cold, whole.cold)):
+        assert one is not None
+        assert other is not None
+        assert one.level == pytest.approx(other.level, abs=0.5)
+        assert one.drift is not None
+        assert one.drift.value == pytest.approx(10.0)
+
+
+def test_the_cost_goes_by_the_rows_and_not_by_the_times() -> None:
+    far = joined(FAULTY["hunts"], FAULTY["hunts"], pause=1e12)
+    tracemalloc.start()
+    try:
+        reduce_idle(far, "warm")
+        assert tracemalloc.get_traced_memory()[1] < 20e6
+    finally:
+        tracemalloc.stop()

@@ -8,11 +8,13 @@ from msgspec.structs import replace
 
 from advisor.case import Bike, LogFile, Measured, SignReport
 from advisor.errors import CaseError
+from advisor.places import shipped
 from advisor.readings.idle_log import Slope
 from advisor.readings.logs import (
     NEVER_WARM,
     NOTHING_ODD,
     STANDS,
+    hangs_said,
     idle_of,
     idle_picture,
     readings_of,
@@ -159,7 +161,7 @@ def test_a_regular_hunt_tells_its_period(tmp_path: Path) -> None:
     time = np.arange(0, 120, 0.1)
     one = written(tmp_path, {"time s": time, "revs rpm": 1000 + 150 * np.sin(2 * np.pi * time / 4)})
     swing = by_reading(one)["idle-swing"]
-    assert swing.given.endswith(" rpm every 3.99 s (ours.csv)")
+    assert swing.given.endswith(" rpm every 4 s (ours.csv)")
     assert swing.values[0] == pytest.approx(300, rel=0.2)
     assert swing.give == pytest.approx(0.1 * swing.values[0])
     assert " every " not in by_reading(idle(tmp_path))["idle-swing"].given
@@ -256,3 +258,66 @@ def test_without_them_it_is_refused_by_one_sentence(
     assert problem.text == (
         "the log has no column 'revs rpm', so its speed, gear, and the bike's gears and tyre must be told"
     )
+
+
+def broken(folder: Path, lasts: float, *, pause: float = 8.0, again: int = 10) -> LogFile:
+    """Return the log of an idle that hunts, in pieces that last so long."""
+    part = np.arange(0, lasts + 0.05, 0.1)
+    time = np.concatenate([part + number * (lasts + pause) for number in range(again)])
+    return written(folder, {"time s": time, "revs rpm": 1000 + 100 * np.sin(2 * np.pi * time / 3)})
+
+
+def test_of_what_a_log_cannot_tell_there_is_no_reading(base: Rulebase, tmp_path: Path) -> None:
+    """Not 0: that would say that it does not hunt."""
+    one = broken(tmp_path, 12.0)
+    assert set(by_reading(one)) == {"idle-speed"}
+    (said,) = idle_picture(idle_of(one)[1], base)
+    assert said == (
+        "Whether it hunts, drifts or moves in steps cannot be told: the log pauses, and its longest stretch of warm "
+        "idle lasts 12 s; 30 s are needed."
+    )
+    assert {"idle-swing", "idle-drift", "idle-step"} <= set(by_reading(broken(tmp_path, 40.0)))
+
+
+def test_what_only_a_longer_piece_could_tell_says_how_long(base: Rulebase) -> None:
+    """A hunt of nine seconds is evened out in five bins of eighteen."""
+    slow = replace(STEADY, period=9.0, swing=200.0, warm=replace(WARM, drift=None), gaps=((60.0, 80.0),))
+    *_, said = idle_picture(slow, base)
+    assert said == (
+        "Whether it drifts cannot be told: the log pauses, and its longest stretch of warm idle lasts 60 s; "
+        "90 s are needed."
+    )
+    whole = idle_picture(replace(slow, gaps=()), base)[-1]
+    assert whole == "Whether it drifts cannot be told: its longest stretch of warm idle lasts 60 s; 90 s are needed."
+    short = replace(STEADY, steps=None, swing=None, warm=None, longest=14.0)
+    assert len(idle_picture(short, base)) == 1
+    assert idle_picture(replace(short, longest=0.0), base) == [NEVER_WARM]
+
+
+def test_an_idle_that_is_another_one_after_a_pause_says_so(base: Rulebase) -> None:
+    moved = replace(STEADY, moved=((80.0, -300.0),) * 9, steps=None, warm=replace(WARM, drift=None), hangs=(), cut=1)
+    said = idle_picture(moved, base)
+    assert said == [
+        *["Over the pause before 80 s the idle went down by 300 rpm; whether it drifted or jumped cannot be told."] * 3,
+        "How the revs fall after a blip cannot be told: a pause cuts off each blip.",
+    ]
+    assert idle_picture(replace(STEADY, cut=1), base) == [NOTHING_ODD]  # another blip was timed
+
+
+def test_a_stray_row_at_the_end_leaves_every_reading_as_it_was(tmp_path: Path) -> None:
+    """The demo log, and one row of an hour later: it hunts as before."""
+    text = (shipped("cases_demo") / "logs" / "mail-8-idle.csv").read_text(encoding="utf-8")
+    path = tmp_path / "idle.csv"
+    one = LogFile(kind="idle", path=str(path), starts="warm", how="measured")
+    path.write_text(text, encoding="utf-8")
+    before = readings_of(one)
+    assert {made.reading: made.values[0] for made in before}["idle-swing"] == pytest.approx(167, abs=1)
+    for row in ("9000,1173,98.0", "1e7,1173,98.0", "1700000000,1173,98.0", "9000,20000,98.0"):
+        path.write_text(f"{text}{row}\n", encoding="utf-8")
+        assert readings_of(one) == before
+
+
+def test_many_falls_are_told_by_their_range() -> None:
+    assert hangs_said((0.5, 1.25)) == "0.5 s, 1.25 s"
+    assert hangs_said((0.5,) * 9).count("0.5 s") == 9
+    assert hangs_said((0.5, 3.0) * 5) == "0.5 s to 3 s in 10 blips"

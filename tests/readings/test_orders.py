@@ -166,3 +166,45 @@ def test_too_coarse_a_log_is_refused() -> None:
     log = Log(file="x", columns={"time": time, "acceleration": np.zeros(time.size)}, repairs=())
     with pytest.raises(CaseError, match="rows a turn"):
         reduce_shake(log, revs=3000)
+
+
+def paused(log: Log, *cuts: tuple[float, float], later: float) -> Log:
+    """Return a shake without the rows between the `cuts` (s); what follows each is `later`."""
+    time = log.columns["time"]
+    keep, moved = np.ones(time.size, bool), np.zeros(time.size)
+    for start, end in cuts:
+        keep &= (time < start) | (time >= end)
+        moved += later * (time >= end)
+    columns = log.columns | {"time": time + moved}
+    return Log(file="ours.csv", columns={name: one[keep] for name, one in columns.items()}, repairs=())
+
+
+@pytest.mark.parametrize("later", [0.0, 5.0, 1e7])
+@pytest.mark.parametrize("order", [0.2, 0.5, 1.0])
+def test_a_pause_takes_nothing_off_a_shake(order: float, later: float) -> None:
+    """The rows before and after it are worked out apart; nothing is drawn across."""
+    whole = shaken({order: 3.0})
+    found = reduce_shake(paused(whole, (5.0, 7.0), (15.0, 18.0), later=later), ratio=5.0)
+    before = reduce_shake(whole, ratio=5.0)
+    assert found.owner == before.owner
+    assert found.orders[0].amplitude == pytest.approx(before.orders[0].amplitude, rel=0.03)
+    assert found.whole == pytest.approx(before.whole, rel=0.03)
+    assert found.revs == pytest.approx(before.revs, rel=0.01)
+
+
+def test_a_stray_row_changes_nothing_of_a_shake() -> None:
+    whole = shaken({1.0: 3.0})
+    stray = {"time": 9_000.0, "acceleration": 900.0, "revs": 0.0}
+    columns = {name: np.append(one, stray[name]) for name, one in whole.columns.items()}
+    assert reduce_shake(Log(file="x", columns=columns, repairs=())) == reduce_shake(whole)
+
+
+def test_pieces_too_short_to_tell_an_order_are_refused() -> None:
+    log = paused(shaken({1.0: 3.0}, seconds=3.0), (1.0, 1.1), (2.0, 2.1), later=0.0)
+    with pytest.raises(CaseError) as caught:
+        reduce_shake(log)
+    assert caught.value.problems[0].text == (
+        "pauses; its longest piece covers 58 turns of the engine; 64 or more are needed"
+    )
+    shorter = paused(shaken({1.0: 3.0}, seconds=3.0), (1.5, 1.6), later=0.0)  # 87 turns: the longest one alone
+    assert reduce_shake(shorter).owner == "first order"
