@@ -11,7 +11,7 @@ from advisor.chain.compile import Compiled
 from advisor.chain.run import Chain, Chained
 from advisor.errors import AdvisorError
 from advisor.explain.which import find_cause
-from advisor.explain.why import leaves_unexplained, weighed, why
+from advisor.explain.why import Weighed, leaves_unexplained, weighed, why
 from advisor.intake.riding import IDLE
 from advisor.intake.valid import refuse_invalid
 from advisor.lazy import lazy
@@ -22,15 +22,27 @@ from advisor.plan.deciding import decided_by
 from advisor.plan.lines import lines
 from advisor.quantities import show
 from advisor.rank.joint import WhatIf
+from advisor.rank.leave_out import LeaveOut
 from advisor.rank.network import Network, build, findings
-from advisor.rank.ranking import Ranking
+from advisor.rank.ranking import Ranking, odds
 from advisor.rank.surprise import at_odds, conflicts, surprise
 from advisor.readings.measure_again import again
 from advisor.readings.reduce import reduce
 from advisor.readings.reduced import Reduced
 from advisor.readings.shake_reports import signs as signs_of_shakes
 from advisor.readings.verdicts import Judged, judge, unknown_figures
-from advisor.report import Advice, CautionShown, Conflict, Line, NextCheck, RankedCause, Report, SetAside, Unexplained
+from advisor.report import (
+    Advice,
+    CautionShown,
+    Conflict,
+    Explanation,
+    Line,
+    NextCheck,
+    RankedCause,
+    Report,
+    SetAside,
+    Unexplained,
+)
 from advisor.rulebase import cache, load
 from advisor.rulebase.model import Rulebase
 from advisor.rulebase.source import times
@@ -195,18 +207,21 @@ class Advisor:
         }
 
     @overload
-    def explain(self, case: Case, cause: str, side: Side, against: None = None) -> RankedCause: ...
+    def explain(self, case: Case, cause: str, side: Side, against: None = None) -> Explanation: ...
 
     @overload
     def explain(self, case: Case, cause: str, side: Side, against: Sided) -> "why_not.Contrast": ...
 
     def explain(
         self, case: Case, cause: str, side: Side, against: Sided | None = None
-    ) -> "RankedCause | why_not.Contrast":
-        """Return why a cause ranks where it does: each sign with the exact factor by which it moves the odds.
+    ) -> "Explanation | why_not.Contrast":
+        """Return why a cause ranks where it does: each sign with the factor by which it moves the odds.
 
         With `against`, another cause and its side, return why the likelier of the two leads, and which signs would
         reverse that. A side of None means the likelier side of the cause.
+
+        A factor is exact, or marked `near` where the exact one would take too long: many seen signs hang together.
+        With very many, those that tell least are set aside; `set_aside` names them.
 
         Raises AdvisorError when there is no such cause, or both are the same; CaseError when the case is not valid.
 
@@ -222,17 +237,38 @@ class Advisor:
         """
         refuse_invalid(case, self.base)
         found = self._ranked(self.in_full(case))
-        causes = self._causes(found.chained, WhatIf(found.ranking, exact=True))
+        causes = self._causes(found.ranking, [])
+        places = {key: index for index, key in enumerate(found.ranking.network.causes)}
         chosen = find_cause(causes, named(cause, side))
+        one = places[chosen.id, chosen.side]
         if against is None:
-            return chosen
+            return self._explained(found, chosen, one)
         other = find_cause(causes, named(*against))
         if other is chosen:
             msg = f"'{named(cause, side)}' and '{named(*against)}' are the same cause here; name two, with their sides"
             raise AdvisorError(msg)
-        places = {key: index for index, key in enumerate(found.ranking.network.causes)}
-        one, two = places[chosen.id, chosen.side], places[other.id, other.side]
-        return why_not.contrast(self.base, found.ranking, found.chained.evidence, one, two)
+        two = places[other.id, other.side]
+        contrast = why_not.contrast(self.base, found.ranking, found.chained.evidence, one, two)
+        return replace(contrast, set_aside=found.chained.set_aside)
+
+    def _explained(self, found: Ranked, chosen: RankedCause, index: int) -> Explanation:
+        ranking, now = found.ranking, odds(found.ranking.probability(index))
+        leave = LeaveOut(ranking, [index])
+        left_out = {key: leave.without(key) for key in ranking.findings}
+        factors = {key: {index: now / odds(one.chances[0])} for key, one in left_out.items()}
+        near = {key for key, one in left_out.items() if one.near}
+        signs = weighed(ranking, factors, found.chained.evidence, self.base, near)
+        return Explanation(
+            id=chosen.id,
+            side=chosen.side,
+            title=chosen.title,
+            probability=chosen.probability,
+            remedy=chosen.remedy,
+            minutes=chosen.minutes,
+            why=why(index, chosen.id, signs),
+            unexplained=leaves_unexplained(index, signs),
+            set_aside=found.chained.set_aside,
+        )
 
     def diagnose(self, case: Case, *, exact: bool = False, closely: bool = False, gone_into: int = 1) -> Report:
         """Return the full report of a case.
@@ -251,11 +287,13 @@ class Advisor:
         found = self._ranked(self.in_full(case))
         case, chained, ranking = found.case, found.chained, found.ranking
         what_if = WhatIf(ranking, exact=exact, closely=closely)
-        causes = self._causes(chained, what_if)
+        factors = {key: what_if.factors(key) for key in ranking.findings}
+        near = ranking.findings if what_if.near else ()
+        causes = self._causes(ranking, weighed(ranking, factors, chained.evidence, self.base, near))
         here = scene(self.base, case, chained.signs, chained.forbidden)
         planned = plan(self.base, what_if.joint, here, MOST_CHECKS)
         checks = in_words(self.base, what_if, chained.evidence, planned.checks[:MOST_CHECKS], gone_into)
-        unexplained = self._unexplained(chained, what_if)
+        unexplained = self._unexplained(chained, ranking)
         likely = lines(causes, ranking, here, self.base)
         advice = advise(self.base, causes, checks, unexplained, here, planned)
         return Report(
@@ -274,17 +312,15 @@ class Advisor:
             remarks=chained.remarks,
             forbidden=tuple(sorted(chained.forbidden)),
             unexplained=unexplained,
-            surprise=surprise(ranking.findings, ranking.network.priors, ranking.evidence),
+            surprise=surprise(ranking.findings, ranking.network.priors, ranking.alone.log_evidence),
             conflicts=self._conflicts(ranking),
             likely=likely,
             too_little=advice.kind == "check" and all(not one.found and one.probability < TOO_LITTLE for one in likely),
             order_of_work=self._order_of_work(causes, likely),
         )
 
-    def _causes(self, chained: Chained, what_if: WhatIf) -> tuple[RankedCause, ...]:
-        ranking = what_if.ranking
-        factors = {key: what_if.factors(key) for key in ranking.findings}
-        signs = weighed(ranking, factors, chained.evidence, self.base)
+    def _causes(self, ranking: Ranking, signs: list[Weighed]) -> tuple[RankedCause, ...]:
+        """Return all causes, likeliest first, with what each sign makes of them; with nothing if no sign is given."""
         ranked = []
         for index, (name, side) in enumerate(ranking.network.causes):
             page = self.base.causes[name]
@@ -323,9 +359,8 @@ class Advisor:
         low, high = show(figure.low, figure.unit), show(figure.high, figure.unit)
         return f"{figure.title}: {low}" if low == high else f"{figure.title}: {low} to {high}"
 
-    def _unexplained(self, chained: Chained, what_if: WhatIf) -> tuple[Unexplained, ...]:
+    def _unexplained(self, chained: Chained, ranking: Ranking) -> tuple[Unexplained, ...]:
         found = []
-        ranking = what_if.ranking
         for one in chained.evidence:
             key = one.sign, one.side
             if (
@@ -334,7 +369,7 @@ class Advisor:
                 and self._needs_a_cause(one.sign)
                 and not self._decides(key, ranking)
             ):
-                chance = what_if.only_leak((one.sign, one.side))
+                chance = ranking.only_leak(key)
                 if chance >= UNEXPLAINED_FROM:
                     title = fill(self.base.signs[one.sign].title, one.side)
                     found.append(Unexplained(sign=one.sign, side=one.side, title=title, probability=chance))

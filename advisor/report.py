@@ -55,7 +55,10 @@ class Evidence(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Why(msgspec.Struct, frozen=True, kw_only=True):
-    """One sign's part in a cause's rank: the odds with it over the odds without it."""
+    """One sign's part in a cause's rank: the odds with it over the odds without it.
+
+    `near`: not exact, but worked out among the likeliest causes alone, because an exact figure would take too long.
+    """
 
     sign: str
     side: Side
@@ -64,6 +67,7 @@ class Why(msgspec.Struct, frozen=True, kw_only=True):
     factor: float
     rules: tuple[str, ...]
     facts: tuple[str, ...] = msgspec.field(name="from")
+    near: bool = False
 
 
 class RankedCause(msgspec.Struct, frozen=True, kw_only=True):
@@ -77,6 +81,12 @@ class RankedCause(msgspec.Struct, frozen=True, kw_only=True):
     minutes: float
     why: tuple[Why, ...]
     unexplained: tuple[str, ...]
+
+
+class Explanation(RankedCause, frozen=True, kw_only=True):
+    """A cause explained on its own; `set_aside` is what was told of the case and does not count, and why."""
+
+    set_aside: tuple["SetAside", ...] = ()
 
 
 class OutcomeSeen(msgspec.Struct, frozen=True, kw_only=True):

@@ -1,20 +1,27 @@
 """Properties of the whole pipeline on the shipped rule base."""
 
+import math
+import random
+import time
 from typing import Any
 
+import msgspec
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from advisor.case import Bike, Means
-from advisor.diagnose import MOST_CHECKS, Advisor
+from advisor.case import Bike, Case, Means, SignReport
+from advisor.diagnose import MOST_CHECKS, NOTHING, Advisor
 from advisor.plan.advice import acceptance
 from advisor.plan.candidates import candidates, scene
+from advisor.rank import ranking as ranking_module
+from advisor.rank.leave_out import MOST_COST
 from advisor.rank.ranking import odds
 from advisor.report import Report
-from advisor.sides import fill, other
+from advisor.sides import Sided, fill, other
 from tests.cases import case, figure, mirrored, random_cases, report
+from tests.drawn import drawn
 
 SLOW = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow], deadline=None)
 
@@ -272,3 +279,65 @@ def test_what_was_found_and_is_quickly_put_right_is_not_left_as_it_is(advisor: A
     assert found.advice.proven
     told = advisor.diagnose(case(report("idle-bad"), report("clearance-tight", "right", how="told")))
     assert not told.advice.proven
+
+
+def linked(advisor: Advisor, seed: int, many: int) -> Case:
+    """Return a case of so many seen signs, drawn so that most have many causes: these hang together most."""
+    rng, keys = random.Random(seed), advisor.networks[NOTHING].signs
+    order = sorted(keys, key=lambda key: -(rng.random() ** (1 / (len(keys[key].strengths) + 0.1) ** 2)))
+    there: dict[Sided, SignReport] = {}
+    for name, side in order:
+        if not (advisor.base.signs[name].exclusive and (name, other(side)) in there):
+            there[name, side] = report(name, side, how=rng.choice(("told", "seen", "complained")))
+    return case(*list(there.values())[:many])
+
+
+@pytest.mark.parametrize(("many", "seed"), [(5, 1), (14, 2), (19, 3), (30, 4), (60, 5), (1_000, 6)])
+def test_however_many_signs_are_seen_an_explanation_is_soon_there(
+    advisor: Advisor, many: int, seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By the runs that it takes and what they cost, and by the clock with a wide margin (asked is 2 s)."""
+    runs: list[float] = []
+    for name in ("solve", "solve_with_leaks", "evidence_alone"):
+        plain = getattr(ranking_module, name)
+
+        def counted(steps: Any, *rest: Any, plain: Any = plain) -> Any:
+            runs.append(ranking_module.cost_of(steps))
+            return plain(steps, *rest)
+
+        monkeypatch.setattr(ranking_module, name, counted)
+    told = linked(advisor, seed, many)
+    start = time.perf_counter()
+    found = advisor.explain(told, "intake-joint-leak", "left")
+    assert time.perf_counter() - start < 10
+    assert sum(runs) <= 2 * max(runs) + MOST_COST
+    kept = {one.sign for one in found.why} | {one.what for one in found.set_aside}
+    assert kept <= {one.sign for one in told.seen}
+    assert found.set_aside or many < 19
+    start = time.perf_counter()
+    held = advisor.explain(told, "intake-joint-leak", "left", against=("plug-dead", "left"))
+    assert time.perf_counter() - start < 10
+    assert held.set_aside == found.set_aside
+    assert {one.near for one in held.weighed} <= {True, False}
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_every_chance_in_a_report_is_one_and_every_figure_is_finite(advisor: Advisor, seed: int) -> None:
+    """Whatever is told, however much of it: causes, outcomes, lines and what is unexplained; factors and bits."""
+    told = linked(advisor, seed, 1_000) if seed == 0 else drawn(seed, advisor.base)
+    _refuse_odd(msgspec.to_builtins(advisor.diagnose(told, gone_into=MOST_CHECKS, closely=seed % 2 == 0)))
+    _refuse_odd(msgspec.to_builtins(advisor.explain(told, "plug-dead", "left")))
+
+
+def _refuse_odd(found: Any, name: str = "") -> None:
+    """Fail for a figure that is not finite, or a probability that is none."""
+    if isinstance(found, dict):
+        for key, one in found.items():
+            _refuse_odd(one, key)
+    elif isinstance(found, list | tuple):
+        for one in found:
+            _refuse_odd(one, name)
+    elif isinstance(found, float):
+        assert math.isfinite(found), name
+        assert 0 <= found <= 1 or not name.endswith("probability"), (name, found)
+        assert found > 0 or name != "factor"

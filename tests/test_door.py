@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 
 import advisor as door
 from advisor.case import Case
@@ -100,9 +101,14 @@ def test_through_the_door_comes_what_the_command_line_prints(path: Path, advisor
 def test_explained_is_what_the_report_says_worked_out_exactly(advisor: Advisor) -> None:
     told = read_case(DEMO[0], advisor.base)
     first = advisor.diagnose(told, exact=True).causes[0]
-    assert advisor.explain(told, first.id, first.side) == first
-    assert advisor.explain(told, f"{first.id}:{first.side}" if first.side else first.id, None) == first
-    assert isinstance(advisor.explain(told, first.id, None), RankedCause)
+    why = advisor.explain(told, first.id, first.side)
+    assert isinstance(why, RankedCause)
+    assert [replace(one, factor=0.0) for one in why.why] == [replace(one, factor=0.0) for one in first.why]
+    assert [one.factor for one in why.why] == pytest.approx([one.factor for one in first.why], rel=1e-9)
+    assert (why.title, why.probability, why.unexplained) == (first.title, first.probability, first.unexplained)
+    assert why.set_aside == advisor.diagnose(told).set_aside
+    assert advisor.explain(told, f"{first.id}:{first.side}" if first.side else first.id, None) == why
+    assert advisor.explain(told, first.id, None) == why
     second = advisor.diagnose(told).causes[1]
     held = advisor.explain(told, second.id, second.side, against=(first.id, first.side))
     assert (held.first, held.first_side) == (first.id, first.side)

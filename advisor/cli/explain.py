@@ -6,7 +6,7 @@ import click
 
 from advisor.cli.common import advisor, echo, files_option, format_option, rules_option
 from advisor.intake.casefile import read_case
-from advisor.report import RankedCause
+from advisor.report import Explanation
 from advisor.show.explain import contrasted, explained
 from advisor.show.json import dump
 from advisor.show.screen import console
@@ -37,7 +37,7 @@ def explain(
     found = ready.explain(told, cause, None) if against is None else ready.explain(told, cause, None, (against, None))
     if form == "json":
         echo(dump(found))
-    elif isinstance(found, RankedCause):
+    elif isinstance(found, Explanation):
         console().print(explained(found, ready.reasons()))
     else:
         console().print(contrasted(found))

@@ -1,6 +1,6 @@
 """Why a cause ranks where it does: each sign's factor, found by leaving it out."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 import msgspec
 
@@ -15,7 +15,7 @@ Factors = Mapping[Sided, Mapping[int, float]]
 class Weighed(msgspec.Struct, frozen=True):
     """One sign that counts: its title, the causes that show it, and those that show its finding.
 
-    `times` is the factor by which it raises each cause's odds (1 if it says nothing).
+    `times` is the factor by which it raises each cause's odds (1 if it says nothing), `near` if it is not exact.
     """
 
     evidence: Evidence
@@ -23,17 +23,23 @@ class Weighed(msgspec.Struct, frozen=True):
     shown_by: Mapping[int, float]
     explained_by: Mapping[int, float]
     times: Mapping[int, float]
+    near: bool = False
 
 
-def weighed(ranking: Ranking, factors: Factors, evidence: Sequence[Evidence], base: Rulebase) -> list[Weighed]:
-    """Return the signs that count for any cause; a vague sign repeated by one of its kinds does not."""
+def weighed(
+    ranking: Ranking, factors: Factors, evidence: Sequence[Evidence], base: Rulebase, near: Collection[Sided] = ()
+) -> list[Weighed]:
+    """Return the signs that count for any cause; a vague sign repeated by one of its kinds does not.
+
+    `near` are those whose factors are not exact.
+    """
     found = []
     for one in evidence:
         key = (one.sign, one.side)
         if key in ranking.findings:
             title = fill(base.signs[one.sign].title, one.side)
             linked, left = ranking.network.signs[key].strengths, ranking.findings[key].leaky.strengths
-            found.append(Weighed(one, title, linked, left, factors[key]))
+            found.append(Weighed(one, title, linked, left, factors[key], key in near))
     return found
 
 
@@ -54,6 +60,7 @@ def why(cause: int, name: str, signs: Sequence[Weighed]) -> tuple[Why, ...]:
                 factor=times,
                 rules=(*one.rules, f"{name}/{one.sign}") if linked else one.rules,
                 facts=one.facts,
+                near=sign.near,
             )
         )
     return tuple(sorted(found, key=lambda line: (-max(line.factor, 1 / line.factor), line.sign, line.side or "")))

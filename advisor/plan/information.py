@@ -32,7 +32,7 @@ def information(weights: Sequence[float], results: Sequence[Sequence[float]]) ->
     `results` holds each result's chance by hypothesis. Mutual information: the entropy of the result
     less its expected entropy once the hypothesis is known.
     """
-    chances = tuple(sum(map(mul, weights, result)) for result in results)
+    chances = tuple(min(sum(map(mul, weights, result)), 1.0) for result in results)
     noise = -sum(
         weight * one * log2(one) for result in results for weight, one in zip(weights, result, strict=True) if one > 0.0
     )

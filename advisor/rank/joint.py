@@ -21,6 +21,7 @@ EQUAL = 1e-9
 SWEEPS, HALF_A_STEP = 8, 0.5
 MOST_SUSPECTS, LIKELY_SUSPECTS = 9, 6
 CHEAP, BEARABLE = 8_000, 100_000  # cost of one exact run in units of `Ranking.cost`: about one millisecond, about four
+MOST_EXACT = 20_000_000  # cost of all exact factors together, however much they are wanted: about a second
 
 
 class Exact:
@@ -38,10 +39,6 @@ class Exact:
     def after(self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()) -> dict[int, float]:
         """Return every cause's probability once these findings are known too, and those of `less` no longer count."""
         return dict(enumerate(self.ranking.with_more(more, less).causes))
-
-    def only_leak(self, key: Sided) -> float:
-        """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""
-        return self.ranking.only_leak(key)
 
 
 class Joint:
@@ -159,7 +156,7 @@ class Joint:
         for cause in reversed(self.suspects):
             half = len(weights) // 2
             having = weights[half:]
-            found[cause] = sum(having)
+            found[cause] = min(sum(having), 1.0)
             weights = [one + other for one, other in zip(weights[:half], having, strict=True)]
         return found
 
@@ -232,13 +229,6 @@ class Joint:
         """Return how many times likelier a complaint makes the other causes, to the extent that no suspect is there."""
         return 1 - weights[0] + weights[0] / (1 - self.spared)
 
-    def only_leak(self, key: Sided) -> float:
-        """Return the probability that no cause shows a seen sign: that it is there by chance or imagined."""
-        leak = self.ranking.findings[key].leaky.leak
-        shown = [one / (1 - one) for one in self.known[key]]
-        alone: float = leak / (1 - leak) * sum(map(mul, self.weights, shown))
-        return alone
-
 
 def suspects(ranking: Ranking) -> tuple[int, ...]:
     """Return the causes to take together: the likeliest, and those held down by a single sign.
@@ -293,13 +283,30 @@ class WhatIf:
     """Picks the source for what a known sign does and another would do; `joint` is that of the likeliest causes."""
 
     def __init__(self, ranking: Ranking, *, exact: bool = False, closely: bool = False) -> None:
-        """Use the exact ranking while its runs are cheap, or always if `exact`; else the joint distribution.
+        """Use the exact ranking while its runs are cheap, or bearable together if `exact`; else the joint distribution.
 
         `closely` uses it for what follows a finding even if its runs are expensive, as long as the wait is bearable.
         """
         self.ranking = ranking
         self.joint = Joint(ranking)
         whole = Exact(ranking)
-        ask = whole if exact or ranking.cost <= CHEAP else self.joint
-        self.factors, self.only_leak = ask.factors, ask.only_leak
-        self.after = whole.after if closely and ranking.cost <= BEARABLE else ask.after
+        wanted = exact and ranking.cost * max(len(ranking.findings), 1) <= MOST_EXACT
+        ask = whole if wanted or ranking.cost <= CHEAP else self.joint
+        self.near = ask is self.joint  # whether factors are worked out among the likeliest causes alone
+        self._factors, self._after = ask.factors, ask.after
+        if closely and ranking.cost <= BEARABLE:
+            self._after = whole.after
+
+    def factors(self, key: Sided) -> dict[int, float]:
+        """Return, for each cause by index, its odds with a known sign over its odds without it."""
+        try:
+            return self._factors(key)
+        except OverflowError:  # the vague sign that then counts again is one too many
+            return self.joint.factors(key)
+
+    def after(self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()) -> dict[int, float]:
+        """Return every cause's probability once these findings are known too, and those of `less` no longer count."""
+        try:
+            return self._after(more, less)
+        except OverflowError:  # one more seen sign is one too many
+            return self.joint.after(more, less)

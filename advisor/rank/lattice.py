@@ -1,7 +1,7 @@
 """Arithmetic on sets of explained signs, as lists of length 2^open: each sign is one bit of a set's index.
 
 A mass holds the probability of each set so far; a worth holds that of the remaining evidence given the set.
-Every term is positive, so there is no cancellation.
+Every term is positive, so there is no cancellation. `wide` does the same on arrays, faster from some 2^10 sets on.
 """
 
 from collections.abc import Sequence
@@ -30,6 +30,11 @@ def _pairs(size: int, block: int) -> tuple[tuple[slice, slice, slice], ...]:
         (slice(one, size, 2 * block), slice(one + block, size, 2 * block), slice(one, size // 2, block))
         for one in range(block)
     )
+
+
+def start() -> list[float]:
+    """Return the mass, or the worth, with no sign open."""
+    return [1.0]
 
 
 def chances(weight: float, triggers: Sequence[Trigger], size: int) -> Chances:
@@ -86,6 +91,24 @@ def expect_open(worth: list[float], strengths: Sequence[float]) -> list[float]:
     return worth
 
 
+def join(absent: float, mass: list[float], there: list[float]) -> list[float]:
+    """Return the mass with a cause absent, by this factor, plus that with it present; it may be over more signs."""
+    return [absent * one + other for one, other in zip(mass, there, strict=False)] + there[len(mass) :]
+
+
+def join_worth(absent: float, worth: list[float], there: list[float]) -> list[float]:
+    """Return the worth with a cause absent, by this factor, plus that with it present; it may be over fewer signs."""
+    return [absent * one + other for one, other in zip(worth, there, strict=False)]
+
+
+def without_bit(mass: list[float], bit: int) -> list[float]:
+    """Return the mass of the sets that lack this bit, with the bit dropped."""
+    kept = [0.0] * (len(mass) // 2)
+    for without, _, place in _pairs(len(mass), 1 << bit):
+        kept[place] = mass[without]
+    return kept
+
+
 def close(mass: list[float], bit: int, leak: float) -> list[float]:
     """Drop a sign's bit: if no cause has explained the sign, its leak must."""
     kept = [0.0] * (len(mass) // 2)
@@ -101,3 +124,19 @@ def reopen(worth: list[float], bit: int, leak: float) -> list[float]:
         wide[having] = worth[place]
         wide[without] = [leak * one for one in worth[place]]
     return wide
+
+
+def together(mass: list[float], worth: list[float]) -> float:
+    """Return the probability of all: the mass of each set times its worth, summed over the sets that both have."""
+    found: float = sum(map(mul, mass, worth))
+    return found
+
+
+def whole(mass: list[float]) -> float:
+    """Return the sum over all sets."""
+    return sum(mass)
+
+
+def scaled(mass: list[float], times: float) -> list[float]:
+    """Return each set's mass or worth multiplied by one factor."""
+    return [times * one for one in mass]

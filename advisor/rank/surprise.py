@@ -33,10 +33,10 @@ def _absent(leaky: Leaky, priors: Sequence[float]) -> float:
     return absent
 
 
-def surprise(findings: Mapping[Sided, Finding], priors: Sequence[float], evidence: float) -> float:
-    """Return the conflict of all findings in bits; `evidence` is their joint probability."""
+def surprise(findings: Mapping[Sided, Finding], priors: Sequence[float], log_evidence: float) -> float:
+    """Return the conflict of all findings in bits; `log_evidence` is the natural log of their joint probability."""
     apart = sum(math.log2(max(chance(one, priors), SMALLEST)) for one in findings.values())
-    return apart - math.log2(max(evidence, SMALLEST))
+    return apart - (log_evidence / math.log(2) if log_evidence > -math.inf else math.log2(SMALLEST))
 
 
 def conflicts(

@@ -6,9 +6,15 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.explain.why_not import Contrast, Turn, Weighed
-from advisor.report import RankedCause, Why, speaks_against, speaks_for
+from advisor.report import Explanation, RankedCause, Why, speaks_against, speaks_for
 from advisor.show.screen import Rows, heading
+from advisor.show.terminal import set_aside
 from advisor.show.words import per_cent, times
+
+NEARLY = (
+    "(about): so many seen signs hang together that the exact figure would take too long. "
+    "This one is worked out from the likeliest causes alone."
+)
 
 
 def explained(cause: RankedCause, reasons: dict[str, str]) -> Group:
@@ -32,11 +38,26 @@ def _cause(cause: RankedCause, reasons: dict[str, str]) -> Iterator[RenderableTy
         yield heading("IT LEAVES UNEXPLAINED")
         yield Rows([("  -", Text(line)) for line in cause.unexplained], label=4)
     yield Text()
+    shown = [why for why in cause.why if speaks_for(why.factor) or speaks_against(why.factor)]
+    yield from _nearly([*shown])
+    if isinstance(cause, Explanation):
+        yield from set_aside(cause.set_aside)
+
+
+def _nearly(shown: Sequence[Why | Weighed | Turn]) -> Iterator[RenderableType]:
+    """Yield what `(about)` means, if it is there."""
+    if any(one.near for one in shown):
+        yield Text(NEARLY, style="dim")
+        yield Text()
+
+
+def _about(near: bool) -> str:
+    return " (about)" if near else ""
 
 
 def _why(why: Why, reasons: dict[str, str]) -> Iterator[tuple[str, Text]]:
     state = "" if why.state == "seen" else "not: "
-    yield "  sign", Text.assemble((f"{state}{why.title}", "bold"), f": {times(why.factor)}")
+    yield "  sign", Text.assemble((f"{state}{why.title}", "bold"), f": {times(why.factor)}{_about(why.near)}")
     for fact in why.facts:
         yield "    fact", Text(fact)
     for rule in why.rules:
@@ -66,6 +87,9 @@ def _contrast(found: Contrast) -> Iterator[RenderableType]:
     else:
         yield Text("  no single sign would do it.")
     yield Text()
+    shown = [one for one in found.weighed if speaks_for(one.factor) or speaks_against(one.factor)]
+    yield from _nearly([*shown, *found.turns])
+    yield from set_aside(found.set_aside)
 
 
 def _plain_times(factor: float) -> str:
@@ -73,12 +97,12 @@ def _plain_times(factor: float) -> str:
 
 
 def _sign(one: Weighed) -> Text:
-    return Text(one.title if one.state == "seen" else f"not: {one.title}")
+    return Text(f"{'' if one.state == 'seen' else 'not: '}{one.title}{_about(one.near)}")
 
 
 def _turn(turn: Turn) -> Text:
     state = "" if turn.state == "seen" else "not: "
-    then = f" then {per_cent(turn.second)} against {per_cent(turn.first)}"
+    then = f" then {per_cent(turn.second)} against {per_cent(turn.first)}{_about(turn.near)}"
     how = "told so far the other way" if turn.known else turn.check
     return Text.assemble(f"{state}{turn.title}", (f" ({how});{then}", "dim"))
 

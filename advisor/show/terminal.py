@@ -1,6 +1,6 @@
 """The report on a terminal: the next step first, then why."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from rich.console import Group, RenderableType
 from rich.text import Text
@@ -13,6 +13,7 @@ from advisor.report import (
     Proof,
     RankedCause,
     Report,
+    SetAside,
     Why,
     speaks_against,
     speaks_for,
@@ -237,12 +238,18 @@ def _set_aside(found: Report) -> Iterator[RenderableType]:
             [("  *", Text(f"not on a bike sheet, so by default: {'; '.join(found.default_figures)}", style="dim"))], 4
         )
         yield Text()
-    if found.set_aside:
+    yield from set_aside(found.set_aside)
+
+
+def set_aside(found: Sequence[SetAside]) -> Iterator[RenderableType]:
+    """Yield what was told and does not count; what has the same reason shares a line."""
+    by_reason: dict[str, list[str]] = {}
+    for one in found:
+        by_reason.setdefault(one.reason, []).append(named(one.what, one.side))
+    if by_reason:
         yield heading("SET ASIDE")
-        yield Rows(
-            [("  -", Text(f"{one.what}{f' {one.side}' if one.side else ''}: {one.reason}")) for one in found.set_aside],
-            label=4,
-        )
+        rows = [("  -", Text(f"{', '.join(names)}: {reason}")) for reason, names in by_reason.items()]
+        yield Rows(rows, label=4)
         yield Text()
 
 

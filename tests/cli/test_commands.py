@@ -76,7 +76,7 @@ def test_json_holds_all_that_is_promised(path: Path) -> None:
         assert {"id", "side", "title", "probability", "remedy", "why"} <= set(cause)
         assert cause["side"] in {"left", "right", None}
         for why in cause["why"]:
-            assert set(why) == {"sign", "side", "state", "title", "factor", "rules", "from"}
+            assert set(why) == {"sign", "side", "state", "title", "factor", "near", "rules", "from"}
     for check in found["next_checks"]:
         assert {"id", "side", "title", "minutes", "gain_bits", "outcomes"} <= set(check)
     chances = [cause["probability"] for cause in found["causes"]]

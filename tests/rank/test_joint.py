@@ -44,8 +44,6 @@ def test_with_few_causes_it_is_exact(seed: int) -> None:
         wanted = exact.factors(key)
         for cause, times in joint.factors(key).items():
             assert times == pytest.approx(wanted[cause], rel=1e-6)
-        if finding.seen:
-            assert joint.only_leak(key) == pytest.approx(exact.only_leak(key), abs=1e-9)
 
 
 @pytest.mark.parametrize("seed", range(30))
@@ -149,8 +147,6 @@ def test_with_few_causes_a_graded_figure_is_exact_too(seed: int, grade: str) -> 
         factors = exact.factors(key)
         assert joint.factors(key) == pytest.approx(factors, rel=1e-6)
         assert joint.after({}, [key]) == pytest.approx(exact.after({}, [key]), abs=1e-7)
-    for key in (("graded", None), ("seen", None)):
-        assert joint.only_leak(key) == pytest.approx(exact.only_leak(key), abs=1e-9)
 
 
 def test_the_exact_ranking_is_asked_while_that_is_cheap_or_worth_the_wait(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -160,21 +156,21 @@ def test_the_exact_ranking_is_asked_while_that_is_cheap_or_worth_the_wait(monkey
 
     monkeypatch.setattr(Joint, "after", lambda *_: {0: -1.0})
     monkeypatch.setattr(Joint, "factors", lambda *_: {0: -1.0})
-    monkeypatch.setattr(Joint, "only_leak", lambda *_: -1.0)
 
-    def asked(**how: bool) -> tuple[bool, bool, bool]:
-        """Return whether what comes after a finding, factors and leaks are asked exactly."""
+    def asked(**how: bool) -> tuple[bool, bool]:
+        """Return whether what comes after a finding, and factors, are asked exactly."""
         one = WhatIf(ranking, **how)
-        return one.after(more) != {0: -1.0}, one.factors(key) != {0: -1.0}, one.only_leak(key) != -1.0
+        assert one.near == (one.factors(key) == {0: -1.0})
+        return one.after(more) != {0: -1.0}, one.factors(key) != {0: -1.0}
 
-    assert asked() == (True, True, True)
+    assert asked() == (True, True)
     monkeypatch.setattr(joint_module, "CHEAP", 0)
-    assert asked() == (False, False, False)
-    assert asked(exact=True) == (True, True, True)
-    assert asked(closely=True) == (True, False, False)
+    assert asked() == (False, False)
+    assert asked(exact=True) == (True, True)
+    assert asked(closely=True) == (True, False)
     monkeypatch.setattr(joint_module, "BEARABLE", 0)
-    assert asked(closely=True) == (False, False, False)
-    assert asked(exact=True, closely=True) == (True, True, True)
+    assert asked(closely=True) == (False, False)
+    assert asked(exact=True, closely=True) == (True, True)
     assert WhatIf(ranking).ranking is ranking
     assert WhatIf(ranking).joint.ranking is ranking
 

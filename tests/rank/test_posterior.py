@@ -66,7 +66,7 @@ def test_a_complaint_is_a_finding_that_every_cause_shows(seed: int) -> None:
     assert found.complained(for_nothing).causes == pytest.approx(causes, abs=1e-12)
     assert found.complained(1.0) == found
     nobody = [1 - prior for prior in priors]
-    assert found.nothing <= math.prod(nobody)
+    assert found.nothing * found.evidence <= math.prod(nobody) * (1 + 1e-12)
 
 
 def test_many_seen_signs_lose_no_digits() -> None:
@@ -265,3 +265,37 @@ def test_calibration_of_the_inference() -> None:
         mean = math.fsum(gaps) / len(gaps)
         spread = math.sqrt(math.fsum((gap - mean) ** 2 for gap in gaps) / (len(gaps) - 1))
         assert abs(mean) / (spread / math.sqrt(len(gaps))) < 4
+
+
+def test_evidence_too_small_for_a_float_is_kept_as_a_logarithm() -> None:
+    """Two hundred faults, each with signs of its own: one at a time by hand, all together in the ranking."""
+    priors = [0.01 + 0.0001 * n for n in range(200)]
+    found = posterior(priors, [Finding(Leaky(0.0003, {n: 0.9}), True) for n in range(200) for _ in range(2)])
+    wanted = 0.0
+    for n, prior in enumerate(priors):
+        there, not_there = prior * (1 - (1 - 0.0003) * 0.1) ** 2, (1 - prior) * 0.0003**2
+        wanted += math.log(there + not_there)
+        assert found.causes[n] == pytest.approx(there / (there + not_there), rel=1e-12)
+    assert found.log_evidence == pytest.approx(wanted, rel=1e-12)
+    assert found.evidence == 0.0
+    assert found.complained(0.05).causes == pytest.approx(found.causes, rel=1e-12)
+
+
+def test_a_chain_of_signs_is_scaled_up_in_time() -> None:
+    """Neighbours share a sign, so no cause stands alone; the same with logarithms of a chain worked out by hand."""
+    many, prior, leak, strength = 300, 0.001, 0.0001, 0.8
+    signs = [Leaky(leak, {n: strength, n + 1: strength}) for n in range(many - 1)]
+    found = posterior([prior] * many, [Finding(one, True) for one in signs])
+    logs, state = 0.0, [1 - prior, prior]  # by whether the last cause is there
+    for _ in signs:
+        nxt = [0.0, 0.0]
+        for before in (0, 1):
+            for after in (0, 1):
+                shown = 1 - (1 - leak) * (1 - strength) ** (before + after)
+                nxt[after] += state[before] * (prior if after else 1 - prior) * shown
+        total = sum(nxt)
+        logs, state = logs + math.log(total), [one / total for one in nxt]
+    assert found.log_evidence == pytest.approx(logs, rel=1e-12)
+    assert found.causes[-1] == pytest.approx(state[1], rel=1e-12)
+    assert found.causes[0] == pytest.approx(found.causes[-1], rel=1e-12)
+    assert all(0 <= chance <= 1 for chance in found.causes)

@@ -3,13 +3,14 @@
 import random
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.rank.network import Finding, Leaky, Network, build, findings
 from advisor.rank.ranking import Ranking
 from advisor.report import Evidence
 from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Trust
-from advisor.sides import BOTH
+from advisor.sides import BOTH, Sided
 from tests.rank.networks import brute_force, random_network
 
 
@@ -46,6 +47,46 @@ def test_the_chance_that_no_cause_shows_a_sign(seed: int) -> None:
         leak_alone = one.leaky.leak * brute_force(priors, [*rest, not_triggered])[0]
         total = brute_force(priors, [*rest, one])[0]
         assert ranking.only_leak(key) == pytest.approx(leak_alone / total, abs=1e-9)
+
+
+@pytest.mark.parametrize("for_nothing", [1.0, 0.05])
+@pytest.mark.parametrize("seed", range(30))
+def test_the_chance_that_no_cause_shows_a_sign_is_never_over_one(seed: int, for_nothing: float) -> None:
+    """Also with a complaint: against brute force with the complaint among the findings."""
+    ranking, priors = _ranking(400 + seed)
+    complaint = Finding(Leaky(for_nothing, dict.fromkeys(range(len(priors)), 1.0)), seen=True)
+    ranking = Ranking(replace(ranking.network, for_nothing=for_nothing), ranking.findings)
+    for key, one in ranking.findings.items():
+        if one.seen:
+            rest = [other for name, other in ranking.findings.items() if name != key]
+            not_triggered = Finding(Leaky(0.0, one.leaky.strengths), seen=False)
+            alone = one.leaky.leak * brute_force(priors, [*rest, complaint, not_triggered])[0]
+            total = brute_force(priors, [*rest, complaint, one])[0]
+            assert ranking.only_leak(key) == pytest.approx(alone / total, abs=1e-9)
+            assert 0.0 <= ranking.only_leak(key) <= 1.0
+
+
+@pytest.mark.parametrize("for_nothing", [1.0, 0.05])
+def test_a_sign_that_no_cause_shows_is_there_by_chance_for_certain(for_nothing: float) -> None:
+    network = Network((("c", None),), (0.1,), {}, for_nothing=for_nothing)
+    seen: dict[Sided, Finding] = {
+        ("odd", None): Finding(Leaky(0.07, {}), True),
+        ("other", None): Finding(Leaky(0.03, {0: 0.7}), True),
+    }
+    assert Ranking(network, seen).only_leak(("odd", None)) == 1.0
+
+
+def test_what_tells_least_is_left_out_and_of_twins_both() -> None:
+    """Enough twins hang together to be too many; the faintest pairs go, whole, and no more than must."""
+    causes = tuple((f"c{n}", side) for n in range(30) for side in BOTH)
+    tangle: dict[Sided, Finding] = {
+        (f"s{n}", side): Finding(Leaky(0.01, dict.fromkeys(range(60), 0.2 + 0.02 * n)), True)
+        for n in range(10)
+        for side in BOTH
+    }
+    ranking, left_out = Ranking.of_most(Network(causes, (0.01,) * 60, {}), tangle)
+    assert left_out == [(f"s{n}", side) for n in range(3) for side in BOTH]
+    assert set(ranking.findings) == set(tangle) - set(left_out)
 
 
 def test_a_report_of_limited_trust_is_a_noisy_or_of_noticed_showings() -> None:

@@ -25,7 +25,7 @@ def test_surprise_is_the_data_conflict(seed: int) -> None:
         assert chance(one, priors) == pytest.approx(alone, abs=1e-12)
         apart += math.log2(alone)
     joint = brute_force(priors, list(ranking.findings.values()))[0]
-    assert surprise(ranking.findings, priors, joint) == pytest.approx(apart - math.log2(joint), abs=1e-9)
+    assert surprise(ranking.findings, priors, math.log(joint)) == pytest.approx(apart - math.log2(joint), abs=1e-9)
     for first, second, bits in conflicts(ranking.findings, priors, -50.0):
         pair = [ranking.findings[first], ranking.findings[second]]
         apart = sum(math.log2(chance(one, priors)) for one in pair)
