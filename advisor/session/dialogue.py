@@ -159,7 +159,7 @@ class Dialogue:
                     yield from self.asked()
 
     def _who_is_there(self) -> Iterator[Shown]:
-        means = who_is_there.known(self.session.state.kind, self.session.journal.store, self.session.base)
+        means = who_is_there.known(self.session.state.kind, self.session.journal, self.session.base)
         if means is not None:
             self.session.at_hand(means)
         else:
@@ -223,7 +223,7 @@ class Dialogue:
             return
         means = Means(person=person, tools=choices.tools(line, list(self.session.base.tools)), engine="")
         yield shown.Remembered(means=means)
-        who_is_there.remember(means, self.session.journal.store)
+        who_is_there.remember(means, self.session.journal)
         self.session.at_hand(means)
         yield from self._go_on()
 

@@ -58,10 +58,15 @@ def question_shown(session: Session, heard: Collection[str] = ()) -> shown.Quest
 
 def ended(session: Session) -> shown.Ended:
     """Return how a session that ends now has ended."""
-    if not session.journal.events:
+    journal = session.journal
+    lost = len(journal.events) - journal.kept
+    if not journal.events:
         how = shown.NOTHING_TOLD
     elif is_done(session.state):
         how = shown.FIXED
+    elif not lost:
+        how = shown.KEPT
     else:
-        how = shown.KEPT if session.journal.store is not None else shown.NOT_KEPT
-    return shown.Ended(kind=session.state.kind, how=how)
+        how = shown.KEPT_IN_PART if journal.kept else shown.NOT_KEPT
+    number = journal.session if journal.kept else 0
+    return shown.Ended(kind=session.state.kind, how=how, session=number, lost=lost)

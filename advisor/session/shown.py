@@ -8,7 +8,8 @@ from advisor.session.handover import HandOver
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import Question
 
-FIXED, KEPT, NOT_KEPT, NOTHING_TOLD = "fixed", "kept", "not kept", "nothing told"
+FIXED, KEPT, KEPT_IN_PART, NOT_KEPT = "fixed", "kept", "kept in part", "not kept"
+NOTHING_TOLD = "nothing told"
 
 
 class _Record(msgspec.Struct, frozen=True, kw_only=True, tag=True):
@@ -189,10 +190,15 @@ class Sheet(_Record, frozen=True):
 
 
 class Ended(_Record, frozen=True):
-    """The session of a kind is over: fixed, kept, not kept, or nothing told."""
+    """The session of a kind is over: fixed, kept, kept in part, not kept, or nothing told.
+
+    `session` is the number of what was kept (0 for nothing), `lost` is how many answers were not.
+    """
 
     kind: str
     how: str
+    session: int = 0
+    lost: int = 0
 
 
 Shown = (

@@ -5,12 +5,10 @@ Two processes on one store wait for each other (SQLite's own locking). Threads o
 connection and take turns.
 """
 
-import shutil
 import sqlite3
-import tempfile
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -19,19 +17,29 @@ import msgspec
 from advisor.errors import AdvisorError
 from advisor.places import data_folder
 from advisor.session.events import Began, Event
+from advisor.session.schema import (
+    FAILURES,
+    STEPS,
+    StoreError,
+    brought_up,
+    connected,
+    copied,
+    decoded,
+    looked_at,
+    transaction,
+    written_ahead,
+)
 
-WAIT = 5.0  # s for another session's commit
-SCHEMA = """
-CREATE TABLE IF NOT EXISTS session (id INTEGER PRIMARY KEY, began REAL NOT NULL);
-CREATE TABLE IF NOT EXISTS entry (
-    session INTEGER NOT NULL REFERENCES session, seq INTEGER NOT NULL, event BLOB NOT NULL, PRIMARY KEY (session, seq)
-) WITHOUT ROWID;
-CREATE TABLE IF NOT EXISTS habit (name TEXT PRIMARY KEY, value BLOB NOT NULL) WITHOUT ROWID;
-"""
+MOST_SESSIONS = 2**63 - 1  # SQLite's largest row number
 
 
-class StoreError(AdvisorError):
-    """The store cannot be read or written."""
+class DamagedSessionError(StoreError):
+    """One event of a session cannot be read; `before` are those before it."""
+
+    def __init__(self, session: int, path: Path, before: list[Event]) -> None:
+        self.before = before
+        left = f"the {len(before)} before it can be read" if before else "nothing stands before it"
+        super().__init__(f"session {session} in {path}: event {len(before) + 1} is damaged or missing; {left}")
 
 
 def default_path() -> Path:
@@ -39,20 +47,44 @@ def default_path() -> Path:
     return data_folder() / "sessions.sqlite"
 
 
+def sound(rows: Iterable[tuple[object, object]]) -> tuple[list[Event], int]:
+    """Return the events of (seq, event) rows up to the first damaged one, and its number, counted from 1; 0 for none.
+
+    The first event says how the session began; one that is missing counts as damaged.
+    """
+    events: list[Event] = []
+    for place, (seq, kept) in enumerate(rows):
+        event = decoded(kept) if seq == place else None
+        if event is None or (place == 0 and not isinstance(event, Began)):
+            return events, place + 1
+        events.append(event)
+    return events, 0
+
+
 class Store:
     """The sessions on disk. Any number of threads may use one store."""
 
-    def __init__(self, path: Path) -> None:
-        """Open or create the store. Raises StoreError."""
-        self.path = path
+    def __init__(self, path: Path, named: Path | None = None) -> None:
+        """Open or create the store; an older one is brought up to this version. Raises StoreError.
+
+        What is not a store, or of a later version, keeps every byte. `named` is the path to name in messages.
+        """
+        self.path = named or path
         self._lock = threading.Lock()
         try:
+            version = looked_at(path, self.path)
             path.parent.mkdir(parents=True, exist_ok=True)
-            self.database = _connected(path)
-            self.database.execute("PRAGMA journal_mode=WAL")
-            self.database.execute("PRAGMA synchronous=FULL")
-            self.database.executescript(SCHEMA)
-        except (OSError, sqlite3.Error) as error:
+            self.database = connected(path.absolute())  # absolute: SQLite takes some names for something else
+            try:
+                self.database.execute("PRAGMA synchronous=FULL")
+                if version < len(STEPS):
+                    brought_up(self.database, self.path)
+                written_ahead(self.database)
+            except BaseException:
+                self.database.close()
+                raise
+            self._file: tuple[int, int] | None = _file(path)
+        except FAILURES as error:
             raise self._failed(error) from error
 
     @classmethod
@@ -65,70 +97,81 @@ class Store:
             msg = f"there is no store at {path}, so nothing can be resumed"
             raise StoreError(msg)
         try:
-            with tempfile.TemporaryDirectory() as folder:
-                for part in (path, path.with_name(f"{path.name}-wal")):
-                    if part.is_file():
-                        shutil.copyfile(part, Path(folder) / part.name)
-                store = cls(Path(folder) / path.name)
-                memory = _connected(":memory:")
+            with copied(path) as copy:
+                store = cls(copy, named=path)
+                memory = connected(":memory:")
                 store.database.backup(memory)
                 store.close()
-        except OSError as error:
-            msg = f"{path} cannot be read: {(error.strerror or 'no access').lower()}"
+        except FAILURES as error:
+            msg = f"{path} cannot be read: {_reason(error)}"
             raise StoreError(msg) from error
-        except StoreError as error:
-            msg = f"{path} is not a session store, so nothing can be resumed"
-            raise StoreError(msg) from error
-        store.path, store.database = path, memory
+        store.database, store._file = memory, None
         return store
 
     def begin(self) -> int:
         """Return a new session's number. Raises StoreError."""
-        with self._open() as database:
-            return database.execute("INSERT INTO session (began) VALUES (?)", (time.time(),)).lastrowid or 0
+        now = time.time()
+        with self._writing() as database:
+            row = database.execute("INSERT INTO session (began, touched) VALUES (?, ?)", (now, now))
+            return row.lastrowid or 0
 
     def append(self, session: int, seq: int, event: Event) -> None:
         """Keep one event for good. If it raises StoreError, nothing is kept."""
         row = session, seq, msgspec.json.encode(event)
-        with self._open() as database:
+        with self._writing() as database:
             try:
                 database.execute("INSERT INTO entry (session, seq, event) VALUES (?, ?, ?)", row)
             except sqlite3.IntegrityError as error:
                 msg = f"session {session} is being continued somewhere else; go on there, or begin a new one"
                 raise StoreError(msg) from error
+            touched = database.execute("UPDATE session SET touched = ? WHERE id = ?", (time.time(), session))
+            if not touched.rowcount:
+                msg = f"session {session} is no longer in {self.path}"
+                raise StoreError(msg)
+            if seq == 0 and isinstance(event, Began):
+                chosen_by = event.kind, event.sentence, session
+                database.execute("UPDATE session SET kind = ?, words = ? WHERE id = ?", chosen_by)
 
     def events(self, session: int) -> list[Event]:
-        """Return a session's events in order. Raises StoreError when there is none, or it cannot be read."""
-        with self._open() as database:
-            known = database.execute("SELECT 1 FROM session WHERE id = ?", (session,)).fetchone()
-            rows = database.execute("SELECT event FROM entry WHERE session = ? ORDER BY seq", (session,)).fetchall()
-        if not known:
+        """Return a session's events in order.
+
+        Raises StoreError when there is none or it cannot be read; DamagedSessionError when one of its events cannot.
+        """
+        rows = None
+        if 0 < session <= MOST_SESSIONS:
+            with self._open() as database:
+                if database.execute("SELECT 1 FROM session WHERE id = ?", (session,)).fetchone():
+                    rows = database.execute(
+                        "SELECT seq, event FROM entry WHERE session = ? ORDER BY seq", (session,)
+                    ).fetchall()
+        if rows is None:
             msg = f"there is no session {session} in {self.path}"
             raise StoreError(msg)
-        try:
-            return [msgspec.json.decode(row[0], type=Event) for row in rows]
-        except msgspec.MsgspecError as error:
-            msg = f"session {session} in {self.path} cannot be read: {error}"
-            raise StoreError(msg) from error
+        events, damaged = sound(rows)
+        if damaged:
+            raise DamagedSessionError(session, self.path, events)
+        return events
 
     def latest(self, kind: str) -> int | None:
-        """Return the last session of a kind (bench or phone) in which anything was kept."""
+        """Return the session of a kind (bench or phone) that was touched last, of those whose beginning can be read."""
         with self._open() as database:
-            rows = database.execute(
-                "SELECT session, event FROM entry WHERE seq = 0 ORDER BY session DESC LIMIT 200"
-            ).fetchall()
-        return next((number for number, event in rows if _kind(event) == kind), None)
+            last = database.execute("SELECT id FROM session WHERE kind = ? ORDER BY touched DESC, id DESC", (kind,))
+            for (number,) in last:
+                first = database.execute("SELECT seq, event FROM entry WHERE session = ? AND seq = 0", (number,))
+                if sound(first.fetchall())[0]:
+                    return int(number)
+        return None
 
     def remember(self, name: str, value: object) -> None:
         """Keep a habit: what is asked once and then remembered. Raises StoreError."""
-        with self._open() as database:
+        with self._writing() as database:
             database.execute(
                 "INSERT INTO habit (name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
                 (name, msgspec.json.encode(value)),
             )
 
-    def habit(self, name: str) -> bytes | None:
-        """Return what was remembered, as JSON. Raises StoreError."""
+    def habit(self, name: str) -> object:
+        """Return what was remembered, as JSON; None if nothing was. Raises StoreError."""
         with self._open() as database:
             row = database.execute("SELECT value FROM habit WHERE name = ?", (name,)).fetchone()
         return row[0] if row else None
@@ -144,30 +187,38 @@ class Store:
         with self._lock:
             try:
                 yield self.database
-            except sqlite3.Error as error:
+            except FAILURES as error:
                 raise self._failed(error) from error
 
-    def _failed(self, error: Exception) -> StoreError:
-        reason = (getattr(error, "strerror", "") or str(error) or "no access").lower()
-        return StoreError(f"sessions cannot be kept in {self.path}: {reason}")
+    @contextmanager
+    def _writing(self) -> Iterator[sqlite3.Connection]:
+        """Hand out the connection for one change that is kept whole or not at all. Raises StoreError."""
+        with self._open() as database:
+            if self._file is not None and _file(self.path) != self._file:
+                msg = f"{self.path} was taken away or replaced, so nothing more can be kept in it"
+                raise StoreError(msg)
+            with transaction(database):
+                yield database
+
+    def _failed(self, error: BaseException) -> StoreError:
+        return StoreError(f"sessions cannot be kept in {self.path}: {_reason(error)}")
 
 
-def _connected(where: Path | str) -> sqlite3.Connection:
-    """Return a connection that any thread may use, since `Store` lets in one at a time. Raises sqlite3.Error."""
-    return sqlite3.connect(where, timeout=WAIT, isolation_level=None, check_same_thread=False)
+def _file(path: Path) -> tuple[int, int]:
+    """Return which file a path leads to. What is written into one that was removed is lost, without an error."""
+    found = path.stat()
+    return found.st_dev, found.st_ino
 
 
-def _kind(event: bytes) -> str:
-    """Return the kind of session that a first event begins; empty if it cannot be read."""
-    try:
-        first = msgspec.json.decode(event, type=Event)
-    except msgspec.MsgspecError:
-        return ""
-    return first.kind if isinstance(first, Began) else ""
+def _reason(error: BaseException) -> str:
+    return (getattr(error, "strerror", "") or str(error) or "no access").lower()
 
 
 class Journal:
-    """One session's events: kept on disk while that works, in memory always. Several threads may add to it."""
+    """One session's events: kept on disk while that works, in memory always. Several threads may add to it.
+
+    `kept` is how many of them are on disk.
+    """
 
     def __init__(
         self, store: Store | None, session: int = 0, events: list[Event] | None = None, trouble: str = ""
@@ -176,6 +227,7 @@ class Journal:
         self.store = store
         self.session = session
         self.events = events or []
+        self.kept = len(self.events) if session else 0
         self.trouble = trouble
         self._lock = threading.Lock()
 
@@ -185,10 +237,32 @@ class Journal:
             if self.store is not None:
                 try:
                     self.store.append(self.session, len(self.events), event)
+                    self.kept += 1
                 except StoreError as error:
-                    self.store = None
-                    self.trouble = _in_memory(error)
+                    self._lost(error)
             self.events.append(event)
+
+    def habit(self, name: str) -> object:
+        """Return what was remembered in an earlier session, as JSON; None if nothing was or it cannot be read."""
+        with self._lock:
+            try:
+                return self.store.habit(name) if self.store else None
+            except StoreError as error:
+                self._lost(error)
+                return None
+
+    def remember(self, name: str, value: object) -> None:
+        """Keep a habit for the next session, if possible."""
+        with self._lock:
+            try:
+                if self.store is not None:
+                    self.store.remember(name, value)
+            except StoreError as error:
+                self._lost(error)
+
+    def _lost(self, error: StoreError) -> None:
+        """Let the store be: the first failure is enough, each further one might wait for a lock again."""
+        self.store, self.trouble = None, _in_memory(error)
 
 
 def opened(path: Path) -> tuple[Store | None, str]:
@@ -212,7 +286,8 @@ def begun(store: Store | None, trouble: str = "") -> Journal:
 def resumed(store: Store, kind: str, number: int | None = None, trouble: str = "") -> Journal:
     """Return the journal of an earlier session, by its number or the last of its kind. Raises AdvisorError.
 
-    With a `trouble` the store can be read but not written, and the session goes on in memory.
+    After a DamagedSessionError, what it brings can be gone on with (`taken_over`). With a `trouble` the store can be
+    read but not written, and the session goes on in memory.
     """
     if number is None:
         number = store.latest(kind)
@@ -220,10 +295,18 @@ def resumed(store: Store, kind: str, number: int | None = None, trouble: str = "
         msg = f"there is no {kind} session to resume; begin one: advisor {kind} what is wrong, in your words"
         raise AdvisorError(msg)
     events = store.events(number)
-    if not events or not isinstance(events[0], Began):
+    if not events:
         msg = f"session {number} holds nothing; begin a new one"
         raise AdvisorError(msg)
     return Journal(None if trouble else store, number, events, trouble)
+
+
+def taken_over(store: Store | None, events: Iterable[Event], trouble: str = "") -> Journal:
+    """Return the journal of a new session that begins with these events of another one."""
+    journal = begun(store, trouble)
+    for event in events:
+        journal.add(event)
+    return journal
 
 
 def _in_memory(error: StoreError) -> str:

@@ -12,6 +12,7 @@ from advisor.session.next_question import CHECK, DONE, Option, Question
 from advisor.session.shown import (
     FIXED,
     KEPT,
+    KEPT_IN_PART,
     NOT_KEPT,
     NOTHING_TOLD,
     Caution,
@@ -173,10 +174,13 @@ def tools(titles: Sequence[str]) -> Group:
 
 def ended(found: Ended) -> Text:
     """Return the last line of a session."""
+    number, goes_on = found.session, f"'advisor {found.kind} --session {found.session}' goes on from"
+    last = "the last answer was" if found.lost == 1 else f"the last {found.lost} answers were"
     says = {
-        FIXED: "Fixed.",
-        KEPT: f"Kept. 'advisor {found.kind} --resume' goes on from here.",
-        NOT_KEPT: "Not kept: it was in memory only, as said above.",
+        FIXED: f"Fixed.{f' Kept as session {number}.' if number and not found.lost else ''}",
+        KEPT: f"Kept as session {number}. {goes_on} here.",
+        KEPT_IN_PART: f"Kept in part as session {number}: {last} in memory only, as said above. {goes_on} before them.",
+        NOT_KEPT: "Not kept: it was in memory only, as said above; a case file that you saved is there.",
         NOTHING_TOLD: STOPPED,
     }
     return Text(says[found.how])

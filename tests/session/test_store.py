@@ -1,11 +1,15 @@
 """Nothing that was answered is lost: kill -9, two at once, a full disk, a folder that cannot be written."""
 
 import os
+import random
 import sqlite3
 import subprocess
 import sys
 import textwrap
+import time
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
 import pytest
@@ -13,7 +17,8 @@ import pytest
 from advisor.case import Means, SignReport
 from advisor.errors import AdvisorError
 from advisor.session.events import AtHand, Began, Event, PutRight, Skipped, Told, Undone
-from advisor.session.store import Journal, Store, StoreError, begun, opened, resumed
+from advisor.session.schema import StoreError
+from advisor.session.store import DamagedSessionError, Journal, Store, begun, opened, resumed, taken_over
 
 EVENTS: list[Event] = [
     Began("bench", "won't idle"),
@@ -85,7 +90,9 @@ def test_two_sessions_at_once(tmp_path: Path) -> None:
     one, two = Store(tmp_path / "s.sqlite"), Store(tmp_path / "s.sqlite")
     first, second = one.begin(), two.begin()
     assert first != second
-    for seq in range(20):
+    one.append(first, 0, EVENTS[0])
+    two.append(second, 0, EVENTS[0])
+    for seq in range(1, 20):
         one.append(first, seq, Skipped("a", None, "can't"))
         two.append(second, seq, Skipped("b", None, "can't"))
     assert len(one.events(second)) == len(two.events(first)) == 20
@@ -121,9 +128,6 @@ def test_no_store_at_all(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("", encoding="utf-8")
     with pytest.raises(StoreError, match="cannot be kept"):
         Store(tmp_path / "file" / "s.sqlite")
-    (tmp_path / "junk").write_bytes(b"no database at all, but long enough to be looked at" * 50)
-    with pytest.raises(StoreError, match="cannot be kept"):
-        Store(tmp_path / "junk")
 
 
 def test_a_store_that_goes_away_under_it(tmp_path: Path) -> None:
@@ -141,7 +145,7 @@ def test_unknown_sessions_and_damaged_ones(tmp_path: Path) -> None:
         store.events(99)
     with sqlite3.connect(tmp_path / "s.sqlite") as database:
         database.execute("UPDATE entry SET event = 'junk' WHERE seq = 2")
-    with pytest.raises(StoreError, match="cannot be read"):
+    with pytest.raises(DamagedSessionError, match="event 3 is damaged or missing"):
         store.events(number)
 
 
@@ -156,15 +160,16 @@ def test_what_goes_wrong_is_said_in_one_sentence_each(tmp_path: Path) -> None:
     junk.write_bytes(b"no database at all, but long enough to be looked at" * 50)
     with pytest.raises(StoreError) as caught:
         Store.copied(junk)
-    assert said(caught) == f"{junk} is not a session store, so nothing can be resumed"
+    other = "is not a session store and is left as it is; keep sessions in another file: --store FILE"
+    assert said(caught) == f"{junk} {other}"
     with pytest.raises(StoreError) as caught:
         Store(junk)
-    assert said(caught) == f"sessions cannot be kept in {junk}: file is not a database"
+    assert said(caught) == f"{junk} {other}"
     (tmp_path / "file").write_text("", encoding="utf-8")
     under = tmp_path / "file" / "s.sqlite"
     with pytest.raises(StoreError) as caught:
         Store(under)
-    assert said(caught) == f"sessions cannot be kept in {under}: file exists"
+    assert said(caught) == f"sessions cannot be kept in {under}: not a directory"
     store, number = kept(tmp_path / "s.sqlite")
     with pytest.raises(StoreError) as caught:
         store.events(99)
@@ -214,7 +219,7 @@ def test_habits_are_remembered(tmp_path: Path) -> None:
     assert store.habit("at hand") is None
     store.remember("at hand", Means(person="rider", tools=None, engine=""))
     store.remember("at hand", Means(person="mechanic", tools=None, engine=""))
-    assert b"mechanic" in (Store(tmp_path / "s.sqlite").habit("at hand") or b"")
+    assert "mechanic" in str(Store(tmp_path / "s.sqlite").habit("at hand"))
 
 
 def test_one_journal_used_from_several_threads_keeps_all_of_it(tmp_path: Path) -> None:
@@ -312,3 +317,172 @@ def test_a_first_event_that_cannot_be_read_hides_no_other_session(tmp_path: Path
     with sqlite3.connect(tmp_path / "s.sqlite") as database:
         database.execute("UPDATE entry SET event = 'junk' WHERE session = ?", (damaged,))
     assert store.latest("bench") == number
+    with pytest.raises(DamagedSessionError, match="event 1 is damaged or missing; nothing stands before it"):
+        store.events(damaged)
+
+
+# A store that is locked, damaged, or taken away
+
+
+@contextmanager
+def locked(path: Path) -> Iterator[None]:
+    """Hold a store as a program does that lets in nobody else."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as other:
+        other.execute("PRAGMA locking_mode=EXCLUSIVE")
+        other.execute("BEGIN EXCLUSIVE")
+        yield
+
+
+def test_one_wait_for_a_lock_is_enough(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("advisor.session.schema.WAIT", 0.3)
+    store, number = kept(tmp_path / "s.sqlite")
+    at = resumed(store, "bench")
+    with closing(sqlite3.connect(store.path, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")  # another process is in the midst of a change
+        begins = time.monotonic()
+        for _ in range(5):
+            at.add(EVENTS[3])
+            at.remember("at hand", 1)
+        assert at.habit("at hand") is None
+        assert 0.2 < time.monotonic() - begins < 0.9
+    assert "going on in memory" in at.trouble
+    assert (at.kept, len(at.events)) == (len(EVENTS), len(EVENTS) + 5)
+    assert store.events(number) == EVENTS
+
+
+def test_a_locked_store_is_read_and_gone_on_with_in_memory(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("advisor.session.schema.WAIT", 0.1)
+    store, number = kept(tmp_path / "s.sqlite")
+    store.close()
+    with locked(store.path):
+        begins = time.monotonic()
+        none, trouble = opened(store.path)
+        journal = begun(none, trouble)
+        assert time.monotonic() - begins < 0.9
+        assert "locked" in journal.trouble
+        at = resumed(Store.copied(store.path), "bench", number, trouble)
+    assert (at.events, at.store) == (EVENTS, None)
+
+
+def test_a_store_that_was_taken_away_or_replaced_keeps_nothing_more(tmp_path: Path) -> None:
+    path = tmp_path / "s.sqlite"
+    for instead in (False, True):
+        store = Store(path)
+        at = begun(store)
+        at.add(EVENTS[0])
+        path.rename(tmp_path / f"away {instead}")
+        if instead:
+            Store(path)
+        at.add(EVENTS[3])
+        assert at.kept == 1
+        assert "taken away or replaced" in at.trouble or "no such file" in at.trouble
+
+
+def test_a_session_that_another_program_removed_is_not_written_to(tmp_path: Path) -> None:
+    store, _ = kept(tmp_path / "s.sqlite")
+    at = resumed(store, "bench")
+    store.database.execute("DELETE FROM session")
+    at.add(EVENTS[3])
+    assert "no longer in" in at.trouble
+    assert store.database.execute("SELECT count(*) FROM entry").fetchone() == (len(EVENTS),)
+
+
+DAMAGE = {
+    "not JSON": "UPDATE entry SET event = 'junk' WHERE session = 2 AND seq = 3",
+    "not UTF-8": "UPDATE entry SET event = X'7b22ff' WHERE session = 2 AND seq = 3",
+    "not UTF-8, as text": "UPDATE entry SET event = CAST(X'7b22ff' AS TEXT) WHERE session = 2 AND seq = 3",
+    "a number": "UPDATE entry SET event = 7 WHERE session = 2 AND seq = 3",
+    "nothing": "UPDATE entry SET event = '' WHERE session = 2 AND seq = 3",
+    "JSON's null": "UPDATE entry SET event = 'null' WHERE session = 2 AND seq = 3",
+    "of a later version": """UPDATE entry SET event = '{"type":"heard"}' WHERE session = 2 AND seq = 3""",
+    "a wrong type": """UPDATE entry SET event = '{"type":"undone","count":"2"}' WHERE session = 2 AND seq = 3""",
+    "missing": "DELETE FROM entry WHERE session = 2 AND seq = 3",
+    "numbered in words": "UPDATE entry SET seq = 'third' WHERE session = 2 AND seq = 3",
+}
+
+
+@pytest.mark.parametrize("sql", DAMAGE.values(), ids=DAMAGE)
+def test_a_damaged_event_costs_its_session_alone(tmp_path: Path, sql: str) -> None:
+    path = tmp_path / "s.sqlite"
+    store, first = kept(path)
+    _, second = kept(path)
+    _, third = kept(path)
+    assert (first, second, third) == (1, 2, 3)
+    store.database.execute(sql)
+    rows = store.database.execute("SELECT * FROM entry").fetchall()
+    store.close()
+    store = Store(path)
+    assert [store.events(one) for one in (first, third)] == [EVENTS] * 2
+    assert store.latest("bench") == third
+    with pytest.raises(DamagedSessionError) as caught:
+        resumed(store, "bench", second)
+    assert str(caught.value) == (f"session 2 in {path}: event 4 is damaged or missing; the 3 before it can be read")
+    assert caught.value.before == EVENTS[:3]
+    at = taken_over(store, caught.value.before)
+    at.add(EVENTS[5])
+    assert store.events(at.session) == [*EVENTS[:3], EVENTS[5]]
+    assert at.session == 4
+    kept_rows = store.database.execute("SELECT * FROM entry WHERE session < 4").fetchall()
+    assert kept_rows == rows  # the damaged ones too
+
+
+@pytest.mark.parametrize("number", [0, -1, 99, 2**63, 10**29])
+def test_a_number_that_is_no_session_is_one_message(tmp_path: Path, number: int) -> None:
+    store, _ = kept(tmp_path / "s.sqlite")
+    with pytest.raises(StoreError, match=f"^there is no session {number} in "):
+        store.events(number)
+
+
+def used(path: Path) -> None:
+    """Use a store in each way there is; only AdvisorError is a fair answer."""
+    store, trouble = opened(path)
+    at = begun(store, trouble)
+    at.add(EVENTS[0])
+    at.remember("at hand", 1)
+    at.habit("at hand")
+    at.add(EVENTS[3])
+    assert at.events == [EVENTS[0], EVENTS[3]]
+    with suppress(AdvisorError):
+        reading = store or Store.copied(path)
+        for number in (1, 2, 3, None):
+            with suppress(AdvisorError):
+                resumed(reading, "bench", number, trouble).add(EVENTS[3])
+        reading.close()
+
+
+def damaged(path: Path, seed: int) -> None:
+    """Flip, blank or cut off bytes anywhere in a file; where to, the seed says."""
+    draw, data = random.Random(seed), bytearray(path.read_bytes())
+    match seed % 4:
+        case 0:
+            data[draw.randrange(len(data))] ^= 1 << draw.randrange(8)
+        case 1:
+            for _ in range(20):
+                data[draw.randrange(len(data))] = draw.randrange(256)
+        case 2:
+            place = draw.randrange(len(data))
+            data[place : place + 2000] = bytes(len(data[place : place + 2000]))
+        case _:
+            del data[draw.randrange(len(data)) :]
+    path.write_bytes(data)
+
+
+def flipped(folder: Path, seeds: range) -> None:
+    store, _ = kept(folder / "whole.sqlite")
+    for _ in range(5):
+        kept(store.path)
+    store.close()
+    for seed in seeds:
+        path = folder / f"{seed}.sqlite"
+        path.write_bytes(store.path.read_bytes())
+        damaged(path, seed)
+        used(path)
+
+
+def test_bytes_damaged_anywhere_end_no_session(tmp_path: Path) -> None:
+    flipped(tmp_path, range(20))
+
+
+@pytest.mark.slow
+def test_bytes_damaged_anywhere_end_no_session_in_many_stores(tmp_path: Path) -> None:
+    flipped(tmp_path, range(20, 1500))
