@@ -11,6 +11,7 @@ ELSEWHERE = {
     "__main__": "test_packaging",
     "case": "intake/test_casefile",
     "chain/terms": "chain/test_compile",
+    "cli/chosen": "cli/test_bench",
     "cli/demo": "cli/test_commands",
     "cli/diagnose": "cli/test_commands",
     "cli/explain": "cli/test_commands",
@@ -39,6 +40,7 @@ ELSEWHERE = {
     "show/logs": "cli/test_measure",
     "show/measure": "cli/test_measure",
     "show/phone": "show/test_dialogue",
+    "show/sessions": "cli/test_bench",
     "show/taken_steps": "show/test_verdict",
     "show/words": "show/test_terminal",
 }

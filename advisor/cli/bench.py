@@ -1,70 +1,98 @@
 """`advisor bench`: a session at the bike."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
+from typing import Any, TypeVar
 
 import click
+import msgspec
 from rich.console import Console
 
 from advisor import interrupt
-from advisor.cli.common import advisor, readable, rules_option, typed_line
+from advisor.cli import chosen
+from advisor.cli.common import advisor, readable, refuse, rules_option, typed_line
 from advisor.cli.save import saved
 from advisor.errors import AdvisorError
 from advisor.intake.bike_sheet import read_sheet
 from advisor.session.dialogue import Dialogue
 from advisor.session.events import BENCH
-from advisor.session.shown import SaveAs, Shown
-from advisor.session.store import Store, begun, default_path, opened, resumed
+from advisor.session.shown import GoesOn, OthersOpen, SaveAs, Shown
+from advisor.session.store import begun, default_path, is_there, opened
 from advisor.show.bench import STOPPED
 from advisor.show.dialogue import drawn
 from advisor.show.screen import console
 
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def session_options(command: F) -> F:
+    """Add what chooses a session and where it is kept."""
+    for option in (
+        click.option(
+            "--store", type=click.Path(path_type=Path), help="Keep sessions in this file, not your own folder."
+        ),
+        click.option(
+            "--list", "listing", is_flag=True, help="Show the sessions, newest first; with these words, if any."
+        ),
+        click.option(
+            "--session",
+            metavar="NUMBER",
+            help="Go on with the session of this number, or with these words: 'left side'.",
+        ),
+        click.option("--resume", is_flag=True, help="Go on with the last session, from the same question."),
+    ):
+        command = option(command)
+    return command
+
 
 @click.command()
 @click.argument("sentence", nargs=-1)
-@click.option("--resume", is_flag=True, help="Go on with the last session, from the same question.")
-@click.option("--session", type=int, help="Go on with the session of this number.")
-@click.option("--store", type=click.Path(path_type=Path), help="Keep sessions in this file, not your own folder.")
+@session_options
 @click.option("--bike", "sheet", type=click.Path(path_type=Path), metavar="SHEET", help="The bike's own sheet.")
 @rules_option
-def bench(
-    sentence: tuple[str, ...],
-    resume: bool,
-    session: int | None,
-    store: Path | None,
-    sheet: Path | None,
-    overlays: tuple[Path, ...],
-) -> None:
+def bench(sentence: tuple[str, ...], sheet: Path | None, overlays: tuple[Path, ...], **wanted: Any) -> None:  # noqa: ANN401 - click's
     """Find the fault step by step: one check at a time, each answer kept.
 
     Begin with what is wrong in your own words: advisor bench it idles unevenly since I did the valves.
     """
-    run(BENCH, " ".join(sentence), resume, session, store, sheet, overlays)
+    run(BENCH, " ".join(sentence), Wanted(**wanted), sheet, overlays)
 
 
-def run(  # noqa: PLR0913 - what the command line holds
-    kind: str,
-    sentence: str,
-    resume: bool,
-    session: int | None,
-    path: Path | None,
-    sheet: Path | None,
-    overlays: tuple[Path, ...],
-) -> None:
-    """Run a session of a kind to its end."""
+class Wanted(msgspec.Struct, frozen=True, kw_only=True):
+    """Which session is wanted (`resume`: the last one, `session`: a number or words), a list only, and from where."""
+
+    resume: bool
+    session: str | None
+    listing: bool
+    store: Path | None
+
+
+def run(kind: str, sentence: str, wanted: Wanted, sheet: Path | None, overlays: tuple[Path, ...]) -> None:
+    """Run a session of a kind to its end, or list the sessions."""
     interrupt.hold()
-    ready, sentence = advisor(overlays), readable(sentence)
-    bike = read_sheet(sheet, ready.base) if sheet else None
-    screen, where = console(), path or default_path()
-    store, trouble = opened(where)
+    sentence, screen, where = readable(sentence), console(), wanted.store or default_path()
+    if wanted.listing:
+        refuse(("resume", "session", "sheet"), "a list opens no session")
+    else:
+        ready = advisor(overlays)
+        bike = read_sheet(sheet, ready.base) if sheet else None
+        rules = tuple(readable(str(folder.absolute())) for folder in overlays)
+    goes_on = wanted.resume or wanted.session is not None
+    store, trouble = opened(where) if is_there(where) or not (goes_on or wanted.listing) else (None, "")
     dialogue: Dialogue | None = None
     try:
-        if resume or session is not None:
-            dialogue = Dialogue(ready, resumed(store or Store.copied(where), kind, session, trouble))
-            _show(dialogue.resume(sentence, bike), dialogue, screen)
+        if wanted.listing:
+            chosen.show_list(chosen.readable_store(store, where, kind), kind, sentence, screen)
+            return
+        if goes_on:
+            said = None if wanted.session is None else readable(wanted.session)
+            reading = chosen.readable_store(store, where, kind, said)
+            number, others = chosen.number_of(reading, kind, said, screen)
+            dialogue = Dialogue(ready, chosen.journal_of(reading, kind, number, (store, trouble), screen))
+            _show(_with_others(dialogue.resume(sentence, bike, rules), kind, others), dialogue, screen)
         else:
             dialogue = Dialogue(ready, begun(store, trouble))
-            _show(dialogue.begin(kind, sentence, bike), dialogue, screen)
+            _show(dialogue.begin(kind, sentence, bike, rules), dialogue, screen)
         while not dialogue.over:
             _show(dialogue.take(typed_line()), dialogue, screen)
     except KeyboardInterrupt:
@@ -73,6 +101,14 @@ def run(  # noqa: PLR0913 - what the command line holds
     finally:
         if store is not None:
             store.close()
+
+
+def _with_others(found: Iterable[Shown], kind: str, others: int) -> Iterator[Shown]:
+    """Yield what is shown first as a session goes on, and after its own line that others are open."""
+    for one in found:
+        yield one
+        if isinstance(one, GoesOn) and others:
+            yield OthersOpen(kind=kind, many=others)
 
 
 def _show(found: Iterable[Shown], dialogue: Dialogue, screen: Console) -> None:

@@ -40,11 +40,11 @@ from advisor.session.place import (
     Understand,
     WhoIsThere,
 )
-from advisor.session.prompts import asked, ended, prompt, question_shown
+from advisor.session.prompts import asked, ended, goes_on, other_rules, prompt, question_shown
 from advisor.session.session import Session
 from advisor.session.shown import Shown
 from advisor.session.store import Journal
-from advisor.session.typed_line import Wish
+from advisor.session.typed_line import Wish, typed
 from advisor.session.wishes import granted
 
 NOT_UNDERSTOOD = "nothing is known by these words; try others for what is seen or heard"
@@ -68,16 +68,21 @@ class Dialogue:
         """Whether it waits for nothing more."""
         return isinstance(self.place.asks, Over)
 
-    def begin(self, kind: str, sentence: str = "", bike: Bike | None = None) -> list[Shown]:
-        """Begin a session of a kind (bench or phone) and return what to show, up to the first thing asked."""
-        return self._done(lambda: self._begin(kind, sentence, bike))
+    def begin(
+        self, kind: str, sentence: str = "", bike: Bike | None = None, rules: tuple[str, ...] = ()
+    ) -> list[Shown]:
+        """Begin a session of a kind (bench or phone) and return what to show, up to the first thing asked.
 
-    def resume(self, sentence: str = "", bike: Bike | None = None) -> list[Shown]:
-        """Go on with the session in the journal, from where it ended; a `sentence` tells more.
+        `rules` are the folders of a shop's own pages, as whole paths: they are kept, to be named when it goes on.
+        """
+        return self._done(lambda: self._begin(sentence, ForWords(kind=kind, bike=bike, rules=rules)))
+
+    def resume(self, sentence: str = "", bike: Bike | None = None, rules: tuple[str, ...] = ()) -> list[Shown]:
+        """Go on with the session in the journal, from where it ended; a `sentence` tells more. `rules` as above.
 
         Raises AdvisorError when the session cannot be ranked by this rule base.
         """
-        return self._done(lambda: self._resume(sentence, bike))
+        return self._done(lambda: self._resume(sentence, bike, rules))
 
     def take(self, line: str | None) -> list[Shown]:
         """Take one line and return what to show, up to the next thing asked. None means that the input has ended."""
@@ -107,24 +112,27 @@ class Dialogue:
 
     # The opening
 
-    def _begin(self, kind: str, sentence: str, bike: Bike | None) -> Iterator[Shown]:
-        self.place = Place()
+    def _begin(self, sentence: str, asks: ForWords) -> Iterator[Shown]:
+        self.place = Place(asks=asks)
         yield from self._trouble()
+        if self.session.journal.store is not None:
+            yield shown.Begins(session=self.session.journal.session)
         if sentence:
-            yield from self._open(kind, sentence, bike)
+            yield from self._take(sentence)
         else:
-            self._now(asks=ForWords(kind=kind, bike=bike))
-            yield from prompt(self.place.asks, self.session)
+            yield from prompt(asks, self.session)
 
-    def _open(self, kind: str, sentence: str, bike: Bike | None) -> Iterator[Shown]:
-        self.session.begin(kind, sentence, bike=bike)
+    def _open(self, sentence: str, asks: ForWords) -> Iterator[Shown]:
+        self.session.begin(asks.kind, sentence, bike=asks.bike, rules=asks.rules)
         yield from self._go_on(WhoIsThere(), Understand(words=sentence, told=OPENING), OfferTroubles())
 
-    def _resume(self, sentence: str, bike: Bike | None) -> Iterator[Shown]:
+    def _resume(self, sentence: str, bike: Bike | None, rules: tuple[str, ...]) -> Iterator[Shown]:
         self.place = Place()
+        sentence = typed(sentence)
         yield from self._trouble()
         complaint = self.session.state.case.complaint
-        yield shown.GoesOn(session=self.session.journal.session, complaint=complaint)
+        yield goes_on(self.session)
+        yield from other_rules(self.session, rules)
         if bike is not None:
             self.session.of_bike(bike)
         missed: list[Step] = []
@@ -186,55 +194,54 @@ class Dialogue:
     # A line
 
     def _take(self, line: str | None) -> Iterator[Shown]:
+        if self.over or line is None:
+            yield from self._cut_off()
+            return
         try:
-            yield from self._taken(line)
+            yield from self._taken(typed(line))
         except AdvisorError as error:
             for problem in error.problems:
                 yield shown.Mistake(says=problem.text)
             yield from prompt(self.place.asks, self.session)
 
-    def _taken(self, line: str | None) -> Iterator[Shown]:
+    def _cut_off(self) -> Iterator[Shown]:
+        """End where there is no more input, or say once more how it ended."""
         match self.place.asks:
-            case ForWords(kind=kind, bike=bike):
-                yield from self._open(kind, line or "", bike)
+            case Over():
+                yield ended(self.session)
+            case ForReplace(name=name):
+                yield from self._replace(name, "stop")
+            case _:
+                yield from self._end()
+
+    def _taken(self, line: str) -> Iterator[Shown]:
+        match self.place.asks:
+            case ForWords() as asks:
+                yield from self._open(line, asks)
             case ForPerson():
                 yield from self._person(line)
             case ForTools(person=person):
                 yield from self._tools(person, line)
             case ForNumbers() as asks:
-                yield from self._numbers(asks, line or "")
+                yield from self._numbers(asks, line)
             case ForAnswer():
                 yield from self._answer(line)
             case ForReplace(name=name):
                 yield from self._replace(name, line)
-            case Over():
-                yield ended(self.session)
 
-    def _person(self, line: str | None) -> Iterator[Shown]:
-        if line is None:
-            yield from self._not_said()
-            return
+    def _person(self, line: str) -> Iterator[Shown]:
         self._now(asks=ForTools(person=choices.person(line, self.session.base.persons)))
         yield from self.asked()
 
-    def _tools(self, person: str, line: str | None) -> Iterator[Shown]:
-        if line is None:
-            yield from self._not_said()
-            return
+    def _tools(self, person: str, line: str) -> Iterator[Shown]:
         means = Means(person=person, tools=choices.tools(line, list(self.session.base.tools)), engine="")
         yield shown.Remembered(means=means)
         who_is_there.remember(means, self.session.journal)
         self.session.at_hand(means)
         yield from self._go_on()
 
-    def _not_said(self) -> Iterator[Shown]:
-        """Go on when the input ends before it says who is there: with what is known, if anything."""
-        as_it_was = self.session.state.case.means
-        self.session.at_hand(as_it_was if self._asked_who() else who_is_there.not_said(self.session.base))
-        yield from self._go_on()
-
     def _asked_who(self) -> bool:
-        return any(isinstance(event, AtHand) for event in self.session.journal.events)
+        return any(isinstance(event, AtHand) for event in self.session.state.known)
 
     def _numbers(self, asks: ForNumbers, line: str) -> Iterator[Shown]:
         if choices.stops(line):
@@ -262,9 +269,9 @@ class Dialogue:
             yield shown.Mistake(says=NOT_UNDERSTOOD)
             yield from self.asked()
 
-    def _answer(self, line: str | None) -> Iterator[Shown]:
+    def _answer(self, line: str) -> Iterator[Shown]:
         session = self.session
-        if line is None or (session.question.kind == DONE and not line.strip()):
+        if session.question.kind == DONE and not line.strip():
             yield from self._end()
             return
         if not line.strip():
@@ -309,8 +316,8 @@ class Dialogue:
         if wish.name == "hand over":
             self._now(handed_over=len(self.session.journal.events))
 
-    def _replace(self, name: str, line: str | None) -> Iterator[Shown]:
-        if line is None or choices.stops(line):
+    def _replace(self, name: str, line: str) -> Iterator[Shown]:
+        if choices.stops(line):
             self._now(asks=ForAnswer())
             yield shown.LeftAlone(name=name)
             yield from self._end()
@@ -337,13 +344,15 @@ class Dialogue:
     # The end
 
     def _end(self) -> Iterator[Shown]:
-        if self._sheet_is_due():
-            yield shown.Sheet(found=hand_over(self.session))
+        if self._has_a_sheet():
+            if self.place.handed_over != len(self.session.journal.events):  # else the last sheet said the same
+                yield shown.Sheet(found=hand_over(self.session))
+            self.session.handed_over()
+            yield from self._trouble()
         self._now(asks=Over(), to_do=())
         yield ended(self.session)
 
-    def _sheet_is_due(self) -> bool:
-        """Whether a call ends with a sheet: once there is something to say, unless the last sheet said the same."""
+    def _has_a_sheet(self) -> bool:
+        """Whether a call ends with a sheet: once there is something to say."""
         told = isinstance(self.place.asks, ForAnswer) or self.session.state.undoable > 0
-        unseen = self.place.handed_over != len(self.session.journal.events)
-        return self.session.state.kind == PHONE and told and unseen
+        return self.session.state.kind == PHONE and told

@@ -9,10 +9,15 @@ BENCH, PHONE = "bench", "phone"  # the kinds of a session
 
 
 class Began(msgspec.Struct, frozen=True, tag="began"):
-    """A session began, from one sentence; `kind` is bench or phone."""
+    """A session began, from one sentence; `kind` is bench or phone.
+
+    `rules` are the folders of a shop's own pages that were on top of the shipped ones, as whole paths;
+    None where that was not kept.
+    """
 
     kind: str
     sentence: str
+    rules: tuple[str, ...] | None = None
 
 
 class AtHand(msgspec.Struct, frozen=True, tag="at hand"):
@@ -76,4 +81,8 @@ class Undone(msgspec.Struct, frozen=True, tag="undone"):
     count: int
 
 
-Event = Began | AtHand | OfBike | Told | Read | Answered | Skipped | PutRight | RuledOut | Undone
+class HandedOver(msgspec.Struct, frozen=True, tag="handed over"):
+    """A call came to its end: the workshop has its sheet. What is told later opens it again."""
+
+
+Event = Began | AtHand | OfBike | Told | Read | Answered | Skipped | PutRight | RuledOut | Undone | HandedOver

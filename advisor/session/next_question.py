@@ -52,7 +52,7 @@ class Question(msgspec.Struct, frozen=True, kw_only=True):
 def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
     """Return the question that tells most next, with the report behind it."""
     report = advisor.diagnose(state.case, closely=True)
-    last = state.counting[-1] if state.counting else None
+    last = state.known[-1] if state.known else None
     if isinstance(last, PutRight):
         return _holds(last, state, advisor.base), report
     if is_done(state):
@@ -62,7 +62,7 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
 
 def is_done(state: State) -> bool:
     """Whether the last answer was that the repair holds."""
-    last = state.counting[-1] if state.counting else None
+    last = state.known[-1] if state.known else None
     return isinstance(last, Answered) and last.says == ALL_HOLDS
 
 
@@ -248,7 +248,7 @@ def _holds(event: PutRight, state: State, base: Rulebase) -> Question:
 def _complained_of(state: State, base: Rulebase) -> list[Sided]:
     """Return what was complained of and is not known to be gone."""
     how = base.words.opening
-    told = [one for past in state.counting if isinstance(past, Told) for one in past.reports]
+    told = [one for past in state.known if isinstance(past, Told) for one in past.reports]
     known = {(one.sign, one.side) for one in state.case.seen}
     return [
         (one.sign, one.side)

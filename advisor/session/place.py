@@ -13,10 +13,11 @@ class _Tagged(msgspec.Struct, frozen=True, kw_only=True, tag=True):
 
 
 class ForWords(_Tagged, frozen=True):
-    """It waits for what is wrong, to begin a session of this kind on this bike."""
+    """It waits for what is wrong, to begin a session of this kind on this bike, with these rules of a shop."""
 
     kind: str
     bike: Bike | None
+    rules: tuple[str, ...] = ()
 
 
 class ForPerson(_Tagged, frozen=True):

@@ -1,6 +1,8 @@
 """What a dialogue shows of its state: what it asks, what comes above that, and how it ended."""
 
-from collections.abc import Collection, Iterator
+import shlex
+import time
+from collections.abc import Collection, Iterator, Sequence
 
 from advisor.rulebase.aloud import aloud
 from advisor.session import shown
@@ -9,6 +11,7 @@ from advisor.session.next_question import CHECK, dangers, is_done
 from advisor.session.place import CHOSEN, Asks, ForAnswer, ForNumbers, ForPerson, ForReplace, ForTools, ForWords, Over
 from advisor.session.session import Session
 from advisor.session.shown import Shown
+from advisor.session.store import default_path
 
 
 def asked(asks: Asks, session: Session) -> Iterator[Shown]:
@@ -69,4 +72,32 @@ def ended(session: Session) -> shown.Ended:
     else:
         how = shown.KEPT_IN_PART if journal.kept else shown.NOT_KEPT
     number = journal.session if journal.kept else 0
-    return shown.Ended(kind=session.state.kind, how=how, session=number, lost=lost)
+    command = goes_on_with(session, session.state.rules or ()) if number else ""
+    return shown.Ended(kind=session.state.kind, how=how, session=number, lost=lost, command=command)
+
+
+def goes_on(session: Session) -> shown.GoesOn:
+    """Return which earlier session goes on."""
+    journal = session.journal
+    age = None if journal.touched is None else max(0.0, time.time() - journal.touched)
+    return shown.GoesOn(session=journal.session, complaint=session.state.case.complaint, age=age)
+
+
+def other_rules(session: Session, rules: tuple[str, ...]) -> Iterator[shown.OtherRules]:
+    """Yield that a session was written with other rules than it goes on with, which have these folders of a shop."""
+    state = session.state
+    same = state.rules in {rules, None}
+    if state.unknown or not same:
+        command = "" if same else goes_on_with(session, state.rules or ())
+        yield shown.OtherRules(begun_with=state.rules, unknown=state.unknown, command=command)
+
+
+def goes_on_with(session: Session, rules: Sequence[str]) -> str:
+    """Return the command that goes on with a session under these folders of rules."""
+    journal = session.journal
+    words = ["advisor", session.state.kind, "--session", str(journal.session)]
+    if journal.path is not None and journal.path != default_path():
+        words += ["--store", str(journal.path)]
+    for folder in rules:
+        words += ["--rules", folder]
+    return shlex.join(words)

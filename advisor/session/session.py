@@ -1,18 +1,35 @@
 """A session at work: one question at a time, each answer kept before the next question shows."""
 
-from advisor.case import Bike, Means, SignReport
+from collections.abc import Sequence
+
+from advisor.case import Bike, Means, Measured, SignReport
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.explain.which import find_cause_by_words
 from advisor.intake.caseout import case_text
 from advisor.report import RankedCause, Report
-from advisor.session.events import Answered, AtHand, Began, Event, OfBike, PutRight, Read, RuledOut, Skipped, Told
+from advisor.session.events import (
+    Answered,
+    AtHand,
+    Began,
+    Event,
+    HandedOver,
+    OfBike,
+    PutRight,
+    Read,
+    RuledOut,
+    Skipped,
+    Told,
+)
 from advisor.session.hearing import Hearing, MayMean
+from advisor.session.known_here import known_here, knows
 from advisor.session.next_question import Question, next_question
 from advisor.session.state import State, fold
 from advisor.session.store import Journal
 from advisor.session.typed_line import Wish, understand
 from advisor.sides import Side, fill, named
+
+NOT_KNOWN = "not known here"
 
 
 class Session:
@@ -46,9 +63,11 @@ class Session:
             self._next = next_question(self.state, self.advisor)
         return self._next
 
-    def begin(self, kind: str, sentence: str, means: Means | None = None, bike: Bike | None = None) -> None:
-        """Keep how it began, and who is there with what if already known."""
-        self._keep(Began(kind, sentence))
+    def begin(
+        self, kind: str, sentence: str, means: Means | None = None, bike: Bike | None = None, rules: Sequence[str] = ()
+    ) -> None:
+        """Keep how it began, and with which rules of a shop; who is there with what if already known."""
+        self._keep(Began(kind, sentence, tuple(rules)))
         if means is not None:
             self.at_hand(means)
         if bike is not None:
@@ -61,6 +80,11 @@ class Session:
     def at_hand(self, means: Means) -> None:
         """Keep who is there with what, from now on."""
         self._keep(AtHand(means))
+
+    def handed_over(self) -> None:
+        """Keep that the workshop has its sheet."""
+        if not isinstance(self.journal.events[-1], HandedOver):
+            self.journal.add(HandedOver())
 
     def _keep(self, event: Event) -> None:
         self.journal.add(event)
@@ -107,8 +131,15 @@ class Session:
         return find_cause_by_words(self.report.causes, words, self.base)
 
     def as_case(self) -> str:
-        """Return the session as the text of a case file."""
-        return case_text(self.state.case, self.base)
+        """Return the session as the text of a case file. What is not known here stands in remarks at its end."""
+        aside = [line for event in self.state.counting for line in self._aside(event)]
+        remarks = [f"# {_on_one_line(line)}\n" for line in ("Told with other rules:", *aside)] if aside else []
+        return case_text(self.state.case, self.base) + "".join(remarks)
+
+    def _aside(self, event: Event) -> list[str]:
+        """Return an event in words if not all of it is known here."""
+        unknown = known_here(event, self.base).unknown
+        return (self.in_words(event) or [f"{', '.join(unknown)} ({NOT_KNOWN})"]) if unknown else []
 
     def steps_taken(self) -> list[str]:
         """Return what was answered so far, in words: one line for each answer that can be taken back."""
@@ -120,22 +151,32 @@ class Session:
             case Told():
                 return [f"told: {', '.join(self._sign(one) for one in event.reports)}"]
             case Answered():
-                title = self._title(event.check, event.side)
-                return [f"{title}: {event.says}" if title else event.says]
+                return [f"{self._title(event.check, event.side)}: {event.says}"]
             case Read():
-                return [f"measured: {named(one.reading, one.side)}: {one.given}" for one in event.readings]
+                return [self._reading(one) for one in event.readings]
             case Skipped():
-                return [f"{event.why}: {self._title(event.check, event.side) or event.check}"]
+                return [f"{event.why}: {self._title(event.check, event.side)}"]
             case PutRight():
-                return [f"put right: {fill(self.base.causes[event.cause].title, event.side)}"]
+                return [f"put right: {self._title(event.cause, event.side)}"]
             case RuledOut():
-                return [f"found sound: {fill(self.base.causes[event.cause].title, event.side)}"]
+                return [f"found sound: {self._title(event.cause, event.side)}"]
         return []
 
     def _title(self, name: str, side: Side) -> str:
-        """Return the title of what was asked; empty if no page has it any more."""
+        """Return the title of a check or a cause; its name if no page here has it."""
         page = self.base.checks.get(name) or self.base.causes.get(name)
-        return fill(page.title, side) if page else ""
+        return fill(page.title, side) if page else f"{named(name, side)} ({NOT_KNOWN})"
 
     def _sign(self, report: SignReport) -> str:
-        return f"{'' if report.seen else 'not: '}{fill(self.base.signs[report.sign].title, report.side)}"
+        page = self.base.signs.get(report.sign)
+        title = fill(page.title, report.side) if page else named(report.sign, report.side)
+        return f"{'' if report.seen else 'not: '}{title}{'' if knows(report, self.base) else f' ({NOT_KNOWN})'}"
+
+    def _reading(self, one: Measured) -> str:
+        aside = "" if knows(one, self.base) else f" ({NOT_KNOWN})"
+        return f"measured: {named(one.reading, one.side)}: {one.given}{aside}"
+
+
+def _on_one_line(text: str) -> str:
+    """Return text that can stand in a remark of a YAML file."""
+    return "".join(one if one.isprintable() else f"\\u{ord(one):04x}" for one in text)

@@ -28,11 +28,37 @@ class Mistake(_Record, frozen=True):
     says: str
 
 
+class Begins(_Record, frozen=True):
+    """A new session begins, and is kept under this number."""
+
+    session: int
+
+
 class GoesOn(_Record, frozen=True):
-    """An earlier session goes on."""
+    """An earlier session goes on, last touched so many seconds ago (None: not known)."""
 
     session: int
     complaint: str
+    age: float | None = None
+
+
+class OthersOpen(_Record, frozen=True):
+    """So many other sessions of a kind (bench or phone) are open too."""
+
+    kind: str
+    many: int
+
+
+class OtherRules(_Record, frozen=True):
+    """The session was written with other rules.
+
+    `begun_with` are the shop's folders that it was begun with (None: that was not kept), `unknown` is what of it is not
+    known here, like `the sign 'x'`; `command` goes on with the rules of then (empty if these are the same folders).
+    """
+
+    begun_with: tuple[str, ...] | None
+    unknown: tuple[str, ...]
+    command: str
 
 
 class AskWords(_Record, frozen=True):
@@ -192,19 +218,23 @@ class Sheet(_Record, frozen=True):
 class Ended(_Record, frozen=True):
     """The session of a kind is over: fixed, kept, kept in part, not kept, or nothing told.
 
-    `session` is the number of what was kept (0 for nothing), `lost` is how many answers were not.
+    `session` is the number of what was kept (0 for nothing), `lost` is how many answers were not; `command` goes on.
     """
 
     kind: str
     how: str
     session: int = 0
     lost: int = 0
+    command: str = ""
 
 
 Shown = (
     Trouble
     | Mistake
+    | Begins
     | GoesOn
+    | OthersOpen
+    | OtherRules
     | AskWords
     | AskWho
     | ToolsListed

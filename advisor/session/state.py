@@ -15,6 +15,7 @@ from advisor.session.events import (
     AtHand,
     Began,
     Event,
+    HandedOver,
     OfBike,
     PutRight,
     Read,
@@ -23,17 +24,24 @@ from advisor.session.events import (
     Told,
     Undone,
 )
+from advisor.session.known_here import known_here, knows_check
 from advisor.sides import Side
 
 FIXED = (Began, AtHand, OfBike)  # what undo does not take back
 
 
 class State(msgspec.Struct, frozen=True, kw_only=True):
-    """Where a session stands: the case so far, the events that count, and how many can be undone."""
+    """Where a session stands: the case so far, the events that count, and how many can be undone.
+
+    `known` is what this rule base knows of them, `unknown` names the rest; `rules` are those it was begun with.
+    """
 
     kind: str
     case: Case
     counting: tuple[Event, ...]
+    known: tuple[Event, ...]
+    unknown: tuple[str, ...]
+    rules: tuple[str, ...] | None
 
     @property
     def undoable(self) -> int:
@@ -43,26 +51,39 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
 
 def fold(events: Iterable[Event], base: Rulebase, begun: Case | None = None) -> State:
     """Return where a session stands after these events, from an earlier case (`begun`), if any."""
-    counting: list[Event] = []
+    told = counting(events)
+    found = [known_here(event, base) for event in told]
+    known = tuple(one.event for one in found if one.event is not None)
+    means = Means(person=base.persons[min(1, len(base.persons) - 1)], tools=None, engine="")
+    case = begun or Case(title="", bike=Bike(), complaint="", seen=(), measured=(), means=means)
+    first = Began("", "")
+    for event in known:
+        first = event if isinstance(event, Began) else first
+        case = _after(case, event, base)
+    return State(
+        kind=first.kind,
+        case=case,
+        counting=tuple(told),
+        known=known,
+        unknown=tuple(dict.fromkeys(name for one in found for name in one.unknown)),
+        rules=first.rules,
+    )
+
+
+def counting(events: Iterable[Event]) -> list[Event]:
+    """Return the events that were not taken back."""
+    found: list[Event] = []
     for event in events:
         if isinstance(event, Undone):
-            _undo(counting, event.count)
-        else:
-            counting.append(event)
-    case = begun or Case(
-        title="", bike=Bike(), complaint="", seen=(), measured=(), means=Means(person="mechanic", tools=None, engine="")
-    )
-    kind = ""
-    for event in counting:
-        if isinstance(event, Began):
-            kind = event.kind
-        case = _after(case, event, base)
-    return State(kind=kind, case=case, counting=tuple(counting))
+            _undo(found, event.count)
+        elif not isinstance(event, HandedOver):
+            found.append(event)
+    return found
 
 
 def _undo(counting: list[Event], count: int) -> None:
     for place in range(len(counting) - 1, -1, -1):
-        if count and not isinstance(counting[place], FIXED):
+        if count > 0 and not isinstance(counting[place], FIXED):
             del counting[place]
             count -= 1
 
@@ -76,28 +97,30 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: PLR0911 -
         case OfBike():
             return replace(case, bike=event.bike)
         case Told():
-            return replace(case, seen=_reported(case.seen, event.reports, base))
+            return replace(case, seen=_reported(case.seen, event.reports))
         case Read():
-            known = [one for one in event.readings if one.reading in base.readings]
-            return replace(case, measured=_measured(case.measured, known))
+            return replace(case, measured=_measured(case.measured, event.readings))
         case Answered():
-            check = base.checks.get(event.check)  # the pages may have changed since then
-            opened = open_after(check, event.side, case.opened, base) if check else case.opened
-            done = (*case.not_again, (event.check, event.side)) if check else case.not_again
-            return replace(case, seen=_reported(case.seen, event.reports, base), opened=opened, not_again=done)
-        case Skipped() if event.check in base.checks:
+            return _answered(replace(case, seen=_reported(case.seen, event.reports)), event, base)
+        case Skipped():
             return replace(case, not_again=(*case.not_again, (event.check, event.side)))
-        case RuledOut() if event.cause in base.causes:
+        case RuledOut():
             return replace(case, ruled_out=(*case.ruled_out, (event.cause, event.side)))
-        case PutRight() if event.cause in base.causes:
+        case PutRight():
             return put_right(case, event.cause, event.side, base)
     return case
 
 
-def _reported(seen: tuple[SignReport, ...], fresh: Sequence[SignReport], base: Rulebase) -> tuple[SignReport, ...]:
+def _answered(case: Case, event: Answered, base: Rulebase) -> Case:
+    if not knows_check(event.check, event.side, base):  # a repair holds, or the pages have changed since then
+        return case
+    opened = open_after(base.checks[event.check], event.side, case.opened, base)
+    return replace(case, opened=opened, not_again=(*case.not_again, (event.check, event.side)))
+
+
+def _reported(seen: tuple[SignReport, ...], fresh: Sequence[SignReport]) -> tuple[SignReport, ...]:
     keys = {(one.sign, one.side) for one in fresh}
-    known = (one for one in fresh if one.sign in base.signs)
-    return (*(one for one in seen if (one.sign, one.side) not in keys), *known)
+    return (*(one for one in seen if (one.sign, one.side) not in keys), *fresh)
 
 
 def _measured(taken: tuple[Measured, ...], fresh: Sequence[Measured]) -> tuple[Measured, ...]:

@@ -47,6 +47,14 @@ def default_path() -> Path:
     return data_folder() / "sessions.sqlite"
 
 
+def is_there(path: Path) -> bool:
+    """Whether anything is at a path, as far as can be told."""
+    try:
+        return path.exists()
+    except (OSError, ValueError):
+        return False
+
+
 def sound(rows: Iterable[tuple[object, object]]) -> tuple[list[Event], int]:
     """Return the events of (seq, event) rows up to the first damaged one, and its number, counted from 1; 0 for none.
 
@@ -93,10 +101,11 @@ class Store:
 
         They include those in its write-ahead log. Raises StoreError when there is nothing to read.
         """
-        if not path.is_file():
+        if not is_there(path):
             msg = f"there is no store at {path}, so nothing can be resumed"
             raise StoreError(msg)
         try:
+            looked_at(path, path)
             with copied(path) as copy:
                 store = cls(copy, named=path)
                 memory = connected(":memory:")
@@ -137,20 +146,43 @@ class Store:
 
         Raises StoreError when there is none or it cannot be read; DamagedSessionError when one of its events cannot.
         """
-        rows = None
-        if 0 < session <= MOST_SESSIONS:
-            with self._open() as database:
-                if database.execute("SELECT 1 FROM session WHERE id = ?", (session,)).fetchone():
-                    rows = database.execute(
-                        "SELECT seq, event FROM entry WHERE session = ? ORDER BY seq", (session,)
-                    ).fetchall()
-        if rows is None:
+        known = 0 < session <= MOST_SESSIONS and self._has(session)
+        if not known:
             msg = f"there is no session {session} in {self.path}"
             raise StoreError(msg)
-        events, damaged = sound(rows)
+        events, damaged = sound(self.rows(session))
         if damaged:
             raise DamagedSessionError(session, self.path, events)
         return events
+
+    def _has(self, session: int) -> bool:
+        with self._open() as database:
+            return database.execute("SELECT 1 FROM session WHERE id = ?", (session,)).fetchone() is not None
+
+    def sessions(self, kind: str) -> list[tuple[int, object, object]]:
+        """Return (number, words, when last touched) of each session of a kind, newest first. Raises StoreError.
+
+        One of which nothing was told is left out; where it is not known of which kind one is, it counts for each.
+        """
+        with self._open() as database:
+            return database.execute(
+                "SELECT id, words, touched FROM session WHERE kind IN (?, '') "
+                "AND EXISTS (SELECT 1 FROM entry WHERE session = session.id) ORDER BY touched DESC, id DESC",
+                (kind,),
+            ).fetchall()
+
+    def rows(self, session: int) -> list[tuple[object, object]]:
+        """Return (seq, event) of all that is kept of a session, in order, as it is. Raises StoreError."""
+        with self._open() as database:
+            return database.execute(
+                "SELECT seq, event FROM entry WHERE session = ? ORDER BY seq", (session,)
+            ).fetchall()
+
+    def touched(self, session: int) -> float | None:
+        """Return when something was last kept of a session, in seconds since 1970; None if that cannot be read."""
+        with self._open() as database:
+            row = database.execute("SELECT touched FROM session WHERE id = ?", (session,)).fetchone()
+        return row[0] if row and isinstance(row[0], float) else None
 
     def latest(self, kind: str) -> int | None:
         """Return the session of a kind (bench or phone) that was touched last, of those whose beginning can be read."""
@@ -217,7 +249,8 @@ def _reason(error: BaseException) -> str:
 class Journal:
     """One session's events: kept on disk while that works, in memory always. Several threads may add to it.
 
-    `kept` is how many of them are on disk.
+    `kept` is how many of them are on disk, at `path`; `touched` is when the last one was kept before now (s since 1970,
+    None if not known).
     """
 
     def __init__(
@@ -225,6 +258,8 @@ class Journal:
     ) -> None:
         """Go on after these events. Without a store they are in memory only, and `trouble` says why."""
         self.store = store
+        self.path = store.path if store else None
+        self.touched: float | None = None
         self.session = session
         self.events = events or []
         self.kept = len(self.events) if session else 0
@@ -298,7 +333,9 @@ def resumed(store: Store, kind: str, number: int | None = None, trouble: str = "
     if not events:
         msg = f"session {number} holds nothing; begin a new one"
         raise AdvisorError(msg)
-    return Journal(None if trouble else store, number, events, trouble)
+    journal = Journal(None if trouble else store, number, events, trouble)
+    journal.path, journal.touched = store.path, store.touched(number)
+    return journal
 
 
 def taken_over(store: Store | None, events: Iterable[Event], trouble: str = "") -> Journal:

@@ -37,9 +37,18 @@ WITH_WORDS = {
     "save": "save FILE",
     "undo": "undo, undo 3 or undo all",
 }
+LONGEST = 5_000  # characters in a line: whole letters of complaint have fewer
 ALIKE = 0.75  # two words this much alike (0 to 1) may be one word misspelt
 YES_OR_NO = frozenset({"yes", "no", "y", "n", "yeah", "nope", "ok", "maybe"})
 NAMED = re.compile(r"^(?P<wish>why not|what if|also|save)\s+(?P<what>.+)$")
+
+
+def typed(line: str) -> str:
+    """Return a line as it can be kept: halves of characters become marks. Raises AdvisorError if it is too long."""
+    if len(line) > LONGEST:
+        msg = f"this is {len(line):,} characters long, and {LONGEST:,} are taken; say it shorter, or in several lines"
+        raise AdvisorError(msg)
+    return line.encode("utf-16", "surrogatepass").decode("utf-16", "replace")
 
 
 class Wish(msgspec.Struct, frozen=True):

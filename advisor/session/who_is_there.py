@@ -22,8 +22,3 @@ def known(kind: str, journal: Journal, base: Rulebase) -> Means | None:
 def remember(means: Means, journal: Journal) -> None:
     """Keep it for the next session, if possible."""
     journal.remember(HABIT, means)
-
-
-def not_said(base: Rulebase) -> Means:
-    """Return who is assumed to be there if the input ends before it says: a mechanic with every tool."""
-    return Means(person=base.persons[1], tools=None, engine="")

@@ -17,6 +17,9 @@ from advisor.session.shown import (
     NOTHING_TOLD,
     Caution,
     Ended,
+    GoesOn,
+    OtherRules,
+    OthersOpen,
     QuestionShown,
     Standing,
     Troubles,
@@ -24,7 +27,7 @@ from advisor.session.shown import (
     WouldBe,
 )
 from advisor.show.screen import Rows, heading
-from advisor.show.words import ill_matched, in_short, minutes, per_cent
+from advisor.show.words import ago, ill_matched, in_short, minutes, per_cent
 
 HELP = [
     ("2", "the answer with that number"),
@@ -40,6 +43,8 @@ HELP = [
     ("save FILE", "write a case file of it all"),
 ]
 
+NO_WORDS = "no words told"
+MOST_NAMES = 6  # of what is not known, in one line
 STOPPED = "Stopped before anything was told."
 SAY_DANGERS = "Fuel that leaks, smoke, fire, or a throttle that stays open? Say so first, in words."
 
@@ -172,14 +177,37 @@ def tools(titles: Sequence[str]) -> Group:
     )
 
 
+def goes_on(found: GoesOn) -> Text:
+    """Return which session goes on: its number, its age, its words."""
+    age = f" ({ago(found.age)})" if found.age is not None else ""
+    return Text(f"Session {found.session} goes on: {found.complaint or NO_WORDS}{age}")
+
+
+def others_open(found: OthersOpen) -> Text:
+    """Return that more sessions are open, and how to see them."""
+    more = "1 other is" if found.many == 1 else f"{found.many} others are"
+    return Text(f"{more} open: 'advisor {found.kind} --list' shows them.", style="dim")
+
+
+def other_rules(found: OtherRules) -> Text:
+    """Return in one line that a session was written with other rules, and what of it is not known here."""
+    alone = "the shipped rules alone" if found.begun_with == () else "other rules"
+    begun = f"{alone} ({', '.join(found.begun_with)})" if found.begun_with else alone
+    names = ", ".join(found.unknown[:MOST_NAMES])
+    more = f" and {len(found.unknown) - MOST_NAMES} more" if len(found.unknown) > MOST_NAMES else ""
+    kept = f" Not known here, but kept: {names}{more}." if names else ""
+    goes_on_with = f" '{found.command}' goes on with those." if found.command else ""
+    return Text(f"! This session was begun with {begun}.{kept}{goes_on_with}")
+
+
 def ended(found: Ended) -> Text:
     """Return the last line of a session."""
-    number, goes_on = found.session, f"'advisor {found.kind} --session {found.session}' goes on from"
+    number, going = found.session, f"'{found.command}' goes on from"
     last = "the last answer was" if found.lost == 1 else f"the last {found.lost} answers were"
     says = {
         FIXED: f"Fixed.{f' Kept as session {number}.' if number and not found.lost else ''}",
-        KEPT: f"Kept as session {number}. {goes_on} here.",
-        KEPT_IN_PART: f"Kept in part as session {number}: {last} in memory only, as said above. {goes_on} before them.",
+        KEPT: f"Kept as session {number}. {going} here.",
+        KEPT_IN_PART: f"Kept in part as session {number}: {last} in memory only, as said above. {going} before that.",
         NOT_KEPT: "Not kept: it was in memory only, as said above; a case file that you saved is there.",
         NOTHING_TOLD: STOPPED,
     }

@@ -17,7 +17,13 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
         case shown.Trouble() | shown.Mistake():
             return Text(f"! {one.says}")
         case shown.GoesOn():
-            return Text(f"Session {one.session} goes on: {one.complaint or 'no words told'}")
+            return bench.goes_on(one)
+        case shown.Begins():
+            return Text(f"Session {one.session}. Each answer is kept.")
+        case shown.OthersOpen():
+            return bench.others_open(one)
+        case shown.OtherRules():
+            return bench.other_rules(one)
         case shown.AskWords():
             return Text("What is wrong, in your own words?")
         case shown.AskWho():

@@ -2,6 +2,11 @@
 
 from advisor.report import Conflict
 
+TIMES = (  # s
+    *(("year", 31_557_600), ("month", 2_629_800), ("week", 604_800)),
+    *(("day", 86_400), ("hour", 3600), ("minute", 60)),
+)
+
 
 def ill_matched(pair: Conflict) -> str:
     """Return the sentence about two signs that do not go together."""
@@ -35,6 +40,15 @@ def _round(figure: float) -> str:
 def minutes(figure: float) -> str:
     """Return a time in minutes."""
     return f"{figure:g} min"
+
+
+def ago(seconds: float) -> str:
+    """Return how long ago something was, in the largest unit of which there is a whole one."""
+    for name, length in TIMES:
+        many = int(seconds // length)
+        if many:
+            return f"{many} {name}{'s'[: many != 1]} ago"
+    return "just now"
 
 
 def in_short(caution: str) -> str:

@@ -1,6 +1,5 @@
 """What is shown of where a dialogue stands."""
 
-import msgspec
 import pytest
 
 from advisor.diagnose import Advisor
@@ -58,8 +57,9 @@ def test_it_ends_kept_or_not_kept_or_fixed(
     at = Session(advisor, Journal(store, store.begin() if store else 0))
     assert ended(at).how == shown.NOTHING_TOLD
     at.begin("phone", "it dies")
-    how = {"how": shown.KEPT, "session": 1} if kept else {"how": shown.NOT_KEPT, "lost": 1}
-    assert msgspec.to_builtins(ended(at)) == {"type": "Ended", "kind": "phone", "session": 0, "lost": 0, **how}
+    found = ended(at)
+    assert (found.how, found.session, found.lost) == ((shown.KEPT, 1, 0) if kept else (shown.NOT_KEPT, 0, 1))
+    assert found.command == (f"advisor phone --session 1 --store {store.path}" if store else "")
     at.journal.add(Answered("intake-joint-leak", "left", ALL_HOLDS, ()))
     assert ended(Session(advisor, at.journal)).how == shown.FIXED
     at.journal.add(told("idle-hangs"))

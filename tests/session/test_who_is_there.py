@@ -6,7 +6,7 @@ from pathlib import Path
 from advisor.case import Means
 from advisor.rulebase import Rulebase
 from advisor.session.store import Journal, Store, begun
-from advisor.session.who_is_there import HABIT, known, not_said, remember
+from advisor.session.who_is_there import HABIT, known, remember
 
 MEANS = Means(person="mechanic", tools=frozenset({"meter", "lamp"}), engine="")
 
@@ -41,8 +41,3 @@ def test_a_habit_that_cannot_be_read_or_kept_is_asked_for(base: Rulebase, tmp_pa
     assert known("bench", journal, base) is None
     assert "going on in memory" in journal.trouble  # said at once, and the store is let be
     assert journal.store is None
-
-
-def test_where_it_is_not_said_nothing_is_held_back(base: Rulebase) -> None:
-    means = not_said(base)
-    assert (means.person, means.tools) == ("mechanic", None)

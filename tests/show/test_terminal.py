@@ -10,6 +10,7 @@ from rich.console import Console
 from advisor.diagnose import Advisor
 from advisor.report import Advice, CautionShown, Line, NextCheck, RankedCause, ReadyItem, Report, Unexplained, Why
 from advisor.show.terminal import reminder, report
+from advisor.show.words import ago
 from tests.cases import case
 from tests.cases import report as seen
 from tests.small import blank
@@ -68,6 +69,12 @@ def test_three_causes_are_gone_into_and_four_more_are_named() -> None:
 
 def _why(name: str, factor: float) -> Why:
     return blank(Why, sign=name, title=name, state="seen", factor=factor)
+
+
+def test_an_age_is_said_in_its_largest_unit() -> None:
+    said = {0.0: "just now", 59.9: "just now", 60.0: "1 minute ago", 7500.0: "2 hours ago", 86_400.0: "1 day ago"}
+    said |= {864_000.0: "1 week ago", 6e6: "2 months ago", 1e9: "31 years ago"}
+    assert {seconds: ago(seconds) for seconds in said} == said
 
 
 def test_what_hardly_speaks_for_a_cause_or_against_it_is_not_said() -> None:

@@ -1,0 +1,116 @@
+"""Sessions are listed and found by number, kind, words and age, however many there are."""
+
+import time
+from pathlib import Path
+
+import pytest
+
+from advisor.case import Means
+from advisor.session.events import Answered, AtHand, Began, Event, HandedOver, PutRight, Skipped, Undone
+from advisor.session.listing import DAMAGED, OPEN, PUT_RIGHT, SHEET, Listed, listed
+from advisor.session.next_question import ALL_HOLDS
+from advisor.session.store import Store
+
+SKIPPED = Skipped("watch-the-idle", None, "can't")
+HOLDS = Answered("intake-joint-leak", "left", ALL_HOLDS, ())
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Store:
+    return Store(tmp_path / "s.sqlite")
+
+
+def kept(store: Store, words: str, *events: Event, kind: str = "bench") -> int:
+    number = store.begin()
+    for seq, event in enumerate([Began(kind, words), *events]):
+        store.append(number, seq, event)
+    return number
+
+
+def only(store: Store, kind: str = "bench", words: str = "") -> Listed:
+    ((one,), more) = listed(store, kind, words)
+    assert more == 0
+    return one
+
+
+@pytest.mark.parametrize(
+    ("events", "state", "answers"),
+    [
+        ([], OPEN, 0),
+        ([AtHand(Means(person="rider", tools=None, engine=""))], OPEN, 0),
+        ([SKIPPED, SKIPPED], OPEN, 2),
+        ([SKIPPED, SKIPPED, Undone(1)], OPEN, 1),
+        ([PutRight("intake-joint-leak", "left"), HOLDS], PUT_RIGHT, 2),
+        ([PutRight("intake-joint-leak", "left"), HOLDS, Undone(1)], OPEN, 1),
+        ([SKIPPED, HandedOver()], SHEET, 1),
+        ([SKIPPED, HandedOver(), SKIPPED], OPEN, 2),
+    ],
+)
+def test_a_session_is_listed_with_its_state_and_its_answers(
+    store: Store, events: list[Event], state: str, answers: int
+) -> None:
+    number = kept(store, "it hangs", *events)
+    one = only(store)
+    assert (one.number, one.words, one.state, one.answers) == (number, "it hangs", state, answers)
+    assert one.touched == pytest.approx(time.time(), abs=60)
+
+
+def test_the_newest_is_the_one_touched_last(store: Store) -> None:
+    first, second = kept(store, "one"), kept(store, "two")
+    call = kept(store, "three", kind="phone")
+    store.begin()  # nothing was told
+    store.append(first, 1, SKIPPED)
+    assert [one.number for one in listed(store, "bench")[0]] == [first, second]
+    assert store.latest("bench") == first
+    assert only(store, "phone").number == call
+
+
+def test_they_are_found_by_all_of_some_words(store: Store) -> None:
+    numbers = [kept(store, words) for words in ("the LEFT side is dead", "left over", "the side stand, left")]
+    assert [one.number for one in listed(store, "bench", "left Side")[0]] == [numbers[2], numbers[0]]
+    assert listed(store, "bench", "right") == ([], 0)
+
+
+def test_as_many_as_are_wanted_are_read_and_the_others_counted(store: Store) -> None:
+    numbers = [kept(store, "it hangs") for _ in range(5)]
+    shown, more = listed(store, "bench", "hangs", 2)
+    assert ([one.number for one in shown], more) == ([numbers[4], numbers[3]], 3)
+
+
+DAMAGE = (
+    "UPDATE entry SET event = X'ff' WHERE session = 1 AND seq = 2",
+    "DELETE FROM entry WHERE session = 1 AND seq = 2",
+    "UPDATE session SET words = X'ff00' WHERE id = 1",
+    "UPDATE session SET touched = 'long ago' WHERE id = 1",
+    "UPDATE session SET kind = '' WHERE id = 1",
+)
+
+
+@pytest.mark.parametrize("sql", DAMAGE)
+def test_a_damaged_session_is_listed_too(store: Store, sql: str) -> None:
+    kept(store, "it hangs", SKIPPED, SKIPPED, SKIPPED)
+    other = kept(store, "it dies", SKIPPED)
+    store.database.execute(sql)
+    found = {one.number: one for one in listed(store, "bench")[0]}
+    assert found[other].state == OPEN
+    assert (found[1].state, found[1].answers) == ((DAMAGED, 1) if "entry" in sql else (OPEN, 3))
+
+
+def test_a_session_whose_first_event_is_damaged_is_of_any_kind(store: Store) -> None:
+    store.append(store.begin(), 0, SKIPPED)
+    for kind in ("bench", "phone"):
+        assert (only(store, kind).state, only(store, kind).answers) == (DAMAGED, 0)
+        assert store.latest(kind) is None
+
+
+def test_ten_thousand_are_listed_in_less_than_a_second(store: Store) -> None:
+    began = (b'{"type":"began","kind":"bench","sentence":"it hangs"}', b'{"type":"undone","count":0}')
+    with store._writing() as database:
+        for number in range(1, 10_001):
+            database.execute("INSERT INTO session VALUES (?, 0, 'bench', 'it hangs', ?)", (number, float(number)))
+            rows = [(number, seq, began[min(seq, 1)]) for seq in range(8)]
+            database.executemany("INSERT INTO entry VALUES (?, ?, ?)", rows)
+    begins = time.process_time()
+    shown, more = listed(store, "bench", "hangs", 20)
+    assert (len(shown), more, store.latest("bench")) == (20, 9980, 10_000)
+    assert time.process_time() - begins < 1.0
