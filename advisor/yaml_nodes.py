@@ -12,6 +12,7 @@ import yaml
 
 from advisor.errors import AdvisorError, Problem, nearest
 from advisor.files import read_plain
+from advisor.visible import as_said
 
 MAX_BYTES = 1_000_000
 MOST_SUGGESTED = 100  # mistakes that are told the nearest name: a search for each of 50,000 would take half a minute
@@ -54,9 +55,9 @@ class Node:
         return True
 
     def anything(self) -> str:
-        """Return what a person said: any text that is not blank, its blanks evened out, or note that there is none."""
+        """Return any text that is not blank, as a person said it (see `as_said`), or note that there is none."""
         self.read = True
-        text = " ".join(self.value.split()) if isinstance(self.value, str) else ""
+        text = as_said(self.value) if isinstance(self.value, str) else ""
         if not text:
             self.wrong("some text is needed here")
         return text
@@ -165,9 +166,14 @@ def read_file(path: Path, problems: list[Problem]) -> Node | None:
     return None if text is None else read_text(text, str(path), problems)
 
 
+def page_bytes(path: Path) -> bytes:
+    """Return the bytes of a page. Raises AdvisorError when it is no plain file, or too large for a page."""
+    return read_plain(path, MAX_BYTES, "a YAML file")
+
+
 def _decode(path: Path, problems: list[Problem]) -> str | None:
     try:
-        data = read_plain(path, MAX_BYTES, "a YAML file")
+        data = page_bytes(path)
     except AdvisorError as error:
         problems += error.problems
         return None

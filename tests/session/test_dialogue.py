@@ -54,7 +54,7 @@ from advisor.session.shown import (
 )
 from advisor.session.store import Journal, Store
 from advisor.session.who_is_there import HABIT
-from advisor.yaml_nodes import read_text
+from advisor.yaml_nodes import MAX_BYTES, read_text
 
 BLIP = "the revs hang after a blip"
 TWO_DANGERS = "petrol drips from the left carb and the throttle is stuck wide open"
@@ -230,6 +230,22 @@ def test_a_bike_and_words_told_later_come_into_the_session(dialogue: Begin) -> N
 
 
 # Slips
+
+
+def test_words_without_end_are_refused_where_they_are_typed(dialogue: Begin) -> None:
+    """Else the session could be saved and not be read again."""
+    for letter in ("a", "\U000e0001"):
+        at = dialogue()
+        at.begin("phone")
+        assert kinds(at.take(letter * 20_001)) == [Mistake, AskWords]
+        assert at.session.journal.events == []
+        at.take(letter * 20_000)
+        lines(at, "none")
+        saved = only(SaveAs, at.take("save a.yaml"))
+        assert isinstance(saved, SaveAs)
+        assert 20_000 < len(saved.text.encode()) < MAX_BYTES
+    with pytest.raises(AdvisorError, match="that is 20,001 characters long"):
+        dialogue().begin("phone", "a" * 20_001)
 
 
 @pytest.mark.parametrize(
