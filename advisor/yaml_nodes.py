@@ -16,6 +16,7 @@ from advisor.visible import as_said
 
 MAX_BYTES = 1_000_000
 MOST_SUGGESTED = 100  # mistakes that are told the nearest name: a search for each of 50,000 would take half a minute
+MOST_SAID = 20_000  # characters of one text: however it is written, a case file has room for its three free texts
 BLANK = "___"  # marks what is still to be filled in on a new page
 T = TypeVar("T")
 LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -60,6 +61,9 @@ class Node:
         text = as_said(self.value) if isinstance(self.value, str) else ""
         if not text:
             self.wrong("some text is needed here")
+        if len(text) > MOST_SAID:
+            self.wrong(f"this is {len(text):,} characters long; write {MOST_SAID:,} at most")
+            return ""
         return text
 
     def text(self) -> str:

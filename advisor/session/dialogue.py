@@ -46,10 +46,10 @@ from advisor.session.shown import Shown
 from advisor.session.store import Journal
 from advisor.session.typed_line import Wish
 from advisor.session.wishes import granted
+from advisor.yaml_nodes import MOST_SAID
 
 NOT_UNDERSTOOD = "nothing is known by these words; try others for what is seen or heard"
 NOR_THESE = "nothing is known by these words either; 'also WORDS' tells more at any time"
-MOST_WORDS = 20_000  # characters: well within what a case file may hold, however they are written there
 NO_TOOLS = "on the phone it is the rider, with no tools"
 
 
@@ -118,8 +118,8 @@ class Dialogue:
             yield from prompt(self.place.asks, self.session)
 
     def _open(self, kind: str, sentence: str, bike: Bike | None) -> Iterator[Shown]:
-        if len(sentence) > MOST_WORDS:
-            msg = f"that is {len(sentence):,} characters long; say what is wrong in {MOST_WORDS:,} at most"
+        if len(sentence) > MOST_SAID:  # else it could be saved, but not read again
+            msg = f"that is {len(sentence):,} characters long; say what is wrong in {MOST_SAID:,} at most"
             raise AdvisorError(msg)
         self.session.begin(kind, sentence, bike=bike)
         yield from self._go_on(WhoIsThere(), Understand(words=sentence, told=OPENING), OfferTroubles())
