@@ -19,6 +19,9 @@ else:
     rapidfuzz = lazy("rapidfuzz")  # only a mistake pays for this import
 
 
+MOST_TEXT = 2000  # characters
+
+
 class Problem(msgspec.Struct, frozen=True, order=True):
     """One mistake: where it is, and one sentence on what is wrong and what would be right."""
 
@@ -27,9 +30,12 @@ class Problem(msgspec.Struct, frozen=True, order=True):
     text: str
 
     def __str__(self) -> str:
-        """`file:line: text`, or `file: text` when it belongs to no line."""
+        """`file:line: text`, or `file: text` when it belongs to no line; the middle of an endless text is left out."""
         place = f"{self.file}:{self.line}" if self.line else self.file
-        return f"{place}: {self.text}" if place else self.text
+        text = self.text
+        if len(text) > MOST_TEXT:  # it quotes what was written, and ends with what would be right
+            text = f"{text[: MOST_TEXT // 2]} ... {text[-MOST_TEXT // 2 :]}"
+        return f"{place}: {text}" if place else text
 
 
 class AdvisorError(Exception):

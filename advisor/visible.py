@@ -16,6 +16,17 @@ HIDDEN = re.compile(
     "\U000e0001-\U000e007f]"
 )
 SPELT = "advisor-spelt-out"  # the name of our way with characters that an encoding lacks
+HALF = re.compile("[\ud800-\udfff]")  # no file in UTF-8 can hold these
+
+
+def as_said(text: str) -> str:
+    """Return what a person said as it is kept: any text, with its blanks evened out, and a mark for half a character.
+
+    >>> as_said(" it  hunts   at idle ")
+    'it hunts at idle'
+    """
+    text = " ".join(text.split())
+    return text if text.isascii() else HALF.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
 def visible(text: str) -> str:

@@ -12,9 +12,11 @@ import yaml
 
 from advisor.errors import AdvisorError, Problem, nearest
 from advisor.files import read_plain
+from advisor.visible import as_said
 
 MAX_BYTES = 1_000_000
 MOST_SUGGESTED = 100  # mistakes that are told the nearest name: a search for each of 50,000 would take half a minute
+MOST_SAID = 20_000  # characters of one text: however it is written, a case file has room for its three free texts
 BLANK = "___"  # marks what is still to be filled in on a new page
 T = TypeVar("T")
 LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -54,11 +56,14 @@ class Node:
         return True
 
     def anything(self) -> str:
-        """Return what a person said: any text that is not blank, its blanks evened out, or note that there is none."""
+        """Return any text that is not blank, as a person said it (see `as_said`), or note that there is none."""
         self.read = True
-        text = " ".join(self.value.split()) if isinstance(self.value, str) else ""
+        text = as_said(self.value) if isinstance(self.value, str) else ""
         if not text:
             self.wrong("some text is needed here")
+        if len(text) > MOST_SAID:
+            self.wrong(f"this is {len(text):,} characters long; write {MOST_SAID:,} at most")
+            return ""
         return text
 
     def text(self) -> str:
@@ -165,9 +170,14 @@ def read_file(path: Path, problems: list[Problem]) -> Node | None:
     return None if text is None else read_text(text, str(path), problems)
 
 
+def page_bytes(path: Path) -> bytes:
+    """Return the bytes of a page. Raises AdvisorError when it is no plain file, or too large for a page."""
+    return read_plain(path, MAX_BYTES, "a YAML file")
+
+
 def _decode(path: Path, problems: list[Problem]) -> str | None:
     try:
-        data = read_plain(path, MAX_BYTES, "a YAML file")
+        data = page_bytes(path)
     except AdvisorError as error:
         problems += error.problems
         return None

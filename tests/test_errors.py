@@ -9,6 +9,15 @@ def test_a_mistake_says_where_it_stands() -> None:
     assert str(Problem("", 0, "no such cause")) == "no such cause"
 
 
+def test_an_endless_name_does_not_bury_what_is_wrong() -> None:
+    said = str(Problem("case.yaml", 7, f"no sign is called '{'x' * 900_000}'; find the name with: search"))
+    assert len(said) < 2100
+    assert said.startswith("case.yaml:7: no sign is called 'xxx")
+    assert said.endswith("xxx'; find the name with: search")
+    whole = Problem("case.yaml", 7, "x" * 2000)
+    assert str(whole) == f"case.yaml:7: {whole.text}"
+
+
 def test_an_error_holds_every_mistake() -> None:
     found = CaseError([Problem("a.yaml", 1, "one"), Problem("a.yaml", 2, "two")])
     assert [one.text for one in found.problems] == ["one", "two"]

@@ -6,7 +6,7 @@ import unicodedata
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.visible import visible
+from advisor.visible import as_said, visible
 
 JOINERS = "\u200c\u200d\u00ad"  # emoji and some scripts need the joiners; a soft hyphen shows nothing and does nothing
 
@@ -35,3 +35,15 @@ def test_plain_text_of_any_language_stays_as_it_is() -> None:
 def test_it_is_said_once_and_json_stays_the_same_json(text: str) -> None:
     assert visible(visible(text)) == visible(text)
     assert json.loads(visible(json.dumps(text, ensure_ascii=False)), strict=False) == text
+
+
+@given(st.text(st.characters(exclude_categories=())))
+def test_what_is_said_is_one_line_that_any_file_can_hold(text: str) -> None:
+    kept = as_said(text)
+    assert kept == as_said(kept)
+    assert kept == kept.strip()
+    assert kept.splitlines() in ([], [kept])
+    assert kept.encode("utf-8").decode("utf-8").split() == [
+        "".join("\N{REPLACEMENT CHARACTER}" if "\ud800" <= one <= "\udfff" else one for one in word)
+        for word in text.split()
+    ]

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from advisor import yaml_nodes
 from advisor.errors import Problem
 from advisor.yaml_nodes import MAX_BYTES, Node, read_file, read_text
 
@@ -82,6 +83,24 @@ def test_missing_file_and_folder(tmp_path: Path) -> None:
         "folder" in problems[1].text,
         "not a file name" in problems[2].text,
     ] == [True] * 3
+
+
+def test_the_nearest_name_is_looked_for_a_hundred_times_at_most(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A page of 60,000 unknown names took half a minute."""
+    asked: list[str] = []
+
+    def nearest(word: str, _: object) -> str:
+        asked.append(word)
+        return " (near)"
+
+    monkeypatch.setattr(yaml_nodes, "nearest", nearest)
+    problems: list[Problem] = []
+    root = read_text("".join(f"name-{place}: x\n" for place in range(2000)), "page.yaml", problems)
+    assert root is not None
+    root.fields(may=("title",), what="a page")
+    assert len(problems) == 2000
+    assert asked == [f"name-{place}" for place in range(100)]
+    assert [one.text.endswith(" (near)") for one in problems] == [True] * 100 + [False] * 1900
 
 
 @given(st.text(max_size=200))

@@ -8,24 +8,25 @@ from advisor.case import Bike, Case, LogFile, Measured, ShakeReport, SignReport
 from advisor.intake.figures import GOES, STALLS, STOPS
 from advisor.quantities import KMH
 from advisor.rulebase.model import Rulebase
-from advisor.sides import BOTH, Side
+from advisor.sides import Sided
+from advisor.visible import as_said
 
 
 def case_text(case: Case, base: Rulebase) -> str:
     """Return the case file's text."""
     told = {
-        "case": case.title,
+        "case": as_said(case.title),
         "bike": _bike(case.bike, base),
-        "complaint": case.complaint,
+        "complaint": as_said(case.complaint),
         "seen": _seen(case.seen),
         "measured": _readings(case.measured, base),
         "last time": _readings(case.before, base),
         "shakes": [_shake(one) for one in case.shakes],
         "logs": {one.kind: _log(one) for one in case.logs},
-        "put right": [_on_side(*one) for one in case.put_right],
-        "ruled out": [_on_side(*one) for one in case.ruled_out],
-        "not again": [_on_side(*one) for one in case.not_again],
-        "opened": [_on_side(*one) for one in case.opened],
+        "put right": _on_sides(case.put_right),
+        "ruled out": _on_sides(case.ruled_out),
+        "not again": _on_sides(case.not_again),
+        "opened": _on_sides(case.opened),
         "at hand": _at_hand(case),
     }
     hows = [shake.how for shake in case.shakes] + [log.how for log in case.logs]
@@ -44,7 +45,7 @@ def _at_hand(case: Case) -> dict[str, object]:
 def _bike(bike: Bike, base: Rulebase) -> dict[str, object]:
     figures = {name: f"{low!r} to {high!r} {base.figures[name].unit}" for name, (low, high) in bike.figures.items()}
     told = {
-        "name": bike.name,
+        "name": as_said(bike.name),
         "parts": bike.parts,
         "figures": figures,
         "gears": [repr(one) for one in bike.gears],
@@ -115,5 +116,6 @@ def _log(one: LogFile) -> dict[str, object]:
     return {name: text for name, text in told.items() if text}
 
 
-def _on_side(name: str, side: Side) -> object:
-    return {name: side} if side in BOTH else name
+def _on_sides(given: Iterable[Sided]) -> list[object]:
+    """Return each thing once: a session may have come to it twice."""
+    return [{name: side} if side else name for name, side in dict.fromkeys(given)]

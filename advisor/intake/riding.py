@@ -1,5 +1,6 @@
 """Shakes at a speed and recorded logs in a case."""
 
+import math
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -95,7 +96,7 @@ def _speed(node: Node, base: Rulebase) -> float | None:
 
 def _figure(node: Node, unit: str, base: Rulebase) -> float | None:
     figure = one_figure(node, base.units, unit)
-    if figure is not None and not figure > 0:
-        node.wrong(f"'{node.text()}' must be more than 0")
+    if figure is not None and not 0 < figure < math.inf:
+        node.wrong(f"'{node.text()}' cannot be right; it is more than 0, and no more than a bike can do")
         return None
     return figure

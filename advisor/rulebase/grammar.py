@@ -214,7 +214,7 @@ def one_figure(node: Node, units: dict[str, Unit], unit: str) -> float | None:
     if isinstance(quantity, str):
         node.wrong(quantity)
         return None
-    match = FIGURE.match(text)
+    match = FIGURE.match(text) if quantity.give or quantity.swing else None
     if match and (match["give"] or match["upto"]):
         node.wrong(f"'{text}' is more than one figure; write one, like '12 {unit}'")
         return None

@@ -5,8 +5,8 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
-from advisor.errors import Problem
-from advisor.yaml_nodes import MAX_BYTES, Node, read_file
+from advisor.errors import AdvisorError, Problem, RulesError
+from advisor.yaml_nodes import Node, page_bytes, read_file
 
 # Single pages at the top, below it one folder for each place, and `felt` for what a rider reports. In a place's
 # folder the pages of a kind are KIND.yaml or KIND/ANY-NAME.yaml; each cause has its own page, causes/NAME.yaml.
@@ -75,12 +75,18 @@ def times(folders: list[Path]) -> Iterator[tuple[str, os.stat_result]]:
 
 
 def contents(folders: list[Path]) -> list[tuple[str, bytes]]:
-    """Return name and bytes of every page, to tell whether anything changed."""
-    found = []
-    for folder in folders:
-        for page in page_files(folder):
-            with page.open("rb") as stream:
-                found.append((str(page), stream.read(MAX_BYTES + 1)))
+    """Return name and bytes of every page, to tell whether anything changed.
+
+    Raises RulesError with every page that cannot be read, or is too large for one.
+    """
+    found, problems = [], list[Problem]()
+    for page in (page for folder in folders for page in page_files(folder)):
+        try:
+            found.append((str(page), page_bytes(page)))
+        except AdvisorError as error:
+            problems += error.problems
+    if problems:
+        raise RulesError(problems)
     return found
 
 

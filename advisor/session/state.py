@@ -26,6 +26,7 @@ from advisor.session.events import (
 )
 from advisor.session.known_here import known_here, knows_check
 from advisor.sides import Side
+from advisor.visible import as_said
 
 FIXED = (Began, AtHand, OfBike)  # what undo does not take back
 
@@ -91,7 +92,8 @@ def _undo(counting: list[Event], count: int) -> None:
 def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: PLR0911 - one return a kind of event
     match event:
         case Began():
-            return replace(case, title=event.sentence[:70], complaint=event.sentence)
+            said = as_said(event.sentence)
+            return replace(case, title=said[:70].rstrip(), complaint=said)
         case AtHand():
             return replace(case, means=event.means)
         case OfBike():

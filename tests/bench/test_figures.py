@@ -1,6 +1,8 @@
 """Figures to hold, as ratios measured side by side in one run: pytest -m bench -n 0 -s."""
 
 import contextlib
+import gc
+import math
 import os
 import statistics
 import subprocess
@@ -16,6 +18,7 @@ import pytest
 
 from advisor.case import Case, SignReport
 from advisor.diagnose import Advisor
+from advisor.errors import AdvisorError
 from advisor.intake.casefile import read_case
 from advisor.places import shipped
 from advisor.rank.network import Leaky, build, findings
@@ -291,3 +294,47 @@ def test_the_next_question(advisor: Advisor, tmp_path: Path) -> None:
     late = taken[int(0.95 * len(taken))]
     say(f"next question: median {statistics.median(taken) * 1e3:.0f} ms, p95 {late * 1e3:.0f} ms")
     assert statistics.median(taken) / statistics.median(unit) < 12.0
+
+
+MANY: dict[str, Callable[[int], str]] = {
+    "unknown signs": lambda count: "seen:\n" + "".join(f"  idle-hang-{place}: yes\n" for place in range(count)),
+    "signs not there": lambda count: "not seen:\n" + "  - idle-hangs\n" * count,
+    "put right": lambda count: "put right:\n" + "  - plug-dead: left\n" * count,
+    "ruled out": lambda count: "ruled out:\n" + "".join(f"  - plug-{place}: left\n" for place in range(count)),
+    "not again": lambda count: "not again:\n" + "  - ask-about-smoke\n" * count,
+    "opened": lambda count: "opened:\n" + "  - {float-bowls: left}\n" * count,
+    "tools": lambda count: "at hand:\n  tools:\n" + "    - meter\n" * count,
+    "gears": lambda count: "bike:\n  gears:\n" + "    - 12\n" * count,
+    "shakes alike": lambda count: "shakes:\n" + "  - {speed: 90 km/h}\n" * count,
+    "shakes apart": lambda count: "shakes:\n" + "".join(f"  - revs: {100 + place} rpm\n" for place in range(count)),
+    "shakes and none": lambda count: (
+        "shakes:\n"
+        + "".join(
+            f"  - {{speed: {20 + place / 100} mph, shakes: {'yes' if place % 2 else 'no'}}}\n" for place in range(count)
+        )
+    ),
+    "shakes amiss": lambda count: "shakes:\n" + "  - {speed: 90 kmh}\n" * count,
+}
+
+
+@pytest.mark.parametrize("kind", MANY)
+def test_ten_times_the_items_take_at_most_fifteen_times_as_long(advisor: Advisor, tmp_path: Path, kind: str) -> None:
+    def taken(count: int) -> float:
+        path = tmp_path / f"{count}.yaml"
+        path.write_text(MANY[kind](count), encoding="utf-8")
+
+        least = math.inf
+        for _ in range(5):
+            start = time.process_time()
+            with contextlib.suppress(AdvisorError):
+                advisor.in_full(read_case(path, advisor.base))
+            least = min(least, time.process_time() - start)
+        return least
+
+    gc.disable()  # as the commands do
+    try:
+        few, many = taken(2_000), taken(20_000)
+    finally:
+        gc.enable()
+    say(f"{kind}: {few:.3f} s for 2,000, {many:.3f} s for 20,000")
+    assert many / few < 15

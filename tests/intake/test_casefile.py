@@ -118,6 +118,7 @@ MISTAKES = {
     "a word": ("idle hangs\n", ":1: 'name: value' lines are needed here"),
     "not YAML": ("seen: {idle-hangs: yes\n", "is not YAML"),
     "empty": ("", "is empty; 'name: value' lines are needed"),
+    "no end": ("case: " + "long " * 5_000, ":1: this is 24,999 characters long; write 20,000 at most"),
     "tab": ("seen:\n\tidle-hangs: yes\n", "begins with a tab; indent with spaces"),
 }
 

@@ -15,6 +15,10 @@ from advisor.intake.caseout import case_text
 from advisor.intake.spoken import spoken
 from advisor.places import shipped
 from advisor.rulebase import Rulebase
+from advisor.session.events import Began, OfBike
+from advisor.session.state import fold
+from advisor.sides import Sided
+from advisor.visible import as_said
 from advisor.yaml_nodes import read_text
 from tests.cases import random_cases
 
@@ -30,6 +34,41 @@ def test_a_case_written_out_reads_back_to_the_same_report(advisor: Advisor, data
     assert not problems
     assert again is not None
     assert advisor.diagnose(again) == advisor.diagnose(told)
+
+
+# What may be typed, or come from a page: control and direction characters, joiners, line ends of all kinds, what YAML
+# itself uses, a blank to fill, halves of characters.
+PIECES = (
+    *("- ", ": ", "#", "___", "---", "...", "{", "}", "[", "]", "&", "*", "!", "|", ">", "?", "%", "@", "'", '"', "\\"),
+    *("\t", "\n", "\r", "\0", "\x1b", "\x7f", "\x85", "\xa0", "\u200b", "\u200d", "\u202e", "\u2028", "\ufeff"),
+    *("\U0001f468\u200d\U0001f527", "\ud83d", "\udc80", "a", " "),
+)
+ANYTHING = st.one_of(
+    st.text(st.characters(exclude_categories=())),
+    st.lists(st.sampled_from(PIECES), max_size=60).map("".join),
+    st.text(st.characters(exclude_categories=()), min_size=1, max_size=9).map(lambda few: (few * 10_000)[:10_000]),
+)
+
+
+@settings(max_examples=100, deadline=None)
+@given(words=ANYTHING, name=ANYTHING)
+def test_whatever_is_said_reads_back_as_the_same_case(base: Rulebase, words: str, name: str) -> None:
+    told = fold([Began("bench", words), OfBike(Bike(name=as_said(name)))], base).case
+    problems: list[Problem] = []
+    root = read_text(case_text(told, base), "case.yaml", problems)
+    again = parse_case(root, base) if root else None
+    assert problems == []
+    assert again == told
+
+
+def test_what_a_session_came_to_twice_is_written_once(base: Rulebase) -> None:
+    twice: tuple[Sided, ...] = (("wet-the-joint", "left"), ("ask-about-smoke", None), ("wet-the-joint", "left"))
+    told = replace(fold([Began("bench", "")], base).case, not_again=twice)
+    problems: list[Problem] = []
+    root = read_text(case_text(told, base), "case.yaml", problems)
+    assert root is not None
+    assert parse_case(root, base).not_again == twice[:2]
+    assert problems == []
 
 
 @pytest.mark.parametrize("path", sorted(shipped("cases_demo").glob("*.yaml")), ids=lambda path: path.stem)

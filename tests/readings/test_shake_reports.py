@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from advisor.case import Bike, ShakeReport
+from advisor.readings import shake_reports
 from advisor.readings.shake_reports import ENGINE, ONE_SPEED, ROAD, THROTTLE, belongs_to, rides, signs
 
 GEARS = (15.0, 10.0, 7.5, 5.0)
@@ -224,3 +225,50 @@ def test_signs_are_known_as_the_reports_are_but_for_those_told_outright() -> Non
     assert [(one.sign, one.seen) for one in found] == [(ROAD, True), (ONE_SPEED, False)]
     assert {(one.side, one.how, one.line) for one in found} == {(None, "told", 7)}
     assert signs((), BIKE, lambda _: False) == []
+
+
+# Many reports.
+
+
+FIGURES = st.one_of(st.none(), st.floats(50.0, 80.0))
+
+
+def same(one: float | None, two: float | None) -> bool:
+    """Within 5 %: written here once more."""
+    return one is not None and two is not None and abs(one - two) <= 0.05 * max(one, two)
+
+
+@given(st.lists(FIGURES, max_size=8), st.lists(FIGURES, max_size=8))
+def test_two_figures_are_near_if_any_pair_of_them_is(ones: list[float | None], twos: list[float | None]) -> None:
+    assert shake_reports._near(ones, twos) is any(same(one, two) for one in ones for two in twos)
+
+
+@given(st.lists(st.tuples(FIGURES, FIGURES), max_size=12))
+def test_pairs_differ_if_any_two_of_them_do(pairs: list[tuple[float | None, float | None]]) -> None:
+    """The second figures by 15 %, where the first are the same."""
+    apart = [
+        one is not None and two is not None and same(first, other) and abs(one - two) > 0.15 * min(one, two)
+        for first, one in pairs
+        for other, two in pairs
+    ]
+    assert shake_reports._differ(pairs) is any(apart)
+
+
+@pytest.mark.parametrize("kind", ["alike", "all apart", "no two alike", "by revs"])
+def test_a_thousand_reports_take_no_million_comparisons(monkeypatch: pytest.MonkeyPatch, kind: str) -> None:
+    count, real = 0, shake_reports._same
+
+    def counts(one: float, two: float) -> bool:
+        nonlocal count
+        count += 1
+        return real(one, two)
+
+    monkeypatch.setattr(shake_reports, "_same", counts)
+    told = {
+        "alike": [at(90, 4) for _ in range(1000)],
+        "all apart": [at(1.06**place, shakes=place < 500) for place in range(1000)],
+        "no two alike": [at(80 + 10 * place / 1000, shakes=place % 2 == 0) for place in range(1000)],
+        "by revs": [turning(3000 + place, throttle=("part", "wide")[place // 500]) for place in range(1000)],
+    }
+    said(*told[kind])
+    assert count < 20_000

@@ -1,11 +1,14 @@
 """Whatever is on a rule page is read, or named in a mistake: an extra field anywhere, and half a figure."""
 
+import os
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 
-from advisor.errors import Problem
+from advisor.errors import Problem, RulesError
 from advisor.places import shipped
+from advisor.rulebase import load
 from advisor.rulebase import read as reader
 from advisor.rulebase.read import EXAMPLES, read
 from advisor.rulebase.source import read_pages
@@ -70,3 +73,24 @@ def test_a_range_where_one_figure_counts_is_refused(monkeypatch: pytest.MonkeyPa
     assert f"'{text}' is more than one figure; write one, like '12 {text.split()[-1]}'" in {
         one.text for one in problems
     }
+
+
+@pytest.mark.parametrize(
+    ("kind", "says"),
+    [
+        ("large", "is over 1 MB; a YAML file is needed, or a part of it"),
+        ("pipe", "is not read; a page is a plain file that ends in .yaml"),
+        ("device", "is not read; a page is a plain file that ends in .yaml"),
+    ],
+)
+def test_a_page_that_is_no_plain_file_of_a_page_is_refused_at_once(tmp_path: Path, kind: str, says: str) -> None:
+    page = tmp_path / "signs.yaml"
+    if kind == "large":
+        page.write_bytes(b"x" * 1_000_001)
+    elif kind == "pipe":
+        os.mkfifo(page)
+    else:
+        page.symlink_to("/dev/zero")
+    with pytest.raises(RulesError) as caught:
+        load([shipped("rules"), tmp_path])
+    assert [(one.file, one.text) for one in caught.value.problems] == [(str(page), says)]

@@ -1,5 +1,6 @@
 """Resolved cases: their mistakes are all named, and the place of their cause is that of its sides together."""
 
+import os
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,21 @@ def test_accounts_name_what_is_wrong_with_them(base: Rulebase, tmp_path: Path) -
         read_accounts(tmp_path, base)
     assert "a.yaml:1: no cause is called 'plug-deaf'" in str(caught.value)
     assert "b.yaml" in str(caught.value)
+
+
+def test_a_pipe_among_the_accounts_and_what_nobody_reads_are_mistakes(base: Rulebase, tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "a.yaml")
+    plain = "cause: [plug-dead left]\nconfidence: high\nfirst: {}\nsecond: {}\n"
+    (tmp_path / "b.yaml").write_text(plain.replace("left", "left or so"), encoding="utf-8")
+    (tmp_path / "c.yaml").write_text(plain.replace("high", "[high]"), encoding="utf-8")
+    (tmp_path / "d.yaml").write_text(plain, encoding="utf-8")
+    with pytest.raises(CaseError) as caught:
+        read_accounts(tmp_path, base)
+    assert [(Path(one.file).name, one.text) for one in caught.value.problems] == [
+        ("a.yaml", "this is not a plain file but a pipe or a device; a YAML file is needed"),
+        ("b.yaml", "'left or so' is not a side; write left or right after the name, or nothing"),
+        ("c.yaml", "some text is needed here"),
+    ]
 
 
 def test_an_account_has_its_stages_and_what_it_tells_of_checks(base: Rulebase) -> None:

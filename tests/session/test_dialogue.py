@@ -54,8 +54,9 @@ from advisor.session.shown import (
     WouldBe,
 )
 from advisor.session.store import Journal, Store
+from advisor.session.typed_line import LONGEST
 from advisor.session.who_is_there import HABIT
-from advisor.yaml_nodes import read_text
+from advisor.yaml_nodes import MAX_BYTES, MOST_SAID, read_text
 
 BLIP = "the revs hang after a blip"
 TWO_DANGERS = "petrol drips from the left carb and the throttle is stuck wide open"
@@ -231,6 +232,24 @@ def test_a_bike_and_words_told_later_come_into_the_session(dialogue: Begin) -> N
 
 
 # Slips
+
+
+def test_words_without_end_are_refused_where_they_are_typed(dialogue: Begin) -> None:
+    """Else the session could be saved and not be read again."""
+    assert LONGEST <= MOST_SAID
+    for letter in ("a", "\U000e0001"):
+        at = dialogue()
+        at.begin("phone")
+        assert kinds(at.take(letter * (LONGEST + 1))) == [Mistake, AskWords]
+        assert at.session.journal.events == []
+        at.take(letter * LONGEST)
+        lines(at, "none")
+        saved = only(SaveAs, at.take("save a.yaml"))
+        assert isinstance(saved, SaveAs)
+        assert LONGEST < len(saved.text.encode()) < MAX_BYTES
+    at = dialogue()
+    assert Mistake in kinds(at.begin("phone", "a" * (LONGEST + 1)))
+    assert at.session.journal.events == []
 
 
 @pytest.mark.parametrize(
