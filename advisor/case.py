@@ -1,8 +1,10 @@
 """A case: what was seen, heard and measured on one bike, and what is at hand. It is frozen once read."""
 
+from collections.abc import Iterator
+
 import msgspec
 
-from advisor.sides import Side, Sided
+from advisor.sides import BOTH, Side, Sided
 
 
 class SignReport(msgspec.Struct, frozen=True, kw_only=True):
@@ -111,3 +113,25 @@ class Case(msgspec.Struct, frozen=True, kw_only=True):
     not_again: tuple[Sided, ...] = ()
     opened: tuple[Sided, ...] = ()
     means: Means
+
+
+def first_side(case: Case) -> Side:
+    """Return the side that comes first where both are level: the one of which more is told.
+
+    So the answer to a case with left and right exchanged is the same answer with left and right exchanged. Of equals
+    the one that comes first by what is told; left if the same is told of both.
+    """
+    left, right = (sorted(_told(case, side)) for side in BOTH)
+    return "left" if (len(left), left) >= (len(right), right) else "right"
+
+
+def _told(case: Case, side: Side) -> Iterator[tuple[str, str, str]]:
+    """Yield everything that is told of one side."""
+    for seen in (one for one in case.seen if one.side == side):
+        yield "seen", seen.sign, f"{seen.seen} {seen.how}"
+    for kind, readings in (("measured", case.measured), ("before", case.before)):
+        for one in (one for one in readings if one.side == side):
+            yield kind, one.reading, f"{one.over_other} {one.values} {one.bounds} {one.stalls} {one.give}"
+    for kind, keys in (("right", case.put_right), ("sound", case.ruled_out), ("not again", case.not_again)):
+        yield from ((kind, name, "") for name, at in keys if at == side)
+    yield from (("opened", name, "") for name, at in case.opened if at == side)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, overload
 import msgspec
 from msgspec.structs import replace
 
-from advisor.case import Case, Measured
+from advisor.case import Case, Measured, first_side
 from advisor.chain.compile import Compiled
 from advisor.chain.run import Chain, Chained
 from advisor.errors import AdvisorError
@@ -24,7 +24,7 @@ from advisor.quantities import show
 from advisor.rank.joint import WhatIf
 from advisor.rank.leave_out import LeaveOut
 from advisor.rank.network import Network, build, findings
-from advisor.rank.ranking import Ranking, odds
+from advisor.rank.ranking import Ranking, level, odds
 from advisor.rank.surprise import at_odds, conflicts, surprise
 from advisor.readings.measure_again import again
 from advisor.readings.reduce import reduce
@@ -237,7 +237,7 @@ class Advisor:
         """
         refuse_invalid(case, self.base)
         found = self._ranked(self.in_full(case))
-        causes = self._causes(found.ranking, [])
+        causes = self._causes(found, [])
         places = {key: index for index, key in enumerate(found.ranking.network.causes)}
         chosen = find_cause(causes, named(cause, side))
         one = places[chosen.id, chosen.side]
@@ -289,11 +289,11 @@ class Advisor:
         what_if = WhatIf(ranking, exact=exact, closely=closely)
         factors = {key: what_if.factors(key) for key in ranking.findings}
         near = ranking.findings if what_if.near else ()
-        causes = self._causes(ranking, weighed(ranking, factors, chained.evidence, self.base, near))
+        causes = self._causes(found, weighed(ranking, factors, chained.evidence, self.base, near))
         here = scene(self.base, case, chained.signs, chained.forbidden)
         planned = plan(self.base, what_if.joint, here, MOST_CHECKS)
         checks = in_words(self.base, what_if, chained.evidence, planned.checks[:MOST_CHECKS], gone_into)
-        unexplained = self._unexplained(chained, ranking)
+        unexplained = self._unexplained(found)
         likely = lines(causes, ranking, here, self.base)
         advice = advise(self.base, causes, checks, unexplained, here, planned)
         return Report(
@@ -319,9 +319,9 @@ class Advisor:
             order_of_work=self._order_of_work(causes, likely),
         )
 
-    def _causes(self, ranking: Ranking, signs: list[Weighed]) -> tuple[RankedCause, ...]:
+    def _causes(self, found: Ranked, signs: list[Weighed]) -> tuple[RankedCause, ...]:
         """Return all causes, likeliest first, with what each sign makes of them; with nothing if no sign is given."""
-        ranked = []
+        ranking, first, ranked = found.ranking, first_side(found.case), []
         for index, (name, side) in enumerate(ranking.network.causes):
             page = self.base.causes[name]
             ranked.append(
@@ -336,7 +336,7 @@ class Advisor:
                     unexplained=leaves_unexplained(index, signs),
                 )
             )
-        return tuple(sorted(ranked, key=lambda one: (-one.probability, one.id, one.side or "")))
+        return tuple(sorted(ranked, key=lambda one: (-level(one.probability), one.id, one.side != first)))
 
     def _cautions(self, chained: Chained, advice: Advice, checks: tuple[NextCheck, ...]) -> tuple[CautionShown, ...]:
         """Return the cautions for the case itself, then those for the next step, each once."""
@@ -359,9 +359,9 @@ class Advisor:
         low, high = show(figure.low, figure.unit), show(figure.high, figure.unit)
         return f"{figure.title}: {low}" if low == high else f"{figure.title}: {low} to {high}"
 
-    def _unexplained(self, chained: Chained, ranking: Ranking) -> tuple[Unexplained, ...]:
-        found = []
-        for one in chained.evidence:
+    def _unexplained(self, case: Ranked) -> tuple[Unexplained, ...]:
+        found, ranking, first = [], case.ranking, first_side(case.case)
+        for one in case.chained.evidence:
             key = one.sign, one.side
             if (
                 one.seen
@@ -373,7 +373,7 @@ class Advisor:
                 if chance >= UNEXPLAINED_FROM:
                     title = fill(self.base.signs[one.sign].title, one.side)
                     found.append(Unexplained(sign=one.sign, side=one.side, title=title, probability=chance))
-        return tuple(sorted(found, key=lambda one: -one.probability))
+        return tuple(sorted(found, key=lambda one: (-level(one.probability), one.sign, one.side != first)))
 
     def _decides(self, key: Sided, ranking: Ranking) -> bool:
         """Whether a sign settles a cause that may be there: that explains the sign, though more may be wrong."""

@@ -9,7 +9,6 @@ TESTS = Path(__file__).parent
 # Modules without a test file of their own name, and where their tests stand.
 ELSEWHERE = {
     "__main__": "test_packaging",
-    "case": "intake/test_casefile",
     "chain/terms": "chain/test_compile",
     "cli/chosen": "cli/test_bench",
     "cli/demo": "cli/test_commands",
@@ -22,7 +21,6 @@ ELSEWHERE = {
     "intake/figures": "intake/test_casefile",
     "intake/sentence": "test_door",
     "practice/replies": "practice/test_dialogue",
-    "rulebase/cache": "rulebase/test_load",
     "rulebase/coverage": "cli/test_commands",
     "rulebase/grammar": "rulebase/test_load",
     "rulebase/model": "rulebase/test_load",

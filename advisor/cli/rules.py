@@ -10,6 +10,7 @@ from advisor.cli.common import echo, folders, rulebase, rules_option
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError, RulesError, nearest
 from advisor.examples import check as run_examples
+from advisor.rulebase import load
 from advisor.rulebase.coverage import coverage as measured
 from advisor.rulebase.scaffold import write_new
 from advisor.rulebase.search import Index
@@ -30,7 +31,7 @@ def rules() -> None:
 @rules_option
 def check(coverage: bool, overlays: tuple[Path, ...]) -> None:
     """Check every page, the whole set, and every example that stands in a page."""
-    base = rulebase(overlays)
+    base = load(folders(overlays), cached=False)  # what is in the pages, whatever is kept of them
     count, failed = run_examples(folders(overlays), Advisor(base))
     if failed:
         raise RulesError(failed)

@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping, Sequence
 
 import msgspec
 
-from advisor.rank.ranking import Ranking
+from advisor.rank.ranking import Ranking, level
 from advisor.report import Evidence, Why, speaks_against, speaks_for
 from advisor.rulebase.model import Rulebase
 from advisor.sides import Sided, fill
@@ -63,7 +63,9 @@ def why(cause: int, name: str, signs: Sequence[Weighed]) -> tuple[Why, ...]:
                 near=sign.near,
             )
         )
-    return tuple(sorted(found, key=lambda line: (-max(line.factor, 1 / line.factor), line.sign, line.side or "")))
+    return tuple(
+        sorted(found, key=lambda line: (-level(max(line.factor, 1 / line.factor)), line.sign, line.side or ""))
+    )
 
 
 def leaves_unexplained(cause: int, signs: Sequence[Weighed]) -> tuple[str, ...]:

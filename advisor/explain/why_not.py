@@ -9,7 +9,7 @@ from advisor.plan.silence import silenced, silences
 from advisor.rank.joint import Exact, Joint
 from advisor.rank.leave_out import LeaveOut
 from advisor.rank.network import Finding
-from advisor.rank.ranking import DIGITS, LEAST, Ranking
+from advisor.rank.ranking import LEAST, Ranking, level
 from advisor.report import Evidence, SetAside
 from advisor.rulebase.model import Rulebase
 from advisor.sides import Side, Sided, fill
@@ -104,7 +104,9 @@ def _weigh(
         weighed.append(
             Weighed(sign=one.sign, side=one.side, state=state, title=title, factor=factor, near=left_out.near)
         )
-    return tuple(sorted(weighed, key=lambda line: (-max(line.factor, 1 / line.factor), line.sign, line.side or "")))
+    return tuple(
+        sorted(weighed, key=lambda line: (-level(max(line.factor, 1 / line.factor)), line.sign, line.side or ""))
+    )
 
 
 def _turns(
@@ -122,7 +124,7 @@ def _turns(
         joint = Joint(ranking)
         guessed = [(one, joint.after(one.more, one.less)) for one in tries]
         guessed = [(one, after) for one, after in guessed if after[second] > MAY_TURN * after[first]]
-        guessed.sort(key=lambda pair: (pair[0].known, -round(pair[1][second], DIGITS), pair[0].key[0]))
+        guessed.sort(key=lambda pair: (pair[0].known, -level(pair[1][second]), pair[0].key[0]))
         picked = [*guessed]
     left: float = MOST_COST
     for one, guess in picked:
@@ -133,7 +135,7 @@ def _turns(
                 after, near = exact.after(one.more, one.less), False
         if after is not None and after[second] > after[first] and after[second] >= LEAST_WORTH:
             turns.append(_turn(base, one, after[first], after[second], near=near))
-    turns.sort(key=lambda turn: (turn.known, -round(turn.second, DIGITS), turn.sign, turn.side or ""))
+    turns.sort(key=lambda turn: (turn.known, -level(turn.second), turn.sign, turn.side or ""))
     return tuple(turns[:MOST_TURNS])
 
 

@@ -7,6 +7,7 @@ from advisor.plan.candidates import Scene, feasible
 from advisor.plan.choose import Plan
 from advisor.plan.deciding import gone_with, settled, settling
 from advisor.quantities import convert, show, widen
+from advisor.rank.ranking import level
 from advisor.readings.verdicts import figure_of, limit_for
 from advisor.report import Advice, NextCheck, Proof, RankedCause, Unexplained
 from advisor.rulebase.model import Cause, Check, ReadingIs, Rule, Rulebase
@@ -38,7 +39,9 @@ def advise(
         due = []
     due = [cause for cause in causes if _found(cause, here, base, first=cause is top)] or due
     if due:  # if several, the one that must be right first
-        return _act(min(due, key=lambda one: (base.order_of(base.causes[one.id].place), -one.probability)), here, base)
+        return _act(
+            min(due, key=lambda one: (base.order_of(base.causes[one.id].place), -level(one.probability))), here, base
+        )
     if checks:
         return _advice("check", checks[0].title, checks[0].side)
     return _advice("hand over", _hand_over(base, here.case))

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 import msgspec
 
-from advisor.case import Case
+from advisor.case import Case, first_side
 from advisor.chain.compile import side_at
 from advisor.chain.readiness import readiness, unready
 from advisor.chain.run import trusted
@@ -43,7 +43,8 @@ class Scene(msgspec.Struct, frozen=True):
     """What decides whether a check can be done: who is there with what, what is known, what is forbidden.
 
     `known` holds each sign's state, `looked_at` those known better than by hearsay, `hearsay` those only
-    reported. `unready` are those that rely on something not checked yet.
+    reported. `unready` are those that rely on something not checked yet. `first` is the side that comes first where
+    both are level.
     """
 
     case: Case
@@ -52,6 +53,11 @@ class Scene(msgspec.Struct, frozen=True):
     forbidden: frozenset[str]
     hearsay: frozenset[Sided] = frozenset()
     unready: frozenset[str] = frozenset()
+    first: Side = "left"
+
+    def turn(self, side: Side) -> bool:
+        """Return the sort key of a side."""
+        return side is not None and side != self.first
 
 
 def scene(base: Rulebase, case: Case, signs: Iterable[SignState], forbidden: frozenset[str]) -> Scene:
@@ -63,7 +69,7 @@ def scene(base: Rulebase, case: Case, signs: Iterable[SignState], forbidden: fro
     looked_at = frozenset((sign.id, sign.side) for sign in everything if trusted(sign.how, base) >= least)
     told = frozenset((sign.id, sign.side) for sign in everything) - looked_at
     ready = readiness(base, everything, case.bike.parts, lambda how: trusted(how, base))
-    return Scene(case, known, looked_at, forbidden, told, frozenset(unready(base, ready)))
+    return Scene(case, known, looked_at, forbidden, told, frozenset(unready(base, ready)), first_side(case))
 
 
 def _implied(known: dict[Sided, bool], base: Rulebase) -> dict[Sided, bool]:

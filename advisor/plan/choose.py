@@ -17,6 +17,7 @@ from advisor.plan.deciding import deciding_check, settled
 from advisor.plan.information import Told, at_most, told_by
 from advisor.plan.silence import silenced, silences
 from advisor.rank.joint import Joint, WhatIf
+from advisor.rank.ranking import level
 from advisor.report import Evidence, NextCheck, OutcomeSeen
 from advisor.rulebase.model import Rulebase, SignIs
 from advisor.sides import Side, Sided, either, fill
@@ -89,7 +90,7 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     scored = _all_told(possible, joint, often) if everything else _best_told(possible, joint, often, ahead.look)
     if here.case.means.engine == "cold" and any(_loses_with_heat(one) for one in scored):
         scored = [_kept_cold(one) for one in scored]
-    scored.sort(key=lambda one: (-_rate(one), *_tie(one, base)))
+    scored.sort(key=lambda one: (-_rate(one), *_tie(one, here, base)))
     short, rest = scored[:SHORTLIST], scored[SHORTLIST:]
     bargain = next((one for one in scored if (one.candidate.check.id, one.candidate.side) == ahead.look), None)
     if bargain in rest:
@@ -102,7 +103,7 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     at_once = min([ahead.at_once, *(ahead.put_off(one) for one in looked)])
     if bargain:  # done as part of going for one cause after another, unless it would lose a cold engine
         looked.append(msgspec.structs.replace(bargain, to_cause=at_once + bargain.price - bargain.minutes))
-    looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, base)))
+    looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, here, base)))
     idle = [one for one in looked if one.candidate.check.how == ASKED and ahead.changes_nothing(one)]
     looked = [*(one for one in looked if one not in idle), *idle]
     looked = _kind_first(looked, [one for one in looked if _asks_what_kind(one, kinds)])
@@ -153,7 +154,7 @@ def _lifts(possible: Sequence[tuple[Candidate, float]], here: Scene, base: Ruleb
         if trusted(one[0].check.how, base) >= least
         and any(key in awaited and not seen for result in one[0].results for key, seen in result.states.items())
     ]
-    return min(looks, key=lambda one: (one[1], one[0].check.id), default=None)
+    return min(looks, key=lambda one: (one[1], one[0].check.id, here.turn(one[0].side)), default=None)
 
 
 def banned_until_seen(base: Rulebase, known: Mapping[Sided, bool]) -> set[Sided]:
@@ -219,9 +220,9 @@ def _best_told(
     return scored
 
 
-def _tie(one: Weighed, base: Rulebase) -> tuple[int, str, str]:
+def _tie(one: Weighed, here: Scene, base: Rulebase) -> tuple[int, str, bool]:
     check = one.candidate.check
-    return base.order_of(check.place), check.id, one.candidate.side or ""
+    return base.order_of(check.place), check.id, here.turn(one.candidate.side)
 
 
 def _kept_cold(one: Weighed) -> Weighed:
@@ -250,6 +251,7 @@ class _Ahead:
             for one, chance in enumerate(chances)
             if (chance > 0 if self.said[one] or looks[one] in possible else self._again(chance, looks[one], here))
         ]
+        open_ones.sort(key=lambda one: (self.causes[one][0], here.turn(self.causes[one][1])))
         self.bargain = now.bargain(chances, open_ones) if open_ones else None
         self.price = now.price(self.bargain) if self.bargain is not None else 0.0
         proven = self.bargain is None or self.said[self.bargain]
@@ -294,7 +296,11 @@ class _Ahead:
         """Return the bargain if nothing is better than going for it at once."""
         if self.bargain is None:
             return None
-        if best is None or (best.candidate.check.id, best.candidate.side) == self.look or at_once <= best.to_cause:
+        if (
+            best is None
+            or (best.candidate.check.id, best.candidate.side) == self.look
+            or round(at_once, 6) <= round(best.to_cause, 6)
+        ):
             return self.causes[self.bargain]
         return None
 
@@ -349,7 +355,7 @@ def _seen(result: Result) -> list[str]:
 
 def _outcome(base: Rulebase, what_if: WhatIf, less: set[Sided], result: Result, chance: float) -> OutcomeSeen:
     after = what_if.after(result.findings, [key for key in what_if.ranking.findings if key in less])
-    lead = max(after, key=after.__getitem__)  # the first of equals, in the order of causes
+    lead = max(after, key=lambda one: level(after[one]))  # the first of equals, in the order of causes
     cause, side = what_if.ranking.network.causes[lead]
     if any(after[lead] - after[one] < SAME_CHANCE for one in _twins(what_if, lead)):
         side = None  # equally likely on both sides

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Sequence
 
 from advisor.plan.deciding import deciding_check
-from advisor.rank.ranking import SMALLEST
+from advisor.rank.ranking import SMALLEST, level
 from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import BOTH, Side, Sided
 
@@ -95,9 +95,10 @@ class Search:
         return found
 
     def bargain(self, chances: Sequence[float], among: Collection[int]) -> int:
-        """Return the likeliest cause in the place with the most probability per minute, among these causes."""
+        """Return the likeliest cause in the place with the most probability per minute: the first of equals."""
         at = self.at(chances)
-        return max(among, key=lambda one: (at[self.place[one]] / self.prices[self.place[one]], chances[one], -one))
+        rate = {one: at[self.place[one]] / self.prices[self.place[one]] for one in among}
+        return max(among, key=lambda one: (level(rate[one]), level(chances[one])))
 
     def price(self, cause: int) -> float:
         """Return the minutes that going for a cause takes."""

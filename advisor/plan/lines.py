@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from advisor.chain.compile import side_at
 from advisor.plan.candidates import Scene
 from advisor.plan.deciding import settled
-from advisor.rank.ranking import Ranking
+from advisor.rank.ranking import Ranking, level
 from advisor.rank.surprise import alike
 from advisor.report import Line, RankedCause
 from advisor.rulebase.model import Check, Rulebase
@@ -30,7 +30,7 @@ def lines(causes: Sequence[RankedCause], ranking: Ranking, here: Scene, base: Ru
     index = {key: number for number, key in enumerate(ranking.network.causes)}
     found, open_ones = _by_side(causes, here, base)
     groups: list[Group] = []
-    for one in sorted(open_ones, key=lambda one: -_chance(one)):
+    for one in sorted(open_ones, key=lambda one: -level(_chance(one))):
         with_it = next((group for group in groups if _look_alike(group, one, ranking, index)), None)
         if with_it is None:
             groups.append(list(one))
@@ -39,7 +39,7 @@ def lines(causes: Sequence[RankedCause], ranking: Ranking, here: Scene, base: Ru
     shown = [_line(group, ranking, index, base, found=True) for group in found]
     shown += [_line(group, ranking, index, base, found=False) for group in groups]
     worth = [one for one in shown if one.found or one.probability >= SHOWN_FROM]
-    return tuple(sorted(worth, key=lambda one: (not one.found, -one.probability)))
+    return tuple(sorted(worth, key=lambda one: (not one.found, -level(one.probability))))
 
 
 def _by_side(causes: Sequence[RankedCause], here: Scene, base: Rulebase) -> tuple[list[Group], list[Group]]:

@@ -56,7 +56,8 @@ class Joint:
         for cause in self.suspects:
             self.alone[cause] = 0.0
         # There is a complaint: without a suspect present, another cause is, except for a share `for_nothing`.
-        self.spared = (1 - ranking.network.for_nothing) * prod(1 - chance for chance in self.alone)
+        spared = (1 - ranking.network.for_nothing) * prod(1 - chance for chance in self.alone)
+        self.spared = min(spared, 1 - EQUAL)
         weights = [1.0]
         for cause in self.suspects:
             present = ranking.weights[cause] / ranking.absent[cause]

@@ -21,7 +21,7 @@ from advisor.sides import Sided
 
 SMALLEST = 1e-300
 LEAST, EPSILON = 1e-100, 1e-16  # the least that a probability, and what it lacks to 1, count as in odds
-DIGITS = 9  # of a figure that decides an order: beyond them lies what comes of adding up in another order
+DIGITS = 9  # that decide an order: in those beyond, sums differ by the order of their terms
 STEP, CALL = 5, 30  # passes over all sets that each step takes, and the fixed cost of a pass in elements
 WIDE_STEP, WIDE_SHARE = 1_100, 0.05  # with arrays: the fixed cost of a step, and the cost of an element
 Known = tuple[Sided, Trust | None, frozenset[Sided], str]  # a seen sign with its trust, kinds taken out and grade
@@ -168,7 +168,7 @@ def _least_first(reports: Mapping[Sided, Finding]) -> list[list[Sided]]:
     groups: dict[tuple[float, str], list[Sided]] = {}
     for key, one in reports.items():
         if one.seen:
-            groups.setdefault((round(_tells(one), DIGITS), key[0]), []).append(key)
+            groups.setdefault((level(_tells(one)), key[0]), []).append(key)
     return [groups[key] for key in sorted(groups)]
 
 
@@ -182,6 +182,11 @@ def _tells(finding: Finding) -> float:
     """Return the largest factor by which one cause alone raises the chance of a seen sign."""
     leaky = finding.leaky
     return max(((1 - leaky.absent_given({cause})) / leaky.leak for cause in leaky.strengths), default=0.0)
+
+
+def level(figure: float) -> float:
+    """Return a figure that decides an order without its last digits: what is equal but for them comes out equal."""
+    return float(f"{figure:.{DIGITS}g}")
 
 
 def odds(probability: float) -> float:

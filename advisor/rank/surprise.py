@@ -12,7 +12,7 @@ from collections.abc import Collection, Mapping, Sequence
 from itertools import combinations
 
 from advisor.rank.network import Finding, Leaky, vaguer_than
-from advisor.rank.ranking import SMALLEST
+from advisor.rank.ranking import SMALLEST, level
 from advisor.rulebase.model import Rulebase
 from advisor.sides import Sided
 
@@ -53,7 +53,7 @@ def conflicts(
         bits = math.log2(apart / max(together, SMALLEST))
         if bits >= least:
             found.append((first, second, bits))
-    return sorted(found, key=lambda pair: -pair[2])
+    return sorted(found, key=lambda pair: -level(pair[2]))
 
 
 def at_odds(seen: Collection[Sided], base: Rulebase) -> list[tuple[Sided, Sided]]:

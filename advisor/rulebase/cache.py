@@ -21,6 +21,8 @@ from typing import TypeVar
 
 import msgspec
 
+from advisor.errors import AdvisorError
+from advisor.files import read_plain, write_whole
 from advisor.places import PACKAGE, cache_folder
 
 CODE = (
@@ -38,6 +40,7 @@ CODE = (
 T = TypeVar("T", bound=msgspec.Struct)
 Files = list[tuple[str, os.stat_result]]
 KEEP, HEAD = 16, struct.Struct("<IQ")
+MOST_BYTES = 100_000_000
 SETTLED = (
     3.0  # s without a change before a file's times are trusted: two changes in one tick of the file clock look alike
 )
@@ -78,8 +81,7 @@ def _place(made_from: bytes) -> Path:
 def fetch(made_from: bytes, kind: type[T]) -> T | None:
     """Return what is cached for this source or stamp, or None when there is nothing or it cannot be read."""
     try:
-        path = _place(made_from)
-        data = memoryview(path.read_bytes() if path.is_file() else b"")
+        data = memoryview(read_plain(_place(made_from), MOST_BYTES, "a cache file"))
         if len(data) < HEAD.size:
             return None
         sum_, length = HEAD.unpack_from(data)
@@ -87,8 +89,8 @@ def fetch(made_from: bytes, kind: type[T]) -> T | None:
         if zlib.crc32(data[4:]) != sum_ or data[HEAD.size : HEAD.size + length] != made_from:
             return None
         return msgspec.msgpack.decode(data[HEAD.size + length :], type=kind)
-    except (OSError, msgspec.MsgspecError, RuntimeError):  # RuntimeError: no home folder
-        return None
+    except (AdvisorError, ValueError, msgspec.MsgspecError, RuntimeError):
+        return None  # not there or unreadable; text that is no UTF-8; no home folder, or nested too deeply
 
 
 def store(made_from: bytes, thing: msgspec.Struct) -> None:
@@ -96,14 +98,14 @@ def store(made_from: bytes, thing: msgspec.Struct) -> None:
     with contextlib.suppress(OSError, RuntimeError):
         home = cache_folder()
         home.mkdir(parents=True, exist_ok=True)
+        kept = HEAD.pack(0, len(made_from))[4:] + made_from + msgspec.msgpack.encode(thing)
         place = _place(made_from)
-        draft = place.with_suffix(f".{os.getpid()}.draft")
-        try:
-            kept = HEAD.pack(0, len(made_from))[4:] + made_from + msgspec.msgpack.encode(thing)
-            draft.write_bytes(struct.pack("<I", zlib.crc32(kept)) + kept)
-            draft.replace(place)
-        finally:
-            draft.unlink(missing_ok=True)
-        copies = sorted(home.glob("*.rules"), key=lambda path: path.stat().st_mtime)
+        if place.is_symlink():
+            place.unlink()  # nobody else's file is written
+        elif place.is_dir():
+            place.rmdir()
+        write_whole(place, struct.pack("<I", zlib.crc32(kept)) + kept, lasting=False)
+        copies = sorted(home.glob("*.rules"), key=lambda path: path.lstat().st_mtime)
         for old in copies[:-KEEP]:
-            old.unlink(missing_ok=True)
+            with contextlib.suppress(OSError):
+                old.unlink()

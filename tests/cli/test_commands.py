@@ -80,7 +80,7 @@ def test_json_holds_all_that_is_promised(path: Path) -> None:
     for check in found["next_checks"]:
         assert {"id", "side", "title", "minutes", "gain_bits", "outcomes"} <= set(check)
     chances = [cause["probability"] for cause in found["causes"]]
-    assert chances == sorted(chances, reverse=True)
+    assert chances == pytest.approx(sorted(chances, reverse=True), rel=1e-8)
     base = load([shipped("rules")])
     assert len(chances) == sum(2 if cause.sided else 1 for cause in base.causes.values())
 

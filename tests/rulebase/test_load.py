@@ -401,11 +401,3 @@ def test_a_cache_that_cannot_be_written_changes_nothing(
     blocked.write_text("in the way", encoding="utf-8")
     monkeypatch.setenv("XDG_CACHE_HOME", str(blocked))
     assert load([copy]) == load([copy], cached=False)
-
-
-def test_old_copies_go(copy: Path) -> None:
-    for number in range(cache.KEEP + 3):
-        (copy / "README.yaml").unlink(missing_ok=True)
-        _spoil(copy, "limits.yaml", f"value: {50 + number} rpm", f"value: {51 + number} rpm")
-        load([copy])
-    assert len(list(cache_folder().glob("*.rules"))) == cache.KEEP
