@@ -19,7 +19,7 @@ else:
     rapidfuzz = lazy("rapidfuzz")  # only a mistake pays for this import
 
 
-MOST_TEXT = 2000  # characters
+MOST_TEXT, MOST_QUOTED = 2000, 80  # characters of a message, and of a text that one quotes
 
 
 class Problem(msgspec.Struct, frozen=True, order=True):
@@ -58,6 +58,11 @@ class CaseError(AdvisorError):
 
 class ChainError(AdvisorError):
     """The rule engine refused the rules, or lost a case."""
+
+
+def shortened(text: str) -> str:
+    """Return a text as a message quotes it: whole, or its beginning if it is too long to be read."""
+    return text if len(text) <= MOST_QUOTED else f"{text[:MOST_QUOTED]}..."
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from advisor.errors import nearest
+from advisor.errors import nearest, shortened
 from advisor.lazy import lazy
 
 if TYPE_CHECKING:
@@ -80,6 +80,11 @@ COLUMN = re.compile(rf"^(?P<length>\S+) of (?:(?P<fluid>[a-z]+)|(?P<density>{NUM
 COMMA = re.compile(r"^[-+]?[0-9][0-9.]*,[0-9]")
 
 
+LONGEST = 100  # signs of a figure with its unit
+MOST = 1e12  # in any unit: no figure on a bike comes near it, and sums of it stay exact enough
+DENSITIES = (100.0, 25_000.0)  # kg/m3, of anything that stays in a tube
+
+
 class Unit(msgspec.Struct, frozen=True):
     """One unit word: what it measures, and `figure * factor + offset` in that dimension's base unit."""
 
@@ -98,6 +103,19 @@ class Quantity(msgspec.Struct, frozen=True):
     give: float = 0.0
     written: str = ""
     swing: float = 0.0
+
+
+class Bounds(msgspec.Struct, frozen=True):
+    """The least and the most that a figure can be, in a unit."""
+
+    low: float
+    high: float
+    unit: str
+
+
+# On any motorcycle: judgement.
+ROAD_SPEED, ENGINE_SPEED = Bounds(1, 400, "km/h"), Bounds(100, 20_000, "rpm")
+RATIO = (1.0, 50.0)  # engine turns for one turn of the rear wheel: judgement
 
 
 def unit_table() -> dict[str, Unit]:
@@ -128,7 +146,11 @@ def unit_of(word: str, table: dict[str, Unit]) -> Unit | None:
         density = FLUIDS.get(match["fluid"], 0.0)
     else:
         density = _number(match["density"]) * table[match["unit"]].factor
-    return Unit(table["kPa"].dimension, density * GRAVITY * length.factor) if density > 0 else None
+    return (
+        Unit(table["kPa"].dimension, density * GRAVITY * length.factor)
+        if DENSITIES[0] <= density <= DENSITIES[1]
+        else None
+    )
 
 
 def units_like(unit: str, table: dict[str, Unit]) -> list[str]:
@@ -167,12 +189,13 @@ def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # no
     The text is a figure or range with a unit, and may have a half-width: `0.15 mm`, `300 +/- 10 rpm`,
     `20 to 30 mmHg`, `120 mm of 860 kg/m3`.
     """
-    match = FIGURE.match(text.strip())
+    match = FIGURE.match(text.strip()) if len(text) <= LONGEST else None
     usual = f"write it like '12 {unit}'"
     if match is None:
         if COMMA.match(text.strip()):
-            return f"'{text}' has a comma; write figures with a point and no thousands mark, like 0.15 mm or 1050 rpm"
-        return f"'{text}' is not a figure with a unit; {usual}"
+            like = "write figures with a point and no thousands mark, like 0.15 mm or 1050 rpm"
+            return f"'{shortened(text)}' has a comma; {like}"
+        return f"'{shortened(text)}' is not a figure with a unit; {usual}"
     if match["unit"] is None:
         return f"'{text}' has no unit; {usual}"
     given = " ".join(match["unit"].split())
@@ -189,12 +212,24 @@ def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # no
         if upto < figure:
             return f"'{text}' runs backwards; write the smaller figure first"
         figure, swing = (figure + upto) / 2, (upto - figure) / 2
-    return Quantity(
+    found = Quantity(
         value=convert(figure, given, unit, table),
         give=widen(half, given, unit, table),
         written=ALIASES.get(given, given),
         swing=widen(swing, given, unit, table),
     )
+    if max(abs(found.value), found.give, found.swing) > MOST:
+        return f"'{shortened(text)}' cannot be right; no figure here is that large"
+    return found
+
+
+def parse_within(text: str, bounds: Bounds, table: dict[str, Unit]) -> Quantity | str:
+    """Return the quantity in the unit of its bounds, or one sentence saying what is wrong with the text."""
+    found = parse(text, bounds.unit, table)
+    if isinstance(found, Quantity) and not bounds.low <= found.value <= bounds.high:
+        lies = f"{show(bounds.low, bounds.unit)} and {show(bounds.high, bounds.unit)}"
+        return f"'{text}' cannot be right; it lies between {lies}"
+    return found
 
 
 def _number(text: str) -> float:

@@ -1,6 +1,6 @@
 """Every mistake at once, each with its place; the nearest name where one is misspelt."""
 
-from advisor.errors import AdvisorError, CaseError, Problem, did_you_mean, nearest
+from advisor.errors import AdvisorError, CaseError, Problem, did_you_mean, nearest, shortened
 
 
 def test_a_mistake_says_where_it_stands() -> None:
@@ -35,3 +35,8 @@ def test_the_nearest_name_is_offered_and_only_a_near_one() -> None:
 def test_several_names_are_offered_as_a_choice() -> None:
     assert did_you_mean(["a", "b"]) == " (did you mean 'a' or 'b'?)"
     assert did_you_mean([]) == ""
+
+
+def test_what_is_too_long_to_be_read_is_quoted_by_its_beginning() -> None:
+    assert shortened("x" * 80) == "x" * 80
+    assert shortened("x" * 81) == "x" * 80 + "..."

@@ -4,7 +4,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.quantities import Quantity, convert, parse, show, unit_table, units_like, widen
+from advisor.quantities import (
+    ENGINE_SPEED,
+    Quantity,
+    convert,
+    parse,
+    parse_within,
+    show,
+    unit_table,
+    units_like,
+    widen,
+)
 
 TABLE = unit_table()
 
@@ -88,11 +98,34 @@ def test_reads_a_figure_with_its_unit(text: str, unit: str, wanted: Quantity) ->
             "kPa",
             "'mm of oil' is not a column of fluid; write it like '120 mm of 860 kg/m3' or '5 in of water'",
         ),
+        ("1" * 101, "mm", f"'{'1' * 80}...' is not a figure with a unit; write it like '12 mm'"),
+        ("1" * 90 + " mm", "mm", f"'{'1' * 80}...' cannot be right; no figure here is that large"),
+        ("1 +/- 1000000000001 mm", "mm", "'1 +/- 1000000000001 mm' cannot be right; no figure here is that large"),
+        ("0 to 9000000000000 mm", "mm", "'0 to 9000000000000 mm' cannot be right; no figure here is that large"),
+        (
+            "5 mm of 25001 kg/m3",
+            "kPa",
+            "'mm of 25001 kg/m3' is not a column of fluid; write it like '120 mm of 860 kg/m3' or '5 in of water'",
+        ),
         ("much", "mm", "'much' is not a figure with a unit; write it like '12 mm'"),
     ],
 )
 def test_refuses(text: str, unit: str, message: str) -> None:
     assert parse(text, unit, TABLE) == message
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("100 rpm", Quantity(100, written="rpm")),
+        ("20000 rpm", Quantity(20_000, written="rpm")),
+        ("99 rpm", "'99 rpm' cannot be right; it lies between 100 rpm and 20000 rpm"),
+        ("20001 rpm", "'20001 rpm' cannot be right; it lies between 100 rpm and 20000 rpm"),
+        ("fast", "'fast' is not a figure with a unit; write it like '12 rpm'"),
+    ],
+)
+def test_a_figure_lies_within_its_bounds(text: str, found: Quantity | str) -> None:
+    assert parse_within(text, ENGINE_SPEED, TABLE) == found
 
 
 @given(st.text(max_size=40), st.sampled_from(sorted(TABLE)))

@@ -1,5 +1,6 @@
 """`advisor measure READING WORDS...` and `advisor measure log|shake|feel|speed|tube|altitude`."""
 
+import math
 import re
 from itertools import takewhile
 from pathlib import Path
@@ -12,12 +13,13 @@ from rich.text import Text
 from advisor.calculator import work_out
 from advisor.case import Bike, LogFile, ShakeReport
 from advisor.cli.common import advisor, echo, format_option, rulebase, rules_option
-from advisor.errors import AdvisorError, did_you_mean
+from advisor.errors import MOST_QUOTED, AdvisorError, did_you_mean, shortened
 from advisor.intake.bike_sheet import read_sheet
 from advisor.intake.spoken import spoken
 from advisor.lazy import lazy
-from advisor.quantities import KMH, parse, show
-from advisor.readings.air import HIGHEST, at_height
+from advisor.quantities import ENGINE_SPEED, KMH, RATIO, ROAD_SPEED, Bounds, parse_within, show
+from advisor.readings.air import HEIGHTS, at_height
+from advisor.readings.manometer import TUBE
 from advisor.readings.manometer import tube as work_out_tube
 from advisor.readings.road import engine_speed, tyre_diameter, wheel_rate
 from advisor.readings.shake_reports import belongs_to, next_step
@@ -45,6 +47,8 @@ T = TypeVar("T")
 THOUSANDS_MARK = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")
 ALIKE = 75  # out of 100: similarity from which one word counts as a misspelling of another; judgement
 MOST_NEAR = 3
+LONGEST_MOMENT = 100  # signs
+WARM = Bounds(-40, 400, "C")  # as in a log
 
 
 class Methods(click.Group):
@@ -54,6 +58,17 @@ class Methods(click.Group):
         """Return a method, or the command for the reading of this name."""
         found = super().get_command(ctx, cmd_name)
         return found or _reading(cmd_name)
+
+
+class Figures(click.FloatRange):
+    """A range of figures; 'nan' is in none."""
+
+    def convert(self, value: float | str, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Return the figure. Fails when it is outside, or no figure."""
+        found = float(super().convert(value, param, ctx))  # type: ignore[arg-type]  # click's own stub wants a figure
+        if math.isnan(found):
+            self.fail(f"'{value}' is not a figure.", param, ctx)
+        return found
 
 
 class ReadingCommand(click.Command):
@@ -85,8 +100,8 @@ def _named(name: str, words: tuple[str, ...], base: Rulebase) -> tuple[str, str]
         called = "-".join(said[:size]).lower().rstrip(":")
         if called in base.readings:
             return called, " ".join(said[size:])
-    near = _near(said, base)
-    msg = f"no method or reading is called '{name}'{near}; list them: advisor measure readings"
+    near = _near([one[:MOST_QUOTED] for one in said[:4]], base)
+    msg = f"no method or reading is called '{shortened(name)}'{near}; list them: advisor measure readings"
     raise AdvisorError(msg)
 
 
@@ -161,8 +176,8 @@ def _out(form: str, found: object, drawn: RenderableType) -> None:
         console().print(drawn)
 
 
-def _quantity(text: str, unit: str, what: str, base: Rulebase) -> float:
-    found = parse(text, unit, base.units)
+def _quantity(text: str, bounds: Bounds, what: str, base: Rulebase) -> float:
+    found = parse_within(text, bounds, base.units)
     if isinstance(found, str):
         msg = f"{what}: {found}"
         raise AdvisorError(msg)
@@ -189,7 +204,7 @@ def readings(overlays: tuple[Path, ...]) -> None:
 def log(file: Path, starts: str | None, warm_at: str | None, form: str, overlays: tuple[Path, ...]) -> None:
     """Reduce an idle log: a CSV with 'time s', 'revs rpm' and perhaps 'temperature C'."""
     base = rulebase(overlays)
-    warm = _quantity(warm_at, "C", "--warm-at", base) if warm_at else None
+    warm = _quantity(warm_at, WARM, "--warm-at", base) if warm_at else None
     table = logfile.read_log(file, ("time", "revs"), ("temperature",))
     found = idle_log.reduce_idle(table, starts or "", warm)
     _out(form, found, draw_logs.idle(found, table.repairs, logs.idle_picture(found, base)))
@@ -214,11 +229,12 @@ def shake(  # noqa: PLR0913 - a ride has these figures
 ) -> None:
     """Reduce a recorded shake: a CSV with 'time s', 'acceleration m/s2' and perhaps 'revs rpm'."""
     base = rulebase(overlays)
-    if revs:
+    turning = _quantity(revs, ENGINE_SPEED, "--revs", base) if revs else None
+    road = _quantity(speed, ROAD_SPEED, "--speed", base) / KMH if speed else None
+    if turning is not None:
         table = logfile.read_log(file, ("time", "acceleration"), ("revs",))
-        found = orders.reduce_shake(table, base.shakes, _quantity(revs, "rpm", "--revs", base))
+        found = orders.reduce_shake(table, base.shakes, turning)
     else:
-        road = _quantity(speed, "km/h", "--speed", base) / KMH if speed else None
         table, found = logs.shake_of(
             LogFile(kind="shake", path=str(file), speed=road, gear=gear or 0, how="measured"), _bike(sheet, base), base
         )
@@ -248,13 +264,13 @@ def feel(moments: tuple[str, ...], sheet: Path | None, form: str, overlays: tupl
 
 
 def _moment(text: str, base: Rulebase) -> ShakeReport:
-    match = MOMENT.match(" ".join(text.split()))
+    match = MOMENT.match(" ".join(text.split())) if len(text) <= LONGEST_MOMENT else None
     if match is None or not match["figure"]:
         like = "'gear 5 100 km/h shakes', 'clutch in 100 km/h smooth' or '3500 rpm part shakes'"
-        msg = f"'{text}' is not a moment; write it like {like}"
+        msg = f"'{shortened(text)}' is not a moment; write it like {like}"
         raise AdvisorError(msg)
     engine = match["figure"].endswith("rpm")
-    value = _quantity(match["figure"], "rpm" if engine else "km/h", f"'{text}'", base)
+    value = _quantity(match["figure"], ENGINE_SPEED if engine else ROAD_SPEED, f"'{text}'", base)
     return ShakeReport(
         shakes=match["state"] == "shakes",
         speed=None if engine else value / KMH,
@@ -269,7 +285,7 @@ def _moment(text: str, base: Rulebase) -> ShakeReport:
 @measure.command()
 @click.argument("speed", nargs=-1)
 @click.option("--tyre", help="The rear tyre's size as printed on it, like 120/90-18.")
-@click.option("--ratio", type=click.FloatRange(1, 50), help="Engine turns for one turn of the rear wheel.")
+@click.option("--ratio", type=Figures(*RATIO), help="Engine turns for one turn of the rear wheel.")
 @_bike_option
 @format_option
 def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: Path | None, form: str) -> None:
@@ -277,15 +293,18 @@ def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: 
     _need(speed, "speed 100 km/h --tyre 120/90-18 --ratio 4.5")
     base = rulebase()
     bike = _bike(sheet, base)
-    road = _quantity(" ".join(speed), "km/h", "speed", base) / KMH
-    diameter = tyre_diameter(tyre or bike.tyre)
-    if diameter is None and tyre:
-        msg = f"'{tyre}' is not a tyre size; write it as printed on the tyre, like 120/90-18 or 4.00-18"
+    road = _quantity(" ".join(speed), ROAD_SPEED, "speed", base) / KMH
+    size = tyre or bike.tyre
+    diameter = tyre_diameter(size)
+    if diameter is None and size:
+        msg = f"'{shortened(size)}' is not a tyre size; write it as printed on the tyre, like 120/90-18 or 4.00-18"
         raise AdvisorError(msg)
     if diameter is None:
         msg = "the tyre is needed: --tyre 120/90-18, or a --bike sheet that says it"
         raise AdvisorError(msg)
-    gears = {"": ratio} if ratio else {f"gear {number}": one for number, one in enumerate(bike.gears, start=1)}
+    gears = (
+        {"": ratio} if ratio is not None else {f"gear {number}": one for number, one in enumerate(bike.gears, start=1)}
+    )
     if not gears:
         msg = "the gearing is needed: --ratio 4.5 (engine turns for one wheel turn), or a --bike sheet with its gears"
         raise AdvisorError(msg)
@@ -314,16 +333,12 @@ def speed(speed: tuple[str, ...], tyre: str | None, ratio: float | None, sheet: 
 def tube(bore: str, leg: str, top: str, loop: str, density: str, viscosity: str, form: str) -> None:  # noqa: PLR0913 - a tube has these figures
     """Work out a U-tube: how long to wait, how much fluid to fill, and when it is drawn into the engine."""
     base = rulebase()
-    wide, high, upto, below = (
-        _quantity(text, "mm", what, base) / 1000
-        for text, what in ((bore, "--bore"), (leg, "--leg"), (top, "--top"), (loop, "--loop"))
-    )
-    heavy, thick = (
-        _quantity(density, "kg/m3", "--density", base),
-        _quantity(viscosity, "cSt", "--viscosity", base) * 1e-6,
-    )
-    if min(wide, high, upto, heavy, thick) <= 0 or below < 0 or high >= upto:
-        msg = "bore, leg, density and viscosity must be more than 0, and the leg lower than the top of the tube"
+    given = {"bore": bore, "leg": leg, "top": top, "loop": loop, "density": density, "viscosity": viscosity}
+    figures = {name: _quantity(text, TUBE[name], f"--{name}", base) for name, text in given.items()}
+    wide, high, upto, below = (figures[name] / 1000 for name in ("bore", "leg", "top", "loop"))
+    heavy, thick = figures["density"], figures["viscosity"] * 1e-6
+    if high >= upto:
+        msg = "the fluid's leg must be lower than the top of the tube"
         raise AdvisorError(msg)
     found = work_out_tube(bore=wide, leg=high, top=upto, loop=below, density=heavy, viscosity=thick)
     told = {
@@ -347,10 +362,7 @@ def altitude(height: tuple[str, ...], set_at: str, form: str) -> None:
     # Nobody needs a height of 1.500 m, so a comma marks the thousands.
     plain = [THOUSANDS_MARK.sub("", one) for one in (*height, set_at)]
     height, set_at = _unit_of_option(tuple(plain[:-1]), plain[-1])
-    here, there = _quantity(" ".join(height), "m", "height", base), _quantity(set_at, "m", "--set-at", base)
-    if not all(-500 <= one <= HIGHEST for one in (here, there)):  # noqa: PLR2004 - no road lies lower
-        msg = "a height between -500 m and 11000 m is needed"
-        raise AdvisorError(msg)
+    here, there = _quantity(" ".join(height), HEIGHTS, "height", base), _quantity(set_at, HEIGHTS, "--set-at", base)
     found = at_height(here, there)
     told = {"pressure_kpa": found.pressure / 1000, "density": found.density, "lambda_times": found.lambda_times}
     _out(form, told, draw.altitude(found, there))

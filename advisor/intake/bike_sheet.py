@@ -5,6 +5,7 @@ from pathlib import Path
 
 from advisor.case import Bike
 from advisor.errors import CaseError, Problem
+from advisor.quantities import RATIO
 from advisor.rulebase.grammar import kinds_of_parts, known_key, span
 from advisor.rulebase.model import Figure, Rulebase
 from advisor.yaml_nodes import Node, optional, read_file, refuse_unread
@@ -59,7 +60,7 @@ def parse_bike(node: Node, base: Rulebase, under: Bike | None = None) -> Bike:
 
 def are_gears(gears: tuple[float, ...]) -> bool:
     """Whether these can be the engine's turns for one turn of the rear wheel, first gear first."""
-    turning = all(0 < one < float("inf") for one in gears)
+    turning = all(RATIO[0] <= one <= RATIO[1] for one in gears)
     return turning and 0 < len(gears) <= MOST_GEARS and list(gears) == sorted(gears, reverse=True)
 
 

@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator
 
 from advisor.case import Measured
-from advisor.errors import AdvisorError, CaseError, Problem
+from advisor.errors import AdvisorError, CaseError, Problem, shortened
 from advisor.intake.figures import GOES, STALLS, STOPS, parse_measured
 from advisor.quantities import FIGURE, parse, units_like
 from advisor.rulebase.model import Reading, Rulebase
@@ -18,7 +18,9 @@ SIDES = re.compile(
     r"(?<![^\s,;:])(?P<side>left|right|l|r)(?P<more>\s+more\s+by)?(?![^\s:=,;])", re.IGNORECASE
 )  # a separate word
 PAIR = re.compile(rf"^{GOES} (?P<goes>.+?),? (?:{STOPS}|stops) (?P<stops>.+)$")
-MIXED = re.compile(r"(?<![\d./])(?P<whole>\d+)[ -](?P<over>\d+)/(?P<under>[1-9]\d*)(?![\d/])")  # 1 1/2
+MIXED = re.compile(
+    r"(?<![\d./])(?P<whole>[0-9]{1,9})[ -](?P<over>[0-9]{1,9})/(?P<under>[1-9][0-9]{0,8})(?![\d/])"
+)  # 1 1/2
 DASH = re.compile(
     r"(?<![\d./-])(?P<low>\d+(?:\.\d+)?)(?:-|\u2013| - | \u2013 )(?P<high>\d+(?:\.\d+)?)(?![\d/])"
 )  # 20-30, or with a long dash
@@ -28,11 +30,15 @@ NO_PATH = re.compile(r"\b(?:open(?: circuit)?|infinit[ey]|overload|o\.?l)\b|∞"
 NEXT_FIGURE = re.compile(r"(?<=[^\s,]) +(?=[-+]?\d)")
 COLUMN_OF = re.compile(r"\bof \d")
 STALLED = {"stall", "stalled", STALLS}
+LONGEST = 1_000  # signs: dozens of repeats
 WHERE = "what was given"
 
 
 def spoken(name: str, words: str, base: Rulebase) -> list[Measured]:
     """Return the readings in a line of words. Raises CaseError when they do not make a reading."""
+    if len(words) > LONGEST:
+        msg = f"this is {len(words):,} signs long; the figures of one reading take {LONGEST:,} at most"
+        raise AdvisorError(msg)
     problems: list[Problem] = []
     reading = base.readings.get(name)
     text = _tidied(words, reading, base)
@@ -146,6 +152,7 @@ def _figure(text: str, unit: str) -> str:
         return f"{text} {unit}"
     several = match is None or (match["unit"] and NEXT_FIGURE.search(match["unit"]) and not COLUMN_OF.search(text))
     if several and text[:1].isdigit() and NEXT_FIGURE.search(text):
-        msg = f"'{text}' is more than one figure; separate repeats with commas, like '{NEXT_FIGURE.sub(', ', text)}'"
+        apart = NEXT_FIGURE.sub(", ", text)
+        msg = f"'{shortened(text)}' is more than one figure; separate repeats with commas, like '{shortened(apart)}'"
         raise AdvisorError(msg)
     return text

@@ -4,11 +4,13 @@ import math
 
 import msgspec
 
+from advisor.quantities import Bounds
+
 EARTH = 6_356_766.0  # m, radius for geopotential height
 SEA_TEMPERATURE, LAPSE = 288.15, 0.0065  # K, K/m
 SEA_PRESSURE, GAS = 101_325.0, 287.05287  # Pa, J/(kg K)
 EXPONENT = 5.255_876
-HIGHEST = 11_000.0  # m, the tropopause: well above any road
+HEIGHTS = Bounds(-500, 11_000, "m")  # no road lies lower; the tropopause is well above any
 
 
 class Height(msgspec.Struct, frozen=True, kw_only=True):

@@ -7,7 +7,7 @@ import math
 
 import msgspec
 
-from advisor.quantities import GRAVITY
+from advisor.quantities import DENSITIES, GRAVITY, Bounds
 
 BEHIND_SHUT_THROTTLE = 60_000.0  # Pa of depression at idle: common practice, no source
 SETTLED_AFTER = 3.0  # time constants: exp(-3) is within 5 % of the new height
@@ -15,6 +15,16 @@ SETTLED_AFTER = 3.0  # time constants: exp(-3) is within 5 % of the new height
 RUNNING = 14_000.0
 TALL = 1.0  # m: a fluid that this depression lifts higher is used in U-tubes, not in gauges with one leg for each side
 FAR_BELOW, NEAR = 0.5, 0.25  # shares of it: the legs of one tube are no higher, and no further apart: judgement
+
+# Any tube and any fluid in it that a side could be read by: judgement, wide.
+TUBE = {
+    "bore": Bounds(1, 100, "mm"),
+    "leg": Bounds(10, 10_000, "mm"),
+    "top": Bounds(10, 20_000, "mm"),
+    "loop": Bounds(0, 100_000, "mm"),
+    "density": Bounds(*DENSITIES, "kg/m3"),
+    "viscosity": Bounds(0.05, 10_000, "cSt"),
+}
 
 
 class Damping(msgspec.Struct, frozen=True):
@@ -60,7 +70,8 @@ def damping(bore: float, column: float, viscosity: float) -> Damping:
     """
     drag, spring = 32 * viscosity / bore**2, 2 * GRAVITY / column
     under = drag**2 - 4 * spring
-    slow = 2 / drag if under < 0 else 2 / (drag - math.sqrt(under))
+    # 2 / (drag - root), written so that a thick fluid in a thin tube leaves no difference of two near figures
+    slow = 2 / drag if under < 0 else (drag + math.sqrt(under)) / (2 * spring)
     return Damping(slow, SETTLED_AFTER * slow, swings=under < 0)
 
 

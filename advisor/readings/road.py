@@ -4,8 +4,10 @@ import math
 import re
 
 INCH = 0.0254  # m
-METRIC = re.compile(r"^(?P<width>\d{2,3})/(?P<aspect>\d{2,3}) ?[-BRHSV]{1,2} ?(?P<rim>\d{2})")
-IMPERIAL = re.compile(r"^(?P<width>\d\.\d{2}) ?[-BRHSV]{1,2} ?(?P<rim>\d{2})")
+METRIC = re.compile(r"^(?P<width>[0-9]{2,3})/(?P<aspect>[0-9]{2,3}) ?[-BRHSV]{1,2} ?(?P<rim>[0-9]{2})(?![0-9])")
+IMPERIAL = re.compile(r"^(?P<width>[0-9]\.[0-9]{2}) ?[-BRHSV]{1,2} ?(?P<rim>[0-9]{2})(?![0-9])")
+# In mm, per cent and inches, wider than any tyre that a motorcycle takes: judgement.
+WIDTHS, ASPECTS, RIMS, INCH_WIDTHS = (40, 400), (20, 150), (8, 30), (1.5, 8.0)
 
 
 def tyre_diameter(size: str) -> float | None:
@@ -14,11 +16,18 @@ def tyre_diameter(size: str) -> float | None:
     Rim diameter plus twice the section height (ISO 5751-1); an inch size is about as high as it is wide. On the
     road the rolling diameter is some 2 to 4 % smaller.
     """
-    if match := METRIC.match(size):
-        return int(match["rim"]) * INCH + 2 * int(match["width"]) / 1000 * int(match["aspect"]) / 100
-    if match := IMPERIAL.match(size):
-        return (int(match["rim"]) + 2 * float(match["width"])) * INCH
-    return None
+    match = METRIC.match(size) or IMPERIAL.match(size)
+    if match is None or not _within(float(match["rim"]), RIMS):
+        return None
+    rim, width, aspect = int(match["rim"]) * INCH, float(match["width"]), match.groupdict().get("aspect")
+    if aspect is None:
+        return rim + 2 * width * INCH if _within(width, INCH_WIDTHS) else None
+    fits = _within(width, WIDTHS) and _within(float(aspect), ASPECTS)
+    return rim + 2 * width / 1000 * float(aspect) / 100 if fits else None
+
+
+def _within(figure: float, bounds: tuple[float, float]) -> bool:
+    return bounds[0] <= figure <= bounds[1]
 
 
 def wheel_rate(speed: float, diameter: float) -> float:

@@ -1,6 +1,7 @@
 """`advisor measure`: any one reduction on its own, with the picture in words."""
 
 import json
+import math
 import shlex
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from advisor.cli import cli
 from advisor.cli.measure import example, measure
 from advisor.places import shipped
+from advisor.readings.manometer import TUBE
 from advisor.rulebase import Rulebase
 
 SHEET = str(shipped("cases_demo") / "bikes" / "mail-bike.yaml")
@@ -78,7 +80,7 @@ def test_says_which_side_which_screw_which_way(words: str, says: str) -> None:
 
 def test_a_thin_fluid_in_a_wide_tube_swings() -> None:
     assert "swings past its mark" in run("tube", "--viscosity", "1/2 cSt", "--bore", "8 mm").output
-    assert "must be more than 0" in run("tube", "--bore", "0 mm").stderr
+    assert "'0 mm' cannot be right; it lies between 1 mm and 100 mm" in run("tube", "--bore", "0 mm").stderr
 
 
 def test_what_a_shake_belongs_to() -> None:
@@ -212,6 +214,72 @@ def test_no_words_yield_a_traceback(words: list[str]) -> None:
     result = CliRunner().invoke(cli, ["measure", "drop-idle", *words])
     assert result.exit_code in {0, 1}
     assert result.exception is None or isinstance(result.exception, SystemExit)
+
+
+LONG = "9" * 5_000
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ("speed 100 km/h --ratio 4.5 --tyre 000/00-00", "'000/00-00' is not a tyre size"),
+        ("speed 100 km/h --ratio 4.5 --tyre 0.00-00", "'0.00-00' is not a tyre size"),
+        (f"speed 100 km/h --ratio 4.5 --tyre {LONG}", "999...' is not a tyre size"),
+        ("speed 0 km/h --ratio 4.5 --tyre 120/90-18", "'0 km/h' cannot be right; it lies between 1 km/h and 400 km/h"),
+        (f"speed {LONG} km/h --ratio 4.5 --tyre 120/90-18", "is not a figure with a unit"),
+        (
+            "tube --leg '5000000 mm' --top '6000000 mm'",
+            "--leg: '5000000 mm' cannot be right; it lies between 10 mm and",
+        ),
+        ("tube --loop='-1 mm'", "--loop: '-1 mm' cannot be right; it lies between 0 mm and 100000 mm"),
+        ("tube --bore '1e300 mm'", "'e300 mm' is not a unit known here"),
+        ("tube --bore nan --leg inf", "'nan' is not a figure with a unit"),
+        (f"tube --density '{'9' * 80} kg/m3'", "cannot be right; no figure here is that large"),
+        ("tube --viscosity '0.0000001 cSt'", "it lies between 0.05 cSt and 10000 cSt"),
+        ("tube --leg '900 mm'", "the fluid's leg must be lower than the top of the tube"),
+        ("altitude 12000 m", "height: '12000 m' cannot be right; it lies between -500 m and 11000 m"),
+        (f"log {LOG} --warm-at '5000 C'", "--warm-at: '5000 C' cannot be right; it lies between -40 C and 400 C"),
+        (
+            "shake none.csv --revs='-3000 rpm'",
+            "--revs: '-3000 rpm' cannot be right; it lies between 100 rpm and 20000 rpm",
+        ),
+        ("feel 'gear 5 5000 km/h shakes'", "cannot be right; it lies between 1 km/h and 400 km/h"),
+        (f"feel 'gear 5 {LONG} km/h shakes'", "999...' is not a moment"),
+        (f"idle-speed {LONG} rpm", "this is 5,004 signs long; the figures of one reading take 1,000 at most"),
+        (f"stop-turns left {'9' * 400} 1/2 turns", "is more than one figure"),
+        (f"cable-slack left {'9' * 90} mm", "no figure here is that large"),
+        (f"cable-slack left {'9' * 400} mm", "is not a figure with a unit"),
+        ("column-idle left 100 mm of 99999999 kg/m3", "is not a column of fluid"),
+        (LONG, "no method or reading is called '99999"),
+    ],
+)
+def test_no_extreme_yields_more_than_one_short_message(words: str, says: str) -> None:
+    result = run(words)
+    assert result.exit_code == 1, result.output
+    assert says in result.stderr.replace("\n", " ")
+    assert len(result.stderr) < 1_300
+    assert not result.stdout
+
+
+@pytest.mark.parametrize("ratio", ["nan", "inf", "0", "-4.5", "1e300", LONG])
+def test_a_ratio_is_a_figure_that_gears_can_have(ratio: str) -> None:
+    result = run(f"speed 100 km/h --tyre 120/90-18 --ratio={ratio}")
+    assert result.exit_code == 2
+    assert "Traceback" not in result.output
+    assert "--ratio" in result.stderr
+
+
+@settings(max_examples=40, deadline=None)
+@given(data=st.data())
+def test_any_tube_within_its_bounds_has_figures(data: st.DataObject) -> None:
+    given_ = {name: data.draw(st.floats(one.low, one.high), label=name) for name, one in TUBE.items()}
+    options = [f"--{name}={figure:.6f} {TUBE[name].unit}" for name, figure in given_.items()]
+    result = run("tube --format json", *options)
+    if result.exit_code:
+        assert "cannot be right" in result.stderr or "must be lower" in result.stderr
+        return
+    found = json.loads(result.stdout)
+    assert all(math.isfinite(one) and one > 0 for one in found.values() if not isinstance(one, bool))
 
 
 RULE = """

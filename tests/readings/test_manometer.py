@@ -2,6 +2,7 @@
 
 import pytest
 
+from advisor.quantities import GRAVITY
 from advisor.readings.manometer import BEHIND_SHUT_THROTTLE, damping, fill, most_it_shows, tube
 
 
@@ -13,3 +14,12 @@ def test_a_tube_that_holds_less_than_a_shut_throttle_draws_is_emptied(density: f
     assert found.most == most_it_shows(0.3, 0.9, 1.2, density)
     assert found.settles == damping(0.005, 1.8, 70e-6)
     assert found.fill == fill(0.005, 0.3, 1.2)
+
+
+@pytest.mark.parametrize("thick", [0.01, 1.0, 1e3, 1e5])
+def test_a_thick_fluid_creeps_by_its_slower_root(thick: float) -> None:
+    """z'' + drag z' + spring z = 0: where the drag is all, z' = -spring / drag z."""
+    found = damping(0.002, 1.0, thick)
+    drag, spring = 32 * thick / 0.002**2, 2 * GRAVITY
+    assert not found.swings
+    assert found.time_constant == pytest.approx(drag / spring, rel=1e-3)

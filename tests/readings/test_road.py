@@ -21,10 +21,19 @@ from advisor.readings.road import engine_speed, tyre_diameter, wheel_rate
         ("4.0-18", None),
         ("x120/90-18", None),
         ("", None),
+        ("000/00-00", None),
+        ("0.00-00", None),
+        ("999/99-18", None),
+        ("120/10-18", None),
+        ("120/90-07", None),
+        ("120/90-31", None),
+        ("120/90-180", None),
+        ("9.99-18", None),
+        ("١٢٠/90-18", None),
     ],
 )
 def test_tyre_sizes_as_they_are_printed(size: str, millimetres: float | None) -> None:
-    """Rim and twice the section height (ISO 5751-1); an inch size is as high as it is wide."""
+    """Rim and twice the section height (ISO 5751-1); an inch size is as high as it is wide. Others fit no wheel."""
     found = tyre_diameter(size)
     assert found == (None if millimetres is None else pytest.approx(millimetres / 1000))
 
