@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     Chosen = slice | NDArray[np.bool_]
 
 PAUSE_ROWS, MOST_PAUSES = 10, 1_000  # rows missing one after another; pauses of a log that is still one: judgement
+MOST_MISSING = 0.25  # share of a log in pauses too short to count, up to which it is worked out across them: judgement
 BURSTS = 3.0  # if the mean is this many times the median, the rows come in bursts, and the mean says more
 
 
@@ -47,13 +48,18 @@ class Rows(msgspec.Struct, frozen=True):
 def pieces(log: Log, least: float = 0.0) -> list[slice]:
     """Return the rows of each piece of a log. Raises CaseError when it pauses too often.
 
-    A pause lasts longer than `least` seconds, and than ten rows as a rule.
+    A pause lasts longer than `least` seconds, and than ten rows as a rule. Where shorter ones make up a quarter of the
+    log, too much is missing to go on across them, and they are pauses as well.
     """
     time = log.columns["time"]
     if len(time) < 2:  # noqa: PLR2004 - nothing lies between fewer
         return [slice(0, len(time))]
     between = np.diff(time)
-    ends = np.flatnonzero(between > max(PAUSE_ROWS * float(np.median(between)), least)) + 1
+    rows = PAUSE_ROWS * float(np.median(between))
+    on_end = between[between <= max(rows, least)]
+    if on_end[on_end > rows].sum() > MOST_MISSING * on_end.sum():
+        least = rows
+    ends = np.flatnonzero(between > max(rows, least)) + 1
     if len(ends) > MOST_PAUSES:
         raise CaseError([Problem(log.file, 0, f"pauses {len(ends)} times; record it again, without pauses")])
     return _between(ends, len(time))

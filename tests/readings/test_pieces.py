@@ -21,9 +21,20 @@ def test_each_row_is_in_one_piece_and_no_piece_goes_over_a_pause(between: list[f
     time = np.concatenate([[0.0], np.cumsum(between)])
     found = pieces(of(time), least)
     assert [row for one in found for row in range(one.start, one.stop)] == list(range(len(time)))
-    pause = max(10 * float(np.median(np.diff(time))), least) if between else least
+    rows = 10 * float(np.median(np.diff(time))) if between else 0.0
+    short = [one for one in np.diff(time) if rows < one <= least]
+    missing = sum(short) > 0.25 * sum(one for one in np.diff(time) if one <= max(rows, least))
+    pause = rows if missing else max(rows, least)
     assert all(np.all(np.diff(time[one]) <= pause) for one in found)
     assert all(time[two.start] - time[one.stop - 1] > pause for one, two in pairwise(found))
+
+
+@pytest.mark.parametrize(("off", "count"), [(2.0, 1), (2.9, 20)])
+def test_where_a_quarter_is_missing_short_pauses_count_as_well(off: float, count: int) -> None:
+    """Judgement, written here once more; a row of an hour later has no part in it."""
+    time = np.concatenate([np.arange(0, 8, 0.1) + number * (8 + off) for number in range(20)])
+    assert len(pieces(of(time), 3.0)) == count
+    assert len(pieces(of(np.append(time, 9_000.0)), 3.0)) == count + 1
 
 
 @pytest.mark.parametrize("rows", [0, 1])
