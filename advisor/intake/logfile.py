@@ -67,6 +67,7 @@ def read_log(path: Path, need: tuple[str, ...], may: tuple[str, ...] = ()) -> Lo
     kinds = _header(path, head[0], part, need, may)
     decimal = _decimal(path, head, part, len(kinds))
     table = _table(path, data, part, decimal, kinds)
+    del data
     repairs = ["decimal commas read as points"] if decimal == "," else []
     return _cleaned(path, table, {kind: unit for kind, unit in kinds.values() if kind}, repairs)
 
@@ -228,7 +229,7 @@ def _cleaned(path: Path, table: "dict[str, Column]", units: dict[str, str], repa
         raise _refused(path, 2, "has a header and no rows" if empty else "no row has a time that is a figure")
     columns = {kind: one[: said[-1] + 1] for kind, one in columns.items()}
     lines = np.arange(2, len(columns["time"]) + 2)
-    figures = np.isfinite(np.stack(list(columns.values()))).all(axis=0)
+    figures = np.logical_and.reduce([np.isfinite(one) for one in columns.values()])
     for kind, (low, high) in BOUNDS.items():
         if kind in columns:
             with np.errstate(invalid="ignore"):

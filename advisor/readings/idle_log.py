@@ -148,8 +148,7 @@ def _without_pauses(log: Log) -> tuple[list[Rows], tuple[tuple[float, float], ..
         text = f"is too short without its pauses (its pieces of {LEAST_PIECE:.0f} s or more last {whole:.0f} s in all)"
         raise _refused(log, f"{text}; {needs}")
     if whole > LONGEST:
-        text = f"lasts {whole / 3600:.0f} hours; are its times really in seconds? At most 12 hours are needed"
-        raise _refused(log, text)
+        raise _refused(log, f"lasts {whole / 3600:.1f} hours, and 12 at most are of use; are its times in seconds?")
     gaps = [(float(rows.time[one.stop - 1]), float(rows.time[two.start])) for one, two in pairwise(found)]
     step = spacing(one.time for one in parts)
     return [_thinned(one, step) for one in parts], tuple(gaps)

@@ -653,7 +653,7 @@ def test_a_log_of_nothing_but_pauses_is_refused() -> None:
 
 
 def test_half_a_day_is_no_idle_log() -> None:
-    with pytest.raises(CaseError, match="lasts 14 hours; are its times really in seconds"):
+    with pytest.raises(CaseError, match="lasts 14.0 hours, and 12 at most are of use; are its times in seconds"):
         reduce_idle(drawn(14 * 3600, flat, rate=1.0), "warm")
 
 
