@@ -222,7 +222,8 @@ def _cleaned(path: Path, table: "dict[str, Column]", units: dict[str, str], repa
     columns = {}
     for kind, unit in units.items():
         factor, offset = UNITS[kind][unit]
-        columns[kind] = table[kind] * factor + offset
+        with np.errstate(over="ignore"):
+            columns[kind] = table[kind] * factor + offset
     said = np.flatnonzero(~np.isnan(columns["time"]))  # lines without a time at the end do not count
     if not len(said):
         empty = not len(columns["time"])

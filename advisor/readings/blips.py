@@ -59,12 +59,12 @@ def falls(time: "Column", revs: "Column", off: "Mask", step: float) -> tuple[lis
             continue
         idle = float(np.median(before))
         rise = float(revs[start:stop].max()) - idle
+        if rise < BLIP:  # or the engine stalls
+            continue
         end = min(stop + rows_in(WITHIN, step), len(revs))
         high = np.flatnonzero(revs[start:end] >= idle + FROM * rise)
         after = start + int(high[-1])
         low = np.flatnonzero(revs[after:end] <= idle + DOWN_TO * rise)
-        if rise < BLIP:
-            continue
         if not len(low):
             at_end += int(end == len(revs))
         elif float(np.diff(time[start - 1 : after + int(low[0]) + 1]).max()) < MOST_BETWEEN:

@@ -54,5 +54,13 @@ def test_a_short_piece_of_nothing_but_a_blip_is_off_idle() -> None:
     assert not off_idle(long, STEP, 1000.0, 1000.0).any()
 
 
+@pytest.mark.parametrize("start", [20, 50, 59.9])
+def test_an_engine_that_dies_is_no_blip(start: float) -> None:
+    dies = np.where(start <= TIME, 0.0, 1000.0)
+    assert falls(TIME, dies, dies < 200, STEP) == ([], 0, 0)
+    again = np.where((start <= TIME) & (start + 5 > TIME), 0.0, 1000.0)
+    assert falls(TIME, again, again < 200, STEP) == ([], 0, 0)
+
+
 def test_the_level_goes_by_half_a_minute_and_a_blip_is_not_in_it() -> None:
     assert running_level(BLIP, STEP) == pytest.approx(np.full(600, 1000.0))

@@ -496,6 +496,13 @@ def test_gaps_are_told_from_where_to_where() -> None:
     assert (start, end) == pytest.approx((100.0, 110.0))
 
 
+def test_an_engine_that_dies_at_the_end_of_its_log() -> None:
+    found = reduce_idle(drawn(120, lambda time: np.where(time > 110, 0.0, 1000.0)), "warm")
+    assert found.stands is False
+    assert warm_of(found).level == 1000.0
+    assert found.hangs == ()
+
+
 @pytest.mark.parametrize(("share", "stands"), [(0.89, False), (0.92, True)])
 def test_an_engine_that_hardly_ever_runs_stands(share: float, stands: bool) -> None:
     """Nine tenths of the log below 200 rpm: judgement, written here once more."""
@@ -653,7 +660,7 @@ def test_a_log_of_nothing_but_pauses_is_refused() -> None:
 
 
 def test_half_a_day_is_no_idle_log() -> None:
-    with pytest.raises(CaseError, match="lasts 14.0 hours, and 12 at most are of use; are its times in seconds"):
+    with pytest.raises(CaseError, match=r"lasts 14\.0 hours, and 12 at most are of use; are its times in seconds"):
         reduce_idle(drawn(14 * 3600, flat, rate=1.0), "warm")
 
 
@@ -724,3 +731,37 @@ def test_the_cost_goes_by_the_rows_and_not_by_the_times() -> None:
         assert tracemalloc.get_traced_memory()[1] < 20e6
     finally:
         tracemalloc.stop()
+
+
+STRETCH = st.tuples(
+    st.sampled_from([0.3, 2.0, 8.0, 31.0]),  # s that it lasts
+    st.sampled_from([0.0, 150.0, 900.0, 1000.0, 1250.0, 3000.0, 20_000.0]),  # rpm
+    st.sampled_from([0.0, 0.5, 2.5, 20.0, 1_000.0]),  # s of pause after it
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    stretches=st.lists(STRETCH, min_size=2, max_size=12),
+    rate=st.sampled_from([0.5, 1.0, 5.0, 10.0, 100.0]),
+    starts=st.sampled_from(["", "warm", "cold"]),
+)
+def test_whatever_the_engine_does_each_figure_is_one(
+    stretches: list[tuple[float, float, float]], rate: float, starts: str
+) -> None:
+    """It dies, it races, the recorder pauses: a result with finite figures, or one sentence."""
+    times, revs, at = [], [], 0.0
+    for lasts, turning, pause in stretches:
+        part = np.arange(0, lasts, 1 / rate)
+        times.append(at + part)
+        revs.append(np.full(part.size, turning))
+        at += float(part[-1]) + 1 / rate + pause
+    one = Log(file="x", columns={"time": np.concatenate(times), "revs": np.concatenate(revs)}, repairs=())
+    try:
+        found = reduce_idle(one, starts)
+    except CaseError:
+        return
+    assert all(np.isfinite(span.level) for span in (found.warm, found.cold) if span)
+    assert all(0 <= fall <= 16 for fall in found.hangs)
+    assert found.swing is None or 0 <= found.swing <= 20_000
+    assert found.rows == len(one.columns["time"])
