@@ -492,7 +492,7 @@ def test_a_session_is_chosen_by_words_of_its_complaint(tmp_path: Path) -> None:
     assert "These have the words. Which?" in run(tmp_path, "4\n", "phone", "--session", "left side").output
 
 
-@pytest.mark.parametrize("number", ["0", "-3", "99", "9" * 18, "9" * 30, "9" * 5000, "", " ", "+", "xyzzy"])
+@pytest.mark.parametrize("number", ["0", "-3", "9" * 18, "9" * 5000, " ", "xyzzy"])
 def test_a_session_that_is_not_there_is_one_line(tmp_path: Path, number: str) -> None:
     sessions(tmp_path, *CALLS)
     said = run(tmp_path, "1\n", "bench", "--session", number)
@@ -551,7 +551,7 @@ def test_a_session_begun_with_a_shops_rules_goes_on_without_them(tmp_path: Path)
     assert "told: Sings a tune" in again.output
 
 
-@pytest.mark.parametrize("words", [["--list"], ["--resume"], ["--session", "1"], ["it dies"]])
+@pytest.mark.parametrize("words", [["--list"], ["--resume"], ["it dies"]])
 @pytest.mark.parametrize("what", ["foreign", "newer", "damaged", "cut off", "folder", "pipe"])
 def test_a_store_that_is_none_is_one_line_and_is_not_touched(tmp_path: Path, what: str, words: list[str]) -> None:
     sessions(tmp_path, *CALLS)
