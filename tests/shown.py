@@ -15,7 +15,10 @@ from unittest import mock
 import msgspec
 from click.testing import CliRunner
 
+from advisor.case import Means
 from advisor.cli import cli
+from advisor.session.store import Store, default_path
+from advisor.session.who_is_there import HABIT
 
 TOP = Path(__file__).resolve().parent.parent
 DOCUMENTS = ("README.md", "DEVELOPERS.md", "rules/README.md", "cases_demo/README.md")
@@ -59,7 +62,7 @@ def printed(one: Shown) -> str:
         os.chdir(TOP)
         try:
             if one.typed:  # who is at the bike, with which tools, is asked once and remembered
-                CliRunner().invoke(cli, ["bench", "dies"], input="mechanic\nall\n")
+                Store(default_path()).remember(HABIT, Means(person="mechanic", tools=None, engine=""))
             typed = "".join(f"{line}{MARK}\n" for line in one.typed)
             output = CliRunner(echo_stdin=True).invoke(cli, shlex.split(one.command), input=typed).output
         finally:

@@ -47,10 +47,9 @@ def number_of(store: Store, kind: str, said: str | None, screen: Console) -> tup
     still = [one for one in found if one.state == OPEN]
     if said:
         number = found[0].number if len(found) == 1 else _asked(kind, found, "These have the words. Which?", screen)
-    elif kind == PHONE and len(still) > 1:
-        number = _asked(kind, still, "Several calls are open. Which?", screen)
-    elif kind == PHONE and still:
-        number = still[0].number
+    elif kind == PHONE and {one.number for one in still} - {found[0].number}:  # the next rider's, it may be
+        either = [one for one in found if one.state == OPEN or one is found[0]]
+        number = _asked(kind, either, "Which of these calls?", screen)
     else:
         number = store.latest(kind) or found[0].number
     return number, sum(one.number != number for one in still)

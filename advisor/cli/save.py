@@ -1,6 +1,8 @@
 """Writes the files that a user asks for: whole or not at all, and never over a store, a folder or a device."""
 
+import sqlite3
 import stat
+from contextlib import closing
 from pathlib import Path
 
 from advisor.errors import AdvisorError
@@ -8,8 +10,7 @@ from advisor.files import write_whole
 from advisor.places import data_folder
 from advisor.session.shown import SaveAs
 
-SQLITE = b"SQLite format 3\0"  # the first bytes of every database; SQLite file format, section 1.3
-BESIDE = ("-wal", "-shm", "-journal")  # files that belong to a database; same document, section 4
+BESIDE = ("-wal", "-shm", "-journal")  # files that belong to a database; SQLite file format, section 4
 MOST_SHOWN = 60  # characters of a name that is too long
 
 
@@ -67,7 +68,8 @@ def _is_there(path: Path) -> bool:
     if kind is not None and not stat.S_ISREG(kind):
         what = "a folder" if stat.S_ISDIR(kind) else "a pipe or a device"
         raise _refused(path, f"this is {what}; write the name of a file")
-    if _is_database(path) or any(path.name.endswith(one) and _is_database(_without(path, one)) for one in BESIDE):
+    beside = any(path.name.endswith(one) and _is_database(_without(path, one)) for one in BESIDE)
+    if beside or _is_database(path):  # in this order: the files beside a store hold locks of this process too
         raise _refused(path, "this is a store of sessions or another database; write another name")
     return kind is not None
 
@@ -78,14 +80,27 @@ def _without(path: Path, end: str) -> Path:
 
 def _is_database(path: Path) -> bool:
     """Whether a file is a database. Raises AdvisorError when that cannot be told."""
-    if not path.is_file():
-        return False
     try:
-        with path.open("rb") as file:
-            return file.read(len(SQLITE)) == SQLITE
+        return path.is_file() and path.stat().st_size > 0 and _has_tables(path)
     except OSError as error:
         msg = f"is there already and cannot be read: {(error.strerror or 'no access').lower()}; write another name"
         raise _refused(path, msg) from error
+
+
+def _has_tables(path: Path) -> bool:
+    """Whether SQLite reads a file.
+
+    It must not be opened otherwise: once it is closed again, the locks of this process on its own store would be gone
+    (https://www.sqlite.org/howtocorrupt.html, section 2.2), and another session could remove the log under it.
+    """
+    try:
+        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)) as database:
+            database.execute("PRAGMA schema_version")
+    except sqlite3.OperationalError as error:
+        raise OSError(None, str(error)) from error
+    except sqlite3.DatabaseError as error:
+        return error.sqlite_errorname != "SQLITE_NOTADB"
+    return True
 
 
 def _refused(path: Path | str, text: str) -> AdvisorError:

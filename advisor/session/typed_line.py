@@ -29,6 +29,7 @@ WISHES = {
     "tools": ("tools", "who"),
 }
 NUMBERS = re.compile(r"^\d+(?:[ ,]+\d+)*$")
+TOO_MANY_DIGITS = re.compile(r"\d{30}")
 UNDO = re.compile(r"^(?:undo|back)(?:\s+(?P<count>\d+|all))?$")
 WITH_WORDS = {
     "why not": "why not CAUSE",
@@ -65,10 +66,13 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
     for name, words in WISHES.items():
         if low in words:
             return Wish(name)
-    if match := UNDO.match(low):
-        return _undo(state.undoable if match["count"] == "all" else int(match["count"] or 1), state)
     if match := NAMED.match(text):
         return Wish(match["wish"], match["what"])
+    if match := TOO_MANY_DIGITS.search(text):
+        msg = f"no figure has as many digits as '{match[0]}...'"
+        raise AdvisorError(msg)
+    if match := UNDO.match(low):
+        return _undo(state.undoable if match["count"] == "all" else int(match["count"] or 1), state)
     plain = low.rstrip(".!").replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     if plain in NOT_KNOWN or CANNOT.match(plain):
         return _skipped(question, "not known" if plain in NOT_KNOWN else "can't")

@@ -191,13 +191,17 @@ def others_open(found: OthersOpen) -> Text:
 
 def other_rules(found: OtherRules) -> Text:
     """Return in one line that a session was written with other rules, and what of it is not known here."""
-    alone = "the shipped rules alone" if found.begun_with == () else "other rules"
-    begun = f"{alone} ({', '.join(found.begun_with)})" if found.begun_with else alone
+    if found.begun_with is not None and not found.command:
+        begun = "The rules have changed since this session began."
+    elif found.begun_with:
+        begun = f"This session was begun with other rules ({', '.join(found.begun_with)})."
+    else:
+        begun = f"This session was begun with {'other' if found.begun_with is None else 'only the shipped'} rules."
     names = ", ".join(found.unknown[:MOST_NAMES])
     more = f" and {len(found.unknown) - MOST_NAMES} more" if len(found.unknown) > MOST_NAMES else ""
     kept = f" Not known here, but kept: {names}{more}." if names else ""
     goes_on_with = f" '{found.command}' goes on with those." if found.command else ""
-    return Text(f"! This session was begun with {begun}.{kept}{goes_on_with}")
+    return Text(f"! {begun}{kept}{goes_on_with}")
 
 
 def ended(found: Ended) -> Text:

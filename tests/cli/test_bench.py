@@ -2,15 +2,23 @@
 
 import os
 import re
+import shlex
 import shutil
+import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pexpect
 import pytest
+from click.testing import CliRunner, Result
 
+from advisor.case import Means
+from advisor.cli import cli
 from advisor.places import shipped
+from advisor.session.events import AtHand, Began, Event, Skipped
+from advisor.session.store import Store
 
 ESCAPE = "\x1b["
 BLIP = "Blip the throttle"
@@ -388,3 +396,182 @@ def test_a_file_that_is_there_is_replaced_only_when_asked(home: dict[str, str], 
     piped(home, f"save {out}\n1\n", "phone", "--store", str(store), "--resume")
     assert "idle-hangs" in out.read_text(encoding="utf-8")
     assert "goes on" in piped(home, "", "phone", "--store", str(store), "--resume").stdout
+
+
+# Which session goes on
+
+
+def run(home: Path, text: str, *words: str) -> Result:
+    """Run a command in this process, with a store of its own."""
+    return CliRunner(env={"XDG_DATA_HOME": str(home)}).invoke(cli, list(words), input=text)
+
+
+def store_of(home: Path) -> Path:
+    return home / "tuneup-advisor" / "sessions.sqlite"
+
+
+def sessions(home: Path, *told: tuple[str, str, int]) -> None:
+    """Keep sessions: (kind, words, how many answers)."""
+    store = Store(store_of(home))
+    for kind, words, many in told:
+        number = store.begin()
+        means = AtHand(Means(person="rider", tools=frozenset(), engine=""))
+        events: list[Event] = [Began(kind, words, ()), means]
+        events += [Skipped("watch-the-idle", None, "can't")] * many
+        for seq, event in enumerate(events):
+            store.append(number, seq, event)
+    store.close()
+
+
+CALLS = (("phone", "it dies at lights", 2), ("phone", "the left side is dead", 1), ("bench", "the revs hang", 3))
+
+
+def test_sessions_are_listed_with_all_that_they_are_chosen_by(tmp_path: Path) -> None:
+    sessions(tmp_path, *CALLS)
+    listed = run(tmp_path, "", "phone", "--list")
+    assert listed.exit_code == 0
+    assert listed.output.splitlines() == [
+        "CALLS",
+        "  2  open, just now, 1 answer: the left side is dead",
+        "  1  open, just now, 2 answers: it dies at lights",
+        "'advisor phone --session NUMBER' goes on with one of them.",
+    ]
+    assert run(tmp_path, "", "phone", "--list", "Left", "dead").output.splitlines()[1:-1] == [
+        "  2  open, just now, 1 answer: the left side is dead"
+    ]
+    assert "  3  open, just now, 3 answers: the revs hang\n" in run(tmp_path, "", "bench", "--list").output
+    nothing = run(tmp_path, "", "phone", "--list", "xyzzy")
+    assert (nothing.exit_code, nothing.output.count("\n")) == (1, 1)
+    assert run(tmp_path, "", "phone", "--list", "--resume").exit_code == 1
+
+
+def test_a_long_list_shows_the_newest_and_counts_the_rest(tmp_path: Path) -> None:
+    sessions(tmp_path, *[("bench", "the revs hang " * 30, 0)] * 25)
+    lines = run(tmp_path, "", "bench", "--list").output.splitlines()
+    assert "  and 5 older: 'advisor bench --list WORDS' shows those with these words" in lines
+    assert all(len(line) <= 80 for line in lines)
+
+
+def test_a_list_makes_no_store(tmp_path: Path) -> None:
+    for words in (["--list"], ["--resume"], ["--session", "1"]):
+        assert run(tmp_path, "", "bench", *words).exit_code == 1
+    assert not store_of(tmp_path).exists()
+
+
+def test_the_last_session_at_the_bike_goes_on_and_others_are_counted(tmp_path: Path) -> None:
+    sessions(tmp_path, ("bench", "the revs hang", 1), ("bench", "it dies", 1), CALLS[0])
+    said = run(tmp_path, "", "bench", "--resume").output
+    assert said.startswith(
+        "Session 2 goes on: it dies (just now)\n1 other is open: 'advisor bench --list' shows them.\n"
+    )
+    assert said.endswith("Kept as session 2. 'advisor bench --session 2' goes on from here.\n")
+    assert run(tmp_path, "", "bench", "--session", "1").output.startswith(
+        "Session 1 goes on: the revs hang (just now)\n\n"
+    )
+
+
+def test_an_interrupted_call_never_opens_another_riders(tmp_path: Path) -> None:
+    sessions(tmp_path, CALLS[0])
+    assert "Session 1 goes on" in run(tmp_path, "stop\n", "phone", "--resume").output  # the only one that is open
+    sessions(tmp_path, CALLS[1], CALLS[0], CALLS[2])
+    assert "  1  sheet written, just now, 2 answers: it dies at lights" in run(tmp_path, "", "phone", "--list").output
+    asked = run(tmp_path, "7\n2\n", "phone", "--resume").output
+    assert asked.startswith("Which of these calls?\n  3  open, just now")
+    assert "  1  " not in asked.split("Number?")[0]
+    assert "! '7' is not a number of this list; write one, or nothing to leave it" in asked
+    assert "Session 2 goes on: the left side is dead (just now)\n1 other is open" in asked
+    left = run(tmp_path, "\n", "phone", "--resume")  # that call has its sheet by now, but was the last
+    assert left.output.startswith("Which of these calls?\n  2  sheet written")
+    assert left.exit_code == 1
+    assert left.output.endswith("no session was opened; 'advisor phone --session NUMBER' opens one of them\n")
+
+
+def test_a_session_is_chosen_by_words_of_its_complaint(tmp_path: Path) -> None:
+    sessions(tmp_path, *CALLS, ("phone", "the left side spits", 0))
+    assert "Session 1 goes on" in run(tmp_path, "", "phone", "--session", "dies LIGHTS").output
+    assert "These have the words. Which?" in run(tmp_path, "4\n", "phone", "--session", "left side").output
+
+
+@pytest.mark.parametrize("number", ["0", "-3", "9" * 18, "9" * 5000, " ", "xyzzy"])
+def test_a_session_that_is_not_there_is_one_line(tmp_path: Path, number: str) -> None:
+    sessions(tmp_path, *CALLS)
+    said = run(tmp_path, "1\n", "bench", "--session", number)
+    assert (said.exit_code, said.output.count("\n")) == (1, 1), said.output
+    assert len(said.output) < 300
+
+
+def test_what_comes_before_a_damaged_event_is_gone_on_with(tmp_path: Path) -> None:
+    sessions(tmp_path, ("phone", "it dies", 3), ("phone", "the revs hang", 2))
+    with closing(sqlite3.connect(store_of(tmp_path), isolation_level=None)) as database:
+        database.execute("UPDATE entry SET event = '{' WHERE session = 1 AND seq = 4")
+    assert "  1  damaged, just now, 2 answers before that: it dies" in run(tmp_path, "", "phone", "--list").output
+    for leaves in ("2\n", "", "\n", "what\n"):
+        said = run(tmp_path, leaves, "phone", "--session", "1")
+        assert said.exit_code == 1
+        assert "event 5 is damaged or missing; the 4 before it can be read" in " ".join(said.output.split())
+        assert (
+            "  1  go on with the 2 answers before it, in a new session\n  2  leave it as it is\nNumber?\n"
+            in said.output
+        )
+        assert said.output.endswith("session 1 was left as it is; 'advisor phone --list' shows the others\n")
+    goes_on = run(tmp_path, "1\nwhere\nstop\n", "phone", "--session", "1").output
+    assert "Session 3 goes on: it dies\n" in goes_on
+    assert goes_on.split("SO FAR")[1].split("FOR THE WORKSHOP")[0].count("can't: ") == 2
+    assert "Kept as session 3." in goes_on
+    assert "Session 2 goes on" in run(tmp_path, "stop\n", "phone", "--session", "2").output
+    with closing(sqlite3.connect(store_of(tmp_path))) as database:
+        assert database.execute("SELECT count(*) FROM entry WHERE session = 1").fetchone() == (5,)
+
+
+def test_a_session_begun_with_a_shops_rules_goes_on_without_them(tmp_path: Path) -> None:
+    shop = tmp_path / "shop rules"
+    (shop / "felt" / "signs").mkdir(parents=True)
+    sign = "title: Sings a tune\n  plain: It sings.\n  question: Does it sing?\n  also: [sings a tune]"
+    page = f"sings-a-tune:\n  {sign}\n  sides: none\n  seen by: rider\n  healthy: never\n"
+    (shop / "felt" / "signs" / "shop.yaml").write_text(page, encoding="utf-8")
+    check = "title: Listen\n  do: [Listen.]\n  sides: once\n  who: rider\n  how: told\n  minutes: 1\n  place: method"
+    sings, not_so = '{says: "It sings.", shows: {sings-a-tune: yes}}', '{says: "No.", shows: {sings-a-tune: no}}'
+    page = f"listen-to-it:\n  {check}\n  outcomes:\n    - {sings}\n    - {not_so}\n"
+    (shop / "felt" / "checks.yaml").write_text(page, encoding="utf-8")
+    rule = "when:\n    - {sign: sings-a-tune}\n  remarks: Let it sing.\n  reason: It sings.\n  source: from memory"
+    seen, unseen = "{name: a, seen: {sings-a-tune: yes}, fires: yes}", "{name: b, seen: {sings-a-tune: no}, quiet: yes}"
+    page = f"let-it-sing:\n  {rule}\n  examples:\n    - {seen}\n    - {unseen}\n"
+    (shop / "felt" / "patterns.yaml").write_text(page, encoding="utf-8")
+    begins = run(tmp_path, "1\n", "phone", "it sings a tune", "--rules", str(shop))
+    assert "1  Sings a tune" in begins.output
+    without = run(tmp_path, "where\nstop\n", "phone", "--resume")
+    assert without.exit_code == 0
+    said = " ".join(without.output.split())
+    command = f"advisor phone --session 1 --rules '{shop}'"
+    assert said.count("This session was begun with other rules") == 1
+    assert f"({shop}). Not known here, but kept: the sign 'sings-a-tune'. '{command}' goes on with those." in said
+    assert said.count("told: sings-a-tune (not known here)") == 2  # where it stands, and on the sheet
+    again = run(tmp_path, "where\nstop\n", *shlex.split(command)[1:])
+    assert "other rules" not in again.output
+    assert "told: Sings a tune" in again.output
+
+
+@pytest.mark.parametrize("words", [["--list"], ["--resume"], ["it dies"]])
+@pytest.mark.parametrize("what", ["foreign", "newer", "damaged", "cut off", "folder", "pipe"])
+def test_a_store_that_is_none_is_one_line_and_is_not_touched(tmp_path: Path, what: str, words: list[str]) -> None:
+    sessions(tmp_path, *CALLS)
+    path = store_of(tmp_path)
+    if what in {"folder", "pipe"}:
+        path.unlink()
+        os.mkfifo(path) if what == "pipe" else path.mkdir()
+    elif what in {"foreign", "newer"}:
+        with closing(sqlite3.connect(path, isolation_level=None)) as database:
+            database.execute(f"PRAGMA {'application_id' if what == 'foreign' else 'user_version'} = 77")
+    else:
+        data = path.read_bytes()
+        path.write_bytes(data[:30] + bytes(4000) if what == "damaged" else data[:5000])
+    kept = {one.name: one.read_bytes() if one.is_file() else b"" for one in path.parent.iterdir()}
+    said = run(tmp_path, "stop\n", "phone", *words)
+    assert "Traceback" not in said.output
+    if words == ["it dies"]:
+        assert said.exit_code == 0
+        assert "going on in memory" in " ".join(said.output.split())
+        assert "Not kept" in said.output
+    else:
+        assert (said.exit_code, said.output.count("\n")) == (1, 1), said.output
+    assert kept == {one.name: one.read_bytes() if one.is_file() else b"" for one in path.parent.iterdir()}

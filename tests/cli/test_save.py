@@ -3,6 +3,9 @@
 import os
 import sqlite3
 import stat
+import subprocess
+import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -127,11 +130,32 @@ def test_what_cannot_be_read_is_not_replaced(folder: Path, monkeypatch: pytest.M
     """It may be a store of somebody else."""
 
     def shut(*_: object, **__: object) -> None:
-        raise PermissionError(13, "Permission denied")
+        msg = "unable to open database file"
+        raise sqlite3.OperationalError(msg)
 
     (folder / "theirs").write_text("old", encoding="utf-8")
     with monkeypatch.context() as patch:
-        patch.setattr(Path, "open", shut)
-        with pytest.raises(AdvisorError, match=r"theirs: is there already and cannot be read: permission denied"):
+        patch.setattr(sqlite3, "connect", shut)
+        with pytest.raises(AdvisorError, match=r"theirs: is there already and cannot be read: unable to open"):
             save("theirs", replace=True)
     assert _all_files() == {"theirs": b"old"}
+
+
+@pytest.mark.parametrize("end", ["", "-wal", "-shm"])
+def test_a_look_at_the_own_store_leaves_its_locks_alone(folder: Path, end: str) -> None:
+    """Else the next session that ends takes the log away under this one, and a kill then costs its answers."""
+    path = folder / "s.sqlite"
+    with closing(sqlite3.connect(path, isolation_level=None)) as own:
+        own.execute("PRAGMA journal_mode=WAL")
+        own.execute("CREATE TABLE entry (event)")
+        with pytest.raises(AdvisorError, match="a store of sessions"):
+            save(f"{path}{end}")
+        _ran("own = sqlite3.connect(sys.argv[1]); own.execute('SELECT * FROM entry'); own.close()", path)
+        own.execute("INSERT INTO entry VALUES (1)")
+        assert _ran("print(*sqlite3.connect(sys.argv[1]).execute('SELECT * FROM entry'))", path) == "(1,)\n"
+
+
+def _ran(code: str, path: Path) -> str:
+    """Return what another process prints."""
+    words = [sys.executable, "-c", f"import sqlite3, sys; {code}", str(path)]
+    return subprocess.run(words, check=True, capture_output=True, text=True).stdout

@@ -196,7 +196,7 @@ def test_whatever_was_written_it_goes_on(advisor: Advisor, hearing: Hearing, dat
 
 
 @pytest.mark.slow
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=400, deadline=None)
 @given(data=st.data())
 def test_whatever_was_written_it_goes_on_at_length(advisor: Advisor, hearing: Hearing, data: st.DataObject) -> None:
     goes_on(advisor, hearing, data)

@@ -17,6 +17,7 @@ import pytest
 from advisor.case import Means, SignReport
 from advisor.errors import AdvisorError
 from advisor.session.events import AtHand, Began, Event, PutRight, Skipped, Told, Undone
+from advisor.session.listing import listed
 from advisor.session.schema import StoreError
 from advisor.session.store import DamagedSessionError, Journal, Store, begun, opened, resumed, taken_over
 
@@ -444,6 +445,8 @@ def used(path: Path) -> None:
     assert at.events == [EVENTS[0], EVENTS[3]]
     with suppress(AdvisorError):
         reading = store or Store.copied(path)
+        with suppress(AdvisorError):
+            listed(reading, "bench")
         for number in (1, 2, 3, None):
             with suppress(AdvisorError):
                 resumed(reading, "bench", number, trouble).add(EVENTS[3])
@@ -468,15 +471,22 @@ def damaged(path: Path, seed: int) -> None:
 
 
 def flipped(folder: Path, seeds: range) -> None:
-    store, _ = kept(folder / "whole.sqlite")
+    """Damage stores: every other one was killed, with most of it in its write-ahead log, and that is damaged."""
+    path = folder / "whole.sqlite"
+    Store(path).close()
+    alive, _ = kept(path)
     for _ in range(5):
-        kept(store.path)
-    store.close()
+        kept(path)
+    parts = ("", "-wal", "-shm")
+    killed = {part: Path(f"{path}{part}").read_bytes() for part in parts}
+    alive.close()
+    closed = {"": path.read_bytes()}
     for seed in seeds:
-        path = folder / f"{seed}.sqlite"
-        path.write_bytes(store.path.read_bytes())
-        damaged(path, seed)
-        used(path)
+        part = parts[seed // 8 % 3] if seed // 4 % 2 else ""
+        for end, data in (killed if seed // 4 % 2 else closed).items():
+            Path(f"{folder / str(seed)}{end}").write_bytes(data)
+        damaged(Path(f"{folder / str(seed)}{part}"), seed)
+        used(folder / str(seed))
 
 
 def test_bytes_damaged_anywhere_end_no_session(tmp_path: Path) -> None:

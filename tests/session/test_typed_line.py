@@ -13,7 +13,8 @@ from advisor.rulebase import Rulebase
 from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped, Undone
 from advisor.session.next_question import CHECK, DONE, FIXED, HAND_OVER, HOLDS, REPAIR, SOUND, Option, Question
 from advisor.session.state import fold
-from advisor.session.typed_line import Wish, understand
+from advisor.session.typed_line import LONGEST, Wish, understand
+from advisor.session.typed_line import typed as as_kept
 from tests.cases import report
 from tests.session.sessions import session
 
@@ -244,3 +245,21 @@ def test_a_figure_alone_is_of_the_reading_that_is_asked_for(base: Rulebase) -> N
     assert [(one.reading, one.side, one.values) for one in found.readings] == [("idle-speed", None, (1300.0,))]
     with pytest.raises(AdvisorError, match="is not an answer here"):
         typed("1300 rpm", base, takes=())
+
+
+@pytest.mark.parametrize("line", ["9" * 5000, "1 " + "9" * 30, f"undo {'9' * 5000}", f"idle-speed {'9' * 5000} rpm"])
+def test_a_figure_with_more_digits_than_any_has_is_one_message(base: Rulebase, line: str) -> None:
+    with pytest.raises(AdvisorError, match=r"^no figure has as many digits as '9{30}\.\.\.'$"):
+        typed(line, base)
+
+
+def test_what_asks_for_words_may_have_any_digits(base: Rulebase) -> None:
+    for wish in ("why not", "also", "save", "what if"):
+        assert typed(f"{wish} {'9' * 5000}", base) == Wish(wish, "9" * 5000)
+
+
+def test_a_line_is_taken_up_to_its_length_and_halves_of_characters_are_marked() -> None:
+    assert as_kept("x" * LONGEST) == "x" * LONGEST
+    with pytest.raises(AdvisorError, match="5,001 characters long, and 5,000 are taken"):
+        as_kept("x" * (LONGEST + 1))
+    assert as_kept("a\ud800b \ud83d\ude00 \N{DEGREE SIGN}") == "a\N{REPLACEMENT CHARACTER}b \U0001f600 \N{DEGREE SIGN}"

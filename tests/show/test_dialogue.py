@@ -1,6 +1,7 @@
 """What is dangerous on this bike stands first, at the bike and on the phone."""
 
 import io
+from typing import Any
 
 import pytest
 from msgspec.structs import replace
@@ -8,7 +9,19 @@ from rich.console import Console
 
 from advisor.diagnose import Advisor
 from advisor.session.dialogue import Dialogue
-from advisor.session.shown import Caution, QuestionShown, Shown
+from advisor.session.shown import (
+    FIXED,
+    KEPT,
+    KEPT_IN_PART,
+    NOT_KEPT,
+    NOTHING_TOLD,
+    Caution,
+    Ended,
+    OtherRules,
+    OthersOpen,
+    QuestionShown,
+    Shown,
+)
 from advisor.session.store import Journal
 from advisor.show.dialogue import drawn
 
@@ -76,3 +89,46 @@ def test_what_may_be_ridden_is_no_stop(advisor: Advisor) -> None:
     assert (rides.split()[:2], stands.split()[:1]) == (["SAY", "FIRST"], ["STOP"])
     assert "Do not ride on." in stands
     assert "Do not ride on." not in rides
+
+
+@pytest.mark.parametrize(
+    ("begun_with", "command", "says"),
+    [
+        (("/a", "/b c"), "advisor bench --session 1", "This session was begun with other rules (/a, /b c)."),
+        ((), "advisor bench --session 1", "This session was begun with only the shipped rules."),
+        (("/a",), "", "The rules have changed since this session began."),
+        (None, "", "This session was begun with other rules."),
+    ],
+)
+def test_other_rules_are_said_in_one_line(begun_with: tuple[str, ...] | None, command: str, says: str) -> None:
+    names = tuple(f"the sign '{number}'" for number in range(8))
+    said = " ".join(printed([OtherRules(begun_with=begun_with, unknown=names, command=command)]).split())
+    assert said.startswith(f"! {says} Not known here, but kept: the sign '0', ")
+    assert "the sign '5' and 2 more." in said
+    assert "the sign '6'" not in said
+    assert said.endswith(f"'{command}' goes on with those." if command else "2 more.")
+    assert "kept" not in printed([OtherRules(begun_with=begun_with, unknown=(), command=command)])
+
+
+@pytest.mark.parametrize(
+    ("ends", "says"),
+    [
+        ({"how": FIXED, "session": 3}, "Fixed. Kept as session 3."),
+        ({"how": FIXED, "session": 3, "lost": 1}, "Fixed."),
+        ({"how": KEPT, "session": 3}, "Kept as session 3. 'go' goes on from here."),
+        (
+            {"how": KEPT_IN_PART, "session": 3, "lost": 1},
+            "Kept in part as session 3: the last answer was in memory only, as said above. 'go' goes on",
+        ),
+        ({"how": KEPT_IN_PART, "session": 3, "lost": 2}, "Kept in part as session 3: the last 2 answers were"),
+        ({"how": NOT_KEPT, "lost": 2}, "Not kept: it was in memory only"),
+        ({"how": NOTHING_TOLD}, "Stopped before anything was told."),
+    ],
+)
+def test_the_last_line_says_what_is_kept(ends: dict[str, Any], says: str) -> None:
+    assert " ".join(printed([Ended(kind="bench", command="go", **ends)]).split()).startswith(says)
+
+
+def test_how_many_others_are_open_is_said_in_numbers() -> None:
+    for many, says in ((1, "1 other is open: 'advisor phone --list' shows them."), (2, "2 others are open")):
+        assert printed([OthersOpen(kind="phone", many=many)]).startswith(says)
