@@ -190,3 +190,16 @@ def test_a_cause_that_one_sign_alone_keeps_down_is_suspected_before_rarer_ones()
     assert len(chosen) <= MOST_SUSPECTS
     assert set(range(6)) <= set(chosen)
     assert 6 in chosen
+
+
+def test_the_order_of_several_findings_says_nothing(advisor: Advisor) -> None:
+    """One check may settle a sign on both sides: what it does to all causes is the same in either order."""
+    _, ranking = advisor.rank(forty_facts(advisor.base))
+    joint, network = Joint(ranking), ranking.network
+    trust = advisor.base.words.trust["seen"]
+    for name in ("cap-not-home", "exhaust-puffs", "fault-follows-plug", "bowl-empty"):
+        keys: list[Sided] = [(name, "left"), (name, "right")]
+        for seen in (True, False):
+            both = {key: network.report(key, trust, seen=seen) for key in keys}
+            turned = dict(reversed(both.items()))
+            assert joint.after(both) == pytest.approx(joint.after(turned), abs=1e-12)
