@@ -101,6 +101,7 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         rules=_in_order(rules),
         causes=dict(sorted(causes.items(), key=lambda one: (one[1].place, one[0]))),
         checks=_in_order(checks),
+        folders=tuple(map(str, folders)),
     )
     problems += whole.problems(base)
     return base
