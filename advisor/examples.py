@@ -1,6 +1,6 @@
 """Runs the examples in the rule pages: small cases, each with the result it must give."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from pathlib import Path
 
 import msgspec
@@ -9,10 +9,12 @@ from advisor.case import Case
 from advisor.chain.compile import atom_of, is_sided
 from advisor.chain.run import Chained
 from advisor.diagnose import Advisor
-from advisor.errors import Problem
+from advisor.errors import ChainError, Problem
 from advisor.intake.casefile import parse_case
+from advisor.rulebase.blame import at_fault
 from advisor.rulebase.grammar import known
 from advisor.rulebase.model import Condition, PartIs, ReadingIs, Rule, SignIs
+from advisor.rulebase.read import read
 from advisor.rulebase.source import read_pages
 from advisor.sides import Side, named, sides_of
 from advisor.yaml_nodes import Node, refuse_unread
@@ -23,6 +25,7 @@ RULE_FIELDS = ("fires", "quiet", "waits for")
 FIRES: dict[str, set[Side]] = {"left": {"left"}, "right": {"right"}, "both": {"left", "right"}, "yes": {None}}
 EXPECT = ("first", "not first", "in first three", "seen")
 NEEDED = 3
+Spots = Collection[tuple[str, int]]  # file and line
 SHOWN = 3  # causes listed in the message of a failing example, besides its own
 
 
@@ -36,9 +39,9 @@ class Example(msgspec.Struct, frozen=True):
     fields: dict[str, Node]
 
 
-def examples(folders: list[Path], problems: list[Problem]) -> list[Example]:
+def examples(folders: list[Path], problems: list[Problem], without: Collection[Path] = ()) -> list[Example]:
     """Return the examples of every rule and cause page; a later folder's page replaces an earlier one's."""
-    pages = read_pages(folders, problems)
+    pages = read_pages(folders, problems, without)
     rules: dict[str, Node] = {}
     causes: dict[str, Node] = {}
     for _, page in pages["readings"]:
@@ -64,19 +67,42 @@ def _of(kind: str, pages: dict[str, Node], allowed: tuple[str, ...]) -> Iterator
 def check(folders: list[Path], advisor: Advisor) -> tuple[int, list[Problem]]:
     """Return how many examples were run, and a problem for each that fails or is missing.
 
-    The nodes of the pages note their mistakes in the list returned here.
+    Each problem is in a page of the folder whose mistake it is.
     """
+    many, problems = _run(folders, advisor)
+    spots = {(one.file, one.line) for one in problems}
+    return many, sorted(set(at_fault(problems, folders, lambda some, without: _again(some, without, spots))))
+
+
+def _again(folders: list[Path], without: frozenset[Path], spots: Spots) -> set[Problem] | None:
+    """Return the problems at these places without some pages; None if those left do not make a rule base."""
+    noted: list[Problem] = []
+    base = read(folders, noted, without)
+    if noted or base is None:
+        return None
+    try:
+        return {one for one in _run(folders, Advisor(base), spots, without)[1] if (one.file, one.line) in spots}
+    except ChainError:
+        return None
+
+
+def _run(
+    folders: list[Path], advisor: Advisor, spots: Spots | None = None, without: Collection[Path] = ()
+) -> tuple[int, list[Problem]]:
+    """Run all examples, or those at some places. The nodes of the pages note their mistakes in the list returned."""
     problems: list[Problem] = []
-    found = examples(folders, problems)
+    found = examples(folders, problems, without)
     _missing(found, advisor, problems)
     for example in found:
+        if spots is not None and (example.node.file, example.node.line) not in spots:
+            continue
         before = len(problems)
         case = parse_case(_case_node(example), advisor.base)
         if case is not None and len(problems) == before:
             (_check_rule if example.kind == "rule" else _check_cause)(example, case, advisor)
             if len(problems) == before:
                 refuse_unread(example.node)
-    return len(found), sorted(set(problems))
+    return len(found), problems
 
 
 def _case_node(example: Example) -> Node:

@@ -1,5 +1,7 @@
 """Runs one case through the chain: reports and reduced readings in, evidence with its reasons out."""
 
+import re
+
 import msgspec
 
 from advisor.case import Case, SignReport
@@ -163,9 +165,22 @@ def _compiled(base: Rulebase) -> tuple[Engine, Origin]:
         return Engine(rules), origin
     except ChainError as error:
         text = error.problems[0].text
-        blamed: list[Record] = [page for name, (page, _) in origin.items() if name in text]
-        first = [*blamed, *base.rules.values(), *base.areas, *base.signs.values()][0]
+        first = _blamed(text, base, origin)
         raise ChainError([Problem(first.file, first.line, text)]) from error
+
+
+def _blamed(text: str, base: Rulebase, origin: Origin) -> Record:
+    """Return the page at fault: of the uppermost folder, since those below are sound without it; if one is named, it.
+
+    Names stand in the message as they do in the engine, with a side.
+    """
+    named_there: list[Record] = [
+        page for name, (page, _) in origin.items() if re.search(rf"\b{re.escape(name)}\b", text)
+    ]
+    said = set(re.findall(r"[\w-]+", text))
+    signs = [sign for sign in base.signs.values() if sign.id in said]
+    pages: list[Record] = [*named_there, *signs, *base.rules.values(), *base.areas, *base.signs.values()]
+    return max(pages, key=lambda page: base.level_of(page.file))
 
 
 def _pair(name: str) -> tuple[str, str]:

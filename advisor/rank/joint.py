@@ -187,8 +187,7 @@ class Joint:
 
     def _with(self, weights: list[float], finding: Finding) -> list[float]:
         """Return a distribution as it would be with one more finding."""
-        absent = self.absent(finding.leaky)
-        return _normal(list(map(mul, weights, [1 - one for one in absent] if finding.seen else absent)))
+        return _known(weights, finding, self.absent(finding.leaky))
 
     def _others(self, finding: Finding, absent: float) -> dict[int, float]:
         """Return the factor by which a finding raises the odds of each cause that is not a suspect.
@@ -215,12 +214,19 @@ class Joint:
                     lowered = odds(found[cause]) / times
                     found[cause] = lowered / (1 + lowered)
             weights = self._taken_out(weights, key)
-        for finding in fresh.values():
-            absent = sum(map(mul, weights, self.absent(finding.leaky)))
+        stays = {key: self.absent(one.leaky) for key, one in fresh.items()}
+        # Each finding meets the other causes as if it came last: the order in which they come says nothing.
+        for key, finding in fresh.items():
+            rest = weights
+            for other, one in fresh.items():
+                if other != key:
+                    rest = _known(rest, one, stays[other])
+            absent = sum(map(mul, rest, stays[key]))
             for cause, times in self._others(finding, absent).items():
                 raised = odds(found[cause]) * times
                 found[cause] = raised / (1 + raised)
-            weights = self._with(weights, finding)
+        for key, finding in fresh.items():
+            weights = _known(weights, finding, stays[key])
         times = self._others_likelier(weights) / before
         if times != 1.0:
             found = {cause: min(times * one, 1.0) for cause, one in found.items()}
@@ -278,6 +284,11 @@ def _bits(chance: float) -> float:
 def _normal(weights: list[float]) -> list[float]:
     total = max(sum(weights), SMALLEST)
     return [one / total for one in weights]
+
+
+def _known(weights: list[float], finding: Finding, absent: list[float]) -> list[float]:
+    """Return a distribution with one more finding, of whose sign these are the chances to be absent."""
+    return _normal(list(map(mul, weights, [1 - one for one in absent] if finding.seen else absent)))
 
 
 class WhatIf:

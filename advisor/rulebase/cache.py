@@ -35,6 +35,7 @@ CODE = (
     "rulebase/read.py",
     "rulebase/source.py",
     "rulebase/advised.py",
+    "rulebase/contradicting.py",
     "rulebase/whole.py",
 )
 T = TypeVar("T", bound=msgspec.Struct)

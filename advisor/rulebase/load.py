@@ -11,8 +11,9 @@ from advisor.rulebase.model import Rulebase
 from advisor.rulebase.source import contents
 
 if TYPE_CHECKING:
-    from advisor.rulebase import read
+    from advisor.rulebase import blame, read
 else:
+    blame = lazy("advisor.rulebase.blame")
     read = lazy("advisor.rulebase.read")  # not needed when the cache serves
 
 
@@ -28,6 +29,12 @@ def load_rules(*more_folders: Path | str) -> Rulebase:
     False
     """
     return load([shipped("rules"), *(Path(folder) for folder in more_folders)])
+
+
+def _mistakes(folders: list[Path], without: frozenset[Path]) -> set[Problem]:
+    problems: list[Problem] = []
+    read.read(folders, problems, without)
+    return set(problems)
 
 
 def load(folders: list[Path], *, cached: bool = True) -> Rulebase:
@@ -51,7 +58,7 @@ def load(folders: list[Path], *, cached: bool = True) -> Rulebase:
     problems: list[Problem] = []
     base = read.read(folders, problems)
     if problems or base is None:
-        raise RulesError(sorted(set(problems)))
+        raise RulesError(sorted(set(blame.at_fault(set(problems), folders, _mistakes))))
     if cached:
         cache.store(made_from, base)
     return base

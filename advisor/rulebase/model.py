@@ -1,5 +1,6 @@
 """The parts of a rule base, once read: frozen records, each with the file and line it came from."""
 
+from pathlib import Path
 from typing import Literal
 
 import msgspec
@@ -364,7 +365,10 @@ class Caution(Record, frozen=True, kw_only=True):
 
 
 class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
-    """The whole rule base, by id: pages of places in the order of their names, causes by place first."""
+    """The whole rule base, by id: pages of places in the order of their names, causes by place first.
+
+    `folders` are those that it was read from, the last one uppermost.
+    """
 
     words: Words
     persons: tuple[str, ...]
@@ -383,9 +387,15 @@ class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
     rules: dict[str, Rule]
     causes: dict[str, Cause]
     checks: dict[str, Check]
+    folders: tuple[str, ...] = ()
 
     def __repr__(self) -> str:
         return f"Rulebase({len(self.causes)} causes, {len(self.signs)} signs)"
+
+    def level_of(self, file: str) -> int:
+        """Return the position of the folder that a page is in: 0 for the lowest, or if it is in none of them."""
+        inside = [number for number, folder in enumerate(self.folders) if Path(folder) in Path(file).parents]
+        return max(inside, key=lambda number: len(Path(self.folders[number]).parts), default=0)
 
     def order_of(self, place: str) -> int:
         """Return the position of a place in the readiness order, 0 first."""

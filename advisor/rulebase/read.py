@@ -1,6 +1,6 @@
 """Reads the pages of a rule base in two passes: first the names, then the pages that refer to them."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from pathlib import Path
 
 import msgspec
@@ -29,9 +29,12 @@ class _Reader(msgspec.Struct):
         return max((folder for folder in self.folders if folder in path.parents), key=lambda folder: len(folder.parts))
 
 
-def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
-    """Return the rule base of these folders; every mistake is noted, in a page or in the whole."""
-    pages = read_pages(folders, problems)
+def read(folders: list[Path], problems: list[Problem], without: Collection[Path] = ()) -> Rulebase | None:
+    """Return the rule base of these folders; every mistake is noted, in a page or in the whole.
+
+    Some pages may be left out.
+    """
+    pages = read_pages(folders, problems, without)
     if problems:  # the names on an unreadable page would be missing everywhere else
         return None
     reader = _Reader(folders, pages, problems)
@@ -105,6 +108,7 @@ def read(folders: list[Path], problems: list[Problem]) -> Rulebase | None:
         rules=_in_order(rules),
         causes=dict(sorted(causes.items(), key=lambda one: (one[1].place, one[0]))),
         checks=_in_order(checks),
+        folders=tuple(map(str, folders)),
     )
     problems += whole.problems(base)
     return base

@@ -2,7 +2,7 @@
 
 import contextlib
 import os
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from pathlib import Path
 
 from advisor.errors import AdvisorError, Problem, RulesError
@@ -90,13 +90,18 @@ def contents(folders: list[Path]) -> list[tuple[str, bytes]]:
     return found
 
 
-def read_pages(folders: list[Path], problems: list[Problem]) -> dict[str, list[tuple[Path, Node]]]:
-    """Return the pages of all folders by kind, later folders last; note pages that cannot be read or have no kind."""
+def read_pages(
+    folders: list[Path], problems: list[Problem], without: Collection[Path] = ()
+) -> dict[str, list[tuple[Path, Node]]]:
+    """Return the pages of all folders by kind, later folders last; note pages that cannot be read or have no kind.
+
+    Some pages may be left out.
+    """
     pages: dict[str, list[tuple[Path, Node]]] = {kind: [] for kind in (*SINGLE, *KINDS)}
     for folder in folders:
         for stray in stray_files(folder):
             problems.append(Problem(str(stray), 0, "is not read; a page is a plain file that ends in .yaml"))
-        for page in page_files(folder):
+        for page in (one for one in page_files(folder) if one not in without):
             kind = kind_of(page, folder)
             if not kind:
                 problems.append(Problem(str(page), 0, f"a page here is not read; {belongs(page, folder)}"))

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
 from advisor.errors import Problem, nearest
-from advisor.rulebase import advised
+from advisor.rulebase import advised, contradicting
 from advisor.rulebase.aloud import aloud
 from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, SignIs
 from advisor.rulebase.source import FELT
@@ -30,6 +30,7 @@ def problems(base: Rulebase) -> list[Problem]:
         *_results(base),
         *_not_told_apart(base),
         *advised.problems(base),
+        *contradicting.problems(base),
     ]
     return sorted(set(found))
 

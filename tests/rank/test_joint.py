@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from advisor.diagnose import Advisor
 from advisor.intake.casefile import read_case
 from advisor.places import shipped
+from advisor.plan.candidates import candidates, scene
 from advisor.rank import joint as joint_module
 from advisor.rank.joint import CHEAP, MOST_SUSPECTS, Exact, Joint, WhatIf
 from advisor.rank.network import Finding, Grades, Leaky, Network
@@ -18,6 +19,7 @@ from advisor.rulebase.model import Trust
 from advisor.sides import Sided, other
 from tests.bench.test_figures import forty_facts
 from tests.cases import case, mirrored, report
+from tests.drawn import drawn
 from tests.rank.test_ranking import _ranking
 
 DEMO = sorted(shipped("cases_demo").glob("*.yaml"))
@@ -190,3 +192,19 @@ def test_a_cause_that_one_sign_alone_keeps_down_is_suspected_before_rarer_ones()
     assert len(chosen) <= MOST_SUSPECTS
     assert set(range(6)) <= set(chosen)
     assert 6 in chosen
+
+
+def test_the_order_of_several_findings_says_nothing(advisor: Advisor) -> None:
+    """A check settles several signs, also one on both sides: what that does to all causes is the same in any order."""
+    base, told = advisor.base, drawn(1876, advisor.base)
+    chained, ranking = advisor.rank(told)
+    joint, here = Joint(ranking), scene(base, told, chained.signs, chained.forbidden)
+    several = 0
+    for one in candidates(base, ranking.network, here):
+        for result in one.results:
+            found = dict(result.findings)
+            several += len(found) > 1
+            assert joint.after(found) == pytest.approx(joint.after(dict(reversed(found.items()))), abs=1e-9), (
+                one.check.id
+            )
+    assert several > 50
