@@ -152,7 +152,7 @@ def _expectations(example: Example) -> dict[str, Node]:
 
 def _check_rule(example: Example, case: Case, advisor: Advisor) -> None:
     rule = advisor.base.rules[example.page]
-    chained, _ = advisor.rank(case)
+    chained = advisor.chained(advisor.in_full(case))
     fired = {
         side for side in sides_of(is_sided(rule)) if any(one.rule == named(rule.id, side) for one in chained.firings)
     }

@@ -96,7 +96,7 @@ def fetch(made_from: bytes, kind: type[T]) -> T | None:
 
 def store(made_from: bytes, thing: msgspec.Struct) -> None:
     """Cache what was made from this source, whole or not at all, and drop the oldest copies."""
-    with contextlib.suppress(OSError, RuntimeError):
+    with contextlib.suppress(OSError, RuntimeError, ValueError):  # ValueError: a folder whose name is no UTF-8
         home = cache_folder()
         home.mkdir(parents=True, exist_ok=True)
         kept = HEAD.pack(0, len(made_from))[4:] + made_from + msgspec.msgpack.encode(thing)
