@@ -1,6 +1,7 @@
 """`advisor practice` by piped lines and in a real terminal: options, a round to its end, the lesson, progress."""
 
 import os
+import re
 import sys
 from pathlib import Path
 
