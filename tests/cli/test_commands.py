@@ -324,7 +324,7 @@ def test_diagnose_imports_nothing_heavy() -> None:
 
 
 def test_explain_says_what_it_set_aside_and_what_is_not_exact(tmp_path: Path) -> None:
-    """Thirty signs that hang together: fewer are weighed, some only nearly, and both are said, on the screen and not."""
+    """Thirty signs that hang together: fewer are weighed, some only nearly: both are said."""
     base = load([shipped("rules")])
     shown = Counter(link.sign for cause in base.causes.values() for link in cause.links)
     most = [name for name, _ in shown.most_common() if not base.signs[name].exclusive][:30]
