@@ -1,42 +1,94 @@
 """What a sentence says about a bike: the signs it may mean, each on its side, as a session understands it."""
 
+from collections.abc import Iterator, Sequence
+
 import msgspec
 
+from advisor.case import Measured
+from advisor.intake.clauses import Clause, clauses
+from advisor.intake.mentions import Mention, mentions
+from advisor.intake.suspicion import suspected
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.search import index_of
+from advisor.rulebase.phrasings import phrasebook_of
 from advisor.sides import BOTH, Side, sides_of
 
 MOST_UNDERSTOOD = 8  # nobody reads a longer list
 
 
 class Heard(msgspec.Struct, frozen=True, kw_only=True):
-    """A sign that a sentence may mean: its name in the rule base, its side if it has sides, and whether it is there."""
+    """A sign that a sentence may mean: its name in the rule base, its side if it has sides, and whether it is there.
+
+    `words` is the clause that says so.
+    """
 
     sign: str
     side: Side
     seen: bool = True
+    words: str = ""
 
 
-def understand(sentence: str, base: Rulebase) -> list[Heard]:
-    """Return the signs that a sentence may mean, likeliest first, at most eight; none if it means nothing here.
+class Suspected(msgspec.Struct, frozen=True, kw_only=True):
+    """A cause that a sentence suspects, on its side if it has sides."""
 
-    A sign with sides is returned on the side that the sentence names, or on both if it names none. The signs are only
-    guesses: the caller offers them to the user and keeps those that are confirmed.
+    cause: str
+    side: Side
+    words: str = ""
 
-    >>> import advisor
-    >>> base = advisor.load_rules()
-    >>> [(one.sign, one.side, one.seen) for one in advisor.understand("the idle hangs", base)][0]
-    ('idle-hangs', None, True)
-    >>> advisor.understand("xyzzy", base)
-    []
-    """
-    index = index_of(base)
-    pages = index.mentions(sentence, base) or index.search(sentence, ["sign"])
-    said = {side for side in BOTH if side in sentence.lower().split()}
-    found = [
-        Heard(sign=page.id, side=side)
-        for page in pages[:MOST_UNDERSTOOD]
-        for side in sides_of(base.signs[page.id].sided)
-        if side is None or not said or side in said
+
+class Understood(msgspec.Struct, frozen=True, kw_only=True):
+    """What a sentence may mean: signs that are there or not, causes that it suspects, and readings."""
+
+    signs: tuple[Heard, ...] = ()
+    suspected: tuple[Suspected, ...] = ()
+    readings: tuple[Measured, ...] = ()
+
+
+def understand(sentence: str, base: Rulebase) -> Understood:
+    """Return what a sentence may mean."""
+    book = phrasebook_of(base)
+    told = clauses(sentence, book)
+    supposed = suspected(told, book.causes)
+    found = [one for one in mentions(told, book.signs) if not any(one.places & other.places for other in supposed)]
+    kept = _without_kinds(found, base)
+    signs = [one for mention in kept[:MOST_UNDERSTOOD] for one in _heard(mention, told, base)]
+    return Understood(
+        signs=tuple(dict.fromkeys(signs)),
+        suspected=tuple(dict.fromkeys(one for mention in supposed for one in _suspected(mention, told, base))),
+    )
+
+
+def _suspected(mention: Mention, told: Sequence[Clause], base: Rulebase) -> Iterator[Suspected]:
+    cause = base.causes[mention.phrasing.name]
+    said = [side for number in mention.clauses for side in told[number].sides]
+    for side in sides_of(cause.sided):
+        if side is None or not said or side in said:
+            yield Suspected(cause=cause.id, side=side, words=told[mention.clauses[0]].text)
+
+
+def _without_kinds(found: Sequence[Mention], base: Rulebase) -> list[Mention]:
+    """Return mentions without a sign that is told twice, and without the vaguer one of two."""
+    kept: dict[str, Mention] = {}
+    for one in found:
+        kept.setdefault(one.phrasing.name, one)
+    there = {name for name, one in kept.items() if one.seen}
+    vaguer = {above for name in there for above in _above(name, base)}
+    vague_no = {above for name in kept if name not in there for above in _above(name, base)}
+    return [
+        one
+        for name, one in kept.items()
+        if not (name in vaguer) and not (not one.seen and name in vague_no)
     ]
-    return found[:MOST_UNDERSTOOD]
+
+
+def _above(name: str, base: Rulebase) -> Iterator[str]:
+    while base.signs[name].kind_of:
+        name = base.signs[name].kind_of
+        yield name
+
+
+def _heard(mention: Mention, told: Sequence[Clause], base: Rulebase) -> Iterator[Heard]:
+    sign = base.signs[mention.phrasing.name]
+    said = [side for number in mention.clauses for side in told[number].sides]
+    for side in sides_of(sign.sided):
+        if side is None or not said or side in said:
+            yield Heard(sign=sign.id, side=side, seen=mention.seen, words=told[mention.clauses[0]].text)

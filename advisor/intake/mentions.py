@@ -1,0 +1,142 @@
+"""Which phrasings of signs a sentence contains: each telling word of it supports one sign at most.
+
+A phrasing is looked for within one clause, or across two that follow each other ('spray the rubber, the revs rise').
+"""
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+
+import msgspec
+
+from advisor.intake.clauses import Clause, Word
+from advisor.intake.denial import denied
+from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
+from advisor.rulebase.wording import NOT, WELL
+
+COVERED = 0.66  # the share of a phrasing's weight that a clause must contain; judgement, from sentences of others
+COVERED_DENIED = 0.7
+COVERED_ACROSS = 0.8
+ACROSS = 0.9  # what a match across two clauses counts, beside one within a clause
+LEAST_IN_EACH = 0.2
+FRESH = 0.6  # the share of its words that no likelier sign has taken
+EXTRA = 0.04
+
+
+class Mention(msgspec.Struct, frozen=True):
+    """A sign that a sentence mentions: where, how surely, and whether it is there."""
+
+    phrasing: Phrasing
+    seen: bool
+    places: frozenset[int]
+    clauses: tuple[int, ...]
+    score: float
+    covered: float
+    weight: float
+
+
+def mentions(told: Sequence[Clause], known: Phrasings) -> list[Mention]:
+    """Return what clauses mention, surest first; no word counts for two things."""
+    found = sorted(_all(told, known), key=lambda one: (-one.score, one.phrasing.weight, one.phrasing.name))
+    weights = {word.place: _weight(word, known) for clause in told for word in clause.words}
+    taken: set[int] = set()
+    kept: list[Mention] = []
+    for one in found:
+        fresh = sum(weights.get(place, 0.0) for place in one.places - taken)
+        if fresh and fresh >= FRESH * sum(weights.get(place, 0.0) for place in one.places):
+            kept.append(one)
+            taken |= one.places
+    return kept
+
+
+def _all(told: Sequence[Clause], known: Phrasings) -> Iterator[Mention]:
+    for number, clause in enumerate(told):
+        yield from _in((clause,), known)
+        if number + 1 < len(told):
+            yield from _in((clause, told[number + 1]), known)
+
+
+def _in(window: Sequence[Clause], known: Phrasings) -> Iterator[Mention]:
+    at: dict[str, list[Word]] = defaultdict(list)
+    for clause in window:
+        for word in clause.words:
+            at[word.says].append(word)
+    met: dict[int, float] = defaultdict(float)
+    for says in at:
+        for number in known.with_word.get(says, ()):
+            met[number] += known.weight[says]
+    has_side = any(clause.sides for clause in window)
+    for number, weight in met.items():
+        phrasing = known.all[number]
+        if phrasing.sided and not has_side:
+            continue
+        if weight >= COVERED_DENIED * phrasing.weight:
+            found = _mention(phrasing, weight, at, window, known)
+            if found is not None:
+                yield found
+
+
+def _mention(
+    phrasing: Phrasing, weight: float, at: dict[str, list[Word]], window: Sequence[Clause], known: Phrasings
+) -> Mention | None:
+    met = [at[says][0] for says in phrasing.words if says in at]
+    nots = at.get(NOT, [])
+    places = {word.place for word in met}
+    if phrasing.order:
+        run = _run(phrasing.order, window)
+        if run is None:
+            return None
+        places = run
+        met = [word for clause in window for word in clause.words if word.place in run]
+    if phrasing.denies:
+        refuser = next((one for one in nots if _governs(one, met)), None)
+        if refuser is None:
+            return None
+        places.add(refuser.place)
+        weight += OF_NOT
+        no = False
+    else:
+        no = denied(phrasing, met, at, window)
+    covered = weight / phrasing.weight
+    seen = phrasing.well == no
+    across = len(window) > 1
+    if across:
+        if (WELL in at and WELL not in phrasing.words) or (nots and not phrasing.denies):
+            return None
+        if not _in_each(met, window, known):
+            return None
+        least = COVERED_ACROSS
+    else:
+        least = COVERED_DENIED if no and not phrasing.well else COVERED
+    if covered < least or (covered < 1 and len(met) < 2 and not no):  # noqa: PLR2004 - one word of several says little
+        return None
+    extra = sum(known.weight.get(word.says, 0.0) for clause in window for word in clause.words if word.place not in places)
+    score = weight * covered * covered * (ACROSS if across else 1.0) - EXTRA * extra
+    clauses = tuple(sorted({word.clause for word in met}))
+    return Mention(phrasing, seen, frozenset(places), clauses, score, covered, weight)
+
+
+def _run(order: Sequence[str], window: Sequence[Clause]) -> set[int] | None:
+    """Return the places of words that stand in this order, with nothing between them, in one clause."""
+    for clause in window:
+        says = [word for _, word in clause.order]
+        for start in range(len(says) - len(order) + 1):
+            if says[start : start + len(order)] == list(order):
+                return {place for place, _ in clause.order[start : start + len(order)]}
+    return None
+
+
+def _governs(refuser: Word, met: Sequence[Word]) -> bool:
+    """Whether a 'not' stands before some of these words, in the same clause."""
+    return any(word.clause == refuser.clause and word.part >= refuser.part and word.place > refuser.place for word in met)
+
+
+def _in_each(met: Sequence[Word], window: Sequence[Clause], known: Phrasings) -> bool:
+    whole = sum(known.weight[word.says] for word in met)
+    return all(
+        sum(known.weight[word.says] for word in met if word.clause == clause.number) >= LEAST_IN_EACH * whole
+        for clause in window
+    )
+
+
+def _weight(word: Word, known: Phrasings) -> float:
+    return OF_NOT if word.says == NOT else known.weight.get(word.says, 1.0)

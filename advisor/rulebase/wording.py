@@ -1,0 +1,303 @@
+"""Words as people say them, in one plain form: contractions written out, what means the same made one word.
+
+Pages and sentences go through the same, so that they meet. Every way to say no becomes `not`, and every way to say that
+something is as it should be becomes `well`: 'won't tick over evenly' and 'does not idle well' are one.
+"""
+
+import re
+from collections.abc import Iterable, Iterator
+
+from advisor.rulebase.search import SAME, stem
+
+NOT, WELL = "not", "well"
+SIDES = ("left", "right")
+SIDE = "{side}"
+WORD = re.compile(r"[a-z]+|\d[\d.,/]*\d|\d")
+APOSTROPHES = str.maketrans({"\N{RIGHT SINGLE QUOTATION MARK}": "'", "\N{LEFT SINGLE QUOTATION MARK}": "'", "`": "'"})
+# Whole phrases, and what they become. The longest is taken first.
+NOES = (
+    *("wont", "dont", "doesnt", "didnt", "isnt", "isn", "wasnt", "arent", "werent", "cant", "cannot", "couldnt"),
+    *("wouldnt", "hasnt", "havent", "hadnt", "shouldnt", "aint", "never", "no", "none", "nor", "neither", "without"),
+    *("refuses to", "refuse to", "refused to", "refuses", "fails to", "failed to", "fail to", "unable to", "no longer"),
+    *("impossible to", "cant get it to", "cant get her to", "can not get it to", "will not let me", "nae", "na"),
+    *("nothing", "nowt", "naething", "isna", "wilna", "lack of", "lacks", "lacking", "free of", "free from"),
+    *("not any more", "not a", "not an", "not any", "no sign of", "no signs of", "no trace of", "no hint of"),
+)
+PRAISE = (
+    *("fine", "good", "great", "ok", "okay", "alright", "all right", "perfect", "perfectly", "sweet", "sweetly"),
+    *("lovely", "nice", "nicely", "grand", "spot on", "normal", "normally", "properly", "proper", "healthy", "sound as"),
+    *("beautiful", "beautifully", "smooth", "smoothly", "evenly", "steadily", "cleanly", "happily", "strongly"),
+    *("like a train", "like a dream", "like butter", "like a watch", "like a sewing machine", "like clockwork"),
+    *("like stink", "like a rocket", "sweet as a nut", "as it should", "as they should", "as should be", "tip top"),
+    *("as new", "like new", "bang on", "right on the mark", "tickety boo", "excellent", "superb", "super"),
+    *("no problem", "no problems", "no trouble", "no troubles", "no issue", "no issues", "no bother", "no drama"),
+    *("no dramas", "no complaint", "no complaints", "no worries", "no difficulty", "no fault", "no faults"),
+    *("nothing wrong with", "nothing wrong", "nothing to complain of", "nothing to complain about"),
+    *("nothing to complain", "cant complain", "can not complain", "cannot complain", "cant fault", "not bad"),
+    *("not too bad", "not so bad", "not half bad", "trouble free", "without trouble", "without a problem"),
+    *("without any trouble", "without problems", "without fuss", "unchanged", "has not changed", "havent changed"),
+    *("hasnt changed", "not changed", "in order", "faultless", "faultlessly", "flawless", "flawlessly", "crisp"),
+    *("crisply", "healthily", "correct", "correctly", "up to scratch", "up to the mark", "not a problem", "brilliant"),
+)
+NOTHING_SAID = (  # a word of these is no denial and no praise
+    *("as well as", "as well", "no idea why", "no idea", "not sure", "dont know", "do not know", "no doubt"),
+    *("no matter what", "no matter", "not only", "i can see", "cant be certain", "cant be sure", "never mind"),
+    *("no wonder", "for no reason", "for no apparent reason", "not that", "a good bit of", "good bit of", "a good bit"),
+    *("good deal of", "good deal", "good while", "good old", "good few", "good many", "fair bit", "fair enough"),
+    *("bit of a", "bit of", "lot of", "kind of", "sort of", "i am good", "well over", "well under", "well past"),
+    *("well above", "well below", "well before", "well after", "for good", "so far so good", "whether or not"),
+    *("if at all possible", "no choke needed", "you know", "of course", "at all", "no more", "had enough"),
+    *("good morning", "good evening", "good afternoon", "good day", "hello", "thank you", "thanks", "sorry"),
+    *("cant think", "cant tell", "can not tell", "cant say", "nothing else", "not yet", "why not", "or not"),
+)
+AS_ONE = {
+    "tick over": "idle",
+    "ticks over": "idles",
+    "ticking over": "idling",
+    "ticked over": "idled",
+    "tickover": "idle",
+    "slow running": "idle",
+    "stand gas": "idle",
+    "standgas": "idle",
+    "ralenti": "idle",
+    "empty run": "idle",
+    "on fire": "aflame",
+    "nothing but": "only",
+    "no more than": "only",
+    "spark plug": "plug",
+    "spark plugs": "plugs",
+    "sparking plug": "plug",
+    "sparking plugs": "plugs",
+    "plug lead": "lead",
+    "twist grip": "grip",
+    "twistgrip": "grip",
+    "throttle grip": "grip",
+    "stop light": "traffic light",
+    "red light": "traffic light",
+    "head light": "headlamp",
+    "headlight": "headlamp",
+    "headlights": "headlamp",
+    "put put": "putput",
+    "one lung": "one cylinder",
+    "one pot": "one cylinder",
+    "one side": "one cylinder",
+    "right up": "",
+    "right away": "at once",
+    "straight away": "at once",
+    "straightaway": "at once",
+    "right off": "",
+    "right after": "after",
+    "right before": "before",
+    "right now": "now",
+    "right through": "through",
+    "right down": "down",
+    "all over the shop": "unsteady",
+    "all over the place": "unsteady",
+    "up and down": "upanddown",
+    "down and up": "upanddown",
+    "to and fro": "upanddown",
+    "on the over run": "overrun",
+    "over run": "overrun",
+    "conk out": "die",
+    "conks out": "dies",
+    "conking out": "dying",
+    "conked out": "died",
+    "cut out": "cutout",
+    "cuts out": "cutout",
+    "cutting out": "cutout",
+    "run on": "runon",
+    "runs on when": "runon when",
+    "back fire": "backfire",
+    "back fires": "backfires",
+    "back firing": "backfiring",
+    "spit back": "spitback",
+    "spits back": "spitback",
+    "spitting back": "spitback",
+    "spat back": "spitback",
+    "kick back": "kickback",
+    "kicks back": "kickback",
+    "kicked back": "kickback",
+    "kicking back": "kickback",
+    "flat spot": "flatspot",
+    "air leak": "airleak",
+    "air leaks": "airleak",
+    "drawing air": "airleak",
+    "sucking air": "airleak",
+    "mpg": "fuelconsumption",
+    "fuel consumption": "fuelconsumption",
+    "petrol consumption": "fuelconsumption",
+    "gas mileage": "fuelconsumption",
+    "fuel economy": "fuelconsumption",
+    "mileage": "fuelconsumption",
+    "wen": "when",
+    "n": "and",
+    "coz": "because",
+    "cuz": "because",
+    "thru": "through",
+    "till": "until",
+    "til": "until",
+}
+SMALL = frozenset(
+    "a an and as at be been being but by do does did done for from had has have he her him his i in is it its me my of "
+    "on or our she so that the their them then there these they this those to us was we were what which who will with "
+    "would you your am are can could may might shall should s t d m re ll ve very really quite pretty rather just too "
+    "also now still again always ever much such both either each any some all itself herself myself him one's not "
+    "bike machine thing bit please sir mate while into onto when if where because".split()
+) - {NOT}
+LIGHT = frozenset(
+    "go get keep come make take give put feel seem look sound up down off out over after before once only back until "
+    "through under through more less like start_ run rev one other side turn time need want try use tell say see find".split()
+)
+FORMS = {
+    "timing": "timing",
+    "died": "die",
+    "dying": "die",
+    "dieing": "die",
+    "went": "go",
+    "gone": "go",
+    "goe": "go",
+    "got": "get",
+    "gotten": "get",
+    "stuck": "stick",
+    "jam": "stick",
+    "broke": "break",
+    "broken": "break",
+    "blew": "blow",
+    "blown": "blow",
+    "lost": "lose",
+    "los": "lose",
+    "tore": "tear",
+    "torn": "tear",
+    "wore": "wear",
+    "worn": "wear",
+    "spat": "spit",
+    "shook": "shake",
+    "shaken": "shake",
+    "shak": "shake",
+    "hung": "hang",
+    "stood": "stand",
+    "began": "begin",
+    "begun": "begin",
+    "fell": "fall",
+    "fallen": "fall",
+    "rose": "rise",
+    "risen": "rise",
+    "ris": "rise",
+    "came": "come",
+    "kept": "keep",
+    "made": "make",
+    "took": "take",
+    "taken": "take",
+    "held": "hold",
+    "felt": "feel",
+    "ran": "run",
+    "drank": "drink",
+    "drunk": "drink",
+    "burnt": "burn",
+    "leant": "lean",
+    "bent": "bend",
+    "shut": "close",
+    "clos": "close",
+    "fitt": "fit",
+    "changed": "change",
+    "chang": "change",
+    "tire": "tyre",
+    "muffler": "silencer",
+    "muffl": "silencer",
+    "cyl": "cylinder",
+    "barrel": "cylinder",
+    "jug": "cylinder",
+    "pot": "cylinder",
+    "bogg": "bog",
+    "carbur": "carburettor",
+    "carbi": "carburettor",
+    "carbie": "carburettor",
+    "diafragm": "diaphragm",
+    "membran": "diaphragm",
+    "vacum": "vacuum",
+    "indicater": "indicator",
+    "blinker": "indicator",
+    "deton": "pink",
+    "ping": "pink",
+    "pinking": "pink",
+    "knock": "knock",
+    "scuff": "scuff",
+    "hesitancy": "hesitat",
+    "hesit": "hesitat",
+    "stutter": "stutter",
+    "stall": "stall",
+    "slowly": "slow",
+    "slower": "slow",
+    "stiffly": "stiff",
+    "hotter": "hot",
+    "warmed": "warm",
+    "warm": "warm",
+    "heavier": "heavy",
+    "weaker": "weak",
+    "higher": "high",
+    "lower": "low",
+    "louder": "loud",
+    "faster": "fast",
+    "thirstier": "thirsty",
+    "easier": "easy",
+    "hangs": "hang",
+    "harder": "hard",
+    "rougher": "rough",
+    "unevenly": "uneven",
+    "roughly": "rough",
+    "badly": "bad",
+    "loosen": "loose",
+    "deceleration": "overrun",
+    "decel": "overrun",
+    "decelerat": "overrun",
+    "deceler": "overrun",
+}
+SAME_HERE = {one: meant for one, meant in SAME.items() if one not in {"bang", "judder", "vibrat", "jam"}}
+
+
+def _alternatives(phrases: dict[str, str]) -> re.Pattern[str]:
+    longest_first = sorted(phrases, key=lambda one: -len(one))
+    return re.compile(r"\b(?:" + "|".join(re.escape(one) for one in longest_first) + r")\b")
+
+
+BECOMES = (
+    dict.fromkeys(NOES, NOT) | dict.fromkeys(PRAISE, WELL) | AS_ONE | dict.fromkeys(NOTHING_SAID, "") | {"well": WELL}
+)
+PHRASES = _alternatives(BECOMES)
+CONTRACTED = re.compile(r"n't\b")
+ENDS = re.compile(r"'(?:s|re|m|d|ll|ve)\b")
+
+
+def plain(text: str) -> str:
+    """Return a text in small letters with its phrases in one form; marks between words stay."""
+    low = CONTRACTED.sub("nt", text.lower().translate(APOSTROPHES))
+    low = ENDS.sub("", low).replace("-", " ").replace("'", "")
+    return PHRASES.sub(lambda found: BECOMES[found[0]], low)
+
+
+def root(word: str) -> str:
+    """Return the plain form of one word: hanging, hangs and hung are one, and so are petrol and fuel."""
+    if word in {NOT, WELL} or word[0].isdigit():
+        return word
+    if word in FORMS:
+        return FORMS[word]
+    base = stem(word)
+    base = FORMS.get(base, base)
+    return SAME_HERE.get(base, base)
+
+
+SAYS_NOTHING = frozenset("a an the it its is are was were my she her".split())
+
+
+def in_order(text_words: Iterable[str]) -> Iterator[tuple[int, str]]:
+    """Yield each word that says anything, in plain form, with its place among all words."""
+    for place, word in enumerate(text_words):
+        if word not in SAYS_NOTHING:
+            yield place, root(word)
+
+
+def words(text: str) -> Iterator[str]:
+    """Yield the words of a text in plain form, without those that say nothing alone; sides are left out."""
+    for word in WORD.findall(plain(text.replace(SIDE, " "))):
+        if word not in SMALL and word not in SIDES and not word[0].isdigit():
+            yield root(word)
