@@ -5,9 +5,9 @@ from collections.abc import Iterator
 
 import msgspec
 
+from advisor.intake.told_side import sides_at, sides_of_bike
 from advisor.rulebase.phrasings import Phrasebook
 from advisor.rulebase.wording import NOT, SMALL, WELL, WORD, in_order, plain, root
-from advisor.sides import BOTH, Side
 
 ENDS_CLAUSE = re.compile(
     r"(?P<mark>[.;:!?]+(?!\d)|,(?!\d)|\s[\u2013\u2014-]+\s|\.\.\.|\()"
@@ -16,7 +16,8 @@ ENDS_CLAUSE = re.compile(
 AND, SINCE = "and", "since"
 CONDITION = frozenset("when if unless until while once whenever where as before after at on in under with during".split())
 DENIAL_ENDS = frozenset("when if unless until while once whenever before after as".split())
-PAST = frozenset("was were used had been".split())
+PAST = frozenset("was were used had".split())
+USED_TO = re.compile(r"\b(?:used to|before that)\b")
 SUPPOSES = re.compile(
     r"\b(?:think|thought|thinking|reckon|suspect|guess|guessing|maybe|perhaps|probably|possibly|could|might|must be|bet"
     r"|betting|wonder|wondering|suppose|fear|looks like|is it|would it be|blame|points to|pointing to|would say|d say"
@@ -50,6 +51,11 @@ class Clause(msgspec.Struct, frozen=True):
     def past(self) -> bool:
         """Whether it tells how it was."""
         return bool(PAST & set(self.raw))
+
+    @property
+    def used_to(self) -> bool:
+        """Whether it tells what is no more."""
+        return bool(USED_TO.search(self.text))
 
 
 def clauses(sentence: str, known: Phrasebook) -> list[Clause]:
@@ -85,20 +91,18 @@ def _few(text: str) -> bool:
 
 
 def _clause(number: int, text: str, raw: list[str], place: int, asked: bool) -> Clause:
+    where = sides_at(raw)
     part, kept, fresh = 0, list[Word](), True
     for at, word in enumerate(raw):
         if word in DENIAL_ENDS:
             part, fresh = part + 1, True
-        if word not in SMALL and not word[0].isdigit() and not _is_side(word, at, raw):
+        if word not in SMALL and not word[0].isdigit() and at not in where:
             kept.append(Word(root(word), place + at, number, part))
             if word == WELL and not fresh:  # 'starts well dies hot': praise after its thing ends there
                 part, fresh = part + 1, True
             elif word not in {WELL, NOT}:
                 fresh = False
-    sides = tuple(word for at, word in enumerate(raw) if _is_side(word, at, raw))
     order = tuple((place + at, word) for at, word in in_order(raw))
-    return Clause(number, text.strip(), tuple(kept), sides, tuple(raw), order, asked, bool(SUPPOSES.search(" ".join(raw))))
+    return Clause(number, text.strip(), tuple(kept), sides_of_bike(where, raw), tuple(raw), order, asked, bool(SUPPOSES.search(" ".join(raw))))
 
 
-def _is_side(word: str, at: int, raw: list[str]) -> bool:
-    return word in BOTH

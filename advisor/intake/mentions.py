@@ -87,6 +87,8 @@ def _mention(
             return None
         places = run
         met = [word for clause in window for word in clause.words if word.place in run]
+    if WELL not in phrasing.words and any(min(places) < one.place < max(places) for one in at.get(WELL, ())):
+        return None
     if phrasing.denies:
         refuser = next((one for one in nots if _governs(one, met)), None)
         if refuser is None:
@@ -98,9 +100,11 @@ def _mention(
         no = denied(phrasing, met, at, window)
     covered = weight / phrasing.weight
     seen = phrasing.well == no
+    if any(clause.past and (no or phrasing.well or clause.used_to) for clause in window):
+        return None  # how it was before
     across = len(window) > 1
     if across:
-        if (WELL in at and WELL not in phrasing.words) or (nots and not phrasing.denies):
+        if phrasing.well or (WELL in at and WELL not in phrasing.words) or (nots and not phrasing.denies):
             return None
         if not _in_each(met, window, known):
             return None

@@ -8,9 +8,10 @@ from advisor.case import Measured
 from advisor.intake.clauses import Clause, clauses
 from advisor.intake.mentions import Mention, mentions
 from advisor.intake.suspicion import suspected
+from advisor.intake.told_side import EACH, ELSE
 from advisor.rulebase.model import Rulebase
 from advisor.rulebase.phrasings import phrasebook_of
-from advisor.sides import BOTH, Side, sides_of
+from advisor.sides import Side, other, sides_of
 
 MOST_UNDERSTOOD = 8  # nobody reads a longer list
 
@@ -59,10 +60,24 @@ def understand(sentence: str, base: Rulebase) -> Understood:
 
 def _suspected(mention: Mention, told: Sequence[Clause], base: Rulebase) -> Iterator[Suspected]:
     cause = base.causes[mention.phrasing.name]
-    said = [side for number in mention.clauses for side in told[number].sides]
+    said = _sides(mention, told)
     for side in sides_of(cause.sided):
         if side is None or not said or side in said:
             yield Suspected(cause=cause.id, side=side, words=told[mention.clauses[0]].text)
+
+
+def _sides(mention: Mention, told: Sequence[Clause]) -> list[Side]:
+    """Return the sides that are named with a sign; if none is, the one that was named last."""
+    here = [side for number in mention.clauses for side in told[number].sides]
+    if here or EACH & {word for number in mention.clauses for word in told[number].raw}:
+        return here
+    before = [side for clause in told[: mention.clauses[0]] for side in clause.sides]
+    if not before:
+        return []
+    last = before[-1]
+    if last is not None and ELSE & {word for number in mention.clauses for word in told[number].raw}:
+        return [other(last)]
+    return [last]
 
 
 def _without_kinds(found: Sequence[Mention], base: Rulebase) -> list[Mention]:
@@ -88,7 +103,7 @@ def _above(name: str, base: Rulebase) -> Iterator[str]:
 
 def _heard(mention: Mention, told: Sequence[Clause], base: Rulebase) -> Iterator[Heard]:
     sign = base.signs[mention.phrasing.name]
-    said = [side for number in mention.clauses for side in told[number].sides]
+    said = _sides(mention, told)
     for side in sides_of(sign.sided):
         if side is None or not said or side in said:
             yield Heard(sign=sign.id, side=side, seen=mention.seen, words=told[mention.clauses[0]].text)

@@ -16,7 +16,6 @@ LIGHTER = 0.4  # what a word that says little alone weighs, of its rarity
 OF_NOT = 1.5  # what a 'not' weighs in a phrasing: as much as a common word
 SHORTEST_MISSPELT = 4
 ONE_SLIP_FROM, TWO_SLIPS_FROM = 6, 9  # letters: shorter words resemble too much
-TWO = 2
 NO_APOSTROPHES = str.maketrans("", "", "'\N{RIGHT SINGLE QUOTATION MARK}")
 NUMBERS = ("one two three four five six seven eight nine ten eleven twelve thirty forty fifty sixty seventy eighty ninety hundred thousand").split()
 PLAIN_WORDS = "week weeks town dims dimmer haze thirty fortnight month months morning evening yesterday today road street mountain".split()
@@ -61,8 +60,10 @@ class Phrasings:
         order = tuple(word for _, word in in_order(WORD.findall(plain(says.replace(SIDE, " ")))))
         if not alone and len(order) == 1:
             weight = 0.0  # 'more' or 'back' says nothing
-        sided = SIDE in says and says != self.titles[name]
-        return Phrasing(name, says, telling, NOT in said, well, sided, weight, order if alone < TWO and len(order) > 1 else ())
+        is_title = says == self.titles[name]
+        strict = len(order) > 1 and not is_title and (not alone or (len(telling) == 1 and NOT not in said))
+        sided = SIDE in says and not is_title
+        return Phrasing(name, says, telling, NOT in said, well, sided, weight, order if strict else ())
 
 
 class Phrasebook:

@@ -81,11 +81,13 @@ AS_ONE = {
     "one lung": "one cylinder",
     "one pot": "one cylinder",
     "one side": "one cylinder",
-    "right up": "",
+    "right up": "at once",
+    "straight up": "at once",
+    "first time of asking": "first time",
     "right away": "at once",
     "straight away": "at once",
     "straightaway": "at once",
-    "right off": "",
+    "right off": "off",
     "right after": "after",
     "right before": "before",
     "right now": "now",
@@ -268,10 +270,20 @@ CONTRACTED = re.compile(r"n't\b")
 ENDS = re.compile(r"'(?:s|re|m|d|ll|ve)\b")
 
 
+HAND = re.compile(r"\b(?P<hand>[lr])\s?/?\.?\s?h\.?\s?/?s?\b|\b(?P<name>left|right)[ -]?hand(?:ed)?(?: side)?\b|\b(?P<ship>port|starboard)(?: side)?\b")
+SHIP = {"port": "left", "starboard": "right"}
+
+
+def _hand(found: re.Match[str]) -> str:
+    if found["ship"]:
+        return SHIP[found["ship"]]
+    return found["name"] or {"l": "left", "r": "right"}[found["hand"]]
+
+
 def plain(text: str) -> str:
     """Return a text in small letters with its phrases in one form; marks between words stay."""
     low = CONTRACTED.sub("nt", text.lower().translate(APOSTROPHES))
-    low = ENDS.sub("", low).replace("-", " ").replace("'", "")
+    low = HAND.sub(_hand, ENDS.sub("", low)).replace("-", " ").replace("'", "")
     return PHRASES.sub(lambda found: BECOMES[found[0]], low)
 
 
