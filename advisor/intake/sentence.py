@@ -8,6 +8,7 @@ from advisor.case import Measured
 from advisor.intake.clauses import Clause, clauses
 from advisor.intake.mentions import Mention, mentions
 from advisor.intake.suspicion import suspected
+from advisor.intake.told_figures import told_readings
 from advisor.intake.told_side import EACH, ELSE
 from advisor.rulebase.model import Rulebase
 from advisor.rulebase.phrasings import phrasebook_of
@@ -55,6 +56,7 @@ def understand(sentence: str, base: Rulebase) -> Understood:
     return Understood(
         signs=tuple(dict.fromkeys(signs)),
         suspected=tuple(dict.fromkeys(one for mention in supposed for one in _suspected(mention, told, base))),
+        readings=tuple(told_readings(sentence, base)),
     )
 
 
