@@ -80,7 +80,7 @@ FIGURE = re.compile(
 )
 STATEMENT = re.compile(r"[.;!?]+(?!\d)\s*|\n")
 SIDE_SAID = re.compile(r"\b(left|right)\b(?! (?:up|away|off))")
-SAME_AS = re.compile(r"\bsame as the (?:left|right|other)|\bboth\b")
+SAME_AS = re.compile(r"\bsame as the (?:left|right|other)")
 RANGE = re.compile(r"(?:from |between )?\b(\d+(?:\.\d+)?)\s*(?:rpm|revs)?\s*(?:to|and|down to|up to|-)\s*(\d+(?:\.\d+)?)\b")
 SHORTED = re.compile(r"\bshort(?:s|ed|ing)?\b|\b(?:pull|unplug|take|pulling|pulled)\w* (?:off )?(?:the |my )?(?:left |right )?(?:plug|cap|lead|wire|ht)|\b(?:cap|lead|plug wire) (?:off|pulled)")
 HUNTS = re.compile(r"\bhunt|up and down|upanddown|\bbetween\b|\bswing|\bsurg|\bwander|\boscillat")
