@@ -70,7 +70,16 @@ def clauses(sentence: str, known: Phrasebook) -> list[Clause]:
         if clause.raw:
             place += len(raw)
             found.append(clause)
+            if found[1:] and all(word.says == NOT for word in clause.words) and clause.words:
+                found[-2:] = [_answered(found[-2], clause)]
     return found
+
+
+def _answered(asked: Clause, answer: Clause) -> Clause:
+    """Return a clause that the next one denies: 'Smoke? No, never.'"""
+    part = asked.words[-1].part if asked.words else 0
+    word = answer.words[0]
+    return msgspec.structs.replace(asked, words=(*asked.words, Word(word.says, word.place, asked.number, part)), asked=False)
 
 
 def _cut(text: str) -> Iterator[tuple[str, bool]]:

@@ -11,9 +11,10 @@ import msgspec
 from advisor.intake.clauses import Clause, Word
 from advisor.intake.denial import denied
 from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
-from advisor.rulebase.wording import NOT, WELL
+from advisor.rulebase.wording import LIGHT, NOT, WELL
 
-COVERED = 0.66  # the share of a phrasing's weight that a clause must contain; judgement, from sentences of others
+TELLING = 2  # words; of a phrasing that is not whole, one says too little
+COVERED = 0.7  # the share of a phrasing's weight that a clause must contain; judgement, from sentences of others
 COVERED_DENIED = 0.7
 COVERED_ACROSS = 0.8
 ACROSS = 0.9  # what a match across two clauses counts, beside one within a clause
@@ -69,7 +70,8 @@ def _in(window: Sequence[Clause], known: Phrasings) -> Iterator[Mention]:
         phrasing = known.all[number]
         if phrasing.sided and not has_side:
             continue
-        if weight >= COVERED_DENIED * phrasing.weight:
+        whole = weight + (OF_NOT if phrasing.denies and NOT in at else 0.0)
+        if whole >= COVERED_DENIED * phrasing.weight and (WELL in at or WELL not in phrasing.words):
             found = _mention(phrasing, weight, at, window, known)
             if found is not None:
                 yield found
@@ -111,7 +113,8 @@ def _mention(
         least = COVERED_ACROSS
     else:
         least = COVERED_DENIED if no and not phrasing.well else COVERED
-    if covered < least or (covered < 1 and len(met) < 2 and not no):  # noqa: PLR2004 - one word of several says little
+    telling = sum(word.says not in LIGHT for word in met)
+    if covered < least or (covered < 1 and telling < TELLING and not no):
         return None
     extra = sum(known.weight.get(word.says, 0.0) for clause in window for word in clause.words if word.place not in places)
     score = weight * covered * covered * (ACROSS if across else 1.0) - EXTRA * extra

@@ -10,6 +10,7 @@ THEN = frozenset("it to standing for over out alone with them".split())  # left 
 IS_RIGHT = frozenset("not is isnt sounds feels run runs running quite just about looks set".split())
 AT_ONCE = frozenset("away up off now before after when at in through down where".split())  # right away
 TURNED = frozenset("bars bar lock turn turned turning handlebar handlebars steering leaning lean corner bend".split())
+NAMES = frozenset("the on my".split())  # before a side
 EACH = frozenset(["both", "each"])
 SIDE_WORDS = {"clutch": "left"}  # the lever on that side of the bars, where it names a side
 ELSE = frozenset(["other"])
@@ -22,7 +23,7 @@ def sides_at(raw: Sequence[str]) -> dict[int, Side]:
         before, after = raw[at - 1] if at else "", raw[at + 1] if at + 1 < len(raw) else ""
         if word == "left" and not ((before in DID and after not in BOTH) or after in THEN):
             found[at] = "left"
-        elif word == "right" and not (after in AT_ONCE or (before in IS_RIGHT and not after)):
+        elif word == "right" and (before in NAMES or not (after in AT_ONCE or (before in IS_RIGHT and not after))):
             found[at] = "right"
     return found
 

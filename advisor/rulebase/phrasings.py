@@ -77,14 +77,17 @@ class Phrasebook:
         self.known = self.meant | _written(_pages(base))
         self.known |= _written((*NOES, *PRAISE, *AS_ONE, *AS_ONE.values(), *NUMBERS, *PLAIN_WORDS))
         self.known |= dict.fromkeys((*SMALL, *LIGHT, *SIDES, NOT, WELL), "")
-        self.folded = {_folded(word): word for word in self.meant}
+        self.single = {_single(word): word for word in self.meant}
 
     def spelt(self, word: str) -> str:
         """Return the known word that a misspelt one most resembles; the word itself if there is none."""
         if word in self.known or len(word) < SHORTEST_MISSPELT or word[0].isdigit():
             return word
-        if (folded := _folded(word)) in self.folded:
-            return self.folded[folded]
+        if (folded := _single(word)) in self.single:
+            return self.single[folded]
+        swapped = (word[:at] + word[at + 1] + word[at] + word[at + 2 :] for at in range(len(word) - 1))
+        if known := next((one for one in swapped if one in self.meant), None):
+            return known
         if len(word) < ONE_SLIP_FROM:
             return word
         slips = 1 if len(word) < TWO_SLIPS_FROM else 2
@@ -92,10 +95,9 @@ class Phrasebook:
         return next((one for one, _, _ in near if one[0] == word[0] and len(one) >= SHORTEST_MISSPELT), word)
 
 
-def _folded(word: str) -> str:
-    """Return a word as misspelt words often agree: letters sorted within, none doubled."""
-    single = re.sub(r"(.)\1", r"\1", word)
-    return single[0] + "".join(sorted(single[1:-1])) + single[-1]
+def _single(word: str) -> str:
+    """Return a word with no letter doubled: the slip that is met most."""
+    return re.sub(r"(.)\1", r"\1", word)
 
 
 def _of_causes(base: Rulebase) -> Iterator[tuple[str, str, bool]]:

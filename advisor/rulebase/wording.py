@@ -27,7 +27,7 @@ PRAISE = (
     *("fine", "good", "great", "ok", "okay", "alright", "all right", "perfect", "perfectly", "sweet", "sweetly"),
     *("lovely", "nice", "nicely", "grand", "spot on", "normal", "normally", "properly", "proper", "healthy", "sound as"),
     *("beautiful", "beautifully", "smooth", "smoothly", "evenly", "steadily", "cleanly", "happily", "strongly"),
-    *("like a train", "like a dream", "like butter", "like a watch", "like a sewing machine", "like clockwork"),
+    *("like a train", "like a dream", "like butter", "like a watch", "like clockwork"),
     *("like stink", "like a rocket", "sweet as a nut", "as it should", "as they should", "as should be", "tip top"),
     *("as new", "like new", "bang on", "right on the mark", "tickety boo", "excellent", "superb", "super"),
     *("no problem", "no problems", "no trouble", "no troubles", "no issue", "no issues", "no bother", "no drama"),
@@ -107,8 +107,6 @@ AS_ONE = {
     "cut out": "cutout",
     "cuts out": "cutout",
     "cutting out": "cutout",
-    "run on": "runon",
-    "runs on when": "runon when",
     "back fire": "backfire",
     "back fires": "backfires",
     "back firing": "backfiring",
@@ -144,11 +142,11 @@ SMALL = frozenset(
     "on or our she so that the their them then there these they this those to us was we were what which who will with "
     "would you your am are can could may might shall should s t d m re ll ve very really quite pretty rather just too "
     "also now still again always ever much such both either each any some all itself herself myself him one's not "
-    "bike machine thing bit please sir mate while into onto when if where because".split()
+    "than about bike machine thing bit please sir mate while into onto when if where because".split()
 ) - {NOT}
 LIGHT = frozenset(
     "go get keep come make take give put feel seem look sound up down off out over after before once only back until "
-    "through under through more less like start_ run rev one other side turn time need want try use tell say see find".split()
+    "through under more less lik run rev one two three thre four five six first second other side turn time need want try use tell say see find".split()
 )
 FORMS = {
     "timing": "timing",
