@@ -13,7 +13,7 @@ ENDS_CLAUSE = re.compile(
     r"(?P<mark>[.;:!?]+(?!\d)|,(?!\d)|\s[\u2013\u2014-]+\s|\.\.\.|\()"
     r"|\b(?P<word>but|though|although|except|apart from|however|yet|otherwise|then|so|because|and|since|now|just)\b"
 )
-AND, SINCE = "and", "since"
+AND, KEPT = "and", frozenset(["since", "otherwise"])  # these say something in the clause that they begin
 CONDITION = frozenset("when if unless until while once whenever where as before after at on in under with during".split())
 DENIAL_ENDS = frozenset("when if unless until while once whenever before after as".split())
 PAST = frozenset("was were used had".split())
@@ -91,7 +91,7 @@ def _cut(text: str) -> Iterator[tuple[str, bool]]:
         if cut["word"] == AND and (_few(text[start : cut.start()]) or _few(text[cut.end() : end])):
             continue
         yield text[start : cut.start()], bool(cut["mark"]) and "?" in cut["mark"]
-        start = cut.start() if cut["word"] == SINCE else cut.end()
+        start = cut.start() if cut["word"] in KEPT else cut.end()
     yield text[start:], False
 
 

@@ -4,7 +4,7 @@ A phrasing is looked for within one clause, or across two that follow each other
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 
 import msgspec
 
@@ -16,9 +16,13 @@ from advisor.rulebase.wording import LIGHT, NOT, WELL
 TELLING = 2  # words; of a phrasing that is not whole, one says too little
 COVERED = 0.7  # the share of a phrasing's weight that a clause must contain; judgement, from sentences of others
 COVERED_DENIED = 0.7
+COVERED_OBJECT = 0.45  # where all that is denied belongs to the phrasing: no leak, no noise
 COVERED_ACROSS = 0.8
 ACROSS = 0.9  # what a match across two clauses counts, beside one within a clause
 LEAST_IN_EACH = 0.2
+MOST_MORE = 3
+MOST_BETWEEN = 3  # words, between one that says something and those that say little
+HINTED = 0.55  # the share of a phrasing of a vague sign that hints at it
 FRESH = 0.6  # the share of its words that no likelier sign has taken
 EXTRA = 0.04
 
@@ -49,6 +53,26 @@ def mentions(told: Sequence[Clause], known: Phrasings) -> list[Mention]:
     return kept
 
 
+def vaguely(clause: Clause, known: Phrasings, vague: Container[str]) -> Mention | None:
+    """Return the vague sign that a clause hints at in which nothing else was found: 'miserable tickover' is a bad idle."""
+    says = {word.says: word for word in clause.words}
+    if clause.past or NOT in says or WELL in says:
+        return None
+    best: Mention | None = None
+    for number in dict.fromkeys(number for one in says for number in known.with_word.get(one, ())):
+        phrasing = known.all[number]
+        met = [says[one] for one in phrasing.words if one in says]
+        weight = sum(known.weight[one.says] for one in met)
+        covered = weight / phrasing.weight
+        if phrasing.name not in vague or phrasing.well or phrasing.denies or phrasing.order or covered < HINTED:
+            continue
+        if all(one.says in LIGHT for one in met) or (best is not None and weight * covered <= best.score):
+            continue
+        places = frozenset(one.place for one in met)
+        best = Mention(phrasing, True, places, (clause.number,), weight * covered, covered, weight)
+    return best
+
+
 def _all(told: Sequence[Clause], known: Phrasings) -> Iterator[Mention]:
     for number, clause in enumerate(told):
         yield from _in((clause,), known)
@@ -71,7 +95,7 @@ def _in(window: Sequence[Clause], known: Phrasings) -> Iterator[Mention]:
         if phrasing.sided and not has_side:
             continue
         whole = weight + (OF_NOT if phrasing.denies and NOT in at else 0.0)
-        if whole >= COVERED_DENIED * phrasing.weight and (WELL in at or WELL not in phrasing.words):
+        if whole >= COVERED_OBJECT * phrasing.weight and (WELL in at or WELL not in phrasing.words):
             found = _mention(phrasing, weight, at, window, known)
             if found is not None:
                 yield found
@@ -82,6 +106,11 @@ def _mention(
 ) -> Mention | None:
     met = [at[says][0] for says in phrasing.words if says in at]
     nots = at.get(NOT, [])
+    telling = sum(word.says not in LIGHT for word in met)
+    if telling < TELLING and not phrasing.well and not phrasing.complaint:
+        more = _more_said(met, window)
+        if more > (0 if phrasing.looked_for else MOST_MORE):
+            return None
     places = {word.place for word in met}
     if phrasing.order:
         run = _run(phrasing.order, window)
@@ -112,9 +141,14 @@ def _mention(
             return None
         least = COVERED_ACROSS
     else:
-        least = COVERED_DENIED if no and not phrasing.well else COVERED
-    telling = sum(word.says not in LIGHT for word in met)
+        least = COVERED
+        if no and not phrasing.well:
+            short = len(phrasing.words) <= TELLING and telling
+            least = COVERED_OBJECT if short and _whole_object(nots, met, window[0]) else COVERED_DENIED
     if covered < least or (covered < 1 and telling < TELLING and not no):
+        return None
+    near = _span(places) - len(places)
+    if telling < TELLING and len(met) > telling and near > MOST_BETWEEN:
         return None
     extra = sum(known.weight.get(word.says, 0.0) for clause in window for word in clause.words if word.place not in places)
     score = weight * covered * covered * (ACROSS if across else 1.0) - EXTRA * extra
@@ -130,6 +164,25 @@ def _run(order: Sequence[str], window: Sequence[Clause]) -> set[int] | None:
             if says[start : start + len(order)] == list(order):
                 return {place for place, _ in clause.order[start : start + len(order)]}
     return None
+
+
+def _more_said(met: Sequence[Word], window: Sequence[Clause]) -> int:
+    """Return how many telling words clauses have beside these."""
+    others = (word for clause in window for word in clause.words if word not in met)
+    return sum(word.says not in LIGHT and word.says not in {NOT, WELL} for word in others)
+
+
+def _whole_object(nots: Sequence[Word], met: Sequence[Word], clause: Clause) -> bool:
+    """Whether all that stands after a 'not' in its part of a clause is met."""
+    for no in nots:
+        after = [word.says for word in clause.words if word.part == no.part and word.place > no.place]
+        if after and set(after) <= {word.says for word in met}:
+            return True
+    return False
+
+
+def _span(places: set[int]) -> int:
+    return max(places) - min(places) + 1
 
 
 def _governs(refuser: Word, met: Sequence[Word]) -> bool:

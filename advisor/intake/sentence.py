@@ -1,12 +1,14 @@
 """What a sentence says about a bike: the signs it may mean, each on its side, as a session understands it."""
 
+import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 import msgspec
 
 from advisor.case import Measured
 from advisor.intake.clauses import Clause, clauses
-from advisor.intake.mentions import Mention, mentions
+from advisor.intake.mentions import Mention, mentions, vaguely
 from advisor.intake.suspicion import suspected
 from advisor.intake.told_figures import told_readings
 from advisor.intake.told_side import EACH, ELSE
@@ -14,6 +16,8 @@ from advisor.rulebase.model import Rulebase
 from advisor.rulebase.phrasings import phrasebook_of
 from advisor.sides import Side, other, sides_of
 
+DIGIT = re.compile(r"\d")
+VAGUE = 3  # kinds, that a vague sign has at least
 MOST_UNDERSTOOD = 8  # nobody reads a longer list
 
 
@@ -51,6 +55,15 @@ def understand(sentence: str, base: Rulebase) -> Understood:
     told = clauses(sentence, book)
     supposed = suspected(told, book.causes)
     found = [one for one in mentions(told, book.signs) if not any(one.places & other.places for other in supposed)]
+    heard = {number for one in (*found, *supposed) for number in one.clauses}
+    many = Counter(sign.kind_of for sign in base.signs.values() if sign.kind_of)
+    vague = {name for name, kinds in many.items() if kinds >= VAGUE and not base.signs[name].past}
+    found += [
+        one
+        for clause in told
+        if clause.number not in heard and not DIGIT.search(clause.text)
+        and (one := vaguely(clause, book.signs, vague)) is not None
+    ]
     kept = _without_kinds(found, base)
     signs = [one for mention in kept[:MOST_UNDERSTOOD] for one in _heard(mention, told, base)]
     return Understood(

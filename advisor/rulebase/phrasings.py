@@ -3,7 +3,7 @@
 import math
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 
 import msgspec
 from rapidfuzz import process
@@ -24,7 +24,8 @@ PLAIN_WORDS = "week weeks town dims dimmer haze thirty fortnight month months mo
 class Phrasing(msgspec.Struct, frozen=True):
     """One phrasing of a sign: its words in plain form, and whether it says that all is `well`.
 
-    `denies` says that it has a 'not' of its own, `sided` that it counts only where a side is named. A phrasing with one
+    `denies` says that it has a 'not' of its own, `sided` that it counts only where a side is named, `looked_for` that
+    a rider does not tell the sign. A phrasing with one
     telling word beside small ones ('since I did') counts only where they stand in this `order`.
     """
 
@@ -35,15 +36,17 @@ class Phrasing(msgspec.Struct, frozen=True):
     well: bool
     sided: bool
     weight: float
+    looked_for: bool = False
+    complaint: bool = False
     order: tuple[str, ...] = ()
 
 
 class Phrasings:
     """Phrasings of signs, or of causes, by their words."""
 
-    def __init__(self, titles: Mapping[str, str], said: Iterable[tuple[str, str, bool]]) -> None:
+    def __init__(self, titles: Mapping[str, str], said: Iterable[tuple[str, str, bool]], looked_for: Container[str] = (), complaints: Container[str] = ()) -> None:
         """Read phrasings as (name, phrasing, whether it says that all is well); a title counts where no side is named."""
-        self.titles = titles
+        self.titles, self.looked_for, self.complaints = titles, looked_for, complaints
         found = [(name, says, well, list(words(says))) for name, says, well in said]
         used = Counter(word for _, word in {(name, word) for name, _, _, said in found for word in said})
         self.weight = {word: _weight(word, many, len(titles)) for word, many in used.items()}
@@ -63,7 +66,9 @@ class Phrasings:
         is_title = says == self.titles[name]
         strict = len(order) > 1 and not is_title and (not alone or (len(telling) == 1 and NOT not in said))
         sided = SIDE in says and not is_title
-        return Phrasing(name, says, telling, NOT in said, well, sided, weight, order if strict else ())
+        return Phrasing(
+            name, says, telling, NOT in said, well, sided, weight, name in self.looked_for, name in self.complaints, order if strict else ()
+        )
 
 
 class Phrasebook:
@@ -71,9 +76,11 @@ class Phrasebook:
 
     def __init__(self, base: Rulebase) -> None:
         """Read the pages' phrasings."""
-        self.signs = Phrasings({one.id: one.title for one in base.signs.values()}, _of_signs(base))
+        kinds = {one.kind_of for one in base.signs.values()}
+        complaints = {one.id for one in base.signs.values() if (one.kind_of or one.id in kinds) and not one.past}
+        self.signs = Phrasings({one.id: one.title for one in base.signs.values()}, _of_signs(base), {one.id for one in base.signs.values() if one.seen_by != base.persons[0]}, complaints)
         self.causes = Phrasings({one.id: one.title for one in base.causes.values()}, _of_causes(base))
-        self.meant = _written(one.says for one in (*self.signs.all, *self.causes.all))
+        self.meant = _written(one.says for one in (*self.signs.all, *self.causes.all)) | _written((*NOES, *PRAISE))
         self.known = self.meant | _written(_pages(base))
         self.known |= _written((*NOES, *PRAISE, *AS_ONE, *AS_ONE.values(), *NUMBERS, *PLAIN_WORDS))
         self.known |= dict.fromkeys((*SMALL, *LIGHT, *SIDES, NOT, WELL), "")

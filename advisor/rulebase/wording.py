@@ -62,6 +62,8 @@ AS_ONE = {
     "ralenti": "idle",
     "empty run": "idle",
     "on fire": "aflame",
+    "as if": "asif",
+    "as though": "asif",
     "nothing but": "only",
     "no more than": "only",
     "spark plug": "plug",
