@@ -7,7 +7,7 @@ import msgspec
 
 from advisor.intake.told_side import sides_at, sides_of_bike
 from advisor.rulebase.phrasings import Phrasebook
-from advisor.rulebase.wording import NOT, SMALL, WELL, WORD, in_order, plain, root
+from advisor.rulebase.wording import NOT, SMALL, WELL, WORD, in_order, nearly, plain, root
 
 ENDS_CLAUSE = re.compile(
     r"(?P<mark>[.;:!?]+(?!\d)|,(?!\d)|\s[\u2013\u2014-]+\s|\.\.\.|\()"
@@ -30,6 +30,7 @@ class Word(msgspec.Struct, frozen=True):
     """One telling word of a sentence: its plain form, its place, and in which part of which clause it stands."""
 
     says: str
+    exact: str
     place: int
     clause: int
     part: int
@@ -79,7 +80,7 @@ def _answered(asked: Clause, answer: Clause) -> Clause:
     """Return a clause that the next one denies: 'Smoke? No, never.'"""
     part = asked.words[-1].part if asked.words else 0
     word = answer.words[0]
-    return msgspec.structs.replace(asked, words=(*asked.words, Word(word.says, word.place, asked.number, part)), asked=False)
+    return msgspec.structs.replace(asked, words=(*asked.words, Word(word.says, word.says, word.place, asked.number, part)), asked=False)
 
 
 def _cut(text: str) -> Iterator[tuple[str, bool]]:
@@ -106,7 +107,7 @@ def _clause(number: int, text: str, raw: list[str], place: int, asked: bool) -> 
         if word in DENIAL_ENDS:
             part, fresh = part + 1, True
         if word not in SMALL and not word[0].isdigit() and at not in where:
-            kept.append(Word(root(word), place + at, number, part))
+            kept.append(Word(nearly(root(word)), root(word), place + at, number, part))
             if word == WELL and not fresh:  # 'starts well dies hot': praise after its thing ends there
                 part, fresh = part + 1, True
             elif word not in {WELL, NOT}:

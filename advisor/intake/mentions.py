@@ -20,6 +20,7 @@ COVERED_OBJECT = 0.45  # where all that is denied belongs to the phrasing: no le
 COVERED_ACROSS = 0.8
 ACROSS = 0.9  # what a match across two clauses counts, beside one within a clause
 LEAST_IN_EACH = 0.2
+NEARLY = 0.8  # what a word counts that says nearly the same
 MOST_MORE = 3
 MOST_BETWEEN = 3  # words, between one that says something and those that say little
 HINTED = 0.55  # the share of a phrasing of a vague sign that hints at it
@@ -151,7 +152,8 @@ def _mention(
     if telling < TELLING and len(met) > telling and near > MOST_BETWEEN:
         return None
     extra = sum(known.weight.get(word.says, 0.0) for clause in window for word in clause.words if word.place not in places)
-    score = weight * covered * covered * (ACROSS if across else 1.0) - EXTRA * extra
+    exact = sum(word.exact in phrasing.exact for word in met) / max(len(met), 1)
+    score = weight * covered * covered * (NEARLY + (1 - NEARLY) * exact) * (ACROSS if across else 1.0) - EXTRA * extra
     clauses = tuple(sorted({word.clause for word in met}))
     return Mention(phrasing, seen, frozenset(places), clauses, score, covered, weight)
 

@@ -10,7 +10,7 @@ from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.wording import AS_ONE, LIGHT, NOT, NOES, PRAISE, SIDE, SIDES, SMALL, WELL, WORD, in_order, plain, words
+from advisor.rulebase.wording import AS_ONE, LIGHT, NOT, NOES, PRAISE, SIDE, SIDES, SMALL, WELL, WORD, in_order, nearly, plain, words
 
 LIGHTER = 0.4  # what a word that says little alone weighs, of its rarity
 OF_NOT = 1.5  # what a 'not' weighs in a phrasing: as much as a common word
@@ -36,6 +36,7 @@ class Phrasing(msgspec.Struct, frozen=True):
     well: bool
     sided: bool
     weight: float
+    exact: frozenset[str] = frozenset()
     looked_for: bool = False
     complaint: bool = False
     order: tuple[str, ...] = ()
@@ -47,7 +48,7 @@ class Phrasings:
     def __init__(self, titles: Mapping[str, str], said: Iterable[tuple[str, str, bool]], looked_for: Container[str] = (), complaints: Container[str] = ()) -> None:
         """Read phrasings as (name, phrasing, whether it says that all is well); a title counts where no side is named."""
         self.titles, self.looked_for, self.complaints = titles, looked_for, complaints
-        found = [(name, says, well, list(words(says))) for name, says, well in said]
+        found = [(name, says, well, [nearly(word) for word in words(says)]) for name, says, well in said]
         used = Counter(word for _, word in {(name, word) for name, _, _, said in found for word in said})
         self.weight = {word: _weight(word, many, len(titles)) for word, many in used.items()}
         self.all = [one for one in (self._phrasing(*one) for one in found) if one.weight]
@@ -67,7 +68,7 @@ class Phrasings:
         strict = len(order) > 1 and not is_title and (not alone or (len(telling) == 1 and NOT not in said))
         sided = SIDE in says and not is_title
         return Phrasing(
-            name, says, telling, NOT in said, well, sided, weight, name in self.looked_for, name in self.complaints, order if strict else ()
+            name, says, telling, NOT in said, well, sided, weight, frozenset(words(says)), name in self.looked_for, name in self.complaints, order if strict else ()
         )
 
 

@@ -254,6 +254,36 @@ FORMS = {
     "decelerat": "overrun",
     "deceler": "overrun",
 }
+# Words that say nearly the same of a bike, each line after the one that stands for them: what is said with one of them is
+# heard with another, a little less surely.
+NEARLY = {
+    other: one
+    for one, *others in (
+        line.split()
+        for line in (
+            "die stall conk quit expir",
+            "smel stink reek whif pong",
+            "jerk buck kangaroo lurch snatch",
+            "shake vibrat judder shudder buz tingl vibration vibe",
+            "mis misfir",
+            "overhaul rebuild strip rebuilt",
+            "rise climb creep increas",
+            "fall drop sag sink",
+            "uphil hil incline",
+            "traffic junction roundabout",
+            "cruis motorway highway",
+            "noise sound racket",
+            "whit pale chalk grey",
+            "black soot sooty",
+            "chim join",
+            "rattl tick clatter clack",
+            "heavy stif",
+            "block clog plugg obstruct",
+            "guzzl drink thirsty",
+        )
+    )
+    for other in others
+}
 SAME_HERE = {one: meant for one, meant in SAME.items() if one not in {"bang", "judder", "vibrat", "jam"}}
 
 
@@ -306,6 +336,11 @@ def in_order(text_words: Iterable[str]) -> Iterator[tuple[int, str]]:
     for place, word in enumerate(text_words):
         if word not in SAYS_NOTHING:
             yield place, root(word)
+
+
+def nearly(word: str) -> str:
+    """Return the word that stands for all that say nearly the same."""
+    return NEARLY.get(word, word)
 
 
 def words(text: str) -> Iterator[str]:
