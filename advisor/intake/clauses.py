@@ -7,7 +7,7 @@ import msgspec
 
 from advisor.intake.told_side import sides_at, sides_of_bike
 from advisor.rulebase.phrasings import Phrasebook
-from advisor.rulebase.wording import NOT, SMALL, WELL, WORD, in_order, nearly, plain, root
+from advisor.rulebase.wording import NOT, SMALL, WELL, WITHOUT, WORD, in_order, nearly, plain, root
 
 ENDS_CLAUSE = re.compile(
     r"(?P<mark>[.;:!?]+(?!\d)|,(?!\d)|\s[\u2013\u2014-]+\s|\.\.\.|\()"
@@ -107,7 +107,7 @@ def _clause(number: int, text: str, raw: list[str], place: int, asked: bool) -> 
         if word in DENIAL_ENDS:
             part, fresh = part + 1, True
         if word not in SMALL and not word[0].isdigit() and at not in where:
-            kept.append(Word(nearly(root(word)), root(word), place + at, number, part))
+            kept.append(Word(nearly(root(word)), word if word == WITHOUT else root(word), place + at, number, part))
             if word == WELL and not fresh:  # 'starts well dies hot': praise after its thing ends there
                 part, fresh = part + 1, True
             elif word not in {WELL, NOT}:

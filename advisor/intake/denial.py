@@ -10,16 +10,17 @@ from collections.abc import Mapping, Sequence
 
 from advisor.intake.clauses import Clause, Word
 from advisor.rulebase.phrasings import Phrasing
-from advisor.rulebase.wording import NOT, WELL
+from advisor.rulebase.wording import NOT, WELL, WITHOUT
 
 MOST_OF_IT = 0.5
 
 
 def denied(phrasing: Phrasing, met: Sequence[Word], at: Mapping[str, Sequence[Word]], window: Sequence[Clause]) -> bool:
     """Whether a clause says that what these words mean is not so."""
-    noes = sum(_denies(one, met, window) for one in at.get(NOT, ()))
+    noes = [one for one in at.get(NOT, ()) if _denies(one, met, window)]
+    undone = len(noes) > 1 and any(one.exact == WITHOUT for one in noes)
     praised = WELL not in phrasing.words and any(_same_part(one, met) for one in at.get(WELL, ()))
-    return bool(noes % 2) or (praised and not phrasing.well)
+    return (bool(noes) and not undone) or (praised and not phrasing.well)
 
 
 def _denies(no: Word, met: Sequence[Word], window: Sequence[Clause]) -> bool:

@@ -130,6 +130,8 @@ def _mention(
         no = False
     else:
         no = denied(phrasing, met, at, window)
+    if no and phrasing.past and (telling < TELLING or weight < phrasing.weight):
+        return None
     covered = weight / phrasing.weight
     seen = phrasing.well == no
     if any(clause.past and (no or phrasing.well or clause.used_to) for clause in window):
@@ -145,7 +147,8 @@ def _mention(
         least = COVERED
         if no and not phrasing.well:
             short = len(phrasing.words) <= TELLING and telling
-            least = COVERED_OBJECT if short and _whole_object(nots, met, window[0]) else COVERED_DENIED
+            whole = _whole_object(nots, met, window[0]) or _whole_praised(at.get(WELL, []), met, window[0])
+            least = COVERED_OBJECT if short and whole else COVERED_DENIED
     if covered < least or (covered < 1 and telling < TELLING and not no):
         return None
     near = _span(places) - len(places)
@@ -179,6 +182,15 @@ def _whole_object(nots: Sequence[Word], met: Sequence[Word], clause: Clause) -> 
     for no in nots:
         after = [word.says for word in clause.words if word.part == no.part and word.place > no.place]
         if after and set(after) <= {word.says for word in met}:
+            return True
+    return False
+
+
+def _whole_praised(praises: Sequence[Word], met: Sequence[Word], clause: Clause) -> bool:
+    """Whether all that stands beside a 'well' in its part of a clause is met."""
+    for praise in praises:
+        beside = {word.says for word in clause.words if word.part == praise.part and word.says not in LIGHT} - {WELL}
+        if beside and beside <= {word.says for word in met}:
             return True
     return False
 

@@ -39,15 +39,16 @@ class Phrasing(msgspec.Struct, frozen=True):
     exact: frozenset[str] = frozenset()
     looked_for: bool = False
     complaint: bool = False
+    past: bool = False
     order: tuple[str, ...] = ()
 
 
 class Phrasings:
     """Phrasings of signs, or of causes, by their words."""
 
-    def __init__(self, titles: Mapping[str, str], said: Iterable[tuple[str, str, bool]], looked_for: Container[str] = (), complaints: Container[str] = ()) -> None:
+    def __init__(self, titles: Mapping[str, str], said: Iterable[tuple[str, str, bool]], looked_for: Container[str] = (), complaints: Container[str] = (), past: Container[str] = ()) -> None:
         """Read phrasings as (name, phrasing, whether it says that all is well); a title counts where no side is named."""
-        self.titles, self.looked_for, self.complaints = titles, looked_for, complaints
+        self.titles, self.looked_for, self.complaints, self.past = titles, looked_for, complaints, past
         found = [(name, says, well, [nearly(word) for word in words(says)]) for name, says, well in said]
         used = Counter(word for _, word in {(name, word) for name, _, _, said in found for word in said})
         self.weight = {word: _weight(word, many, len(titles)) for word, many in used.items()}
@@ -68,7 +69,7 @@ class Phrasings:
         strict = len(order) > 1 and not is_title and (not alone or (len(telling) == 1 and NOT not in said))
         sided = SIDE in says and not is_title
         return Phrasing(
-            name, says, telling, NOT in said, well, sided, weight, frozenset(words(says)), name in self.looked_for, name in self.complaints, order if strict else ()
+            name, says, telling, NOT in said, well, sided, weight, frozenset(words(says)), name in self.looked_for, name in self.complaints, name in self.past, order if strict else ()
         )
 
 
@@ -79,7 +80,7 @@ class Phrasebook:
         """Read the pages' phrasings."""
         kinds = {one.kind_of for one in base.signs.values()}
         complaints = {one.id for one in base.signs.values() if (one.kind_of or one.id in kinds) and not one.past}
-        self.signs = Phrasings({one.id: one.title for one in base.signs.values()}, _of_signs(base), {one.id for one in base.signs.values() if one.seen_by != base.persons[0]}, complaints)
+        self.signs = Phrasings({one.id: one.title for one in base.signs.values()}, _of_signs(base), {one.id for one in base.signs.values() if one.seen_by != base.persons[0]}, complaints, {one.id for one in base.signs.values() if one.past})
         self.causes = Phrasings({one.id: one.title for one in base.causes.values()}, _of_causes(base))
         self.meant = _written(one.says for one in (*self.signs.all, *self.causes.all)) | _written((*NOES, *PRAISE))
         self.known = self.meant | _written(_pages(base))

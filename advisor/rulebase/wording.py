@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from advisor.rulebase.search import SAME, stem
 
 NOT, WELL = "not", "well"
+WITHOUT = "without"  # a denial that undoes another: it will not idle without dying
 SIDES = ("left", "right")
 SIDE = "{side}"
 WORD = re.compile(r"[a-z]+|\d[\d.,/]*\d|\d")
@@ -17,10 +18,12 @@ APOSTROPHES = str.maketrans({"\N{RIGHT SINGLE QUOTATION MARK}": "'", "\N{LEFT SI
 # Whole phrases, and what they become. The longest is taken first.
 NOES = (
     *("wont", "dont", "doesnt", "didnt", "isnt", "isn", "wasnt", "arent", "werent", "cant", "cannot", "couldnt"),
-    *("wouldnt", "hasnt", "havent", "hadnt", "shouldnt", "aint", "never", "no", "none", "nor", "neither", "without"),
+    *("wouldnt", "hasnt", "havent", "hadnt", "shouldnt", "aint", "never", "no", "none", "nor", "neither", "nil", "zero"),
     *("refuses to", "refuse to", "refused to", "refuses", "fails to", "failed to", "fail to", "unable to", "no longer"),
     *("impossible to", "cant get it to", "cant get her to", "can not get it to", "will not let me", "nae", "na"),
     *("nothing", "nowt", "naething", "isna", "wilna", "lack of", "lacks", "lacking", "free of", "free from"),
+    *("gone away", "went away", "disappeared", "is cured", "are cured", "has cleared up", "does not seem to"),
+    *("not really", "not at all", "not once", "not ever", "hasnt got any", "there is no", "there are no", "nary a"),
     *("not any more", "not a", "not an", "not any", "no sign of", "no signs of", "no trace of", "no hint of"),
 )
 PRAISE = (
@@ -30,13 +33,25 @@ PRAISE = (
     *("like a train", "like a dream", "like butter", "like a watch", "like clockwork"),
     *("like stink", "like a rocket", "sweet as a nut", "as it should", "as they should", "as should be", "tip top"),
     *("as new", "like new", "bang on", "right on the mark", "tickety boo", "excellent", "superb", "super"),
-    *("no problem", "no problems", "no trouble", "no troubles", "no issue", "no issues", "no bother", "no drama"),
+    *("no lack of", "no shortage of", "plenty of", "no problem", "no problems", "no trouble", "no troubles", "no issue", "no issues", "no bother", "no drama"),
     *("no dramas", "no complaint", "no complaints", "no worries", "no difficulty", "no fault", "no faults"),
     *("nothing wrong with", "nothing wrong", "nothing to complain of", "nothing to complain about"),
     *("nothing to complain", "cant complain", "can not complain", "cannot complain", "cant fault", "not bad"),
     *("not too bad", "not so bad", "not half bad", "trouble free", "without trouble", "without a problem"),
     *("without any trouble", "without problems", "without fuss", "unchanged", "has not changed", "havent changed"),
     *("hasnt changed", "not changed", "in order", "faultless", "faultlessly", "flawless", "flawlessly", "crisp"),
+    *("in good shape", "in good nick", "in good condition", "in good order", "in spec", "within spec", "to spec", "up to spec"),
+    *("within limits", "by the book", "to the book", "as per the book", "as per book", "checks out", "checked out"),
+    *("tests well", "tested well", "all good", "a ok", "purrs", "purring", "purrs along", "like a clock", "like a kitten"),
+    *("like a swiss watch", "never misses a beat", "does not miss a beat", "doesnt miss a beat", "without missing a beat"),
+    *("without a hiccup", "no hiccups", "not a hiccup", "like a charm", "a treat", "lovely jubbly", "a joy", "delightful"),
+    *("works as it should", "works as normal", "does what it should", "as usual", "as always", "as ever", "same as ever"),
+    *("like the clappers", "like a bomb", "like a scalded cat", "instantly", "willingly", "eagerly", "freely", "easily"),
+    *("is not the problem", "isnt the problem", "not the problem", "not an issue", "isnt an issue", "non issue", "tidy"),
+    *("without any problem", "without any problems", "without any bother", "without issue", "without issues", "satisfactory"),
+    *("no qualms", "no quarrel with", "nothing untoward", "nothing unusual", "nothing out of the ordinary", "nothing odd"),
+    *("nothing strange", "nothing amiss", "not a thing wrong", "solid", "reliably", "reliable", "impeccable", "impeccably"),
+    *("mint", "top notch", "first class", "first rate", "decent", "decently", "just right", "exactly right", "peachy"),
     *("crisply", "healthily", "correct", "correctly", "up to scratch", "up to the mark", "not a problem", "brilliant"),
 )
 NOTHING_SAID = (  # a word of these is no denial and no praise
@@ -148,7 +163,7 @@ SMALL = frozenset(
 ) - {NOT}
 LIGHT = frozenset(
     "go get keep come make take give put feel seem look sound up down off out over after before once only back until "
-    "through under more less lik run rev one two three thre four five six first second other side turn time need want try use tell say see find".split()
+    "through under more less lik run rev one two three thre four five six first second other side turn time want try use tell say see find".split()
 )
 FORMS = {
     "timing": "timing",
@@ -321,6 +336,8 @@ def root(word: str) -> str:
     """Return the plain form of one word: hanging, hangs and hung are one, and so are petrol and fuel."""
     if word in {NOT, WELL} or word[0].isdigit():
         return word
+    if word == WITHOUT:
+        return NOT
     if word in FORMS:
         return FORMS[word]
     base = stem(word)
