@@ -22,11 +22,16 @@ ONE = "|".join(ONES)
 IN_WORDS = (
     (re.compile(rf"\b({ONE}|\d+) and (?:a|one) half\b"), lambda f: f"{_number(f[1])}.5"),
     (re.compile(rf"\b({ONE}|\d+) and (?:a|three) quarters?\b"), lambda f: f"{_number(f[1])}.{'75' if 'three' in f[0] else '25'}"),
+    (re.compile(r"\b(\d+(?:\.\d+)?)k(?= ?(?:rpm|revs)\b)"), lambda f: f"{float(f[1]) * 1000:g}"),
+    (re.compile(r"\b(?:three|3) quarters? (?:of )?(?:a )?(?=turn)"), lambda _: "0.75 "),
+    (re.compile(r"\bhalf (?:of )?(?:a )?(?=turn)"), lambda _: "0.5 "),
+    (re.compile(r"\b(?:a |one )?quarter (?:of )?(?:a )?(?=turn)"), lambda _: "0.25 "),
+    (re.compile(r"\b([lr]) (?=\d)"), lambda f: {"l": "left ", "r": "right "}[f[1]]),
     (re.compile(rf"\b({ONE}|\d+)(?: |-)?(?:thousand|grand)\b"), lambda f: f"{_number(f[1]) * 1000}"),
     (re.compile(rf"\b({ONE}|\d+)(?: |-)?hundred\b"), lambda f: f"{_number(f[1]) * 100}"),
     (re.compile(r"\b(\d{1,2}),(\d{3})\b"), lambda f: f"{f[1]}{f[2]}"),
     (re.compile(r"\b(\d+) 1/2\b"), lambda f: f"{f[1]}.5"),
-    (re.compile(rf"\b({ONE}) (turns|thou|mm|volts)\b"), lambda f: f"{_number(f[1])} {f[2]}"),
+    (re.compile(rf"\b({ONE}) (turns?|thou|mm|volts|seconds?|secs|inches|bar|degrees)\b"), lambda f: f"{_number(f[1])} {f[2]}"),
 )
 WORDS_FOR = {
     "revs": "rpm",
@@ -45,6 +50,13 @@ WORDS_FOR = {
     "turn": "turns",
     "k": "kohm",
     "kohms": "kohm",
+    "kilohm": "kohm",
+    "kilohms": "kohm",
+    "inches": "inHg",
+    "inch": "inHg",
+    "feet": "ft",
+    "foot": "ft",
+    "mls": "ml",
     "k ohm": "kohm",
     "k ohms": "kohm",
     "ohms": "ohm",
@@ -68,7 +80,7 @@ WORDS_FOR = {
     "per cent": "%",
     "bars": "bar",
     "pounds": "psi",
-} | {one: one for one in ("rpm", "bar", "psi", "thou", "mm", "cm", "turns", "kohm", "ohm", "m", "s", "deg", "%")}
+} | {one: one for one in ("rpm", "bar", "psi", "thou", "mm", "cm", "turns", "kohm", "ohm", "m", "s", "deg", "%", "ft")}
 OTHERWISE = (  # a figure before one of these is no reading
     *("mph", "km", "kms", "kmh", "km/h", "mile", "miles", "minute", "minutes", "min", "mins", "hour", "hours", "day", "days"),
     *("week", "weeks", "month", "months", "year", "years", "litre", "litres", "liter", "liters", "gallon", "mpg", "gear"),
@@ -82,12 +94,15 @@ STATEMENT = re.compile(r"[.;!?]+(?!\d)\s*|\n")
 SIDE_SAID = re.compile(r"\b(left|right)\b(?! (?:up|away|off))")
 SAME_AS = re.compile(r"\bsame as the (?:left|right|other)")
 RANGE = re.compile(r"(?:from |between )?\b(\d+(?:\.\d+)?)\s*(?:rpm|revs)?\s*(?:to|and|down to|up to|-)\s*(\d+(?:\.\d+)?)\b")
-SHORTED = re.compile(r"\bshort(?:s|ed|ing)?\b|\b(?:pull|unplug|take|pulling|pulled)\w* (?:off )?(?:the |my )?(?:left |right )?(?:plug|cap|lead|wire|ht)|\b(?:cap|lead|plug wire) (?:off|pulled)")
+SHORTED = re.compile(r"\b(?:kill|disconnect|ground|earth)(?:s|ed|ing)? (?:out )?(?:the |my )?(?:left|right)\b|\bdrop of \d+|\bshort(?:s|ed|ing)?\b|\b(?:pull|unplug|take|pulling|pulled)\w* (?:off )?(?:the |my )?(?:left |right )?(?:plug|cap|lead|wire|ht)|\b(?:cap|lead|plug wire) (?:off|pulled)")
 HUNTS = re.compile(r"\bhunt|up and down|upanddown|\bbetween\b|\bswing|\bsurg|\bwander|\boscillat")
 TOPICS = (  # the reading that a figure without a unit belongs to: the last of these before it
-    ("compression", re.compile(r"\bcompression")),
+    ("compression", re.compile(r"\bcomp\b|\bcompression")),
     ("drop", SHORTED),
-    ("column", re.compile(r"\bgaug|\bcolumn|\bvacuum|\bdepression|\bmanomet|\bsync|\bbalanc")),
+    ("valve", re.compile(r"\bvalves?\b|\btappet|\bclearance")),
+    ("timing", re.compile(r"\btiming|\bbtdc|\badvance")),
+    ("co", re.compile(r"\bco\b|\bcarbon monoxide")),
+    ("column", re.compile(r"\bmercury|\bgaug|\bcolumn|\bvacuum|\bdepression|\bmanomet|\bsync|\bbalanc")),
     ("points", re.compile(r"\bpoints?\b|\bbreaker")),
     ("plug gap", re.compile(r"\bplug gap|\bgap (?:of|on) the plug")),
     ("mixture", re.compile(r"\bmixture|\bpilot screw|\bair screw|\bscrews?\b|\bturns? out")),
@@ -109,15 +124,29 @@ TOPICS = (  # the reading that a figure without a unit belongs to: the last of t
 RUNNING = re.compile(r"\brunning|\brevs|\brpm|\bcharg|\bengine on")
 NOT_THE_IDLE = re.compile(r"(?:\babove|\bpast|\bover|\bat|\buntil|\bin|\bbelow|\bunder|\bcruising at|\bheld at|\bby)\s*(?:about |around )?$")
 IDLES_AT = re.compile(r"(?:\bidl\w*|\btick\w*|\bsits|\bup|\bsays|\bshows|\breads|\bsettles|\bsteady|\bstays|\bstands)\s*(?:steady |enough )*(?:at|about|around|on|is)?\s*(?:about |around |nearly |over |only |steady at )*$")
-BELOW_WHICH_NOT = re.compile(r"\b(?:not|will|wont|cannot|cant)\b.*\b(?:idl|tick|settle|run)\w*(?: over)? (?:below|under)\s*$")
+GOES_TO = re.compile(
+    r"\b(?:drop|fall|sag|climb|ris|creep|go|come|set|settl)\w*(?: up| down| back)* (?:to|at)\s*(?:about |around |only )?$|\bidle (?:speed )?(?:of|set to|set at)\s*(?:about )?$"
+    r"|\b(?:revs|rpm) (?:sit|stay|stick|are)\w*(?: stuck)?(?: at| on)?\s*(?:about )?$|\bstuck at\s*(?:about )?$"
+)
+BELOW_WHICH_NOT = re.compile(r"\b(?:not|will|wont|cannot|cant)\b.*\b(?:idl|tick|settle|run|go|come|drop)\w*(?: over| down)? (?:below|under)\s*$")
 MORE = re.compile(r"\s*(?:rpm |revs )?(?:higher|lower|more|less|faster|slower|over|too)\b")
 JOINS = re.compile(r"\b(?:joins?|chimes?|comes?|cuts?|kicks?|starts?)\b[^,]{0,12}\bin\b[^,]{0,12}$")
 NO_CHANGE = re.compile(r"\bnothing (?:at all )?(?:changes|happens|changed|happened)|\bno (?:change|difference|drop)|\b(?:does|do)(?: not|nt) (?:change|drop|alter)")
 NOTHING_ON = re.compile(r"\b(?:nothing|zero|nil|none|no reading)(?: at all)? on the (left|right)")
+SWINGS_BY = re.compile(r"\b(?:by|of|about) (\d{2,4})(?: rpm| revs)?\b")
+OPEN = re.compile(r"\bopen circuit|\binfinit[ey]|\breads open\b|\bover ?load")
 LEAST_IDLE, MOST_IDLE = 400, 3_500  # 1/min; a figure outside is no warm idle
 MMHG_FROM, PSI_FROM, MOST_DROP = 60.0, 25.0, 1_000
 
 
+FALLS = re.compile(r"\bhang|\bcome down|\bcomes down|\bdrop|\bfall|\bsettle|\bback (?:down )?to idle")
+VALVE = re.compile(r"^[\d.]+(?: mm)?(?: on the| on| for the| the)? (?P<which>inlet|intake|in|exhaust|ex)\b")
+LEAST_GAP, MOST_GAP = 0.01, 0.6  # mm
+FLAT, FULL = 9, 17  # V
+COLUMN_UNITS = {"cm": "cmHg", "mm": "mmHg", "inHg": "inHg", "V": "V"}
+PAIR = re.compile(
+    r"\b(left|right)\b\W+(?:[a-z]+ ){0,3}(\d+(?:\.\d+)?)(?![\w%]| ?(?:psi|bar|mm|rpm|turn))\W+(?:(?:and|but|the|only) ){0,3}(left|right)\b\W+(?:[a-z]+ ){0,3}(\d+(?:\.\d+)?)(?![\w%]| ?(?:psi|bar|mm|rpm|turn))"
+)
 SIDE_BEFORE = re.compile(r"\b(?:left|right)(?: side| one| is| at| reads| read| shows)*\s*$")
 MOST_TURNS, LEAST_COLUMN = 8, 3
 
@@ -179,8 +208,22 @@ def _readings(statement: str, topic: str, base: Rulebase) -> Iterator[tuple[str,
         yield "drop-idle", _one_side(statement), "0 rpm"
     if topic == "column" and (none := NOTHING_ON.search(statement)):
         yield "column-idle", _side(none[1]), "0 mmHg"
+    if HUNTS.search(statement) and (swing := SWINGS_BY.search(statement)):
+        yield "idle-swing", None, f"{swing[1]} rpm"
+    if OPEN.search(statement) and (name := {"cap": "cap-resistance", "lead": "plug-path-resistance"}.get(_topic(statement))):
+        yield name, _side(SIDE_SAID.findall(statement)[-1]) if SIDE_SAID.search(statement) else None, "open circuit"
+    pair = None if topic in {"compression", "drop"} or shorted else PAIR.search(statement)
+    if pair and pair[1] != pair[3] and max(float(pair[2]), float(pair[4])) < LEAST_IDLE and float(pair[2]) >= LEAST_COLUMN:
+        unit = "mmHg" if float(pair[2]) >= MMHG_FROM else "cmHg"
+        yield "column-idle", _side(pair[1]), f"{pair[2]} {unit}"
+        yield "column-idle", _side(pair[3]), f"{pair[4]} {unit}"
+        return
+    last: tuple[str, str, Side] = ("", "", None)
     for figure in _figures(statement, topic, spread):
         name, unit = _reading_of(figure, statement, shorted)
+        if not figure.unit and last[0] and figure.side and last[2] and figure.side != last[2]:
+            name, unit = last[:2]
+        last = (name, unit, figure.side)
         if name in base.readings:
             alike = SAME_AS.search(statement) is not None
             sides: Sequence[Side] = (figure.side,) if (figure.side and not alike) or not base.readings[name].sided else BOTH
@@ -223,6 +266,7 @@ def _reading_of(figure: Figure, statement: str, shorted: bool) -> tuple[str, str
         "V": "charging-volts" if RUNNING.search(statement) else "battery-rest",
         "turns": "mixture-turns" if "out" in statement or topic == "mixture" else "",
         "m": "altitude" if value >= LEAST_IDLE else "",
+        "ft": "altitude" if value >= MOST_IDLE / 2 else "",
         "thou": {"points": "points-gap", "plug gap": "plug-gap", "inlet": "clearance-inlet", "exhaust": "clearance-exhaust"}.get(topic, ""),
         "mm": {
             "points": "points-gap",
@@ -236,17 +280,26 @@ def _reading_of(figure: Figure, statement: str, shorted: bool) -> tuple[str, str
         "kohm": {"cap": "cap-resistance", "lead": "plug-path-resistance", "secondary": "coil-secondary"}.get(topic, ""),
         "Mohm": {"cap": "cap-resistance", "lead": "plug-path-resistance"}.get(topic, ""),
         "ohm": {"primary": "coil-primary", "cap": "cap-resistance"}.get(topic, ""),
-        "%": "leak-down" if topic == "leak down" else "",
+        "%": "leak-down" if "leak" in statement else "exhaust-co" if topic == "co" else "",
+        "cm": "",
         "ml/min": "fuel-flow",
-        "s": "hang-time" if topic == "hang" else "",
-        "deg": "points-dwell" if topic == "dwell" else "",
+        "s": "hang-time" if FALLS.search(statement) else "",
+        "deg": "points-dwell" if topic == "dwell" else _timing(statement),
         "mmHg": "column-idle",
         "cmHg": "column-idle",
-        "inHg": "column-idle",
+        "inHg": "column-idle" if topic == "column" or "hg" in statement else "",
         "kPa": "compression" if topic == "compression" else "column-idle",
-        "bar": "compression" if topic == "compression" else "",
-        "psi": "compression" if topic == "compression" else "",
+        "bar": "compression" if "tyre" not in statement else "",
+        "psi": "compression" if "tyre" not in statement else "",
     }
+    if unit in COLUMN_UNITS and (topic == "column" or "mercury" in statement):
+        return "column-idle", COLUMN_UNITS[unit]
+    if not unit and (valve := VALVE.search(statement[len(figure.before) :])) and LEAST_GAP < value < MOST_GAP:
+        return f"clearance-{'exhaust' if valve['which'].startswith('ex') else 'inlet'}", "mm"
+    if not unit and "voltage" in statement and FLAT < value < FULL:
+        return "battery-rest", "V"
+    if unit == "V" and "crank" in statement:
+        return "", ""
     if unit and unit != "rpm":
         return by_unit.get(unit, ""), unit
     if topic == "compression" and not unit:
@@ -264,6 +317,12 @@ def _reading_of(figure: Figure, statement: str, shorted: bool) -> tuple[str, str
     return "", ""
 
 
+def _timing(statement: str) -> str:
+    if not re.search(r"\btiming|\bbtdc|\badvance", statement):
+        return ""
+    return "timing-full" if re.search(r"\bfull", statement) else "timing-idle"
+
+
 def _is_level(figure: Figure) -> bool:
     """Whether a figure says at which revs something is."""
     return bool(re.search(r"(?:\bat|\babove|\bbelow|\bpast|\bfrom|\bunder|\buntil)\s*(?:about |around )?$", figure.before)) and (
@@ -278,6 +337,10 @@ def _is_idle(figure: Figure, statement: str) -> bool:
     after = statement[len(figure.before) + len(figure.value) :][:20]
     if re.search(r"\bcold\b", after) or MORE.match(after) or JOINS.search(figure.before):
         return False
+    if figure.unit == "rpm" and re.match(r"(?: rpm| revs)? (?:at idle|idling|when idling|on tickover|at tickover)", after):
+        return True
+    if GOES_TO.search(figure.before):
+        return True
     if re.search(r"\b(?:to|until|about|around|at nearly|is)\s*(?:about |around )?$", figure.before):
         return bool(figure.topic) or figure.unit == "rpm"
     if BELOW_WHICH_NOT.search(figure.before) or IDLES_AT.search(figure.before):
