@@ -10,7 +10,7 @@ from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.wording import AS_ONE, LIGHT, NOT, NOES, PRAISE, SIDE, SIDES, SMALL, WELL, WORD, in_order, nearly, plain, words
+from advisor.rulebase.wording import AS_ONE, LIGHT, NOT, NOES, PRAISE, SIDE, SIDES, SMALL, WELL, WORD, in_order, nearly, spoken_words, telling
 
 LIGHTER = 0.4  # what a word that says little alone weighs, of its rarity
 OF_NOT = 1.5  # what a 'not' weighs in a phrasing: as much as a common word
@@ -49,8 +49,9 @@ class Phrasings:
     def __init__(self, titles: Mapping[str, str], said: Iterable[tuple[str, str, bool]], looked_for: Container[str] = (), complaints: Container[str] = (), past: Container[str] = ()) -> None:
         """Read phrasings as (name, phrasing, whether it says that all is well); a title counts where no side is named."""
         self.titles, self.looked_for, self.complaints, self.past = titles, looked_for, complaints, past
-        found = [(name, says, well, [nearly(word) for word in words(says)]) for name, says, well in said]
-        used = Counter(word for _, word in {(name, word) for name, _, _, said in found for word in said})
+        found = [(name, says, well, spoken_words(says)) for name, says, well in said]
+        near = [[nearly(word) for word in telling(spoken)] for _, _, _, spoken in found]
+        used = Counter(word for _, word in {(one[0], word) for one, said in zip(found, near, strict=True) for word in said})
         self.weight = {word: _weight(word, many, len(titles)) for word, many in used.items()}
         self.all = [one for one in (self._phrasing(*one) for one in found) if one.weight]
         self.with_word: dict[str, list[int]] = defaultdict(list)
@@ -58,18 +59,19 @@ class Phrasings:
             for word in one.words:
                 self.with_word[word].append(number)
 
-    def _phrasing(self, name: str, says: str, well: bool, said: list[str]) -> Phrasing:
-        telling = frozenset(said) - {NOT}
-        weight = sum(self.weight[one] for one in telling) + (OF_NOT if NOT in said else 0.0)
-        alone = sum(one not in LIGHT and one != WELL for one in telling)
-        order = tuple(word for _, word in in_order(WORD.findall(plain(says.replace(SIDE, " ")))))
+    def _phrasing(self, name: str, says: str, well: bool, spoken: list[str]) -> Phrasing:
+        exact = frozenset(telling(spoken))
+        said = frozenset(nearly(word) for word in exact)
+        weight = sum(self.weight[one] for one in said if one != NOT) + (OF_NOT if NOT in said else 0.0)
+        alone = sum(one not in LIGHT and one not in {NOT, WELL} for one in said)
+        order = tuple(word for _, word in in_order(spoken))
         if not alone and len(order) == 1:
             weight = 0.0  # 'more' or 'back' says nothing
         is_title = says == self.titles[name]
-        strict = len(order) > 1 and not is_title and (not alone or (len(telling) == 1 and NOT not in said))
+        strict = len(order) > 1 and not is_title and (not alone or (len(said) == 1 and NOT not in said))
         sided = SIDE in says and not is_title
         return Phrasing(
-            name, says, telling, NOT in said, well, sided, weight, frozenset(words(says)), name in self.looked_for, name in self.complaints, name in self.past, order if strict else ()
+            name, says, said - {NOT}, NOT in said, well, sided, weight, exact, name in self.looked_for, name in self.complaints, name in self.past, order if strict else ()
         )
 
 

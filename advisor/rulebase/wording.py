@@ -5,7 +5,9 @@ something is as it should be becomes `well`: 'won't tick over evenly' and 'does 
 """
 
 import re
-from collections.abc import Iterable, Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
 
 from advisor.rulebase.search import SAME, stem
 
@@ -166,6 +168,7 @@ LIGHT = frozenset(
     "through under more less lik run rev one two three thre four five six first second other side turn time want try use tell say see find".split()
 )
 FORMS = {
+    "leaning": "leaning",
     "timing": "timing",
     "died": "die",
     "dying": "die",
@@ -302,15 +305,21 @@ NEARLY = {
 SAME_HERE = {one: meant for one, meant in SAME.items() if one not in {"bang", "judder", "vibrat", "jam"}}
 
 
-def _alternatives(phrases: dict[str, str]) -> re.Pattern[str]:
-    longest_first = sorted(phrases, key=lambda one: -len(one))
-    return re.compile(r"\b(?:" + "|".join(re.escape(one) for one in longest_first) + r")\b")
-
-
 BECOMES = (
     dict.fromkeys(NOES, NOT) | dict.fromkeys(PRAISE, WELL) | AS_ONE | dict.fromkeys(NOTHING_SAID, "") | {"well": WELL}
 )
-PHRASES = _alternatives(BECOMES)
+PIECE = re.compile(r"[a-z]+|\d[\d.,/]*\d|\d|[^\w\s]")
+
+
+def _by_first_word(phrases: Mapping[str, str]) -> dict[str, list[tuple[list[str], list[str]]]]:
+    """Return phrases and what they become, by the first word, the longest first."""
+    found: dict[str, list[tuple[list[str], list[str]]]] = defaultdict(list)
+    for says, becomes in sorted(phrases.items(), key=lambda one: -len(one[0].split())):
+        found[says.split()[0]].append((says.split(), becomes.split()))
+    return found
+
+
+PHRASES = _by_first_word(BECOMES)
 CONTRACTED = re.compile(r"n't\b")
 ENDS = re.compile(r"'(?:s|re|m|d|ll|ve)\b")
 
@@ -325,13 +334,34 @@ def _hand(found: re.Match[str]) -> str:
     return found["name"] or {"l": "left", "r": "right"}[found["hand"]]
 
 
-def plain(text: str) -> str:
-    """Return a text in small letters with its phrases in one form; marks between words stay."""
+def pieces(text: str) -> list[str]:
+    """Return the words and marks of a text in small letters, its phrases in one form."""
     low = CONTRACTED.sub("nt", text.lower().translate(APOSTROPHES))
     low = HAND.sub(_hand, ENDS.sub("", low)).replace("-", " ").replace("'", "")
-    return PHRASES.sub(lambda found: BECOMES[found[0]], low)
+    said, found, at = PIECE.findall(low), list[str](), 0
+    while at < len(said):
+        for phrase, becomes in PHRASES.get(said[at], ()):
+            if said[at : at + len(phrase)] == phrase:
+                found += becomes
+                at += len(phrase)
+                break
+        else:
+            found.append(said[at])
+            at += 1
+    return found
 
 
+def spoken_words(text: str) -> list[str]:
+    """Return the words of a text, in one form, without marks and placeholders."""
+    return [one for one in pieces(text.replace(SIDE, " ")) if WORD.match(one)]
+
+
+def plain(text: str) -> str:
+    """Return a text in small letters with its phrases in one form; marks stay, as words of their own."""
+    return " ".join(pieces(text))
+
+
+@cache
 def root(word: str) -> str:
     """Return the plain form of one word: hanging, hangs and hung are one, and so are petrol and fuel."""
     if word in {NOT, WELL} or word[0].isdigit():
@@ -360,8 +390,8 @@ def nearly(word: str) -> str:
     return NEARLY.get(word, word)
 
 
-def words(text: str) -> Iterator[str]:
-    """Yield the words of a text in plain form, without those that say nothing alone; sides are left out."""
-    for word in WORD.findall(plain(text.replace(SIDE, " "))):
+def telling(said: Iterable[str]) -> Iterator[str]:
+    """Yield words in plain form, without those that say nothing alone; sides are left out."""
+    for word in said:
         if word not in SMALL and word not in SIDES and not word[0].isdigit():
             yield root(word)
