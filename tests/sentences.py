@@ -131,7 +131,9 @@ def _accepted(item: dict[str, Any]) -> list[str]:
 
 def _counts(item: dict[str, Any]) -> bool:
     """Whether an item is asked for: the project has a sign, a cause or a reading for it."""
-    return not {"gap", "why_none"} & item.keys() and bool(item["accept"] or (item["is"] == "suspected" and "cause" in item))
+    return not {"gap", "why_none"} & item.keys() and bool(
+        item["accept"] or (item["is"] == "suspected" and "cause" in item)
+    )
 
 
 def _figure(item: dict[str, Any]) -> dict[str, str] | None:

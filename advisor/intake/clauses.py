@@ -14,7 +14,9 @@ ENDS_CLAUSE = re.compile(
     r"|\b(?P<word>but|though|although|except|apart from|however|yet|otherwise|then|so|because|and|since|now|just)\b"
 )
 AND, KEPT = "and", frozenset(["since", "otherwise"])  # these say something in the clause that they begin
-CONDITION = frozenset("when if unless until while once whenever where as before after at on in under with during".split())
+CONDITION = frozenset(
+    "when if unless until while once whenever where as before after at on in under with during".split()
+)
 DENIAL_ENDS = frozenset("when if unless until while once whenever before after as".split())
 PAST = frozenset("was were used had".split())
 USED_TO = re.compile(r"\b(?:used to|before that)\b")
@@ -80,7 +82,9 @@ def _answered(asked: Clause, answer: Clause) -> Clause:
     """Return a clause that the next one denies: 'Smoke? No, never.'"""
     part = asked.words[-1].part if asked.words else 0
     word = answer.words[0]
-    return msgspec.structs.replace(asked, words=(*asked.words, Word(word.says, word.says, word.place, asked.number, part)), asked=False)
+    return msgspec.structs.replace(
+        asked, words=(*asked.words, Word(word.says, word.says, word.place, asked.number, part)), asked=False
+    )
 
 
 def _cut(text: str) -> Iterator[tuple[str, bool]]:
@@ -113,6 +117,13 @@ def _clause(number: int, text: str, raw: list[str], place: int, asked: bool) -> 
             elif word not in {WELL, NOT}:
                 fresh = False
     order = tuple((place + at, word) for at, word in in_order(raw))
-    return Clause(number, text.strip(), tuple(kept), sides_of_bike(where, raw), tuple(raw), order, asked, bool(SUPPOSES.search(" ".join(raw))))
-
-
+    return Clause(
+        number,
+        text.strip(),
+        tuple(kept),
+        sides_of_bike(where, raw),
+        tuple(raw),
+        order,
+        asked,
+        bool(SUPPOSES.search(" ".join(raw))),
+    )

@@ -1,6 +1,7 @@
 """Which phrasings of signs a sentence contains: each telling word of it supports one sign at most.
 
 A phrasing is looked for within one clause, or across two that follow each other ('spray the rubber, the revs rise').
+The figures here are judgement, held against sentences of people apart (`python -m tests.sentences`).
 """
 
 from collections import defaultdict
@@ -9,23 +10,23 @@ from collections.abc import Container, Iterator, Sequence
 import msgspec
 
 from advisor.intake.clauses import Clause, Word
-from advisor.intake.denial import denied
+from advisor.intake.denial import denied, refuser
+from advisor.intake.window import Window, in_order, more_said, whole_object, window_of
 from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
 from advisor.rulebase.wording import LIGHT, NOT, WELL
 
 TELLING = 2  # words; of a phrasing that is not whole, one says too little
-COVERED = 0.7  # the share of a phrasing's weight that a clause must contain; judgement, from sentences of others
-COVERED_DENIED = 0.7
-COVERED_OBJECT = 0.45  # where all that is denied belongs to the phrasing: no leak, no noise
-COVERED_ACROSS = 0.8
+COVERED = 0.7  # the share of a phrasing's weight that a clause must contain
+COVERED_OBJECT = 0.45  # the same where all that is denied belongs to the phrasing: no leak, no noise
+COVERED_ACROSS = 0.8  # the same across two clauses
+HINTED = 0.55  # the same for a vague sign, where nothing else was found
 ACROSS = 0.9  # what a match across two clauses counts, beside one within a clause
-LEAST_IN_EACH = 0.2
+LEAST_IN_EACH = 0.2  # of the weight of a match across two clauses, the share that is in each
 NEARLY = 0.8  # what a word counts that says nearly the same
-MOST_MORE = 3
-MOST_BETWEEN = 3  # words, between one that says something and those that say little
-HINTED = 0.55  # the share of a phrasing of a vague sign that hints at it
-FRESH = 0.6  # the share of its words that no likelier sign has taken
-EXTRA = 0.04
+EXTRA = 0.04  # what it costs that a clause says more
+MOST_MORE = 3  # telling words beside the only one of a circumstance: with more, it is the scene of something else
+MOST_BETWEEN = 3  # words, between one that tells something and those that say little
+FRESH = 0.6  # the share of its words that no surer sign has taken
 
 
 class Mention(msgspec.Struct, frozen=True):
@@ -36,8 +37,28 @@ class Mention(msgspec.Struct, frozen=True):
     places: frozenset[int]
     clauses: tuple[int, ...]
     score: float
-    covered: float
+
+
+class _Match(msgspec.Struct, frozen=True):
+    """A phrasing with its words in a window, its own 'not' there, and whether the window denies it."""
+
+    phrasing: Phrasing
+    met: list[Word]
+    refused: Word | None
+    no: bool
     weight: float
+
+    @property
+    def covered(self) -> float:
+        return self.weight / self.phrasing.weight
+
+    @property
+    def telling(self) -> int:
+        return sum(word.says not in LIGHT for word in self.met)
+
+    @property
+    def places(self) -> frozenset[int]:
+        return frozenset(word.place for word in (*self.met, *([self.refused] if self.refused else [])))
 
 
 def mentions(told: Sequence[Clause], known: Phrasings) -> list[Mention]:
@@ -54,161 +75,130 @@ def mentions(told: Sequence[Clause], known: Phrasings) -> list[Mention]:
     return kept
 
 
-def vaguely(clause: Clause, known: Phrasings, vague: Container[str]) -> Mention | None:
-    """Return the vague sign that a clause hints at in which nothing else was found: 'miserable tickover' is a bad idle."""
-    says = {word.says: word for word in clause.words}
-    if clause.past or NOT in says or WELL in says:
+def hinted(clause: Clause, known: Phrasings, vague: Container[str]) -> Mention | None:
+    """Return the vague sign that a clause hints at in which nothing was found: 'miserable tickover' is a bad idle."""
+    window = window_of(clause)
+    if clause.past or window.nots or window.praises:
         return None
-    best: Mention | None = None
-    for number in dict.fromkeys(number for one in says for number in known.with_word.get(one, ())):
-        phrasing = known.all[number]
-        met = [says[one] for one in phrasing.words if one in says]
-        weight = sum(known.weight[one.says] for one in met)
-        covered = weight / phrasing.weight
-        if phrasing.name not in vague or phrasing.well or phrasing.denies or phrasing.order or covered < HINTED:
-            continue
-        if all(one.says in LIGHT for one in met) or (best is not None and weight * covered <= best.score):
-            continue
-        places = frozenset(one.place for one in met)
-        best = Mention(phrasing, True, places, (clause.number,), weight * covered, covered, weight)
-    return best
+    found = [
+        Mention(phrasing, True, match.places, (clause.number,), match.weight * match.covered)
+        for phrasing in _with_a_word_of(window, known)
+        if phrasing.name in vague and not (phrasing.well or phrasing.denies or phrasing.order)
+        for match in [_match(phrasing, window, known)]
+        if match is not None and match.covered >= HINTED and match.telling
+    ]
+    return max(found, key=lambda one: one.score, default=None)
+
+
+def _with_a_word_of(window: Window, known: Phrasings) -> Iterator[Phrasing]:
+    numbers = (number for says in window.at for number in known.with_word.get(says, ()))
+    return (known.all[number] for number in dict.fromkeys(numbers))
 
 
 def _all(told: Sequence[Clause], known: Phrasings) -> Iterator[Mention]:
     for number, clause in enumerate(told):
-        yield from _in((clause,), known)
+        yield from _in(window_of(clause), known)
         if number + 1 < len(told):
-            yield from _in((clause, told[number + 1]), known)
+            yield from _in(window_of(clause, told[number + 1]), known)
 
 
-def _in(window: Sequence[Clause], known: Phrasings) -> Iterator[Mention]:
-    at: dict[str, list[Word]] = defaultdict(list)
-    for clause in window:
-        for word in clause.words:
-            at[word.says].append(word)
+def _in(window: Window, known: Phrasings) -> Iterator[Mention]:
     met: dict[int, float] = defaultdict(float)
-    for says in at:
+    for says in window.at:
         for number in known.with_word.get(says, ()):
             met[number] += known.weight[says]
-    has_side = any(clause.sides for clause in window)
+    has_side = any(clause.sides for clause in window.clauses)
     for number, weight in met.items():
         phrasing = known.all[number]
-        if phrasing.sided and not has_side:
+        whole = weight + (OF_NOT if phrasing.denies and window.nots else 0.0)
+        lacks = (phrasing.sided and not has_side) or (WELL in phrasing.words and not window.praises)
+        if lacks or whole < COVERED_OBJECT * phrasing.weight:
             continue
-        whole = weight + (OF_NOT if phrasing.denies and NOT in at else 0.0)
-        if whole >= COVERED_OBJECT * phrasing.weight and (WELL in at or WELL not in phrasing.words):
-            found = _mention(phrasing, weight, at, window, known)
-            if found is not None:
-                yield found
+        match = _match(phrasing, window, known)
+        if match is not None and _holds(match, window, known):
+            yield _mention(match, window, known)
 
 
-def _mention(
-    phrasing: Phrasing, weight: float, at: dict[str, list[Word]], window: Sequence[Clause], known: Phrasings
-) -> Mention | None:
-    met = [at[says][0] for says in phrasing.words if says in at]
-    nots = at.get(NOT, [])
-    telling = sum(word.says not in LIGHT for word in met)
-    if telling < TELLING and not phrasing.well and not phrasing.complaint:
-        more = _more_said(met, window)
-        if more > (0 if phrasing.looked_for else MOST_MORE):
-            return None
-    places = {word.place for word in met}
+def _match(phrasing: Phrasing, window: Window, known: Phrasings) -> _Match | None:
+    """Return where a phrasing's words are in a window; None if they are not all together there."""
     if phrasing.order:
-        run = _run(phrasing.order, window)
-        if run is None:
-            return None
-        places = run
-        met = [word for clause in window for word in clause.words if word.place in run]
-    if WELL not in phrasing.words and any(min(places) < one.place < max(places) for one in at.get(WELL, ())):
-        return None
-    if phrasing.denies:
-        refuser = next((one for one in nots if _governs(one, met)), None)
-        if refuser is None:
-            return None
-        places.add(refuser.place)
-        weight += OF_NOT
-        no = False
+        met = in_order(phrasing.order, window)
     else:
-        no = denied(phrasing, met, at, window)
-    if no and phrasing.past and (telling < TELLING or weight < phrasing.weight):
+        met = [window.at[says][0] for says in phrasing.words if says in window.at]
+    if not met or (WELL not in phrasing.words and _praise_between(met, window)):
         return None
-    covered = weight / phrasing.weight
-    seen = phrasing.well == no
-    if any(clause.past and (no or phrasing.well or clause.used_to) for clause in window):
-        return None  # how it was before
-    across = len(window) > 1
-    if across:
-        if phrasing.well or (WELL in at and WELL not in phrasing.words) or (nots and not phrasing.denies):
-            return None
-        if not _in_each(met, window, known):
-            return None
-        least = COVERED_ACROSS
-    else:
-        least = COVERED
-        if no and not phrasing.well:
-            short = len(phrasing.words) <= TELLING and telling
-            whole = _whole_object(nots, met, window[0]) or _whole_praised(at.get(WELL, []), met, window[0])
-            least = COVERED_OBJECT if short and whole else COVERED_DENIED
-    if covered < least or (covered < 1 and telling < TELLING and not no):
-        return None
-    near = _span(places) - len(places)
-    if telling < TELLING and len(met) > telling and near > MOST_BETWEEN:
-        return None
-    extra = sum(known.weight.get(word.says, 0.0) for clause in window for word in clause.words if word.place not in places)
-    exact = sum(word.exact in phrasing.exact for word in met) / max(len(met), 1)
-    score = weight * covered * covered * (NEARLY + (1 - NEARLY) * exact) * (ACROSS if across else 1.0) - EXTRA * extra
-    clauses = tuple(sorted({word.clause for word in met}))
-    return Mention(phrasing, seen, frozenset(places), clauses, score, covered, weight)
+    weight = sum(known.weight.get(says, 0.0) for says in {word.says for word in met} & phrasing.words)
+    if not phrasing.denies:
+        return _Match(phrasing, met, None, denied(phrasing, met, window), weight)
+    refused = refuser(met, window)
+    return _Match(phrasing, met, refused, False, weight + OF_NOT) if refused else None
 
 
-def _run(order: Sequence[str], window: Sequence[Clause]) -> set[int] | None:
-    """Return the places of words that stand in this order, with nothing between them, in one clause."""
-    for clause in window:
-        says = [word for _, word in clause.order]
-        for start in range(len(says) - len(order) + 1):
-            if says[start : start + len(order)] == list(order):
-                return {place for place, _ in clause.order[start : start + len(order)]}
-    return None
+def _praise_between(met: Sequence[Word], window: Window) -> bool:
+    places = [word.place for word in met]
+    return any(min(places) < one.place < max(places) for one in window.praises)
 
 
-def _more_said(met: Sequence[Word], window: Sequence[Clause]) -> int:
-    """Return how many telling words clauses have beside these."""
-    others = (word for clause in window for word in clause.words if word not in met)
-    return sum(word.says not in LIGHT and word.says not in {NOT, WELL} for word in others)
+def _holds(match: _Match, window: Window, known: Phrasings) -> bool:
+    """Whether a match says enough, and says it of now."""
+    if _how_it_was(match, window) or _says_too_little(match, window):
+        return False
+    if window.across and not _across(match, window, known):
+        return False
+    return match.covered >= _least(match, window)
 
 
-def _whole_object(nots: Sequence[Word], met: Sequence[Word], clause: Clause) -> bool:
-    """Whether all that stands after a 'not' in its part of a clause is met."""
-    for no in nots:
-        after = [word.says for word in clause.words if word.part == no.part and word.place > no.place]
-        if after and set(after) <= {word.says for word in met}:
+def _how_it_was(match: _Match, window: Window) -> bool:
+    good = match.no or match.phrasing.well
+    return any(clause.past and (good or clause.used_to) for clause in window.clauses)
+
+
+def _says_too_little(match: _Match, window: Window) -> bool:
+    phrasing, few = match.phrasing, match.telling < TELLING
+    whole = match.covered >= 1
+    if match.no and phrasing.past and (few or not whole):
+        return True
+    if not few:
+        return False
+    if not phrasing.well and not phrasing.complaint:
+        most = 0 if phrasing.looked_for else MOST_MORE
+        if more_said(match.met, window) > most:
             return True
-    return False
+    apart = max(match.places) - min(match.places) + 1 - len(match.places)
+    return not (whole or match.no) or (len(match.met) > match.telling and apart > MOST_BETWEEN)
 
 
-def _whole_praised(praises: Sequence[Word], met: Sequence[Word], clause: Clause) -> bool:
-    """Whether all that stands beside a 'well' in its part of a clause is met."""
-    for praise in praises:
-        beside = {word.says for word in clause.words if word.part == praise.part and word.says not in LIGHT} - {WELL}
-        if beside and beside <= {word.says for word in met}:
-            return True
-    return False
+def _least(match: _Match, window: Window) -> float:
+    """Return the share of a phrasing that must be there."""
+    if window.across:
+        return COVERED_ACROSS
+    if match.no and not match.phrasing.well and match.telling and len(match.phrasing.words) <= TELLING:
+        return COVERED_OBJECT if whole_object(match.met, window) else COVERED
+    return COVERED
 
 
-def _span(places: set[int]) -> int:
-    return max(places) - min(places) + 1
-
-
-def _governs(refuser: Word, met: Sequence[Word]) -> bool:
-    """Whether a 'not' stands before some of these words, in the same clause."""
-    return any(word.clause == refuser.clause and word.part >= refuser.part and word.place > refuser.place for word in met)
-
-
-def _in_each(met: Sequence[Word], window: Sequence[Clause], known: Phrasings) -> bool:
-    whole = sum(known.weight[word.says] for word in met)
+def _across(match: _Match, window: Window, known: Phrasings) -> bool:
+    """Whether two clauses together say something: nothing in them is denied or praised, and each has its part."""
+    phrasing = match.phrasing
+    if phrasing.well or (window.praises and WELL not in phrasing.words) or (window.nots and not phrasing.denies):
+        return False
+    whole = sum(known.weight[word.says] for word in match.met)
     return all(
-        sum(known.weight[word.says] for word in met if word.clause == clause.number) >= LEAST_IN_EACH * whole
-        for clause in window
+        sum(known.weight[word.says] for word in match.met if word.clause == clause.number) >= LEAST_IN_EACH * whole
+        for clause in window.clauses
+    )
+
+
+def _mention(match: _Match, window: Window, known: Phrasings) -> Mention:
+    extra = sum(known.weight.get(word.says, 0.0) for word in window.words if word.place not in match.places)
+    exact = sum(word.exact in match.phrasing.exact for word in match.met) / len(match.met)
+    sure = match.weight * match.covered**2 * (NEARLY + (1 - NEARLY) * exact)
+    return Mention(
+        phrasing=match.phrasing,
+        seen=match.phrasing.well == match.no,
+        places=match.places,
+        clauses=tuple(sorted({word.clause for word in match.met})),
+        score=sure * (ACROSS if window.across else 1.0) - EXTRA * extra,
     )
 
 

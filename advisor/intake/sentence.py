@@ -8,7 +8,7 @@ import msgspec
 
 from advisor.case import Measured
 from advisor.intake.clauses import Clause, clauses
-from advisor.intake.mentions import Mention, mentions, vaguely
+from advisor.intake.mentions import Mention, mentions, hinted
 from advisor.intake.suspicion import suspected
 from advisor.intake.told_figures import told_readings
 from advisor.intake.told_side import EACH, ELSE
@@ -61,8 +61,9 @@ def understand(sentence: str, base: Rulebase) -> Understood:
     found += [
         one
         for clause in told
-        if clause.number not in heard and not DIGIT.search(clause.text)
-        and (one := vaguely(clause, book.signs, vague)) is not None
+        if clause.number not in heard
+        and not DIGIT.search(clause.text)
+        and (one := hinted(clause, book.signs, vague)) is not None
     ]
     kept = _without_kinds(found, base)
     signs = [one for mention in kept[:MOST_UNDERSTOOD] for one in _heard(mention, told, base)]
@@ -103,11 +104,7 @@ def _without_kinds(found: Sequence[Mention], base: Rulebase) -> list[Mention]:
     there = {name for name, one in kept.items() if one.seen}
     vaguer = {above for name in there for above in _above(name, base)}
     vague_no = {above for name in kept if name not in there for above in _above(name, base)}
-    return [
-        one
-        for name, one in kept.items()
-        if not (name in vaguer) and not (not one.seen and name in vague_no)
-    ]
+    return [one for name, one in kept.items() if not (name in vaguer) and not (not one.seen and name in vague_no)]
 
 
 def _above(name: str, base: Rulebase) -> Iterator[str]:

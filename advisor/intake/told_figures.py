@@ -21,7 +21,10 @@ ONES = dict(
 ONE = "|".join(ONES)
 IN_WORDS = (
     (re.compile(rf"\b({ONE}|\d+) and (?:a|one) half\b"), lambda f: f"{_number(f[1])}.5"),
-    (re.compile(rf"\b({ONE}|\d+) and (?:a|three) quarters?\b"), lambda f: f"{_number(f[1])}.{'75' if 'three' in f[0] else '25'}"),
+    (
+        re.compile(rf"\b({ONE}|\d+) and (?:a|three) quarters?\b"),
+        lambda f: f"{_number(f[1])}.{'75' if 'three' in f[0] else '25'}",
+    ),
     (re.compile(r"\b(\d+(?:\.\d+)?)k(?= ?(?:rpm|revs)\b)"), lambda f: f"{float(f[1]) * 1000:g}"),
     (re.compile(r"\b(?:three|3) quarters? (?:of )?(?:a )?(?=turn)"), lambda _: "0.75 "),
     (re.compile(r"\bhalf (?:of )?(?:a )?(?=turn)"), lambda _: "0.5 "),
@@ -31,7 +34,10 @@ IN_WORDS = (
     (re.compile(rf"\b({ONE}|\d+)(?: |-)?hundred\b"), lambda f: f"{_number(f[1]) * 100}"),
     (re.compile(r"\b(\d{1,2}),(\d{3})\b"), lambda f: f"{f[1]}{f[2]}"),
     (re.compile(r"\b(\d+) 1/2\b"), lambda f: f"{f[1]}.5"),
-    (re.compile(rf"\b({ONE}) (turns?|thou|mm|volts|seconds?|secs|inches|bar|degrees)\b"), lambda f: f"{_number(f[1])} {f[2]}"),
+    (
+        re.compile(rf"\b({ONE}) (turns?|thou|mm|volts|seconds?|secs|inches|bar|degrees)\b"),
+        lambda f: f"{_number(f[1])} {f[2]}",
+    ),
 )
 WORDS_FOR = {
     "revs": "rpm",
@@ -82,9 +88,54 @@ WORDS_FOR = {
     "pounds": "psi",
 } | {one: one for one in ("rpm", "bar", "psi", "thou", "mm", "cm", "turns", "kohm", "ohm", "m", "s", "deg", "%", "ft")}
 OTHERWISE = (  # a figure before one of these is no reading
-    *("mph", "km", "kms", "kmh", "km/h", "mile", "miles", "minute", "minutes", "min", "mins", "hour", "hours", "day", "days"),
-    *("week", "weeks", "month", "months", "year", "years", "litre", "litres", "liter", "liters", "gallon", "mpg", "gear"),
-    *("times", "time", "cylinder", "cylinders", "st", "nd", "rd", "th", "weather", "or", "of", "per", "pints", "nights"),
+    *(
+        "mph",
+        "km",
+        "kms",
+        "kmh",
+        "km/h",
+        "mile",
+        "miles",
+        "minute",
+        "minutes",
+        "min",
+        "mins",
+        "hour",
+        "hours",
+        "day",
+        "days",
+    ),
+    *(
+        "week",
+        "weeks",
+        "month",
+        "months",
+        "year",
+        "years",
+        "litre",
+        "litres",
+        "liter",
+        "liters",
+        "gallon",
+        "mpg",
+        "gear",
+    ),
+    *(
+        "times",
+        "time",
+        "cylinder",
+        "cylinders",
+        "st",
+        "nd",
+        "rd",
+        "th",
+        "weather",
+        "or",
+        "of",
+        "per",
+        "pints",
+        "nights",
+    ),
 )
 UNITS = "|".join(re.escape(one) for one in sorted((*WORDS_FOR, *OTHERWISE), key=lambda one: -len(one)))
 FIGURE = re.compile(
@@ -93,8 +144,12 @@ FIGURE = re.compile(
 STATEMENT = re.compile(r"[.;!?]+(?!\d)\s*|\n")
 SIDE_SAID = re.compile(r"\b(left|right)\b(?! (?:up|away|off))")
 SAME_AS = re.compile(r"\bsame as the (?:left|right|other)")
-RANGE = re.compile(r"(?:from |between )?\b(\d+(?:\.\d+)?)\s*(?:rpm|revs)?\s*(?:to|and|down to|up to|-)\s*(\d+(?:\.\d+)?)\b")
-SHORTED = re.compile(r"\b(?:kill|disconnect|ground|earth)(?:s|ed|ing)? (?:out )?(?:the |my )?(?:left|right)\b|\bdrop of \d+|\bshort(?:s|ed|ing)?\b|\b(?:pull|unplug|take|pulling|pulled)\w* (?:off )?(?:the |my )?(?:left |right )?(?:plug|cap|lead|wire|ht)|\b(?:cap|lead|plug wire) (?:off|pulled)")
+RANGE = re.compile(
+    r"(?:from |between )?\b(\d+(?:\.\d+)?)\s*(?:rpm|revs)?\s*(?:to|and|down to|up to|-)\s*(\d+(?:\.\d+)?)\b"
+)
+SHORTED = re.compile(
+    r"\b(?:kill|disconnect|ground|earth)(?:s|ed|ing)? (?:out )?(?:the |my )?(?:left|right)\b|\bdrop of \d+|\bshort(?:s|ed|ing)?\b|\b(?:pull|unplug|take|pulling|pulled)\w* (?:off )?(?:the |my )?(?:left |right )?(?:plug|cap|lead|wire|ht)|\b(?:cap|lead|plug wire) (?:off|pulled)"
+)
 HUNTS = re.compile(r"\bhunt|up and down|upanddown|\bbetween\b|\bswing|\bsurg|\bwander|\boscillat")
 TOPICS = (  # the reading that a figure without a unit belongs to: the last of these before it
     ("compression", re.compile(r"\bcomp\b|\bcompression")),
@@ -119,19 +174,32 @@ TOPICS = (  # the reading that a figure without a unit belongs to: the last of t
     ("spark", re.compile(r"\bspark")),
     ("dwell", re.compile(r"\bdwell")),
     ("hang", re.compile(r"\bhang|\bcome down|\bcomes down|\bdrop back|\bfall back|\bsettle")),
-    ("idle", re.compile(r"\bidl|\btick|\brevs?\b|\btacho|\brev counter|\bsits at|\bslow running|\bstand ?gas|\bralenti|\bit is up at|\bup at")),
+    (
+        "idle",
+        re.compile(
+            r"\bidl|\btick|\brevs?\b|\btacho|\brev counter|\bsits at|\bslow running|\bstand ?gas|\bralenti|\bit is up at|\bup at"
+        ),
+    ),
 )
 RUNNING = re.compile(r"\brunning|\brevs|\brpm|\bcharg|\bengine on")
-NOT_THE_IDLE = re.compile(r"(?:\babove|\bpast|\bover|\bat|\buntil|\bin|\bbelow|\bunder|\bcruising at|\bheld at|\bby)\s*(?:about |around )?$")
-IDLES_AT = re.compile(r"(?:\bidl\w*|\btick\w*|\bsits|\bup|\bsays|\bshows|\breads|\bsettles|\bsteady|\bstays|\bstands)\s*(?:steady |enough )*(?:at|about|around|on|is)?\s*(?:about |around |nearly |over |only |steady at )*$")
+NOT_THE_IDLE = re.compile(
+    r"(?:\babove|\bpast|\bover|\bat|\buntil|\bin|\bbelow|\bunder|\bcruising at|\bheld at|\bby)\s*(?:about |around )?$"
+)
+IDLES_AT = re.compile(
+    r"(?:\bidl\w*|\btick\w*|\bsits|\bup|\bsays|\bshows|\breads|\bsettles|\bsteady|\bstays|\bstands)\s*(?:steady |enough )*(?:at|about|around|on|is)?\s*(?:about |around |nearly |over |only |steady at )*$"
+)
 GOES_TO = re.compile(
     r"\b(?:drop|fall|sag|climb|ris|creep|go|come|set|settl)\w*(?: up| down| back)* (?:to|at)\s*(?:about |around |only )?$|\bidle (?:speed )?(?:of|set to|set at)\s*(?:about )?$"
     r"|\b(?:revs|rpm) (?:sit|stay|stick|are)\w*(?: stuck)?(?: at| on)?\s*(?:about )?$|\bstuck at\s*(?:about )?$"
 )
-BELOW_WHICH_NOT = re.compile(r"\b(?:not|will|wont|cannot|cant)\b.*\b(?:idl|tick|settle|run|go|come|drop)\w*(?: over| down)? (?:below|under)\s*$")
+BELOW_WHICH_NOT = re.compile(
+    r"\b(?:not|will|wont|cannot|cant)\b.*\b(?:idl|tick|settle|run|go|come|drop)\w*(?: over| down)? (?:below|under)\s*$"
+)
 MORE = re.compile(r"\s*(?:rpm |revs )?(?:higher|lower|more|less|faster|slower|over|too)\b")
 JOINS = re.compile(r"\b(?:joins?|chimes?|comes?|cuts?|kicks?|starts?)\b[^,]{0,12}\bin\b[^,]{0,12}$")
-NO_CHANGE = re.compile(r"\bnothing (?:at all )?(?:changes|happens|changed|happened)|\bno (?:change|difference|drop)|\b(?:does|do)(?: not|nt) (?:change|drop|alter)")
+NO_CHANGE = re.compile(
+    r"\bnothing (?:at all )?(?:changes|happens|changed|happened)|\bno (?:change|difference|drop)|\b(?:does|do)(?: not|nt) (?:change|drop|alter)"
+)
 NOTHING_ON = re.compile(r"\b(?:nothing|zero|nil|none|no reading)(?: at all)? on the (left|right)")
 SWINGS_BY = re.compile(r"\b(?:by|of|about) (\d{2,4})(?: rpm| revs)?\b")
 OPEN = re.compile(r"\bopen circuit|\binfinit[ey]|\breads open\b|\bover ?load")
@@ -175,7 +243,13 @@ def told_readings(sentence: str, base: Rulebase) -> list[Measured]:
 
 
 def _plain(sentence: str) -> str:
-    text = sentence.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'").replace("n't", "nt").replace("'s", " is").replace("tickover", "idle")
+    text = (
+        sentence.lower()
+        .replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+        .replace("n't", "nt")
+        .replace("'s", " is")
+        .replace("tickover", "idle")
+    )
     for pattern, figure in IN_WORDS:
         text = pattern.sub(figure, text)
     return text
@@ -210,10 +284,17 @@ def _readings(statement: str, topic: str, base: Rulebase) -> Iterator[tuple[str,
         yield "column-idle", _side(none[1]), "0 mmHg"
     if HUNTS.search(statement) and (swing := SWINGS_BY.search(statement)):
         yield "idle-swing", None, f"{swing[1]} rpm"
-    if OPEN.search(statement) and (name := {"cap": "cap-resistance", "lead": "plug-path-resistance"}.get(_topic(statement))):
+    if OPEN.search(statement) and (
+        name := {"cap": "cap-resistance", "lead": "plug-path-resistance"}.get(_topic(statement))
+    ):
         yield name, _side(SIDE_SAID.findall(statement)[-1]) if SIDE_SAID.search(statement) else None, "open circuit"
     pair = None if topic in {"compression", "drop"} or shorted else PAIR.search(statement)
-    if pair and pair[1] != pair[3] and max(float(pair[2]), float(pair[4])) < LEAST_IDLE and float(pair[2]) >= LEAST_COLUMN:
+    if (
+        pair
+        and pair[1] != pair[3]
+        and max(float(pair[2]), float(pair[4])) < LEAST_IDLE
+        and float(pair[2]) >= LEAST_COLUMN
+    ):
         unit = "mmHg" if float(pair[2]) >= MMHG_FROM else "cmHg"
         yield "column-idle", _side(pair[1]), f"{pair[2]} {unit}"
         yield "column-idle", _side(pair[3]), f"{pair[4]} {unit}"
@@ -226,7 +307,9 @@ def _readings(statement: str, topic: str, base: Rulebase) -> Iterator[tuple[str,
         last = (name, unit, figure.side)
         if name in base.readings:
             alike = SAME_AS.search(statement) is not None
-            sides: Sequence[Side] = (figure.side,) if (figure.side and not alike) or not base.readings[name].sided else BOTH
+            sides: Sequence[Side] = (
+                (figure.side,) if (figure.side and not alike) or not base.readings[name].sided else BOTH
+            )
             for side in sides:
                 yield name, side if base.readings[name].sided else None, f"{figure.value} {unit}"
 
@@ -256,7 +339,13 @@ def _figures(statement: str, topic: str, spread: re.Match[str] | None) -> Iterat
             near = [one[1] for one in sides if mark.end() <= one.start() < until][:1]
         side = _side(near[0]) if near else _one_side(statement)
         before = statement[: mark.start()]
-        yield Figure(mark["figure"], WORDS_FOR.get(mark["unit"] or "", ""), _topic(before) or _topic(statement) or topic, side, before)
+        yield Figure(
+            mark["figure"],
+            WORDS_FOR.get(mark["unit"] or "", ""),
+            _topic(before) or _topic(statement) or topic,
+            side,
+            before,
+        )
 
 
 def _reading_of(figure: Figure, statement: str, shorted: bool) -> tuple[str, str]:  # noqa: PLR0911 - one return a kind
@@ -267,7 +356,12 @@ def _reading_of(figure: Figure, statement: str, shorted: bool) -> tuple[str, str
         "turns": "mixture-turns" if "out" in statement or topic == "mixture" else "",
         "m": "altitude" if value >= LEAST_IDLE else "",
         "ft": "altitude" if value >= MOST_IDLE / 2 else "",
-        "thou": {"points": "points-gap", "plug gap": "plug-gap", "inlet": "clearance-inlet", "exhaust": "clearance-exhaust"}.get(topic, ""),
+        "thou": {
+            "points": "points-gap",
+            "plug gap": "plug-gap",
+            "inlet": "clearance-inlet",
+            "exhaust": "clearance-exhaust",
+        }.get(topic, ""),
         "mm": {
             "points": "points-gap",
             "plug gap": "plug-gap",
@@ -325,9 +419,9 @@ def _timing(statement: str) -> str:
 
 def _is_level(figure: Figure) -> bool:
     """Whether a figure says at which revs something is."""
-    return bool(re.search(r"(?:\bat|\babove|\bbelow|\bpast|\bfrom|\bunder|\buntil)\s*(?:about |around )?$", figure.before)) and (
-        float(figure.value) >= LEAST_IDLE
-    )
+    return bool(
+        re.search(r"(?:\bat|\babove|\bbelow|\bpast|\bfrom|\bunder|\buntil)\s*(?:about |around )?$", figure.before)
+    ) and (float(figure.value) >= LEAST_IDLE)
 
 
 def _is_idle(figure: Figure, statement: str) -> bool:
@@ -337,7 +431,9 @@ def _is_idle(figure: Figure, statement: str) -> bool:
     after = statement[len(figure.before) + len(figure.value) :][:20]
     if re.search(r"\bcold\b", after) or MORE.match(after) or JOINS.search(figure.before):
         return False
-    if figure.unit == "rpm" and re.match(r"(?: rpm| revs)? (?:at idle|idling|when idling|on tickover|at tickover)", after):
+    if figure.unit == "rpm" and re.match(
+        r"(?: rpm| revs)? (?:at idle|idling|when idling|on tickover|at tickover)", after
+    ):
         return True
     if GOES_TO.search(figure.before):
         return True
@@ -347,7 +443,11 @@ def _is_idle(figure: Figure, statement: str) -> bool:
         return True
     if figure.unit == "rpm" and figure.topic and "from" in figure.before[-8:]:
         return True
-    return bool(figure.topic == "idle" and not NOT_THE_IDLE.search(figure.before) and re.search(r"\b(?:idle|tickover)\s*(?:speed)?\s*$", figure.before))
+    return bool(
+        figure.topic == "idle"
+        and not NOT_THE_IDLE.search(figure.before)
+        and re.search(r"\b(?:idle|tickover)\s*(?:speed)?\s*$", figure.before)
+    )
 
 
 def _measured(name: str, side: Side, words: str, base: Rulebase) -> list[Measured]:

@@ -36,4 +36,6 @@ def sides_of_bike(where: Mapping[int, Side], raw: Sequence[str]) -> tuple[Side, 
     if "same" in raw and "as" in raw[raw.index("same") :]:
         than = min(than, raw.index("same"))
     found = dict.fromkeys(side for at, side in where.items() if at < than)
-    return tuple(found) or (tuple(other(side) for side in dict.fromkeys(where.values())) if where and than < len(raw) else ())
+    return tuple(found) or (
+        tuple(other(side) for side in dict.fromkeys(where.values())) if where and than < len(raw) else ()
+    )

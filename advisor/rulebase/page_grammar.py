@@ -67,7 +67,9 @@ def texts(node: Node) -> tuple[str, ...]:
 def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
     """Return one sign, with defaults for wrong fields, so that pages referring to it are still read."""
     need = ("title", "plain", "question", "sides", "seen by", "healthy")
-    fields = node.fields(need=need, may=("also", "well", "exclusive", "past", "kind of", "never with", "do"), what="a sign")
+    fields = node.fields(
+        need=need, may=("also", "well", "exclusive", "past", "kind of", "never with", "do"), what="a sign"
+    )
     sided = optional(fields, "sides", _sided, False)
     return Sign(
         id=name,

@@ -20,5 +20,7 @@ def problems(base: Rulebase) -> Iterator[Problem]:
             if one.name != first.name:
                 sign = base.signs[one.name]
                 yield Problem(
-                    sign.file, sign.line, f"'{one.name}' claims '{one.says}', and '{first.name}' claims '{first.says}': one of them must go"
+                    sign.file,
+                    sign.line,
+                    f"'{one.name}' claims '{one.says}', and '{first.name}' claims '{first.says}': one of them must go",
                 )

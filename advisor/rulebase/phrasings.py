@@ -10,14 +10,31 @@ from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.wording import AS_ONE, LIGHT, NOT, NOES, PRAISE, SIDE, SIDES, SMALL, WELL, WORD, in_order, nearly, spoken_words, telling
+from advisor.rulebase.wording import (
+    AS_ONE,
+    LIGHT,
+    NOT,
+    NOES,
+    PRAISE,
+    SIDE,
+    SIDES,
+    SMALL,
+    WELL,
+    WORD,
+    in_order,
+    nearly,
+    spoken_words,
+    telling,
+)
 
 LIGHTER = 0.4  # what a word that says little alone weighs, of its rarity
 OF_NOT = 1.5  # what a 'not' weighs in a phrasing: as much as a common word
 SHORTEST_MISSPELT = 4
 ONE_SLIP_FROM, TWO_SLIPS_FROM = 6, 9  # letters: shorter words resemble too much
 NO_APOSTROPHES = str.maketrans("", "", "'\N{RIGHT SINGLE QUOTATION MARK}")
-NUMBERS = ("one two three four five six seven eight nine ten eleven twelve thirty forty fifty sixty seventy eighty ninety hundred thousand").split()
+NUMBERS = (
+    "one two three four five six seven eight nine ten eleven twelve thirty forty fifty sixty seventy eighty ninety hundred thousand"
+).split()
 PLAIN_WORDS = "week weeks town dims dimmer haze thirty fortnight month months morning evening yesterday today road street mountain".split()
 
 
@@ -46,22 +63,32 @@ class Phrasing(msgspec.Struct, frozen=True):
 class Phrasings:
     """Phrasings of signs, or of causes, by their words."""
 
-    def __init__(self, titles: Mapping[str, str], said: Iterable[tuple[str, str, bool]], looked_for: Container[str] = (), complaints: Container[str] = (), past: Container[str] = ()) -> None:
+    def __init__(
+        self,
+        titles: Mapping[str, str],
+        said: Iterable[tuple[str, str, bool]],
+        looked_for: Container[str] = (),
+        complaints: Container[str] = (),
+        past: Container[str] = (),
+    ) -> None:
         """Read phrasings as (name, phrasing, whether it says that all is well); a title counts where no side is named."""
         self.titles, self.looked_for, self.complaints, self.past = titles, looked_for, complaints, past
         found = [(name, says, well, spoken_words(says)) for name, says, well in said]
-        near = [[nearly(word) for word in telling(spoken)] for _, _, _, spoken in found]
-        used = Counter(word for _, word in {(one[0], word) for one, said in zip(found, near, strict=True) for word in said})
+        exact = [frozenset(telling(one[3])) for one in found]
+        near = [frozenset(map(nearly, one)) for one in exact]
+        used = Counter(
+            word for _, word in {(one[0], word) for one, said in zip(found, near, strict=True) for word in said}
+        )
         self.weight = {word: _weight(word, many, len(titles)) for word, many in used.items()}
-        self.all = [one for one in (self._phrasing(*one) for one in found) if one.weight]
+        read = (self._phrasing(one, *said) for one, *said in zip(found, exact, near, strict=True))
+        self.all = [one for one in read if one.weight]
         self.with_word: dict[str, list[int]] = defaultdict(list)
         for number, one in enumerate(self.all):
             for word in one.words:
                 self.with_word[word].append(number)
 
-    def _phrasing(self, name: str, says: str, well: bool, spoken: list[str]) -> Phrasing:
-        exact = frozenset(telling(spoken))
-        said = frozenset(nearly(word) for word in exact)
+    def _phrasing(self, one: tuple[str, str, bool, list[str]], exact: frozenset[str], said: frozenset[str]) -> Phrasing:
+        name, says, well, spoken = one
         weight = sum(self.weight[one] for one in said if one != NOT) + (OF_NOT if NOT in said else 0.0)
         alone = sum(one not in LIGHT and one not in {NOT, WELL} for one in said)
         order = tuple(word for _, word in in_order(spoken))
@@ -71,7 +98,18 @@ class Phrasings:
         strict = len(order) > 1 and not is_title and (not alone or (len(said) == 1 and NOT not in said))
         sided = SIDE in says and not is_title
         return Phrasing(
-            name, says, said - {NOT}, NOT in said, well, sided, weight, exact, name in self.looked_for, name in self.complaints, name in self.past, order if strict else ()
+            name,
+            says,
+            said - {NOT},
+            NOT in said,
+            well,
+            sided,
+            weight,
+            exact,
+            name in self.looked_for,
+            name in self.complaints,
+            name in self.past,
+            order if strict else (),
         )
 
 
@@ -82,7 +120,13 @@ class Phrasebook:
         """Read the pages' phrasings."""
         kinds = {one.kind_of for one in base.signs.values()}
         complaints = {one.id for one in base.signs.values() if (one.kind_of or one.id in kinds) and not one.past}
-        self.signs = Phrasings({one.id: one.title for one in base.signs.values()}, _of_signs(base), {one.id for one in base.signs.values() if one.seen_by != base.persons[0]}, complaints, {one.id for one in base.signs.values() if one.past})
+        self.signs = Phrasings(
+            {one.id: one.title for one in base.signs.values()},
+            _of_signs(base),
+            {one.id for one in base.signs.values() if one.seen_by != base.persons[0]},
+            complaints,
+            {one.id for one in base.signs.values() if one.past},
+        )
         self.causes = Phrasings({one.id: one.title for one in base.causes.values()}, _of_causes(base))
         self.meant = _written(one.says for one in (*self.signs.all, *self.causes.all)) | _written((*NOES, *PRAISE))
         self.known = self.meant | _written(_pages(base))

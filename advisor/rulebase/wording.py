@@ -20,7 +20,21 @@ APOSTROPHES = str.maketrans({"\N{RIGHT SINGLE QUOTATION MARK}": "'", "\N{LEFT SI
 # Whole phrases, and what they become. The longest is taken first.
 NOES = (
     *("wont", "dont", "doesnt", "didnt", "isnt", "isn", "wasnt", "arent", "werent", "cant", "cannot", "couldnt"),
-    *("wouldnt", "hasnt", "havent", "hadnt", "shouldnt", "aint", "never", "no", "none", "nor", "neither", "nil", "zero"),
+    *(
+        "wouldnt",
+        "hasnt",
+        "havent",
+        "hadnt",
+        "shouldnt",
+        "aint",
+        "never",
+        "no",
+        "none",
+        "nor",
+        "neither",
+        "nil",
+        "zero",
+    ),
     *("refuses to", "refuse to", "refused to", "refuses", "fails to", "failed to", "fail to", "unable to", "no longer"),
     *("impossible to", "cant get it to", "cant get her to", "can not get it to", "will not let me", "nae", "na"),
     *("nothing", "nowt", "naething", "isna", "wilna", "lack of", "lacks", "lacking", "free of", "free from"),
@@ -30,29 +44,135 @@ NOES = (
 )
 PRAISE = (
     *("fine", "good", "great", "ok", "okay", "alright", "all right", "perfect", "perfectly", "sweet", "sweetly"),
-    *("lovely", "nice", "nicely", "grand", "spot on", "normal", "normally", "properly", "proper", "healthy", "sound as"),
+    *(
+        "lovely",
+        "nice",
+        "nicely",
+        "grand",
+        "spot on",
+        "normal",
+        "normally",
+        "properly",
+        "proper",
+        "healthy",
+        "sound as",
+    ),
     *("beautiful", "beautifully", "smooth", "smoothly", "evenly", "steadily", "cleanly", "happily", "strongly"),
     *("like a train", "like a dream", "like butter", "like a watch", "like clockwork"),
     *("like stink", "like a rocket", "sweet as a nut", "as it should", "as they should", "as should be", "tip top"),
     *("as new", "like new", "bang on", "right on the mark", "tickety boo", "excellent", "superb", "super"),
-    *("no lack of", "no shortage of", "plenty of", "no problem", "no problems", "no trouble", "no troubles", "no issue", "no issues", "no bother", "no drama"),
+    *(
+        "no lack of",
+        "no shortage of",
+        "plenty of",
+        "no problem",
+        "no problems",
+        "no trouble",
+        "no troubles",
+        "no issue",
+        "no issues",
+        "no bother",
+        "no drama",
+    ),
     *("no dramas", "no complaint", "no complaints", "no worries", "no difficulty", "no fault", "no faults"),
     *("nothing wrong with", "nothing wrong", "nothing to complain of", "nothing to complain about"),
     *("nothing to complain", "cant complain", "can not complain", "cannot complain", "cant fault", "not bad"),
     *("not too bad", "not so bad", "not half bad", "trouble free", "without trouble", "without a problem"),
     *("without any trouble", "without problems", "without fuss", "unchanged", "has not changed", "havent changed"),
     *("hasnt changed", "not changed", "in order", "faultless", "faultlessly", "flawless", "flawlessly", "crisp"),
-    *("in good shape", "in good nick", "in good condition", "in good order", "in spec", "within spec", "to spec", "up to spec"),
+    *(
+        "in good shape",
+        "in good nick",
+        "in good condition",
+        "in good order",
+        "in spec",
+        "within spec",
+        "to spec",
+        "up to spec",
+    ),
     *("within limits", "by the book", "to the book", "as per the book", "as per book", "checks out", "checked out"),
-    *("tests well", "tested well", "all good", "a ok", "purrs", "purring", "purrs along", "like a clock", "like a kitten"),
-    *("like a swiss watch", "never misses a beat", "does not miss a beat", "doesnt miss a beat", "without missing a beat"),
-    *("without a hiccup", "no hiccups", "not a hiccup", "like a charm", "a treat", "lovely jubbly", "a joy", "delightful"),
-    *("works as it should", "works as normal", "does what it should", "as usual", "as always", "as ever", "same as ever"),
-    *("like the clappers", "like a bomb", "like a scalded cat", "instantly", "willingly", "eagerly", "freely", "easily"),
-    *("is not the problem", "isnt the problem", "not the problem", "not an issue", "isnt an issue", "non issue", "tidy"),
-    *("without any problem", "without any problems", "without any bother", "without issue", "without issues", "satisfactory"),
-    *("no qualms", "no quarrel with", "nothing untoward", "nothing unusual", "nothing out of the ordinary", "nothing odd"),
-    *("nothing strange", "nothing amiss", "not a thing wrong", "solid", "reliably", "reliable", "impeccable", "impeccably"),
+    *(
+        "tests well",
+        "tested well",
+        "all good",
+        "a ok",
+        "purrs",
+        "purring",
+        "purrs along",
+        "like a clock",
+        "like a kitten",
+    ),
+    *(
+        "like a swiss watch",
+        "never misses a beat",
+        "does not miss a beat",
+        "doesnt miss a beat",
+        "without missing a beat",
+    ),
+    *(
+        "without a hiccup",
+        "no hiccups",
+        "not a hiccup",
+        "like a charm",
+        "a treat",
+        "lovely jubbly",
+        "a joy",
+        "delightful",
+    ),
+    *(
+        "works as it should",
+        "works as normal",
+        "does what it should",
+        "as usual",
+        "as always",
+        "as ever",
+        "same as ever",
+    ),
+    *(
+        "like the clappers",
+        "like a bomb",
+        "like a scalded cat",
+        "instantly",
+        "willingly",
+        "eagerly",
+        "freely",
+        "easily",
+    ),
+    *(
+        "is not the problem",
+        "isnt the problem",
+        "not the problem",
+        "not an issue",
+        "isnt an issue",
+        "non issue",
+        "tidy",
+    ),
+    *(
+        "without any problem",
+        "without any problems",
+        "without any bother",
+        "without issue",
+        "without issues",
+        "satisfactory",
+    ),
+    *(
+        "no qualms",
+        "no quarrel with",
+        "nothing untoward",
+        "nothing unusual",
+        "nothing out of the ordinary",
+        "nothing odd",
+    ),
+    *(
+        "nothing strange",
+        "nothing amiss",
+        "not a thing wrong",
+        "solid",
+        "reliably",
+        "reliable",
+        "impeccable",
+        "impeccably",
+    ),
     *("mint", "top notch", "first class", "first rate", "decent", "decently", "just right", "exactly right", "peachy"),
     *("crisply", "healthily", "correct", "correctly", "up to scratch", "up to the mark", "not a problem", "brilliant"),
 )
@@ -324,7 +444,9 @@ CONTRACTED = re.compile(r"n't\b")
 ENDS = re.compile(r"'(?:s|re|m|d|ll|ve)\b")
 
 
-HAND = re.compile(r"\b(?P<hand>[lr])\s?/?\.?\s?h\.?\s?/?s?\b|\b(?P<name>left|right)[ -]?hand(?:ed)?(?: side)?\b|\b(?P<ship>port|starboard)(?: side)?\b")
+HAND = re.compile(
+    r"\b(?P<hand>[lr])\s?/?\.?\s?h\.?\s?/?s?\b|\b(?P<name>left|right)[ -]?hand(?:ed)?(?: side)?\b|\b(?P<ship>port|starboard)(?: side)?\b"
+)
 SHIP = {"port": "left", "starboard": "right"}
 
 
@@ -336,8 +458,10 @@ def _hand(found: re.Match[str]) -> str:
 
 def pieces(text: str) -> list[str]:
     """Return the words and marks of a text in small letters, its phrases in one form."""
-    low = CONTRACTED.sub("nt", text.lower().translate(APOSTROPHES))
-    low = HAND.sub(_hand, ENDS.sub("", low)).replace("-", " ").replace("'", "")
+    low = text.lower().translate(APOSTROPHES)
+    if "'" in low:
+        low = ENDS.sub("", CONTRACTED.sub("nt", low)).replace("'", "")
+    low = HAND.sub(_hand, low.replace("-", " "))
     said, found, at = PIECE.findall(low), list[str](), 0
     while at < len(said):
         for phrase, becomes in PHRASES.get(said[at], ()):

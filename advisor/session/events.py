@@ -98,4 +98,6 @@ class HandedOver(msgspec.Struct, frozen=True, tag="handed over"):
     """A call came to its end: the workshop has its sheet. What is told later opens it again."""
 
 
-Event = Began | AtHand | OfBike | Told | Forgotten | Read | Answered | Skipped | PutRight | RuledOut | Undone | HandedOver
+Event = (
+    Began | AtHand | OfBike | Told | Forgotten | Read | Answered | Skipped | PutRight | RuledOut | Undone | HandedOver
+)

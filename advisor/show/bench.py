@@ -134,7 +134,9 @@ def told(found: ToldSoFar) -> Group | Text:
 
 def in_one_line(says: Sequence[str]) -> str:
     """Return what was told in one line; with numbers, if there is more than one thing."""
-    return "; ".join(says) if len(says) == 1 else "; ".join(f"{number} {one}" for number, one in enumerate(says, start=1))
+    return (
+        "; ".join(says) if len(says) == 1 else "; ".join(f"{number} {one}" for number, one in enumerate(says, start=1))
+    )
 
 
 def troubles(found: Troubles) -> Group:
