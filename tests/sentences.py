@@ -13,8 +13,8 @@ import yaml
 
 import advisor
 from advisor.case import Measured
-from advisor.intake.spoken import spoken
 from advisor.errors import AdvisorError
+from advisor.intake.spoken import spoken
 from advisor.rulebase.model import Rulebase
 from advisor.sides import BOTH, Side, other
 
@@ -81,7 +81,7 @@ def _score(sentence: dict[str, Any], base: Rulebase, outcome: Outcome) -> None:
         outcome.misses += [f"    (offered: {', '.join(map(_named, offers))})"]
 
 
-def _offers(heard: Any) -> list[Offer]:  # noqa: ANN401 - a list, or what holds more than signs
+def _offers(heard: Any) -> list[Offer]:
     signs = getattr(heard, "signs", heard)
     found = [Offer(one.sign, one.side, one.seen) for one in signs]
     return found + [Offer(one.cause, one.side, True, cause=True) for one in getattr(heard, "suspected", ())]

@@ -7,18 +7,16 @@ import msgspec
 
 from advisor.intake.told_side import sides_at, sides_of_bike
 from advisor.rulebase.phrasings import Phrasebook
-from advisor.rulebase.wording import NOT, SMALL, WELL, WITHOUT, WORD, in_order, nearly, plain, root
+from advisor.rulebase.speech import SMALL
+from advisor.rulebase.wording import NOT, WELL, WITHOUT, WORD, in_order, nearly, plain, root
 
 ENDS_CLAUSE = re.compile(
     r"(?P<mark>[.;:!?]+(?!\d)|,(?!\d)|\s[\u2013\u2014-]+\s|\.\.\.|\()"
     r"|\b(?P<word>but|though|although|except|apart from|however|yet|otherwise|then|so|because|and|since|now|just)\b"
 )
 AND, KEPT = "and", frozenset(["since", "otherwise"])  # these say something in the clause that they begin
-CONDITION = frozenset(
-    "when if unless until while once whenever where as before after at on in under with during".split()
-)
-DENIAL_ENDS = frozenset("when if unless until while once whenever before after as".split())
-PAST = frozenset("was were used had".split())
+DENIAL_ENDS = frozenset(["when", "if", "unless", "until", "while", "once", "whenever", "before", "after", "as"])
+PAST = frozenset(["was", "were", "used", "had"])
 USED_TO = re.compile(r"\b(?:used to|before that)\b")
 SUPPOSES = re.compile(
     r"\b(?:think|thought|thinking|reckon|suspect|guess|guessing|maybe|perhaps|probably|possibly|could|might|must be|bet"

@@ -41,4 +41,6 @@ TOPICS = (  # the reading that a figure without a unit belongs to: the last of t
 
 def topic_of(text: str) -> str:
     """Return what a text was about last; '' for nothing."""
-    return max(((match.start(), name) for name, pattern in TOPICS for match in pattern.finditer(text)), default=(0, ""))[1]
+    return max(
+        ((match.start(), name) for name, pattern in TOPICS for match in pattern.finditer(text)), default=(0, "")
+    )[1]

@@ -13,7 +13,8 @@ from advisor.intake.clauses import Clause, Word
 from advisor.intake.denial import denied, refuser
 from advisor.intake.window import Window, in_order, more_said, whole_object, window_of
 from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
-from advisor.rulebase.wording import LIGHT, NOT, WELL
+from advisor.rulebase.speech import LIGHT
+from advisor.rulebase.wording import NOT, WELL
 
 TELLING = 2  # words; of a phrasing that is not whole, one says too little
 COVERED = 0.7  # the share of a phrasing's weight that a clause must contain

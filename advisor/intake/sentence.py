@@ -8,7 +8,7 @@ import msgspec
 
 from advisor.case import Measured
 from advisor.intake.clauses import Clause, clauses
-from advisor.intake.mentions import Mention, mentions, hinted
+from advisor.intake.mentions import Mention, hinted, mentions
 from advisor.intake.suspicion import suspected
 from advisor.intake.told_figures import told_readings
 from advisor.intake.told_side import EACH, ELSE
@@ -104,7 +104,7 @@ def _without_kinds(found: Sequence[Mention], base: Rulebase) -> list[Mention]:
     there = {name for name, one in kept.items() if one.seen}
     vaguer = {above for name in there for above in _above(name, base)}
     vague_no = {above for name in kept if name not in there for above in _above(name, base)}
-    return [one for name, one in kept.items() if not (name in vaguer) and not (not one.seen and name in vague_no)]
+    return [one for name, one in kept.items() if name not in vaguer and not (not one.seen and name in vague_no)]
 
 
 def _above(name: str, base: Rulebase) -> Iterator[str]:

@@ -5,14 +5,55 @@ from collections.abc import Mapping, Sequence
 from advisor.sides import BOTH, Side, other
 
 # After these 'left' is what somebody did, and 'right' is how well something is.
-DID = frozenset("i have had ve was is been be when if has just get got being were he she we".split())
-THEN = frozenset("it to standing for over out alone with them".split())  # left to idle, left standing
-IS_RIGHT = frozenset("not is isnt sounds feels run runs running quite just about looks set".split())
-AT_ONCE = frozenset("away up off now before after when at in through down where".split())  # right away
-TURNED = frozenset("bars bar lock turn turned turning handlebar handlebars steering leaning lean corner bend".split())
-NAMES = frozenset("the on my".split())  # before a side
+DID = frozenset(
+    [
+        "i",
+        "have",
+        "had",
+        "ve",
+        "was",
+        "is",
+        "been",
+        "be",
+        "when",
+        "if",
+        "has",
+        "just",
+        "get",
+        "got",
+        "being",
+        "were",
+        "he",
+        "she",
+        "we",
+    ]
+)
+THEN = frozenset(["it", "to", "standing", "for", "over", "out", "alone", "with", "them"])  # left to idle, left standing
+IS_RIGHT = frozenset(
+    ["not", "is", "isnt", "sounds", "feels", "run", "runs", "running", "quite", "just", "about", "looks", "set"]
+)
+AT_ONCE = frozenset(
+    ["away", "up", "off", "now", "before", "after", "when", "at", "in", "through", "down", "where"]
+)  # right away
+TURNED = frozenset(
+    [
+        "bars",
+        "bar",
+        "lock",
+        "turn",
+        "turned",
+        "turning",
+        "handlebar",
+        "handlebars",
+        "steering",
+        "leaning",
+        "lean",
+        "corner",
+        "bend",
+    ]
+)
+NAMES = frozenset(["the", "on", "my"])  # before a side
 EACH = frozenset(["both", "each"])
-SIDE_WORDS = {"clutch": "left"}  # the lever on that side of the bars, where it names a side
 ELSE = frozenset(["other"])
 
 

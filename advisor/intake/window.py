@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 import msgspec
 
 from advisor.intake.clauses import Clause, Word
-from advisor.rulebase.wording import LIGHT, NOT, WELL
+from advisor.rulebase.speech import LIGHT
+from advisor.rulebase.wording import NOT, WELL
 
 
 class Window(msgspec.Struct, frozen=True):

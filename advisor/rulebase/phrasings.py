@@ -10,32 +10,17 @@ from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.wording import (
-    AS_ONE,
-    LIGHT,
-    NOT,
-    NOES,
-    PRAISE,
-    SIDE,
-    SIDES,
-    SMALL,
-    WELL,
-    WORD,
-    in_order,
-    nearly,
-    spoken_words,
-    telling,
-)
+from advisor.rulebase.same_words import AS_ONE
+from advisor.rulebase.speech import LIGHT, NOES, PRAISE, SMALL
+from advisor.rulebase.wording import NOT, SIDE, SIDES, WELL, WORD, in_order, nearly, spoken_words, telling
 
 LIGHTER = 0.4  # what a word that says little alone weighs, of its rarity
 OF_NOT = 1.5  # what a 'not' weighs in a phrasing: as much as a common word
 SHORTEST_MISSPELT = 4
 ONE_SLIP_FROM, TWO_SLIPS_FROM = 6, 9  # letters: shorter words resemble too much
 NO_APOSTROPHES = str.maketrans("", "", "'\N{RIGHT SINGLE QUOTATION MARK}")
-NUMBERS = (
-    "one two three four five six seven eight nine ten eleven twelve thirty forty fifty sixty seventy eighty ninety hundred thousand"
-).split()
-PLAIN_WORDS = "week weeks town dims dimmer haze thirty fortnight month months morning evening yesterday today road street mountain".split()
+NUMBERS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety", "hundred", "thousand"]
+PLAIN_WORDS = ["week", "weeks", "town", "dims", "dimmer", "haze", "thirty", "fortnight", "month", "months", "morning", "evening", "yesterday", "today", "road", "street", "mountain"]
 
 
 class Phrasing(msgspec.Struct, frozen=True):
