@@ -171,7 +171,8 @@ class Sign(Record, frozen=True, kw_only=True):
     """Something seen or not seen. `exclusive`: it cannot be on both sides at once; `past`: no repair changes it.
 
     `kind_of` names the vaguer sign that this one is a kind of: seeing this means seeing that too. `never_with` names
-    signs that cannot occur with it (on the same side). `do` says what to do next once it is known to be there.
+    signs that cannot occur with it (on the same side). `also` is what people say where it is there, `well` what they
+    say where it is not. `do` says what to do next once it is known to be there.
     """
 
     title: str
@@ -185,6 +186,7 @@ class Sign(Record, frozen=True, kw_only=True):
     never_with: tuple[str, ...]
     seen_by: str
     healthy: str
+    well: tuple[str, ...] = ()
     do: str = ""
 
 
@@ -297,12 +299,13 @@ class Link(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
 class Cause(Record, frozen=True, kw_only=True):
     """A fault: how common it is, what it shows, how it is settled and put right.
 
-    `not_told_from` names causes that no check tells it from, each with the reason. `both_sides`: both sides are put
+    `also` is how people name it. `not_told_from` names causes that no check tells it from, each with the reason. `both_sides`: both sides are put
     right in one job, in the `minutes` of the page, whichever side the fault was on. `also_cures` names
     causes that the same repair puts right. `new_parts`: the repair needs new parts.
     """
 
     title: str
+    also: tuple[str, ...] = ()
     place: str
     sided: bool
     met: str

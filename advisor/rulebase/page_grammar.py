@@ -67,7 +67,9 @@ def texts(node: Node) -> tuple[str, ...]:
 def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
     """Return one sign, with defaults for wrong fields, so that pages referring to it are still read."""
     need = ("title", "plain", "question", "sides", "seen by", "healthy")
-    fields = node.fields(need=need, may=("also", "exclusive", "past", "kind of", "never with", "do"), what="a sign")
+    fields = node.fields(
+        need=need, may=("also", "well", "exclusive", "past", "kind of", "never with", "do"), what="a sign"
+    )
     sided = optional(fields, "sides", _sided, False)
     return Sign(
         id=name,
@@ -77,6 +79,7 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
         plain=optional(fields, "plain", Node.text, ""),
         question=optional(fields, "question", Node.text, ""),
         also=optional(fields, "also", texts, ()),
+        well=optional(fields, "well", texts, ()),
         sided=sided,
         exclusive=optional(fields, "exclusive", yes_no, False),
         past=optional(fields, "past", yes_no, False),
@@ -224,7 +227,7 @@ def _links(node: Node, names: Names) -> tuple[tuple[str, str], ...]:
 def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
     """Return one cause page."""
     need = ("id", "title", "sides", "met", "signs", "settled by", "remedy", "minutes", "then must hold", "reason")
-    may = (*REPAIR, "cautions", "source", "examples", "not told from")
+    may = ("also", *REPAIR, "cautions", "source", "examples", "not told from")
     fields = node.fields(need=need, may=may, what="a cause page")
     if "cautions" not in fields:
         node.wrong(f"say what can hurt while this is put right: 'cautions: [...]', or 'cautions: {NO_CAUTIONS}'")
@@ -236,6 +239,7 @@ def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
         file=node.file,
         line=node.line,
         title=fields["title"].text(),
+        also=optional(fields, "also", texts, ()),
         place=place,
         sided=sided,
         met=fields["met"].word(words.met, "word for how often a cause is met"),

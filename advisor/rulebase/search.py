@@ -15,14 +15,10 @@ from rapidfuzz import fuzz, process
 from rapidfuzz.distance import JaroWinkler
 
 from advisor.rulebase.model import Rulebase
-from advisor.sides import BOTH
 
 WORD = re.compile(r"[a-z0-9]+")
 NEAR = 70.0  # below this similarity (of 100) two words are different words
-NEAR_IN_A_SENTENCE = 88.0  # a whole sentence has many words that resemble something
 SHORTEST_NEAR = 4  # in a search for signs, a shorter word resembles too much (foo and flood)
-SHORTEST_NEAR_IN_A_SENTENCE = 5  # the same within a sentence (rain and raises)
-MENTIONED = 0.62  # the share of a sign's name that a sentence must contain
 SMALL_WORDS = frozenset(
     [
         "a",
@@ -66,7 +62,7 @@ OFTEN = 0.5
 ENDINGS = ("ing", "ed", "es", "s", "e")
 SHORTEST_STEM = 3
 NOT = "not"
-SIDE = "{side}"  # in another name of a sign: matches only if a side is named
+SIDE = "{side}"  # in a title or another name of a sign
 NOES = frozenset(["no", "not", "wont", "dont", "doesnt", "isnt", "cant", "cannot", "couldnt", "never", "refuses"])
 AS_ONE = {"tick over": "tickover", "ticks over": "tickover", "on fire": "aflame"}  # unlike "fires on one side"
 # What riders say, and the word used for it here; both as stems.
@@ -163,45 +159,6 @@ class Index:
                 found.append(Found(page.kind, page.id, page.title, score / whole))
         return sorted(found, key=lambda one: (-one.score, len(one.title), one.id))
 
-    def mentions(self, sentence: str, base: Rulebase) -> list[Found]:
-        """Return the signs that a whole sentence mentions, best first.
-
-        A sign is mentioned when the sentence contains most of its title, or of one of its other names. To say that only
-        one side works does not say that this side is dead: a sign that can never occur with a better match on the same
-        side is not mentioned.
-        """
-        said = list(dict.fromkeys(stems(sentence)))
-        sided = bool(set(BOTH) & set(said))
-        found = []
-        for sign in base.signs.values():
-            phrases = [sign.title, *(one for one in sign.also if sided or SIDE not in one)]
-            best = max((self._told(stems(phrase), said) for phrase in phrases), default=(0.0, 0.0))
-            if best[0] >= MENTIONED:
-                found.append(Found("sign", sign.id, sign.title, best[0] * best[1]))
-        best_first = sorted(found, key=lambda one: (-one.score, len(one.title), one.id))
-        kept: list[Found] = []
-        for one in best_first:
-            sign = base.signs[one.id]
-            against = any(sign.id in base.signs[rival.id].never_with or rival.id in sign.never_with for rival in kept)
-            if not (sign.sided and against):
-                kept.append(one)
-        return kept
-
-    def _told(self, phrase: list[str], said: list[str]) -> tuple[float, float]:
-        """Return how much of a phrase a sentence contains, each word weighted by how telling it is, and that weight.
-
-        A negative phrase (will not start) matches only a negative sentence; the negation itself has no weight.
-        """
-        if NOT in phrase and NOT not in said:
-            return 0.0, 0.0
-        phrase = [one for one in phrase if one != NOT]
-        whole = sum(self.weight.get(one, 1.0) for one in phrase)
-        alike = {one: max((_alike(one, word) for word in said), default=0.0) for one in phrase}
-        if sum(near > 0 for near in alike.values()) < min(2, len(alike)):
-            return 0.0, 0.0  # one word of several says too little
-        matched = sum(self.weight.get(one, 1.0) * alike[one] for one in phrase)
-        return (matched / whole if whole else 0.0), matched
-
     def _near(self, word: str) -> dict[str, float]:
         """Return the known stems that a query's stem may mean, each with its similarity."""
         if word in self.weight:
@@ -232,16 +189,6 @@ def index_of(base: Rulebase) -> Index:
 def _spelling(one: str, word: str, **_: object) -> float:
     """Return how similar two words are in spelling, out of 100: edits, and how they begin (rew is rev, not screw)."""
     return (fuzz.ratio(one, word) + 100 * JaroWinkler.normalized_similarity(one, word)) / 2
-
-
-def _alike(one: str, word: str) -> float:
-    """Return how similar two stems are in spelling; 0 for different words."""
-    if one == word:
-        return 1.0
-    if min(len(one), len(word)) < SHORTEST_NEAR_IN_A_SENTENCE:
-        return 0.0
-    near = _spelling(one, word)
-    return near / 100 if near >= NEAR_IN_A_SENTENCE else 0.0
 
 
 def _pages(base: Rulebase) -> Iterator[Page]:

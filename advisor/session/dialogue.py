@@ -18,9 +18,9 @@ from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.report import Conflict
 from advisor.session import choices, shown, who_is_there
-from advisor.session.events import PHONE, Answered, AtHand, Read, Undone
+from advisor.session.events import PHONE, Answered, AtHand, Forgotten, Read, Told, Undone
 from advisor.session.handover import hand_over
-from advisor.session.hearing import Hearing
+from advisor.session.hearing import Hearing, MayMean
 from advisor.session.next_question import DONE
 from advisor.session.place import (
     AGAIN,
@@ -174,10 +174,14 @@ class Dialogue:
             self._now(asks=ForPerson())
             yield from prompt(self.place.asks, self.session)
 
-    def _offer(self, words: str, told: str) -> Iterator[Shown]:
-        """Offer the signs that words may mean. If there are none, say so, unless the words are offered again."""
+    def _offer(self, words: str, told: str, before: Sequence[MayMean] = ()) -> Iterator[Shown]:
+        """Offer what words may mean, after what was understood before.
+
+        If they mean nothing, say so, unless the words are offered again.
+        """
         found = self.session.hearing.understood(words) if words else []
         if found:
+            found = list(({one.about: one for one in before} | {one.about: one for one in found}).values())
             found.sort(key=lambda one: not one.warns)
             self._now(asks=ForNumbers(signs=tuple(found), told=told))
             yield from self.asked()
@@ -253,15 +257,23 @@ class Dialogue:
             return
         known = self.session.report.conflicts if asks.told == ALSO else ()
         self.session.told([asks.signs[number - 1] for number in said])
+        if said:
+            yield shown.ToldSoFar(kind=self.session.state.kind, says=self.session.told_so_far())
         yield from self._trouble()
         if asks.told == ALSO:
             yield from self._contradictions(known)
         yield from self._go_on()
 
     def _other_words(self, words: str, asks: ForNumbers) -> Iterator[Shown]:
-        """Offer what other words may mean. If they mean nothing, the list is shown again, but not the troubles."""
+        """Offer what other words may mean, beside what was understood before: they add, and take nothing away.
+
+        If they mean nothing, the list is shown again, but not the troubles.
+        """
         if self.session.hearing.understood(words):
-            yield from self._offer(words, OPENING if asks.told == CHOSEN else asks.told)
+            if asks.told == CHOSEN:
+                yield from self._offer(words, OPENING)
+            else:
+                yield from self._offer(words, asks.told, asks.signs)
         elif asks.told == CHOSEN:
             yield shown.Mistake(says=NOR_THESE)
             yield from self._go_on()
@@ -295,6 +307,8 @@ class Dialogue:
         last = self.session.journal.events[-1]
         if isinstance(last, Undone):
             yield shown.TakenBack(steps=tuple(steps[len(self.session.steps_taken()) :]))
+        elif isinstance(last, Told | Forgotten):
+            yield shown.ToldSoFar(kind=self.session.state.kind, says=self.session.told_so_far())
         elif isinstance(last, Read):
             yield shown.ReadingsTaken(says=tuple(self.session.in_words(last)))
         elif self.session.state.kind == PHONE and isinstance(last, Answered):

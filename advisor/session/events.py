@@ -3,7 +3,7 @@
 import msgspec
 
 from advisor.case import Bike, Means, Measured, SignReport
-from advisor.sides import Side
+from advisor.sides import Side, Sided
 
 BENCH, PHONE = "bench", "phone"  # the kinds of a session
 
@@ -33,9 +33,22 @@ class OfBike(msgspec.Struct, frozen=True, tag="bike"):
 
 
 class Told(msgspec.Struct, frozen=True, tag="told"):
-    """Signs told or seen; later reports of a sign replace earlier ones."""
+    """Signs told or seen, with readings told beside them; later reports of a sign replace earlier ones.
+
+    `suspected` are causes that whoever tells suspects, each on its side: kept as words, they weigh nothing.
+    """
 
     reports: tuple[SignReport, ...]
+    readings: tuple[Measured, ...] = ()
+    suspected: tuple[Sided, ...] = ()
+
+
+class Forgotten(msgspec.Struct, frozen=True, tag="forgotten"):
+    """Some of what was told does not count any more: signs, readings and suspected causes, each on its side."""
+
+    signs: tuple[Sided, ...] = ()
+    readings: tuple[Sided, ...] = ()
+    suspected: tuple[Sided, ...] = ()
 
 
 class Read(msgspec.Struct, frozen=True, tag="read"):
@@ -85,4 +98,6 @@ class HandedOver(msgspec.Struct, frozen=True, tag="handed over"):
     """A call came to its end: the workshop has its sheet. What is told later opens it again."""
 
 
-Event = Began | AtHand | OfBike | Told | Read | Answered | Skipped | PutRight | RuledOut | Undone | HandedOver
+Event = (
+    Began | AtHand | OfBike | Told | Forgotten | Read | Answered | Skipped | PutRight | RuledOut | Undone | HandedOver
+)

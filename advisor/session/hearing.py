@@ -5,19 +5,33 @@ from collections.abc import Iterable
 
 import msgspec
 
+from advisor.case import Measured
 from advisor.intake.sentence import MOST_UNDERSTOOD, understand
 from advisor.rulebase.model import Rulebase, SignIs
 from advisor.sides import Side, fill
 
 
 class MayMean(msgspec.Struct, frozen=True, kw_only=True):
-    """A sign that a sentence may mean, with a side if it has sides. `warns` says that it is dangerous if it is so."""
+    """What a sentence may mean: a sign that is there or not (`seen`), a `reading`, or a suspected `cause`.
 
-    sign: str
+    It has a side if that has sides. `warns` says that it is dangerous if it is so.
+    """
+
+    sign: str = ""
     side: Side
     title: str
-    question: str
-    warns: bool
+    question: str = ""
+    warns: bool = False
+    seen: bool = True
+    reading: Measured | None = None
+    cause: str = ""
+
+    @property
+    def about(self) -> tuple[str, str, Side]:
+        """What it says something of; two that say something of the same replace each other."""
+        if self.reading is not None:
+            return "reading", self.reading.reading, self.side
+        return ("cause", self.cause, self.side) if self.cause else ("sign", self.sign, self.side)
 
 
 class Hearing:
@@ -34,18 +48,29 @@ class Hearing:
         }
 
     def understood(self, sentence: str) -> list[MayMean]:
-        """Return the signs that a sentence may mean, likeliest first; on both sides if none is named."""
-        return [self._offered(one.sign, one.side) for one in understand(sentence, self.base)]
+        """Return what a sentence may mean, on both sides if none is named: signs, then readings, then causes."""
+        heard = understand(sentence, self.base)
+        signs = [self._offered(one.sign, one.side, seen=one.seen) for one in heard.signs]
+        readings = [self._reading(one) for one in heard.readings]
+        return [*signs, *readings, *(self._cause(one.cause, one.side) for one in heard.suspected)]
 
-    def _offered(self, name: str, side: Side) -> MayMean:
+    def _offered(self, name: str, side: Side, *, seen: bool = True) -> MayMean:
         sign = self.base.signs[name]
         return MayMean(
             sign=name,
             side=side,
             title=fill(sign.title, side),
             question=fill(sign.question, side),
-            warns=name in self.dangerous,
+            warns=seen and name in self.dangerous,
+            seen=seen,
         )
+
+    def _reading(self, one: Measured) -> MayMean:
+        title = self.base.readings[one.reading].title
+        return MayMean(side=one.side, title=f"{title}{f', {one.side}' if one.side else ''}: {one.given}", reading=one)
+
+    def _cause(self, name: str, side: Side) -> MayMean:
+        return MayMean(side=side, title=fill(self.base.causes[name].title, side), cause=name)
 
     def troubles(self) -> list[MayMean]:
         """Return the main troubles of a rider: the signs that have kinds, except those as broad as 'runs badly'."""
@@ -63,7 +88,7 @@ class Hearing:
 
     def dangers_of(self, found: Iterable[MayMean]) -> tuple[str, ...]:
         """Return what can hurt if any of these is so: the cautions of the rules that need no other sign."""
-        signs = {one.sign for one in found}
+        signs = {one.sign for one in found if one.seen}
         names = [
             name
             for rule in self.base.rules.values()

@@ -12,8 +12,8 @@ from msgspec.structs import replace
 from advisor.case import Bike, Case, Means, Measured, SignReport
 from advisor.intake.valid import mistakes
 from advisor.rulebase.model import ENGINE_STATES, Rulebase
-from advisor.session.events import Answered, AtHand, Event, OfBike, PutRight, Read, RuledOut, Skipped, Told
-from advisor.sides import Side
+from advisor.session.events import Answered, AtHand, Event, Forgotten, OfBike, PutRight, Read, RuledOut, Skipped, Told
+from advisor.sides import Side, Sided
 
 S = TypeVar("S", SignReport, Measured)
 
@@ -28,9 +28,10 @@ class Known(msgspec.Struct, frozen=True):
 def known_here(event: Event, base: Rulebase) -> Known:  # noqa: PLR0911 - one return a kind of event
     """Return an event without what this rule base does not know."""
     match event:
-        case Told(reports=reports):
-            kept, unknown = _each(reports, "seen", base)
-            return Known(Told(kept) if kept or not reports else None, unknown)
+        case Told():
+            return _told(event, base)
+        case Forgotten():
+            return _forgotten(event, base)
         case Answered(check=check, reports=reports):
             kept, unknown = _each(reports, "seen", base)
             asked = _unknown("check", check, {*base.checks, *base.causes})  # what holds is asked of a cause
@@ -47,6 +48,30 @@ def known_here(event: Event, base: Rulebase) -> Known:  # noqa: PLR0911 - one re
         case OfBike(bike=bike):
             return _of_bike(bike, base)
     return Known(event)
+
+
+def _told(event: Told, base: Rulebase) -> Known:
+    kept, unknown = _each(event.reports, "seen", base)
+    taken, unread = _each(event.readings, "measured", base)
+    causes = tuple(one for one in event.suspected if _fits_cause(one, base))
+    unmet = tuple(f"the cause '{name}'" for name, side in event.suspected if (name, side) not in causes)
+    nothing = not (kept or taken or causes) and bool(event.reports or event.readings or event.suspected)
+    return Known(None if nothing else Told(kept, taken, causes), (*unknown, *unread, *unmet))
+
+
+def _forgotten(event: Forgotten, base: Rulebase) -> Known:
+    """Return what is forgotten, without what is not known here: that does not count in any case."""
+    return Known(
+        Forgotten(
+            signs=tuple(one for one in event.signs if one[0] in base.signs),
+            readings=tuple(one for one in event.readings if one[0] in base.readings),
+            suspected=tuple(one for one in event.suspected if one[0] in base.causes),
+        )
+    )
+
+
+def _fits_cause(cause: Sided, base: Rulebase) -> bool:
+    return cause[0] in base.causes and _fits(base, ruled_out=(cause,))
 
 
 def knows_check(name: str, side: Side, base: Rulebase) -> bool:

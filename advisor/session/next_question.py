@@ -9,7 +9,7 @@ from advisor.plan.choose import banned_until_seen
 from advisor.plan.deciding import gone_with
 from advisor.report import NextCheck, Report
 from advisor.rulebase.model import Check, Rulebase
-from advisor.session.events import Answered, PutRight, Skipped, Told
+from advisor.session.events import Answered, Forgotten, PutRight, Skipped, Told
 from advisor.session.state import State
 from advisor.sides import Side, Sided, fill
 
@@ -248,7 +248,12 @@ def _holds(event: PutRight, state: State, base: Rulebase) -> Question:
 def _complained_of(state: State, base: Rulebase) -> list[Sided]:
     """Return what was complained of and is not known to be gone."""
     how = base.words.opening
-    told = [one for past in state.known if isinstance(past, Told) for one in past.reports]
+    told = list[SignReport]()
+    for past in state.known:
+        if isinstance(past, Told):
+            told += past.reports
+        elif isinstance(past, Forgotten):
+            told = [one for one in told if (one.sign, one.side) not in past.signs]
     known = {(one.sign, one.side) for one in state.case.seen}
     return [
         (one.sign, one.side)

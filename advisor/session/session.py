@@ -13,6 +13,7 @@ from advisor.session.events import (
     AtHand,
     Began,
     Event,
+    Forgotten,
     HandedOver,
     OfBike,
     PutRight,
@@ -26,8 +27,9 @@ from advisor.session.known_here import known_here, knows
 from advisor.session.next_question import Question, next_question
 from advisor.session.state import State, fold
 from advisor.session.store import Journal
+from advisor.session.told_so_far import ToldItem, told_so_far
 from advisor.session.typed_line import Wish, understand
-from advisor.sides import Side, fill, named
+from advisor.sides import Side, Sided, fill, named
 
 NOT_KNOWN = "not known here"
 
@@ -91,10 +93,28 @@ class Session:
         self.state, self._next = fold(self.journal.events, self.base), None
 
     def told(self, chosen: list[MayMean]) -> None:
-        """Keep the signs that the user's own words meant. If it raises AdvisorError, nothing is kept."""
+        """Keep what the user's own words meant. If it raises AdvisorError, nothing is kept."""
         how = self.base.words.opening
-        if chosen:
-            self._try(Told(tuple(SignReport(sign=one.sign, side=one.side, seen=True, how=how) for one in chosen)))
+        last = {one.about: one for one in chosen}.values()  # two figures of one thing: the later one counts
+        if last:
+            event = Told(
+                tuple(SignReport(sign=one.sign, side=one.side, seen=one.seen, how=how) for one in last if one.sign),
+                tuple(one.reading for one in last if one.reading is not None),
+                tuple((one.cause, one.side) for one in last if one.cause),
+            )
+            self._try(event)
+
+    def told_so_far(self) -> tuple[str, ...]:
+        """Return what was told in words and counts, each in words; the first is number 1."""
+        return tuple(self._item(one) for one in told_so_far(self.state))
+
+    def _item(self, one: ToldItem) -> str:
+        if one.report is not None:
+            return self._sign(one.report)
+        if one.reading is not None:
+            return self._reading(one.reading).removeprefix("measured: ")
+        name, side = one.suspected or ("", None)
+        return f"suspected: {self._title(name, side)}"
 
     def answer(self, line: str) -> Wish | None:
         """Take one line: an answer is kept and the next question worked out; a wish is returned.
@@ -149,7 +169,10 @@ class Session:
         """Return an event in words; nothing for how a session began."""
         match event:
             case Told():
-                return [f"told: {', '.join(self._sign(one) for one in event.reports)}"]
+                return self._told(event)
+            case Forgotten():
+                names = [self._titled(one) for one in (*event.signs, *event.readings, *event.suspected)]
+                return [f"forgotten: {', '.join(names)}"]
             case Answered():
                 return [f"{self._title(event.check, event.side)}: {event.says}"]
             case Read():
@@ -161,6 +184,18 @@ class Session:
             case RuledOut():
                 return [f"found sound: {self._title(event.cause, event.side)}"]
         return []
+
+    def _told(self, event: Told) -> list[str]:
+        signs = ", ".join(self._sign(one) for one in event.reports)
+        causes = ", ".join(self._title(*one) for one in event.suspected)
+        told = [f"told: {signs}"] if signs else []
+        readings = [self._reading(one) for one in event.readings]
+        return [*told, *readings, *([f"suspected: {causes}"] if causes else [])]
+
+    def _titled(self, one: Sided) -> str:
+        name, side = one
+        page = self.base.signs.get(name) or self.base.readings.get(name) or self.base.causes.get(name)
+        return fill(page.title, side) if page else named(name, side)
 
     def _title(self, name: str, side: Side) -> str:
         """Return the title of a check or a cause; its name if no page here has it."""

@@ -88,7 +88,10 @@ class Remembered(_Record, frozen=True):
 
 
 class Understood(_Record, frozen=True):
-    """The signs that words may mean, numbered from 1, the dangerous ones first; `dangers` is what can hurt then."""
+    """What words may mean, numbered from 1, the dangerous first; `dangers` is what can hurt then.
+
+    Signs that are there or not, then readings, then causes that are suspected.
+    """
 
     signs: tuple[MayMean, ...]
     dangers: tuple[str, ...]
@@ -132,6 +135,14 @@ class ReadBack(_Record, frozen=True):
     """What to read back to a rider: the answer as understood."""
 
     says: str
+
+
+class ToldSoFar(_Record, frozen=True):
+    """What was told in a session of a kind and counts, numbered from 1; `listed`: it was asked for."""
+
+    kind: str
+    says: tuple[str, ...]
+    listed: bool = False
 
 
 class ReadingsTaken(_Record, frozen=True):
@@ -245,6 +256,7 @@ Shown = (
     | AskNumbers
     | QuestionShown
     | ReadBack
+    | ToldSoFar
     | ReadingsTaken
     | TakenBack
     | Contradiction

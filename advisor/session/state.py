@@ -15,6 +15,7 @@ from advisor.session.events import (
     AtHand,
     Began,
     Event,
+    Forgotten,
     HandedOver,
     OfBike,
     PutRight,
@@ -99,7 +100,14 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: PLR0911 -
         case OfBike():
             return replace(case, bike=event.bike)
         case Told():
-            return replace(case, seen=_reported(case.seen, event.reports))
+            seen, measured = _reported(case.seen, event.reports), _measured(case.measured, event.readings)
+            return replace(case, seen=seen, measured=measured)
+        case Forgotten():
+            return replace(
+                case,
+                seen=tuple(one for one in case.seen if (one.sign, one.side) not in event.signs),
+                measured=tuple(one for one in case.measured if (one.reading, one.side) not in event.readings),
+            )
         case Read():
             return replace(case, measured=_measured(case.measured, event.readings))
         case Answered():

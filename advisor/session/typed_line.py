@@ -12,6 +12,7 @@ from advisor.rulebase.model import Rulebase
 from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped, Undone
 from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, REPAIR, Question
 from advisor.session.state import State
+from advisor.session.told_so_far import denied, forgotten
 
 NOT_KNOWN = (
     *("not known", "don't know", "dont know", "i don't know", "i dont know", "unknown", "dunno", "no idea"),
@@ -27,6 +28,7 @@ WISHES = {
     "stop": ("stop", "quit", "exit"),
     "help": ("help", "h", "?"),
     "tools": ("tools", "who"),
+    "told": ("told", "what was told"),
 }
 NUMBERS = re.compile(r"^\d+(?:[ ,]+\d+)*$")
 TOO_MANY_DIGITS = re.compile(r"\d{30}")
@@ -37,7 +39,10 @@ WITH_WORDS = {
     "also": "also WORDS",
     "save": "save FILE",
     "undo": "undo, undo 3 or undo all",
+    "not": "not 2",
+    "drop": "drop 2",
 }
+CORRECTS = re.compile(r"^(?P<how>not|deny|drop|forget)\s+(?P<numbers>\d{1,3}(?:(?:[ ,]+|\s+and\s+)\d{1,3})*)$")
 LONGEST = 5_000  # characters in a line: whole letters of complaint have fewer
 ALIKE = 0.75  # two words this much alike (0 to 1) may be one word misspelt
 YES_OR_NO = frozenset({"yes", "no", "y", "n", "yeah", "nope", "ok", "maybe"})
@@ -73,6 +78,9 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
         raise AdvisorError(msg)
     if match := UNDO.match(low):
         return _undo(state.undoable if match["count"] == "all" else int(match["count"] or 1), state)
+    if match := CORRECTS.match(low):
+        numbers = [int(one) for one in dict.fromkeys(re.findall(r"\d+", match["numbers"]))]
+        return denied(numbers, state) if match["how"] in {"not", "deny"} else forgotten(numbers, state)
     plain = low.rstrip(".!").replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     if plain in NOT_KNOWN or CANNOT.match(plain):
         return _skipped(question, "not known" if plain in NOT_KNOWN else "can't")

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from advisor.report import RankedCause
 from advisor.session.handover import hand_over
 from advisor.session.session import Session
-from advisor.session.shown import Explained, Help, SaveAs, Sheet, Shown, Standing, WhyAsked, WouldBe
+from advisor.session.shown import Explained, Help, SaveAs, Sheet, Shown, Standing, ToldSoFar, WhyAsked, WouldBe
 from advisor.session.typed_line import Wish
 
 MOST_SUSPECTED, SUSPECTED_FROM = 5, 0.02  # causes shown as likely now: at most a screenful, and the least probability
@@ -18,6 +18,8 @@ def granted(wish: Wish, session: Session) -> Iterator[Shown]:
             yield Help(kind=session.state.kind)
         case "hand over":
             yield Sheet(found=hand_over(session))
+        case "told":
+            yield ToldSoFar(kind=session.state.kind, says=session.told_so_far(), listed=True)
         case "where":
             yield _standing(session)
         case "why":

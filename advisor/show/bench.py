@@ -22,6 +22,7 @@ from advisor.session.shown import (
     OthersOpen,
     QuestionShown,
     Standing,
+    ToldSoFar,
     Troubles,
     Understood,
     WouldBe,
@@ -36,6 +37,8 @@ HELP = [
     ("can't", "it cannot be done here; it is not asked again"),
     ("already done: 2", "it was done before, with this result"),
     ("also WORDS", "tell one more thing that you see or hear"),
+    ("told", "list what was told in words, with numbers"),
+    ("not 2, drop 2", "of what was told, 2 is the other way round; or 2 is forgotten"),
     ("undo, undo 3", "take back the last answers (undo all: every one); everything is worked out again"),
     ("where", "show what is likely, and what was answered so far"),
     ("why", "why this question; 'why not CAUSE': why not that"),
@@ -43,6 +46,8 @@ HELP = [
     ("save FILE", "write a case file of it all"),
 ]
 
+NOTHING_IN_WORDS = "Nothing was told in words yet; 'also WORDS' tells something."
+MENDS = "'not 2' turns 2 round, 'drop 2' forgets it."
 NO_WORDS = "no words told"
 MOST_NAMES = 6  # of what is not known, in one line
 STOPPED = "Stopped before anything was told."
@@ -114,6 +119,26 @@ def understood(found: Understood) -> Group:
     return Group(*first, heading("I understood this. Which of it is so?"), *_numbered(found.signs))
 
 
+def told(found: ToldSoFar) -> Group | Text:
+    """Return what was told: in one line, or as a list if that was asked for."""
+    if not found.says:
+        return Text(NOTHING_IN_WORDS)
+    if not found.listed:
+        return Text.assemble(f"So: {in_one_line(found.says)}.", (f" {MENDS}", "dim"))
+    return Group(
+        heading("TOLD SO FAR"),
+        Rows([(f"  {number}", Text(line)) for number, line in enumerate(found.says, start=1)], label=6),
+        Text(f"  {MENDS}", style="dim"),
+    )
+
+
+def in_one_line(says: Sequence[str]) -> str:
+    """Return what was told in one line; with numbers, if there is more than one thing."""
+    return (
+        "; ".join(says) if len(says) == 1 else "; ".join(f"{number} {one}" for number, one in enumerate(says, start=1))
+    )
+
+
 def troubles(found: Troubles) -> Group:
     """Return the main troubles, numbered."""
     return Group(
@@ -125,9 +150,16 @@ def troubles(found: Troubles) -> Group:
 
 def _numbered(signs: Sequence[MayMean]) -> tuple[RenderableType, ...]:
     return (
-        Rows([(f"  {number}", Text(one.title)) for number, one in enumerate(signs, start=1)], label=5),
+        Rows([(f"  {number}", Text(_offered(one))) for number, one in enumerate(signs, start=1)], label=5),
         Text("  numbers, like 1 3; nothing for none of them; or other words", style="dim"),
     )
+
+
+def _offered(one: MayMean) -> str:
+    """Return something offered in words: 'not:' before what is not there."""
+    if one.cause:
+        return f"suspected: {one.title}"
+    return one.title if one.seen else f"not: {one.title}"
 
 
 def standing(found: Standing) -> Group:

@@ -44,6 +44,8 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
             return phone.question(one) if one.kind == PHONE else bench.question(one)
         case shown.ReadBack():
             return phone.read_back(one.says)
+        case shown.ToldSoFar():
+            return phone.told(one) if one.kind == PHONE and not one.listed else bench.told(one)
         case shown.ReadingsTaken():
             return Text("; ".join(one.says))
         case shown.TakenBack():

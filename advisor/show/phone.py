@@ -6,8 +6,8 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.session.handover import HandOver
-from advisor.session.shown import QuestionShown
-from advisor.show.bench import cautions, warnings
+from advisor.session.shown import QuestionShown, ToldSoFar
+from advisor.show.bench import cautions, in_one_line, warnings
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent
 
@@ -48,6 +48,12 @@ def _question(found: QuestionShown) -> Iterator[RenderableType]:
 def read_back(says: str) -> Rows:
     """Return what to read back to the rider."""
     return Rows([("READ BACK", Text(f"“So: {says} Is that right?” (undo if not)", style="bold"))], label=11)
+
+
+def told(found: ToldSoFar) -> Rows:
+    """Return what was told, to be read back to the rider in one sentence."""
+    says = f"“So: {in_one_line(found.says)}. Is that right?” (not 2, drop 2, undo if not)"
+    return Rows([("READ BACK", Text(says, style="bold"))], label=11)
 
 
 def sheet(found: HandOver) -> Group:

@@ -1,0 +1,127 @@
+"""A sentence cut into clauses: what is said, denied or praised in one has no say in the next."""
+
+import re
+from collections.abc import Iterator
+
+import msgspec
+
+from advisor.intake.told_side import sides_at, sides_of_bike
+from advisor.rulebase.phrasings import Phrasebook
+from advisor.rulebase.speech import SMALL
+from advisor.rulebase.wording import NOT, WELL, WITHOUT, WORD, in_order, nearly, plain, root
+
+ENDS_CLAUSE = re.compile(
+    r"(?P<mark>[.;:!?]+(?!\d)|,(?!\d)|\s[\u2013\u2014-]+\s|\.\.\.|\()"
+    r"|\b(?P<word>but|though|although|except|apart from|however|yet|otherwise|then|so|because|and|since|now|just)\b"
+)
+AND, KEPT = "and", frozenset(["since", "otherwise"])  # these say something in the clause that they begin
+DENIAL_ENDS = frozenset(["when", "if", "unless", "until", "while", "once", "whenever", "before", "after", "as"])
+PAST = frozenset(["was", "were", "used", "had"])
+USED_TO = re.compile(r"\b(?:used to|before that)\b")
+SUPPOSES = re.compile(
+    r"\b(?:think|thought|thinking|reckon|suspect|guess|guessing|maybe|perhaps|probably|possibly|could|might|must be|bet"
+    r"|betting|wonder|wondering|suppose|fear|looks like|is it|would it be|blame|points to|pointing to|would say|d say"
+    r"|id say|id bet|im guessing|seems to be|sounds like|presume|assume|convinced|told me its|says its|has to be)\b"
+)
+FEW = 2  # words: what stands alone beside an 'and' is one of two nouns
+
+
+class Word(msgspec.Struct, frozen=True):
+    """One telling word of a sentence: its plain form, its place, and in which part of which clause it stands."""
+
+    says: str
+    exact: str
+    place: int
+    clause: int
+    part: int
+
+
+class Clause(msgspec.Struct, frozen=True):
+    """One clause: its telling words, the sides that it names, and how it is said."""
+
+    number: int
+    text: str
+    words: tuple[Word, ...]
+    sides: tuple[str, ...]
+    raw: tuple[str, ...]
+    order: tuple[tuple[int, str], ...]
+    asked: bool
+    supposed: bool
+
+    @property
+    def past(self) -> bool:
+        """Whether it tells how it was."""
+        return bool(PAST & set(self.raw))
+
+    @property
+    def used_to(self) -> bool:
+        """Whether it tells what is no more."""
+        return bool(USED_TO.search(self.text))
+
+
+def clauses(sentence: str, known: Phrasebook) -> list[Clause]:
+    """Return the clauses of a sentence, with misspelt words put right."""
+    found: list[Clause] = []
+    place = 0
+    for text, asked in _cut(plain(sentence)):
+        raw = [known.spelt(word) for word in WORD.findall(text)]
+        # a slip that was put right may make a phrase whole
+        raw = WORD.findall(plain(" ".join(raw)))
+        clause = _clause(len(found), text, raw, place, asked)
+        if clause.raw:
+            place += len(raw)
+            found.append(clause)
+            if found[1:] and all(word.says == NOT for word in clause.words) and clause.words:
+                found[-2:] = [_answered(found[-2], clause)]
+    return found
+
+
+def _answered(asked: Clause, answer: Clause) -> Clause:
+    """Return a clause that the next one denies: 'Smoke? No, never.'"""
+    part = asked.words[-1].part if asked.words else 0
+    word = answer.words[0]
+    return msgspec.structs.replace(
+        asked, words=(*asked.words, Word(word.says, word.says, word.place, asked.number, part)), asked=False
+    )
+
+
+def _cut(text: str) -> Iterator[tuple[str, bool]]:
+    """Yield each clause of a text, and whether it is a question."""
+    start = 0
+    cuts = [*ENDS_CLAUSE.finditer(text)]
+    for number, cut in enumerate(cuts):
+        end = cuts[number + 1].start() if number + 1 < len(cuts) else len(text)
+        if cut["word"] == AND and (_few(text[start : cut.start()]) or _few(text[cut.end() : end])):
+            continue
+        yield text[start : cut.start()], bool(cut["mark"]) and "?" in cut["mark"]
+        start = cut.start() if cut["word"] in KEPT else cut.end()
+    yield text[start:], False
+
+
+def _few(text: str) -> bool:
+    return len(WORD.findall(text)) < FEW
+
+
+def _clause(number: int, text: str, raw: list[str], place: int, asked: bool) -> Clause:
+    where = sides_at(raw)
+    part, kept, fresh = 0, list[Word](), True
+    for at, word in enumerate(raw):
+        if word in DENIAL_ENDS:
+            part, fresh = part + 1, True
+        if word not in SMALL and not word[0].isdigit() and at not in where:
+            kept.append(Word(nearly(root(word)), word if word == WITHOUT else root(word), place + at, number, part))
+            if word == WELL and not fresh:  # 'starts well dies hot': praise after its thing ends there
+                part, fresh = part + 1, True
+            elif word not in {WELL, NOT}:
+                fresh = False
+    order = tuple((place + at, word) for at, word in in_order(raw))
+    return Clause(
+        number,
+        text.strip(),
+        tuple(kept),
+        sides_of_bike(where, raw),
+        tuple(raw),
+        order,
+        asked,
+        bool(SUPPOSES.search(" ".join(raw))),
+    )

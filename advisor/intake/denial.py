@@ -1,0 +1,47 @@
+"""What a clause denies or praises: the scope of 'not' and of 'well'.
+
+After W. W. Chapman and others (2001), 'A simple algorithm for identifying negated findings and diseases in discharge
+summaries', J. Biomed. Inform. 34, from memory: a trigger before or after what is found negates it, within its own
+clause; phrases that only look like triggers do not ('not only'; see `advisor.rulebase.speech`). A phrasing that itself
+says no ('will not start') is not negated by that.
+"""
+
+from collections.abc import Sequence
+
+from advisor.intake.clauses import Word
+from advisor.intake.window import Window
+from advisor.rulebase.phrasings import Phrasing
+from advisor.rulebase.wording import WELL, WITHOUT
+
+MOST_OF_IT = 0.5  # the share of what is meant that stands in the scope; judgement
+
+
+def denied(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
+    """Whether a clause says that what these words mean is not so. 'Not without' says that it is."""
+    noes = [one for one in window.nots if _denies(one, met, window)]
+    undone = len(noes) > 1 and any(one.exact == WITHOUT for one in noes)
+    praised = WELL not in phrasing.words and any(_praises(one, met) for one in window.praises)
+    return (bool(noes) and not undone) or (praised and not phrasing.well)
+
+
+def refuser(met: Sequence[Word], window: Window) -> Word | None:
+    """Return the 'not' that stands before some of these words in the same clause; None if there is none."""
+    return next((no for no in window.nots if any(_after(word, no) for word in met)), None)
+
+
+def _after(word: Word, no: Word) -> bool:
+    return word.clause == no.clause and word.part >= no.part and word.place > no.place
+
+
+def _denies(no: Word, met: Sequence[Word], window: Window) -> bool:
+    inside = [word for word in met if word.clause == no.clause and word.part == no.part]
+    after = [word for word in inside if word.place > no.place]
+    if after:
+        return len(after) >= MOST_OF_IT * len(met)
+    last = next(clause for clause in window.clauses if clause.number == no.clause).words[-1]
+    return last.place == no.place and len(inside) >= MOST_OF_IT * len(met)
+
+
+def _praises(praise: Word, met: Sequence[Word]) -> bool:
+    inside = sum(word.clause == praise.clause and word.part == praise.part for word in met)
+    return inside > MOST_OF_IT * len(met)

@@ -1,0 +1,142 @@
+"""Which reading a figure is, and in which unit: by its unit, by what it is about, and by its size."""
+
+import re
+
+from advisor.intake.figures_said import Figure
+
+RUNNING = re.compile(r"\brunning|\brevs|\brpm|\bcharg|\bengine on")
+IDLES_AT = re.compile(
+    r"(?:\bidl\w*|\btick\w*|\bsits|\bup|\bsays|\bshows|\breads|\bsettles|\bsteady|\bstays|\bstands)\s*(?:steady |enough )*"
+    r"(?:at|about|around|on|is)?\s*(?:about |around |nearly |over |only |steady at )*$"
+)
+GOES_TO = re.compile(
+    r"\b(?:drop|fall|sag|climb|ris|creep|go|come|set|settl)\w*(?: up| down| back)* (?:to|at)\s*(?:about |around |only )?$"
+    r"|\bidle (?:speed )?(?:of|set to|set at)\s*(?:about )?$|\bstuck at\s*(?:about )?$"
+    r"|\b(?:revs|rpm) (?:sit|stay|stick|are)\w*(?: stuck)?(?: at| on)?\s*(?:about )?$"
+)
+BELOW_WHICH_NOT = re.compile(
+    r"\b(?:not|will|wont|cannot|cant)\b.*\b(?:idl|tick|settle|run|go|come|drop)\w*(?: over| down)? (?:below|under)\s*$"
+)
+MORE = re.compile(r"\s*(?:rpm |revs )?(?:higher|lower|more|less|faster|slower|over|too)\b")
+JOINS = re.compile(r"\b(?:joins?|chimes?|comes?|cuts?|kicks?|starts?)\b[^,]{0,12}\bin\b[^,]{0,12}$")
+IN_MERCURY = re.compile(r"\bmercury\b|hg\b")
+TIMING = re.compile(r"\btiming|\bbtdc|\badvance")
+AT_REVS = re.compile(r"(?:\bat|\babove|\bbelow|\bpast|\bfrom|\bunder|\buntil)\s*(?:about |around )?$")
+COLD = re.compile(r"\bcold\b")
+AT_IDLE = re.compile(r"(?: ?rpm| ?revs)? (?:at idle|idling|when idling|on idle)")
+TO = re.compile(r"\b(?:to|until|about|around|at nearly|is)\s*(?:about |around )?$")
+FROM = re.compile(r"\bfrom\s*(?:about )?$")
+IDLE = re.compile(r"\bidle\s*(?:speed)?\s*$")
+LEAST_HEIGHT, FOOT = 400, 0.3048  # m
+LEAST_IDLE, MOST_IDLE = 400, 3_500  # 1/min; a figure outside is no warm idle
+MMHG_FROM, PSI_FROM, MOST_DROP = 60.0, 25.0, 1_000
+FALLS = re.compile(r"\bhang|\bcome down|\bcomes down|\bdrop|\bfall|\bsettle|\bback (?:down )?to idle")
+VALVE = re.compile(r"^(?: mm)?(?: on the| on| for the| the)? (?P<which>inlet|intake|in|exhaust|ex)\b")
+LEAST_GAP, MOST_GAP = 0.01, 0.6  # mm
+FLAT, FULL = 9, 17  # V
+COLUMN_UNITS = {"cm": "cmHg", "mm": "mmHg", "inHg": "inHg", "V": "V"}
+SIDE_BEFORE = re.compile(r"\b(?:left|right)(?: side| one| is| at| reads| read| shows)*\s*$")
+MOST_TURNS, LEAST_COLUMN = 8, 3
+GAPS = {"points": "points-gap", "plug gap": "plug-gap", "inlet": "clearance-inlet", "exhaust": "clearance-exhaust"}
+BY_TOPIC = {  # the readings that have a unit in common, by what a figure is about
+    "thou": GAPS,
+    "mm": GAPS | {"slack": "cable-slack", "level": "fuel-level", "spark": "spark-reach"},
+    "kohm": {"cap": "cap-resistance", "lead": "plug-path-resistance", "secondary": "coil-secondary"},
+    "Mohm": {"cap": "cap-resistance", "lead": "plug-path-resistance"},
+    "ohm": {"primary": "coil-primary", "cap": "cap-resistance"},
+    "%": {"leak down": "leak-down", "co": "exhaust-co"},
+    "turns": {"mixture": "mixture-turns"},
+    "inHg": {"column": "column-idle"},
+}
+ALWAYS = {"ml/min": "fuel-flow", "mmHg": "column-idle", "cmHg": "column-idle", "kPa": "column-idle"}
+
+
+def reading_of(figure: Figure, statement: str, *, shorted: bool) -> tuple[str, str]:
+    """Return the reading and its unit; nothing if it can be several. `shorted`: one cylinder is cut out."""
+    if figure.unit in COLUMN_UNITS and (figure.topic == "column" or IN_MERCURY.search(statement)):
+        return "column-idle", COLUMN_UNITS[figure.unit]
+    if figure.unit and figure.unit != "rpm":
+        return _by_unit(figure, statement), figure.unit
+    if not figure.unit and (found := _by_size(figure, statement)):
+        return found
+    if (shorted or figure.topic == "drop") and figure.size <= MOST_DROP and not _is_level(figure):
+        return "drop-idle", "rpm"
+    if not figure.unit and (found := _column(figure)):
+        return found
+    return ("idle-speed", "rpm") if _is_idle(figure) else ("", "")
+
+
+def _by_unit(figure: Figure, statement: str) -> str:  # noqa: PLR0911 - one return a unit
+    match figure.unit:
+        case "V":
+            return "" if "crank" in statement else "charging-volts" if RUNNING.search(statement) else "battery-rest"
+        case "turns" if "out" in statement:
+            return "mixture-turns"
+        case "m" | "ft":
+            return "altitude" if figure.size >= (LEAST_HEIGHT if figure.unit == "m" else LEAST_HEIGHT / FOOT) else ""
+        case "s":
+            return "hang-time" if FALLS.search(statement) else ""
+        case "deg":
+            return "points-dwell" if figure.topic == "dwell" else _timing(statement)
+        case "bar" | "psi":
+            return "" if "tyre" in statement else "compression"
+        case "kPa" if figure.topic == "compression":
+            return "compression"
+        case "%" if "leak" in statement:
+            return "leak-down"
+    return ALWAYS.get(figure.unit, "") or BY_TOPIC.get(figure.unit, {}).get(figure.topic, "")
+
+
+def _by_size(figure: Figure, statement: str) -> tuple[str, str] | None:
+    """Return what a figure without a unit can only be."""
+    if (valve := VALVE.search(figure.after)) and LEAST_GAP < figure.size < MOST_GAP:
+        return f"clearance-{'exhaust' if valve['which'].startswith('ex') else 'inlet'}", "mm"
+    if "voltage" in statement and FLAT < figure.size < FULL:
+        return "battery-rest", "V"
+    if figure.topic == "compression":
+        return "compression", "psi" if figure.size > PSI_FROM else "bar"
+    if figure.topic == "mixture" and figure.size < MOST_TURNS and "turn" in statement:
+        return "mixture-turns", "turns"
+    return None
+
+
+def _column(figure: Figure) -> tuple[str, str] | None:
+    said = figure.topic == "column" and figure.size >= LEAST_COLUMN and not _is_level(figure)
+    beside = SIDE_BEFORE.search(figure.before) and figure.topic in {"idle", ""}
+    if (said and "." not in figure.value) or (beside and MMHG_FROM <= figure.size < LEAST_IDLE):
+        return "column-idle", column_unit(figure.size)
+    return None
+
+
+def column_unit(size: float) -> str:
+    """Return the unit of a column by its size: the depression at idle is some 200 mmHg, or 20 cmHg."""
+    return "mmHg" if size >= MMHG_FROM else "cmHg"
+
+
+def _timing(statement: str) -> str:
+    if not TIMING.search(statement):
+        return ""
+    return "timing-full" if "full" in statement else "timing-idle"
+
+
+def _is_level(figure: Figure) -> bool:
+    """Whether a figure says at which revs something is."""
+    return figure.size >= LEAST_IDLE and bool(AT_REVS.search(figure.before))
+
+
+def _is_idle(figure: Figure) -> bool:
+    """Whether a figure says how fast it idles, warm."""
+    if not LEAST_IDLE <= figure.size <= MOST_IDLE or figure.topic not in {"idle", "hang", ""}:
+        return False
+    if COLD.search(figure.after[:20]) or MORE.match(figure.after) or JOINS.search(figure.before):
+        return False
+    is_rpm = figure.unit == "rpm"
+    if (is_rpm and AT_IDLE.match(figure.after)) or GOES_TO.search(figure.before):
+        return True
+    if TO.search(figure.before):
+        return bool(figure.topic) or is_rpm
+    if BELOW_WHICH_NOT.search(figure.before) or IDLES_AT.search(figure.before):
+        return True
+    if is_rpm and figure.topic and FROM.search(figure.before):
+        return True
+    return bool(figure.topic == "idle" and IDLE.search(figure.before))

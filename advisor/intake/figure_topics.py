@@ -1,0 +1,46 @@
+"""What a statement with figures is about: which reading they belong to where they have no unit."""
+
+import re
+
+SHORTED = re.compile(
+    r"\b(?:kill|disconnect|ground|earth)(?:s|ed|ing)? (?:out )?(?:the |my )?(?:left|right)\b|\bdrop of \d+"
+    r"|\bshort(?:s|ed|ing)?\b|\b(?:cap|lead|plug wire) (?:off|pulled)"
+    r"|\b(?:pull|unplug|take)\w* (?:off )?(?:the |my )?(?:left |right )?(?:plug|cap|lead|wire|ht)"
+)
+TOPICS = (  # the reading that a figure without a unit belongs to: the last of these before it
+    ("compression", re.compile(r"\bcomp\b|\bcompression")),
+    ("drop", SHORTED),
+    ("valve", re.compile(r"\bvalves?\b|\btappet|\bclearance")),
+    ("timing", re.compile(r"\btiming|\bbtdc|\badvance")),
+    ("co", re.compile(r"\bco\b|\bcarbon monoxide")),
+    ("column", re.compile(r"\bmercury|\bgaug|\bcolumn|\bvacuum|\bdepression|\bmanomet|\bsync|\bbalanc")),
+    ("points", re.compile(r"\bpoints?\b|\bbreaker")),
+    ("plug gap", re.compile(r"\bplug gap|\bgap (?:of|on) the plug")),
+    ("mixture", re.compile(r"\bmixture|\bpilot screw|\bair screw|\bscrews?\b|\bturns? out")),
+    ("inlet", re.compile(r"\binlet|\bintake valve|\bin valve")),
+    ("exhaust", re.compile(r"\bexhaust valve|\bex valve|\bexhausts?\b")),
+    ("slack", re.compile(r"\bfree ?play|\bslack|\bcable")),
+    ("battery", re.compile(r"\bbattery|\bcharg")),
+    ("cap", re.compile(r"\bcap\b")),
+    ("lead", re.compile(r"\blead\b|\bleads\b")),
+    ("primary", re.compile(r"\bprimary")),
+    ("secondary", re.compile(r"\bsecondary")),
+    ("leak down", re.compile(r"\bleak ?down|\bleakdown")),
+    ("level", re.compile(r"\bfuel level|\bfuel depth|\bbowl")),
+    ("spark", re.compile(r"\bspark")),
+    ("dwell", re.compile(r"\bdwell")),
+    ("hang", re.compile(r"\bhang|\bcome down|\bcomes down|\bdrop back|\bfall back|\bsettle")),
+    (
+        "idle",
+        re.compile(
+            r"\bidl|\btick|\brevs?\b|\btacho|\brev counter|\bsits at|\bslow running|\bstand ?gas|\bralenti|\bup at"
+        ),
+    ),
+)
+
+
+def topic_of(text: str) -> str:
+    """Return what a text was about last; '' for nothing."""
+    return max(
+        ((match.start(), name) for name, pattern in TOPICS for match in pattern.finditer(text)), default=(0, "")
+    )[1]

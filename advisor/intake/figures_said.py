@@ -1,0 +1,169 @@
+"""Figures in words as figures, and where a statement has figures: each with its unit, its side and what it is about."""
+
+import re
+from collections.abc import Callable, Iterator
+
+import msgspec
+
+from advisor.intake.figure_topics import topic_of
+from advisor.sides import Side
+
+UP_TO_TWELVE = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+ONES = {word: number for number, word in enumerate(UP_TO_TWELVE, start=1)}
+ONES |= {"a": 1, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "eighteen": 18, "twenty": 20}
+ONE = "|".join(ONES)
+IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
+    (re.compile(rf"\b({ONE}|\d+) and (?:a|one) half\b"), lambda f: f"{_number(f[1])}.5"),
+    (
+        re.compile(rf"\b({ONE}|\d+) and (?:a|three) quarters?\b"),
+        lambda f: f"{_number(f[1])}.{'75' if 'three' in f[0] else '25'}",
+    ),
+    (re.compile(r"\b(\d+(?:\.\d+)?)k(?= ?(?:rpm|revs)\b)"), lambda f: f"{float(f[1]) * 1000:g}"),
+    (re.compile(r"\b(?:three|3) quarters? (?:of )?(?:a )?(?=turn)"), lambda _: "0.75 "),
+    (re.compile(r"\bhalf (?:of )?(?:a )?(?=turn)"), lambda _: "0.5 "),
+    (re.compile(r"\b(?:a |one )?quarter (?:of )?(?:a )?(?=turn)"), lambda _: "0.25 "),
+    (re.compile(r"\b([lr]) (?=\d)"), lambda f: {"l": "left ", "r": "right "}[f[1]]),
+    (re.compile(rf"\b({ONE}|\d+)(?: |-)?(?:thousand|grand)\b"), lambda f: f"{_number(f[1]) * 1000}"),
+    (re.compile(rf"\b({ONE}|\d+)(?: |-)?hundred\b"), lambda f: f"{_number(f[1]) * 100}"),
+    (re.compile(r"\b(\d{1,2}),(\d{3})\b"), lambda f: f"{f[1]}{f[2]}"),
+    (re.compile(r"\b(\d+) 1/2\b"), lambda f: f"{f[1]}.5"),
+    (
+        re.compile(rf"\b({ONE}) (turns?|thou|mm|volts|seconds?|secs|inches|bar|degrees)\b"),
+        lambda f: f"{_number(f[1])} {f[2]}",
+    ),
+)
+WORDS_FOR = {
+    "revs": "rpm",
+    "rev": "rpm",
+    "r.p.m": "rpm",
+    "volts": "V",
+    "volt": "V",
+    "v": "V",
+    "mm hg": "mmHg",
+    "mmhg": "mmHg",
+    "cmhg": "cmHg",
+    "cm hg": "cmHg",
+    "inhg": "inHg",
+    "in hg": "inHg",
+    "kpa": "kPa",
+    "turn": "turns",
+    "k": "kohm",
+    "kohms": "kohm",
+    "kilohm": "kohm",
+    "kilohms": "kohm",
+    "inches": "inHg",
+    "inch": "inHg",
+    "feet": "ft",
+    "foot": "ft",
+    "mls": "ml",
+    "k ohm": "kohm",
+    "k ohms": "kohm",
+    "ohms": "ohm",
+    "megohm": "Mohm",
+    "megohms": "Mohm",
+    "mohm": "Mohm",
+    "metres": "m",
+    "meters": "m",
+    "meter": "m",
+    "metre": "m",
+    "seconds": "s",
+    "second": "s",
+    "secs": "s",
+    "sec": "s",
+    "degrees": "deg",
+    "thousandths": "thou",
+    "ml a minute": "ml/min",
+    "ml per minute": "ml/min",
+    "ml/min": "ml/min",
+    "percent": "%",
+    "per cent": "%",
+    "bars": "bar",
+    "pounds": "psi",
+} | {one: one for one in ("rpm", "bar", "psi", "thou", "mm", "cm", "turns", "kohm", "ohm", "m", "s", "deg", "%", "ft")}
+OTHERWISE = frozenset(  # a figure before one of these is no reading
+    [
+        *("mph", "km", "kms", "kmh", "km/h", "mile", "miles", "minute", "minutes", "min", "mins", "hour", "hours"),
+        *("day", "days", "week", "weeks", "month", "months", "year", "years", "litre", "litres", "liter", "liters"),
+        *("gallon", "mpg", "gear", "times", "time", "cylinder", "cylinders", "st", "nd", "rd", "th", "weather", "or"),
+        *("of", "per", "pints", "nights"),
+    ]
+)
+UNITS = "|".join(re.escape(one) for one in sorted((*WORDS_FOR, *OTHERWISE), key=lambda one: -len(one)))
+FIGURE = re.compile(
+    rf"(?<![\w./])(?P<figure>\d+(?:\.\d+)?)(?P<odd>/\d+)?(?:\s*(?P<unit>(?:{UNITS}))(?![\w])|(?P<stuck>\w+))?(?!\w)"
+)
+SIDE_SAID = re.compile(r"\b(left|right)\b(?! (?:up|away|off))")
+
+
+class Figure(msgspec.Struct, frozen=True):
+    """One figure of a statement: its value, its unit as a reading has it (or ''), what it is about, and its side.
+
+    `before` and `after` are what stands before and after its digits.
+    """
+
+    value: str
+    unit: str
+    topic: str
+    side: Side
+    before: str
+    after: str
+
+    @property
+    def size(self) -> float:
+        """The figure as a number."""
+        return float(self.value)
+
+
+def in_figures(sentence: str) -> str:
+    """Return a sentence in small letters with its numbers as digits."""
+    text = (
+        sentence.lower()
+        .replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+        .replace("n't", "nt")
+        .replace("'s", " is")
+        .replace("tickover", "idle")
+    )
+    for pattern, figure in IN_WORDS:
+        text = pattern.sub(figure, text)
+    return text
+
+
+def _number(word: str) -> int:
+    return ONES.get(word) or int(word)
+
+
+def figures(statement: str, topic: str, left_out: int) -> Iterator[Figure]:
+    """Yield the figures of a statement after one that was about a `topic`, but for the one at `left_out`.
+
+    The side is the last one named before a figure, or the next one where they stand after the figures.
+    """
+    marks, sides = [*FIGURE.finditer(statement)], [*SIDE_SAID.finditer(statement)]
+    first = bool(sides and marks and sides[0].start() < marks[0].start())
+    for number, mark in enumerate(marks):
+        until = marks[number + 1].start() if number + 1 < len(marks) else len(statement)
+        if mark["stuck"] or mark["odd"] or mark["unit"] in OTHERWISE or mark.start() == left_out:
+            continue
+        if first:
+            near = [one[1] for one in sides if one.start() < mark.start()][-1:]
+        else:
+            near = [one[1] for one in sides if mark.end() <= one.start() < until][:1]
+        before = statement[: mark.start()]
+        yield Figure(
+            value=mark["figure"],
+            unit=WORDS_FOR.get(mark["unit"] or "", ""),
+            topic=topic_of(before) or topic_of(statement) or topic,
+            side=side_of(near[0]) if near else only_side(statement),
+            before=before,
+            after=statement[mark.start() + len(mark["figure"]) :],
+        )
+
+
+def only_side(statement: str) -> Side:
+    """Return the side that a statement names, if it names one only."""
+    found = set(SIDE_SAID.findall(statement))
+    return side_of(found.pop()) if len(found) == 1 else None
+
+
+def side_of(word: str) -> Side:
+    """Return the side that a word names."""
+    return "left" if word == "left" else "right"

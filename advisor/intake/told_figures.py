@@ -1,0 +1,114 @@
+"""Figures in a sentence, as readings: 'idles at 1300', 'left 240 right 205', '14.2 volts running', '2 and a half turns'.
+
+A figure without a unit is taken where its size leaves one: a gauge that shows 240 shows millimetres of mercury, a
+compression of 145 is in psi. What could be anything else (a speed, a distance, a time, a cold idle) is left alone.
+"""
+
+import re
+from collections.abc import Iterator
+
+from advisor.case import Measured
+from advisor.errors import AdvisorError
+from advisor.intake.figure_meaning import LEAST_COLUMN, LEAST_IDLE, MOST_IDLE, column_unit, reading_of
+from advisor.intake.figure_topics import SHORTED, topic_of
+from advisor.intake.figures_said import SIDE_SAID, figures, in_figures, only_side, side_of
+from advisor.intake.spoken import spoken
+from advisor.rulebase.model import Rulebase
+from advisor.sides import Side, sides_of
+
+Said = tuple[str, Side, str]  # a reading, its side, the figure with its unit
+
+STATEMENT = re.compile(r"[.;!?]+(?!\d)\s*|\n")
+SAME_AS = re.compile(r"\bsame as the (?:left|right|other)")
+RANGE = re.compile(
+    r"(?:from |between )?\b(\d+(?:\.\d+)?)\s*(?:rpm|revs)?\s*(?:to|and|down to|up to|-)\s*(\d+(?:\.\d+)?)\b"
+)
+HUNTS = re.compile(r"\bhunt|up and down|upanddown|\bbetween\b|\bswing|\bsurg|\bwander|\boscillat")
+NO_CHANGE = re.compile(
+    r"\bnothing (?:at all )?(?:changes|happens|changed|happened)|\bno (?:change|difference|drop)"
+    r"|\b(?:does|do)(?: not|nt) (?:change|drop|alter)"
+)
+NOTHING_ON = re.compile(r"\b(?:nothing|zero|nil|none|no reading)(?: at all)? on the (left|right)")
+SWINGS_BY = re.compile(r"\b(?:by|of|about) (\d{2,4})(?: rpm| revs)?\b")
+OPEN = re.compile(r"\bopen circuit|\binfinit[ey]|\breads open\b|\bover ?load")
+NOT_A_UNIT = r"(?![\w%]| ?(?:psi|bar|mm|rpm|turn))"
+PAIR = re.compile(
+    rf"\b(left|right)\b\W+(?:[a-z]+ ){{0,3}}(\d+(?:\.\d+)?){NOT_A_UNIT}\W+(?:(?:and|but|the|only) ){{0,3}}"
+    rf"(left|right)\b\W+(?:[a-z]+ ){{0,3}}(\d+(?:\.\d+)?){NOT_A_UNIT}"
+)
+BY_PART = {"cap": "cap-resistance", "lead": "plug-path-resistance"}
+
+
+def told_readings(sentence: str, base: Rulebase) -> list[Measured]:
+    """Return the readings that a sentence gives; what cannot be one is left out."""
+    found: dict[tuple[str, Side, str], Measured] = {}
+    topic = ""
+    for statement in STATEMENT.split(in_figures(sentence)):
+        topic = topic_of(statement) or topic
+        for said in _readings(statement, topic, base):
+            for one in _measured(said, base):
+                found.setdefault((one.reading, one.side, one.given), one)
+    return list(found.values())
+
+
+def _readings(statement: str, topic: str, base: Rulebase) -> Iterator[Said]:
+    """Yield each reading of a statement."""
+    shorted = SHORTED.search(statement) is not None
+    spread = RANGE.search(statement)
+    whole = [*_spread(statement, spread, shorted=shorted)] or [*_pair(statement, topic, shorted=shorted)]
+    yield from whole or _without_figures(statement, topic, shorted=shorted)
+    if whole:
+        return
+    last: tuple[str, str, Side] = ("", "", None)
+    for figure in figures(statement, topic, spread.start(1) if spread else -1):  # from this to that: that is how it is
+        name, unit = reading_of(figure, statement, shorted=shorted)
+        if not figure.unit and last[0] and figure.side and last[2] and figure.side != last[2]:
+            name, unit = last[:2]
+        last = (name, unit, figure.side)
+        if name in base.readings:
+            alike = SAME_AS.search(statement) is not None
+            for side in sides_of(base.readings[name].sided):
+                if side in {None, figure.side} or figure.side is None or alike:
+                    yield name, side, f"{figure.value} {unit}"
+
+
+def _spread(statement: str, spread: re.Match[str] | None, *, shorted: bool) -> Iterator[Said]:
+    """Yield what two figures say together: a drop from one to the other, or how far the idle wanders."""
+    if not spread:
+        return
+    one, two = float(spread[1]), float(spread[2])
+    if shorted and one > two >= LEAST_IDLE / 2:
+        yield "idle-speed", None, f"{spread[1]} rpm"
+        yield "drop-idle", only_side(statement), f"{one - two:g} rpm"
+    elif HUNTS.search(statement) and LEAST_IDLE <= one < two <= MOST_IDLE:
+        yield "idle-swing", None, f"{two - one:g} rpm"
+
+
+def _pair(statement: str, topic: str, *, shorted: bool) -> Iterator[Said]:
+    """Yield the two columns of a gauge: 'left 240, right 205'."""
+    pair = None if topic in {"compression", "drop"} or shorted else PAIR.search(statement)
+    if pair and pair[1] != pair[3] and LEAST_COLUMN <= float(pair[2]) < LEAST_IDLE > float(pair[4]):
+        unit = column_unit(float(pair[2]))
+        yield "column-idle", side_of(pair[1]), f"{pair[2]} {unit}"
+        yield "column-idle", side_of(pair[3]), f"{pair[4]} {unit}"
+
+
+def _without_figures(statement: str, topic: str, *, shorted: bool) -> Iterator[Said]:
+    """Yield the readings that are said in words."""
+    if shorted and NO_CHANGE.search(statement) and only_side(statement):
+        yield "drop-idle", only_side(statement), "0 rpm"
+    if topic == "column" and (none := NOTHING_ON.search(statement)):
+        yield "column-idle", side_of(none[1]), "0 mmHg"
+    if HUNTS.search(statement) and (swing := SWINGS_BY.search(statement)):
+        yield "idle-swing", None, f"{swing[1]} rpm"
+    if OPEN.search(statement) and (name := BY_PART.get(topic_of(statement))):
+        sides = SIDE_SAID.findall(statement)
+        yield name, side_of(sides[-1]) if sides else None, "open circuit"
+
+
+def _measured(said: Said, base: Rulebase) -> list[Measured]:
+    name, side, words = said
+    try:
+        return spoken(name, f"{side or ''} {words}".strip(), base)
+    except AdvisorError:
+        return []

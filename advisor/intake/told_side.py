@@ -1,0 +1,82 @@
+"""On which side of the bike a clause says that something is. Left and right are the rider's."""
+
+from collections.abc import Mapping, Sequence
+
+from advisor.sides import BOTH, Side, other
+
+# After these 'left' is what somebody did, and 'right' is how well something is.
+DID = frozenset(
+    [
+        "i",
+        "have",
+        "had",
+        "ve",
+        "was",
+        "is",
+        "been",
+        "be",
+        "when",
+        "if",
+        "has",
+        "just",
+        "get",
+        "got",
+        "being",
+        "were",
+        "he",
+        "she",
+        "we",
+    ]
+)
+THEN = frozenset(["it", "to", "standing", "for", "over", "out", "alone", "with", "them"])  # left to idle, left standing
+IS_RIGHT = frozenset(
+    ["not", "is", "isnt", "sounds", "feels", "run", "runs", "running", "quite", "just", "about", "looks", "set"]
+)
+AT_ONCE = frozenset(
+    ["away", "up", "off", "now", "before", "after", "when", "at", "in", "through", "down", "where"]
+)  # right away
+TURNED = frozenset(
+    [
+        "bars",
+        "bar",
+        "lock",
+        "turn",
+        "turned",
+        "turning",
+        "handlebar",
+        "handlebars",
+        "steering",
+        "leaning",
+        "lean",
+        "corner",
+        "bend",
+    ]
+)
+NAMES = frozenset(["the", "on", "my"])  # before a side
+EACH = frozenset(["both", "each"])
+ELSE = frozenset(["other"])
+
+
+def sides_at(raw: Sequence[str]) -> dict[int, Side]:
+    """Return where words name a side, among the words of a clause."""
+    found: dict[int, Side] = {}
+    for at, word in enumerate(raw):
+        before, after = raw[at - 1] if at else "", raw[at + 1] if at + 1 < len(raw) else ""
+        if word == "left" and not ((before in DID and after not in BOTH) or after in THEN):
+            found[at] = "left"
+        elif word == "right" and (before in NAMES or not (after in AT_ONCE or (before in IS_RIGHT and not after))):
+            found[at] = "right"
+    return found
+
+
+def sides_of_bike(where: Mapping[int, Side], raw: Sequence[str]) -> tuple[Side, ...]:
+    """Return the sides of the bike that a clause names: what stands after 'than' or says where the bars are is none."""
+    if TURNED & set(raw):
+        return ()
+    than = raw.index("than") if "than" in raw else len(raw)
+    if "same" in raw and "as" in raw[raw.index("same") :]:
+        than = min(than, raw.index("same"))
+    found = dict.fromkeys(side for at, side in where.items() if at < than)
+    return tuple(found) or (
+        tuple(other(side) for side in dict.fromkeys(where.values())) if where and than < len(raw) else ()
+    )

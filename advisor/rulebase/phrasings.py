@@ -1,0 +1,184 @@
+"""The phrasings of signs: their titles and how people say them (`also`), and what is said when all is well (`well`)."""
+
+import math
+import re
+from collections import Counter, defaultdict
+from collections.abc import Container, Iterable, Iterator, Mapping
+
+import msgspec
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
+from advisor.rulebase.model import Rulebase
+from advisor.rulebase.same_words import AS_ONE
+from advisor.rulebase.speech import LIGHT, NOES, PRAISE, SMALL
+from advisor.rulebase.wording import NOT, SIDE, SIDES, WELL, WORD, in_order, nearly, spoken_words, telling
+
+LIGHTER = 0.4  # what a word that says little alone weighs, of its rarity
+OF_NOT = 1.5  # what a 'not' weighs in a phrasing: as much as a common word
+SHORTEST_MISSPELT = 4
+ONE_SLIP_FROM, TWO_SLIPS_FROM = 6, 9  # letters: shorter words resemble too much
+NO_APOSTROPHES = str.maketrans("", "", "'\N{RIGHT SINGLE QUOTATION MARK}")
+NUMBERS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety", "hundred", "thousand"]
+PLAIN_WORDS = ["week", "weeks", "town", "dims", "dimmer", "haze", "thirty", "fortnight", "month", "months", "morning", "evening", "yesterday", "today", "road", "street", "mountain"]
+
+
+class Phrasing(msgspec.Struct, frozen=True):
+    """One phrasing of a sign: its words in plain form, and whether it says that all is `well`.
+
+    `denies` says that it has a 'not' of its own, `sided` that it counts only where a side is named, `looked_for` that
+    a rider does not tell the sign. A phrasing with one
+    telling word beside small ones ('since I did') counts only where they stand in this `order`.
+    """
+
+    name: str
+    says: str
+    words: frozenset[str]
+    denies: bool
+    well: bool
+    sided: bool
+    weight: float
+    exact: frozenset[str] = frozenset()
+    looked_for: bool = False
+    complaint: bool = False
+    past: bool = False
+    order: tuple[str, ...] = ()
+
+
+class Phrasings:
+    """Phrasings of signs, or of causes, by their words."""
+
+    def __init__(
+        self,
+        titles: Mapping[str, str],
+        said: Iterable[tuple[str, str, bool]],
+        looked_for: Container[str] = (),
+        complaints: Container[str] = (),
+        past: Container[str] = (),
+    ) -> None:
+        """Read phrasings as (name, phrasing, whether it says that all is well); a title counts where no side is named."""
+        self.titles, self.looked_for, self.complaints, self.past = titles, looked_for, complaints, past
+        found = [(name, says, well, spoken_words(says)) for name, says, well in said]
+        exact = [frozenset(telling(one[3])) for one in found]
+        near = [frozenset(map(nearly, one)) for one in exact]
+        used = Counter(
+            word for _, word in {(one[0], word) for one, said in zip(found, near, strict=True) for word in said}
+        )
+        self.weight = {word: _weight(word, many, len(titles)) for word, many in used.items()}
+        read = (self._phrasing(one, *said) for one, *said in zip(found, exact, near, strict=True))
+        self.all = [one for one in read if one.weight]
+        self.with_word: dict[str, list[int]] = defaultdict(list)
+        for number, one in enumerate(self.all):
+            for word in one.words:
+                self.with_word[word].append(number)
+
+    def _phrasing(self, one: tuple[str, str, bool, list[str]], exact: frozenset[str], said: frozenset[str]) -> Phrasing:
+        name, says, well, spoken = one
+        weight = sum(self.weight[one] for one in said if one != NOT) + (OF_NOT if NOT in said else 0.0)
+        alone = sum(one not in LIGHT and one not in {NOT, WELL} for one in said)
+        order = tuple(word for _, word in in_order(spoken))
+        if not alone and len(order) == 1:
+            weight = 0.0  # 'more' or 'back' says nothing
+        is_title = says == self.titles[name]
+        strict = len(order) > 1 and not is_title and (not alone or (len(said) == 1 and NOT not in said))
+        sided = SIDE in says and not is_title
+        return Phrasing(
+            name,
+            says,
+            said - {NOT},
+            NOT in said,
+            well,
+            sided,
+            weight,
+            exact,
+            name in self.looked_for,
+            name in self.complaints,
+            name in self.past,
+            order if strict else (),
+        )
+
+
+class Phrasebook:
+    """How the signs and the causes of a rule base are named, and which words are no slips."""
+
+    def __init__(self, base: Rulebase) -> None:
+        """Read the pages' phrasings."""
+        kinds = {one.kind_of for one in base.signs.values()}
+        complaints = {one.id for one in base.signs.values() if (one.kind_of or one.id in kinds) and not one.past}
+        self.signs = Phrasings(
+            {one.id: one.title for one in base.signs.values()},
+            _of_signs(base),
+            {one.id for one in base.signs.values() if one.seen_by != base.persons[0]},
+            complaints,
+            {one.id for one in base.signs.values() if one.past},
+        )
+        self.causes = Phrasings({one.id: one.title for one in base.causes.values()}, _of_causes(base))
+        self.meant = _written(one.says for one in (*self.signs.all, *self.causes.all)) | _written((*NOES, *PRAISE))
+        self.known = self.meant | _written(_pages(base))
+        self.known |= _written((*NOES, *PRAISE, *AS_ONE, *AS_ONE.values(), *NUMBERS, *PLAIN_WORDS))
+        self.known |= dict.fromkeys((*SMALL, *LIGHT, *SIDES, NOT, WELL), "")
+        self.single = {_single(word): word for word in self.meant}
+
+    def spelt(self, word: str) -> str:
+        """Return the known word that a misspelt one most resembles; the word itself if there is none."""
+        if word in self.known or len(word) < SHORTEST_MISSPELT or word[0].isdigit():
+            return word
+        if (folded := _single(word)) in self.single:
+            return self.single[folded]
+        swapped = (word[:at] + word[at + 1] + word[at] + word[at + 2 :] for at in range(len(word) - 1))
+        if known := next((one for one in swapped if one in self.meant), None):
+            return known
+        if len(word) < ONE_SLIP_FROM:
+            return word
+        slips = 1 if len(word) < TWO_SLIPS_FROM else 2
+        near = process.extract(word, self.meant.keys(), scorer=OSA.distance, score_cutoff=slips, limit=5)
+        return next((one for one, _, _ in near if one[0] == word[0] and len(one) >= SHORTEST_MISSPELT), word)
+
+
+def _single(word: str) -> str:
+    """Return a word with no letter doubled: the slip that is met most."""
+    return re.sub(r"(.)\1", r"\1", word)
+
+
+def _of_causes(base: Rulebase) -> Iterator[tuple[str, str, bool]]:
+    for cause in base.causes.values():
+        for says in dict.fromkeys([cause.title, *cause.also]):
+            yield cause.id, says, False
+
+
+def _of_signs(base: Rulebase) -> Iterator[tuple[str, str, bool]]:
+    for sign in base.signs.values():
+        for says in dict.fromkeys([sign.title, *sign.also]):
+            yield sign.id, says, False
+        for says in sign.well:
+            yield sign.id, says, True
+
+
+def _pages(base: Rulebase) -> Iterator[str]:
+    """Yield the texts of the pages: their words are no slips of others."""
+    for sign in base.signs.values():
+        yield f"{sign.plain} {sign.question}"
+    for cause in base.causes.values():
+        yield f"{cause.title} {cause.reason}"
+    for check in base.checks.values():
+        yield " ".join((check.title, *check.steps))
+
+
+def _written(texts: Iterable[str]) -> dict[str, str]:
+    return dict.fromkeys(WORD.findall(" ".join(texts).lower().translate(NO_APOSTROPHES)), "")
+
+
+def _weight(word: str, many: int, of: int) -> float:
+    rarity = math.log(1 + of / many)
+    return rarity * LIGHTER if word in LIGHT else rarity
+
+
+_last: tuple[Rulebase, Phrasebook] | None = None
+
+
+def phrasebook_of(base: Rulebase) -> Phrasebook:
+    """Return the phrasings of a rule base; the last ones made are kept."""
+    global _last  # noqa: PLW0603 - one tuple, replaced as a whole, so that threads see either
+    if _last is None or _last[0] is not base:
+        _last = base, Phrasebook(base)
+    return _last[1]

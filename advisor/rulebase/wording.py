@@ -1,0 +1,120 @@
+"""Words as people say them, in one plain form: contractions written out, what means the same made one word.
+
+Pages and sentences go through the same, so that they meet. Every way to say no becomes `not`, and every way to say that
+something is as it should be becomes `well`: 'won't tick over evenly' and 'does not idle well' are one.
+"""
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
+
+from advisor.rulebase.same_words import AS_ONE, FORMS, NEARLY_ONE
+from advisor.rulebase.search import SAME, stem
+from advisor.rulebase.speech import NOES, NOTHING_SAID, PRAISE, SMALL
+
+NOT, WELL = "not", "well"
+WITHOUT = "without"  # a denial that undoes another: it will not idle without dying
+SIDES = ("left", "right")
+SIDE = "{side}"
+WORD = re.compile(r"[a-z]+|\d[\d.,/]*\d|\d")
+APOSTROPHES = str.maketrans({"\N{RIGHT SINGLE QUOTATION MARK}": "'", "\N{LEFT SINGLE QUOTATION MARK}": "'", "`": "'"})
+NEARLY = {other: one for one, others in NEARLY_ONE.items() for other in others}
+SAME_HERE = {one: meant for one, meant in SAME.items() if one not in {"bang", "judder", "vibrat", "jam"}}
+
+
+BECOMES = (
+    dict.fromkeys(NOES, NOT) | dict.fromkeys(PRAISE, WELL) | AS_ONE | dict.fromkeys(NOTHING_SAID, "") | {"well": WELL}
+)
+PIECE = re.compile(r"[a-z]+|\d[\d.,/]*\d|\d|[^\w\s]")
+
+
+def _by_first_word(phrases: Mapping[str, str]) -> dict[str, list[tuple[list[str], list[str]]]]:
+    """Return phrases and what they become, by the first word, the longest first."""
+    found: dict[str, list[tuple[list[str], list[str]]]] = defaultdict(list)
+    for says, becomes in sorted(phrases.items(), key=lambda one: -len(one[0].split())):
+        found[says.split()[0]].append((says.split(), becomes.split()))
+    return found
+
+
+PHRASES = _by_first_word(BECOMES)
+CONTRACTED = re.compile(r"n't\b")
+ENDS = re.compile(r"'(?:s|re|m|d|ll|ve)\b")
+
+
+HAND = re.compile(
+    r"\b(?P<hand>[lr])\s?/?\.?\s?h\.?\s?/?s?\b|\b(?P<name>left|right)[ -]?hand(?:ed)?(?: side)?\b"
+    r"|\b(?P<ship>port|starboard)(?: side)?\b"
+)
+SHIP = {"port": "left", "starboard": "right"}
+
+
+def _hand(found: re.Match[str]) -> str:
+    if found["ship"]:
+        return SHIP[found["ship"]]
+    return found["name"] or {"l": "left", "r": "right"}[found["hand"]]
+
+
+def pieces(text: str) -> list[str]:
+    """Return the words and marks of a text in small letters, its phrases in one form."""
+    low = text.lower().translate(APOSTROPHES)
+    if "'" in low:
+        low = ENDS.sub("", CONTRACTED.sub("nt", low)).replace("'", "")
+    low = HAND.sub(_hand, low.replace("-", " "))
+    said, found, at = PIECE.findall(low), list[str](), 0
+    while at < len(said):
+        for phrase, becomes in PHRASES.get(said[at], ()):
+            if said[at : at + len(phrase)] == phrase:
+                found += becomes
+                at += len(phrase)
+                break
+        else:
+            found.append(said[at])
+            at += 1
+    return found
+
+
+def spoken_words(text: str) -> list[str]:
+    """Return the words of a text, in one form, without marks and placeholders."""
+    return [one for one in pieces(text.replace(SIDE, " ")) if WORD.match(one)]
+
+
+def plain(text: str) -> str:
+    """Return a text in small letters with its phrases in one form; marks stay, as words of their own."""
+    return " ".join(pieces(text))
+
+
+@cache
+def root(word: str) -> str:
+    """Return the plain form of one word: hanging, hangs and hung are one, and so are petrol and fuel."""
+    if word in {NOT, WELL} or word[0].isdigit():
+        return word
+    if word == WITHOUT:
+        return NOT
+    if word in FORMS:
+        return FORMS[word]
+    base = stem(word)
+    base = FORMS.get(base, base)
+    return SAME_HERE.get(base, base)
+
+
+SAYS_NOTHING = frozenset(["a", "an", "the", "it", "its", "is", "are", "was", "were", "my", "she", "her"])
+
+
+def in_order(text_words: Iterable[str]) -> Iterator[tuple[int, str]]:
+    """Yield each word that says anything, in plain form, with its place among all words."""
+    for place, word in enumerate(text_words):
+        if word not in SAYS_NOTHING:
+            yield place, root(word)
+
+
+def nearly(word: str) -> str:
+    """Return the word that stands for all that say nearly the same."""
+    return NEARLY.get(word, word)
+
+
+def telling(said: Iterable[str]) -> Iterator[str]:
+    """Yield words in plain form, without those that say nothing alone; sides are left out."""
+    for word in said:
+        if word not in SMALL and word not in SIDES and not word[0].isdigit():
+            yield root(word)
