@@ -9,10 +9,11 @@ from advisor.intake.told_side import sides_at, sides_of_bike
 from advisor.rulebase.phrasings import Phrasebook
 from advisor.rulebase.speech import SMALL
 from advisor.rulebase.wording import NOT, WELL, WITHOUT, WORD, in_order, nearly, plain, root
+from advisor.sides import Side
 
 ENDS_CLAUSE = re.compile(
     r"(?P<mark>[.;:!?]+(?!\d)|,(?!\d)|\s[\u2013\u2014-]+\s|\.\.\.|\()"
-    r"|\b(?P<word>but|though|although|except|apart from|however|yet|otherwise|then|so|because|and|since|now|just)\b"
+    r"|\b(?P<word>but|though|although|except|apart from|however|yet|otherwise|then|so|because|and|since|now)\b"
 )
 AND, KEPT = "and", frozenset(["since", "otherwise"])  # these say something in the clause that they begin
 DENIAL_ENDS = frozenset(["when", "if", "unless", "until", "while", "once", "whenever", "before", "after", "as"])
@@ -42,7 +43,7 @@ class Clause(msgspec.Struct, frozen=True):
     number: int
     text: str
     words: tuple[Word, ...]
-    sides: tuple[str, ...]
+    sides: tuple[Side, ...]
     raw: tuple[str, ...]
     order: tuple[tuple[int, str], ...]
     asked: bool
@@ -77,7 +78,7 @@ def clauses(sentence: str, known: Phrasebook) -> list[Clause]:
 
 
 def _answered(asked: Clause, answer: Clause) -> Clause:
-    """Return a clause that the next one denies: 'Smoke? No, never.'"""
+    """Return a clause that the next one denies: 'Smoke? No, never' is one."""
     part = asked.words[-1].part if asked.words else 0
     word = answer.words[0]
     return msgspec.structs.replace(
@@ -114,7 +115,7 @@ def _clause(number: int, text: str, raw: list[str], place: int, asked: bool) -> 
                 part, fresh = part + 1, True
             elif word not in {WELL, NOT}:
                 fresh = False
-    order = tuple((place + at, word) for at, word in in_order(raw))
+    order = tuple((place + at, word) for at, word in in_order(raw) if at not in where)
     return Clause(
         number,
         text.strip(),

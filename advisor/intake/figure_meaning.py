@@ -6,11 +6,12 @@ from advisor.intake.figures_said import Figure
 
 RUNNING = re.compile(r"\brunning|\brevs|\brpm|\bcharg|\bengine on")
 IDLES_AT = re.compile(
-    r"(?:\bidl\w*|\btick\w*|\bsits|\bup|\bsays|\bshows|\breads|\bsettles|\bsteady|\bstays|\bstands)\s*(?:steady |enough )*"
-    r"(?:at|about|around|on|is)?\s*(?:about |around |nearly |over |only |steady at )*$"
+    r"(?:\bidl\w*|\btick\w*|\bsits|\bup|\bsays|\bshows|\breads|\bsettles|\bsteady|\bstays|\bstands)"
+    r"\s*(?:steady |enough )*(?:at|about|around|on|is)?\s*(?:about |around |nearly |over |only |steady at )*$"
 )
 GOES_TO = re.compile(
-    r"\b(?:drop|fall|sag|climb|ris|creep|go|come|set|settl)\w*(?: up| down| back)* (?:to|at)\s*(?:about |around |only )?$"
+    r"\b(?:drop|fall|sag|climb|ris|creep|go|come|set|settl)\w*(?: up| down| back)* (?:to|at)"
+    r"\s*(?:about |around |only )?$"
     r"|\bidle (?:speed )?(?:of|set to|set at)\s*(?:about )?$|\bstuck at\s*(?:about )?$"
     r"|\b(?:revs|rpm) (?:sit|stay|stick|are)\w*(?: stuck)?(?: at| on)?\s*(?:about )?$"
 )
@@ -135,8 +136,6 @@ def _is_idle(figure: Figure) -> bool:
         return True
     if TO.search(figure.before):
         return bool(figure.topic) or is_rpm
-    if BELOW_WHICH_NOT.search(figure.before) or IDLES_AT.search(figure.before):
-        return True
-    if is_rpm and figure.topic and FROM.search(figure.before):
-        return True
-    return bool(figure.topic == "idle" and IDLE.search(figure.before))
+    from_there = is_rpm and figure.topic and FROM.search(figure.before)
+    of_the_idle = figure.topic == "idle" and IDLE.search(figure.before)
+    return bool(BELOW_WHICH_NOT.search(figure.before) or IDLES_AT.search(figure.before) or from_there or of_the_idle)

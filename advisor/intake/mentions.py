@@ -82,7 +82,13 @@ def hinted(clause: Clause, known: Phrasings, vague: Container[str]) -> Mention |
     if clause.past or window.nots or window.praises:
         return None
     found = [
-        Mention(phrasing, True, match.places, (clause.number,), match.weight * match.covered)
+        Mention(
+            phrasing=phrasing,
+            seen=True,
+            places=match.places,
+            clauses=(clause.number,),
+            score=match.weight * match.covered,
+        )
         for phrasing in _with_a_word_of(window, known)
         if phrasing.name in vague and not (phrasing.well or phrasing.denies or phrasing.order)
         for match in [_match(phrasing, window, known)]
@@ -130,9 +136,12 @@ def _match(phrasing: Phrasing, window: Window, known: Phrasings) -> _Match | Non
         return None
     weight = sum(known.weight.get(says, 0.0) for says in {word.says for word in met} & phrasing.words)
     if not phrasing.denies:
-        return _Match(phrasing, met, None, denied(phrasing, met, window), weight)
+        no = denied(phrasing, met, window)
+        return _Match(phrasing=phrasing, met=met, refused=None, no=no, weight=weight)
     refused = refuser(met, window)
-    return _Match(phrasing, met, refused, False, weight + OF_NOT) if refused else None
+    if refused is None:
+        return None
+    return _Match(phrasing=phrasing, met=met, refused=refused, no=False, weight=weight + OF_NOT)
 
 
 def _praise_between(met: Sequence[Word], window: Window) -> bool:

@@ -1,4 +1,4 @@
-"""Figures in a sentence, as readings: 'idles at 1300', 'left 240 right 205', '14.2 volts running', '2 and a half turns'.
+"""Figures in a sentence, as readings: 'idles at 1300', 'left 240 right 205', '14.2 volts running'.
 
 A figure without a unit is taken where its size leaves one: a gauge that shows 240 shows millimetres of mercury, a
 compression of 145 is in psi. What could be anything else (a speed, a distance, a time, a cold idle) is left alone.

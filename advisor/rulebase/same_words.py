@@ -115,8 +115,8 @@ FORMS = {
     "loosen": "loose",
     **dict.fromkeys(["deceleration", "decel", "decelerat", "deceler"], "overrun"),
 }
-# Words that say nearly the same of a bike, after the one that stands for them: what is said with one of them is heard with
-# another, a little less surely.
+# Words that say nearly the same of a bike, after the one that stands for them: what is said with one of them is heard
+# with another, a little less surely.
 NEARLY_ONE = {
     "die": ("stall", "conk", "quit", "expir"),
     "smel": ("stink", "reek", "whif", "pong"),
