@@ -194,7 +194,7 @@ class Advisor:
 
     def _without(self, chained: Chained, left_out: list[Sided]) -> Chained:
         """Return the chained case with some signs set aside, because too many are linked to be ranked exactly."""
-        reason = "too many seen signs hang together to be weighed exactly; this one tells least"
+        reason = "too many seen signs hang together to be weighed exactly; what tells least is left out"
         aside = tuple(SetAside(what=sign, side=side, reason=reason, rule="") for sign, side in left_out)
         kept = tuple(one for one in chained.evidence if (one.sign, one.side) not in left_out)
         return replace(chained, evidence=kept, set_aside=(*chained.set_aside, *aside))

@@ -23,7 +23,7 @@ from advisor.sides import Side, Sided, fill, other
 from tests.cases import case, figure, random_cases, report
 from tests.drawn import drawn, mirror
 
-SLOW = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+SLOW = settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow], deadline=None)
 
 
 def _ranks(found: Report) -> dict[tuple[str, str | None], float]:
@@ -59,7 +59,7 @@ def refuse_a_favoured_side(advisor: Advisor, seed: int) -> None:
         assert one.gain_bits == pytest.approx(two.gain_bits, abs=1e-6), seed
 
 
-@pytest.mark.parametrize("tens", range(15))
+@pytest.mark.parametrize("tens", range(5))
 def test_exchange_left_and_right_and_the_answer_is_exchanged(advisor: Advisor, tens: int) -> None:
     for seed in range(10 * tens, 10 * tens + 10):
         refuse_a_favoured_side(advisor, seed)

@@ -98,6 +98,8 @@ class Engine:
 
     def _load(self, given: Sequence[GivenFact]) -> None:
         """Compile every rule that these facts could cause to fire."""
+        if self._host is not None and len(self._loaded) == len(self.rules):
+            return
         wanted = _reachable(self.rules, {(fact.kind, fact.name) for fact in given})
         if self._host is not None and wanted <= self._loaded:
             return

@@ -200,6 +200,14 @@ def _contradicted(state: SignState) -> SetAside:
     return SetAside(what=state.id, side=state.side, reason=reason, rule="")
 
 
+class _Traced(msgspec.Struct, frozen=True):
+    """How a fact is known, the input that it rests on in the user's words, and the rules behind it in firing order."""
+
+    how: str
+    leaves: tuple[str, ...]
+    rules: tuple[str, ...]
+
+
 class _Book:
     """Looks up facts by kind and name, and traces firings back to the input."""
 
@@ -214,7 +222,7 @@ class _Book:
         for firing in result.firings:
             for given in firing.gave:
                 self.givers.setdefault(given, []).append(firing)
-        self._how: dict[int, str] = {}
+        self._traced: list[_Traced] = []  # for each fact in turn
         self.given: set[str] = set()
         self.grades: dict[str, str] = {}  # for each figure over its limit
 
@@ -231,15 +239,25 @@ class _Book:
         """Return all facts of a kind."""
         return [fact for fact in self.result.facts.values() if fact.kind == kind]
 
+    def traced(self, fact: int) -> "_Traced":
+        """Return what a fact rests on. Facts are numbered from 1, each after those that it follows from."""
+        while len(self._traced) < fact:
+            self._traced.append(self._trace(len(self._traced) + 1))
+        return self._traced[fact - 1]
+
+    def _trace(self, fact: int) -> "_Traced":
+        known = self.result.facts[fact]
+        ways, leaves, rules = [known.how] if known.how else [], [known.said] if known.said else [], list[str]()
+        for firing in self._earlier(fact):
+            behind = [self._traced[one - 1] for one in firing.matched]
+            ways.append(min((one.how for one in behind), key=self.trust))
+            leaves += [leaf for one in behind for leaf in one.leaves]
+            rules += [*(rule for one in behind for rule in one.rules), firing.rule]
+        return _Traced(max(ways, key=self.trust), tuple(dict.fromkeys(leaves)), tuple(dict.fromkeys(rules)))
+
     def how(self, fact: int) -> str:
         """Return how a fact is known: by the weakest link of its best justification."""
-        if fact not in self._how:
-            known = self.result.facts[fact]
-            ways = [known.how] if known.how else []
-            for firing in self._earlier(fact):
-                ways.append(min((self.how(one) for one in firing.matched), key=self.trust))
-            self._how[fact] = max(ways, key=self.trust)
-        return self._how[fact]
+        return self.traced(fact).how
 
     def trust(self, how: str) -> float:
         """Return how far a way of knowing is trusted."""
@@ -249,14 +267,6 @@ class _Book:
         """Return the firings that gave a fact from older ones; later, circular ones explain nothing."""
         return [firing for firing in self.givers.get(fact, []) if all(one < fact for one in firing.matched)]
 
-    def leaves(self, fact: int) -> tuple[str, ...]:
-        """Return the input that a fact rests on, in the user's words."""
-        known = self.result.facts[fact]
-        found = [known.said] if known.said else []
-        for firing in self._earlier(fact):
-            found += [leaf for one in firing.matched for leaf in self.leaves(one)]
-        return tuple(dict.fromkeys(found))
-
     def grade(self, state: str, name: str) -> str:
         """Return how far over its limit the figure behind a sign is; '' if no figure says."""
         sign = self.fact(state, name)
@@ -264,14 +274,6 @@ class _Book:
         held = [self.result.facts[one] for firing in firings for one in firing.matched]
         grades = {self.grades.get(one.name, "") for one in held if one.kind == "held"}
         return FAR if FAR in grades else LITTLE if grades == {LITTLE} else ""
-
-    def rules(self, fact: int) -> tuple[str, ...]:
-        """Return the ids of the rules behind a fact, in firing order."""
-        found: list[str] = []
-        for firing in self._earlier(fact):
-            found += [rule for one in firing.matched for rule in self.rules(one)]
-            found.append(firing.rule)
-        return tuple(dict.fromkeys(found))
 
     def reason(self, fact: int) -> str:
         """Return the reason on the page of the rule that gave a fact; if several did, the first in turn."""
@@ -292,8 +294,10 @@ class _Book:
         if fact is None:
             return None
         title = fill(sign.title, side)
-        how, facts, rules = self.how(fact.id), self.leaves(fact.id), self.rules(fact.id)
-        return SignState(id=sign.id, side=side, state=state, title=title, how=how, rules=rules, facts=facts)
+        one = self.traced(fact.id)
+        return SignState(
+            id=sign.id, side=side, state=state, title=title, how=one.how, rules=one.rules, facts=one.leaves
+        )
 
     def most_trusted(self, states: list[SignState]) -> SignState | None:
         """Return the best-known state; None if two contradictory states are known equally well."""

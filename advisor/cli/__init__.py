@@ -102,9 +102,10 @@ def main() -> None:
     except BrokenPipeError:  # whoever read the output has read enough
         _let_go()
         sys.exit(1)
-    except OSError as error:  # a full disk
+    except OSError as error:  # a full disk; or a file that vanished, which then is named
         _let_go()
-        sys.exit(f"the result cannot be written: {error.strerror or error}")
+        what = f"{error.filename}: cannot be used" if error.filename else "the result cannot be written"
+        sys.exit(f"{what}: {error.strerror or error}")
 
 
 def _run() -> int | None:

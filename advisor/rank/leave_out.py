@@ -17,7 +17,7 @@ from advisor.rank.posterior import solve_with_leaks
 from advisor.rank.ranking import Ranking, odds
 from advisor.sides import Sided
 
-MOST_COST = 2_500_000  # of all runs of their own, in units of `Ranking.cost`: about a seventh of a second
+MOST_COST = 1_500_000  # of all runs of their own, in units of `Ranking.cost`: about a twelfth of a second
 
 
 class LeftOut(msgspec.Struct, frozen=True):

@@ -1,6 +1,7 @@
 """One case's posterior, also with a sign left out or one more sign known."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from contextlib import suppress
 from math import expm1
 
 from advisor.rank.kinds import Kinds
@@ -69,7 +70,7 @@ class Ranking:
         Those that tell least are left out: even the best cause raises their odds least. Of equals on the two sides
         both go, to favour neither.
         """
-        if _fits(network, reports):
+        with suppress(OverflowError):
             return cls(network, reports), []
         order = _least_first(reports)
         too_few, enough = 0, len(order)

@@ -23,20 +23,22 @@ def at_fault(problems: Iterable[Problem], folders: list[Path], found: Without) -
     `found` returns the problems of some folders without some of their pages; None if that cannot be told.
     """
     everything = list(problems)
-    while len(folders) > 1 and any(_within(one, folders[:-1]) for one in everything):
-        below = found(folders[:-1], frozenset())
-        old = [one for one in everything if below and one in below]
-        new = [one for one in everything if one not in old]
+    while len(folders) > 1 and (lower := _files_in(folders[:-1], everything)):
+        below = found(folders[:-1], frozenset()) or set()
+        old = [one for one in everything if one in below]
+        new = [one for one in everything if one not in below]
         if new:
-            own = [one for one in new if not _within(one, folders[:-1])]
+            own = [one for one in new if one.file not in lower]
             # What is wrong in the folder itself may make any other page look wrong: it comes first.
             return [*old, *(own or _moved(new, folders, found))]
         folders = folders[:-1]
     return everything
 
 
-def _within(problem: Problem, folders: list[Path]) -> bool:
-    return any(folder in Path(problem.file).parents for folder in folders)
+def _files_in(folders: list[Path], problems: list[Problem]) -> set[str]:
+    """Return the files of these problems that are in these folders."""
+    files = {one.file for one in problems}
+    return {file for file in files if not set(folders).isdisjoint(Path(file).parents)}
 
 
 def _moved(problems: list[Problem], folders: list[Path], found: Without) -> list[Problem]:

@@ -96,15 +96,15 @@ def fetch(made_from: bytes, kind: type[T]) -> T | None:
 
 def store(made_from: bytes, thing: msgspec.Struct) -> None:
     """Cache what was made from this source, whole or not at all, and drop the oldest copies."""
-    with contextlib.suppress(OSError, RuntimeError):
+    with contextlib.suppress(OSError, RuntimeError, ValueError):  # ValueError: a folder whose name is no UTF-8
         home = cache_folder()
         home.mkdir(parents=True, exist_ok=True)
         kept = HEAD.pack(0, len(made_from))[4:] + made_from + msgspec.msgpack.encode(thing)
         place = _place(made_from)
-        if place.is_symlink():
-            place.unlink()  # nobody else's file is written
-        elif place.is_dir():
+        if place.is_dir() and not place.is_symlink():
             place.rmdir()
+        elif not place.is_file() or place.is_symlink():
+            place.unlink(missing_ok=True)  # a pipe, or somebody else's file behind a link
         write_whole(place, struct.pack("<I", zlib.crc32(kept)) + kept, lasting=False)
         copies = sorted(home.glob("*.rules"), key=lambda path: path.lstat().st_mtime)
         for old in copies[:-KEEP]:

@@ -1,7 +1,7 @@
 """The closed grammar shared by rules, causes and checks: known names, sides, conditions, shown signs."""
 
 import re
-from collections.abc import Callable, Container, Iterable
+from collections.abc import Callable, Collection, Container, Iterable
 
 import msgspec
 
@@ -52,12 +52,11 @@ class Names(msgspec.Struct):
     units: dict[str, Unit]
 
 
-def known(node: Node, names: Iterable[str], what: str) -> str:
+def known(node: Node, names: Collection[str], what: str) -> str:
     """Return the name a node holds if it exists, else note the nearest and return ''."""
     text = node.text()
-    everything = set(names)
-    if text and text not in everything:
-        node.wrong(_not_known(node, text, everything, what))
+    if text and text not in names:
+        node.wrong(_not_known(node, text, names, what))
         return ""
     return text
 

@@ -23,10 +23,14 @@ class _Reader(msgspec.Struct):
     folders: list[Path]
     pages: dict[str, Pages]
     problems: list[Problem]
+    roots: dict[Path, Path] = {}
 
     def root_of(self, path: Path) -> Path:
         """Return the rule folder that a page belongs to (the innermost, if they are nested)."""
-        return max((folder for folder in self.folders if folder in path.parents), key=lambda folder: len(folder.parts))
+        if path not in self.roots:
+            above = [folder for folder in self.folders if folder in path.parents]
+            self.roots[path] = max(above, key=lambda folder: len(folder.parts))
+        return self.roots[path]
 
 
 def read(folders: list[Path], problems: list[Problem], without: Collection[Path] = ()) -> Rulebase | None:

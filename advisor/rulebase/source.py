@@ -13,20 +13,50 @@ from advisor.yaml_nodes import Node, page_bytes, read_file
 SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order", "shakes")
 CAUSES, FELT = "causes", "felt"
 KINDS = ("signs", "readings", "patterns", CAUSES, "checks")
-
+DEEPEST = 8  # folders below the top in which pages are looked for; a page belongs two down at most
 
 NO_PAGES = (".md", ".txt")  # notes may be kept beside the pages
 
 
+def _below(folder: Path) -> Iterator[tuple[str, "list[os.DirEntry[str]]"]]:
+    """Yield the folder and every folder in it, not through links and only so deep, each with what it holds by name."""
+    waiting = [(str(folder), 0)]
+    while waiting:
+        where, level = waiting.pop()
+        with contextlib.suppress(OSError):  # a folder that nobody may look into
+            with os.scandir(where) as entries:
+                held = sorted(entries, key=lambda entry: entry.name)
+            yield where, held
+            if level < DEEPEST:
+                inner = [one.path for one in held if one.is_dir(follow_symlinks=False)]
+                waiting += [(path, level + 1) for path in reversed(inner)]
+
+
 def page_files(folder: Path) -> list[Path]:
     """Return every YAML page of one folder, in a fixed order."""
-    return sorted(path for path in folder.rglob("*.yaml") if path.is_file())
+    entries = (entry for _, held in _below(folder) for entry in held if entry.name.endswith(".yaml"))
+    return sorted(Path(entry.path) for entry in entries if _is_file(entry))
 
 
 def stray_files(folder: Path) -> list[Path]:
     """Return the files in a rule folder that are neither a page nor a note."""
-    found = (path for path in folder.rglob("*") if not path.name.startswith("."))
+    found = (Path(entry.path) for _, held in _below(folder) for entry in held if not entry.name.startswith("."))
     return sorted(path for path in found if not path.is_dir() and path.suffix not in NO_PAGES and not _is_page(path))
+
+
+def _is_file(entry: "os.DirEntry[str]") -> bool:
+    try:
+        return entry.is_file()
+    except OSError:  # a link that leads round in a ring
+        return False
+
+
+def _too_deep(folder: Path) -> Iterator[str]:
+    """Yield the folders in which no pages are looked for, because they lie so deep."""
+    top = str(folder).rstrip(os.sep).count(os.sep)
+    for where, held in _below(folder):
+        if where.count(os.sep) - top == DEEPEST:
+            yield from (entry.path for entry in held if entry.is_dir(follow_symlinks=False))
 
 
 def _is_page(path: Path) -> bool:
@@ -62,29 +92,32 @@ def belongs(page: Path, folder: Path) -> str:
 
 
 def times(folders: list[Path]) -> Iterator[tuple[str, os.stat_result]]:
-    """Yield each folder, and every file in it that may be a page, with its size and times; far quicker than reading."""
+    """Yield each folder and all in it but notes, with its size and times: far quicker than reading the pages."""
     for folder in folders:
         yield str(folder), folder.stat()
-        for where, below, names in os.walk(folder):
-            below.sort()
-            for name in sorted(names):
-                if name.endswith(".yaml"):
-                    path = os.path.join(where, name)  # noqa: PTH118 - a Path for each would take most of the time
-                    with contextlib.suppress(OSError):  # a dangling link
-                        yield path, os.stat(path)  # noqa: PTH116 - as above
+        for _, held in _below(folder):
+            for entry in held:
+                if not entry.name.startswith(".") and not entry.name.endswith(NO_PAGES):
+                    try:
+                        yield entry.path, entry.stat()
+                    except OSError:  # a link to nothing
+                        yield entry.path, entry.stat(follow_symlinks=False)
 
 
 def contents(folders: list[Path]) -> list[tuple[str, bytes]]:
-    """Return name and bytes of every page, to tell whether anything changed.
+    """Return name and bytes of every page, to tell whether anything changed; of what is no page, the name.
 
     Raises RulesError with every page that cannot be read, or is too large for one.
     """
-    found, problems = [], list[Problem]()
-    for page in (page for folder in folders for page in page_files(folder)):
-        try:
-            found.append((str(page), page_bytes(page)))
-        except AdvisorError as error:
-            problems += error.problems
+    found, problems = list[tuple[str, bytes]](), list[Problem]()
+    for folder in folders:
+        for page in page_files(folder):
+            try:
+                found.append((str(page), page_bytes(page)))
+            except AdvisorError as error:
+                problems += error.problems
+        # What is no page is a mistake too, also where nothing else has changed.
+        found += [(str(stray), b"") for stray in (*stray_files(folder), *_too_deep(folder))]
     if problems:
         raise RulesError(problems)
     return found
@@ -101,6 +134,10 @@ def read_pages(
     for folder in folders:
         for stray in stray_files(folder):
             problems.append(Problem(str(stray), 0, "is not read; a page is a plain file that ends in .yaml"))
+        for deep in _too_deep(folder):
+            problems.append(
+                Problem(deep, 0, f"is not read: more than {DEEPEST} folders deep; a page is at most two folders down")
+            )
         for page in (one for one in page_files(folder) if one not in without):
             kind = kind_of(page, folder)
             if not kind:

@@ -47,7 +47,7 @@ def _cause(cause: RankedCause, reasons: dict[str, str]) -> Iterator[RenderableTy
 def _nearly(shown: Sequence[Why | Weighed | Turn]) -> Iterator[RenderableType]:
     """Yield what `(about)` means, if it is there."""
     if any(one.near for one in shown):
-        yield Text(NEARLY, style="dim")
+        yield Rows([("", Text(NEARLY, style="dim"))], label=2)
         yield Text()
 
 

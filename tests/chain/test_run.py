@@ -403,3 +403,28 @@ def test_where_no_page_is_to_blame_the_first_is_named() -> None:
     with pytest.raises(ChainError) as caught:
         Chain(rulebase(*signs, *order))
     assert (caught.value.problems[0].file, caught.value.problems[0].line) == ("order.yaml", 3)
+
+
+def test_what_follows_from_much_is_traced_step_by_step() -> None:
+    """Two signs at each of forty steps, each from both before: a million million ways lead to the last one."""
+    steps = range(40)
+    signs = [sign(f"{which}{n:02}") for n in (*steps, 40) for which in "ab"]
+    rules = [
+        rule(f"{which}{n:02}", f"a{n:02}", f"b{n:02}", shows=[f"{which}{n + 1:02}"]) for n in steps for which in "ab"
+    ]
+    found = Chain(rulebase(*signs, *rules)).run(case(report("a00"), report("b00", how="told")), [])
+    last = next(one for one in found.signs if one.id == "b40")
+    assert last.how == "told"
+    assert set(last.facts) == {"a00: seen (seen)", "b00: seen (told)"}
+    assert set(last.rules) == {one.id for one in rules} - {"a39"}
+    assert len(last.rules) == len(set(last.rules))
+
+
+def test_a_long_chain_of_rules_is_traced_to_its_end() -> None:
+    many = 490
+    signs = [sign(f"s{n:03}") for n in range(many + 1)]
+    rules = [rule(f"r{n:03}", f"s{n:03}", shows=[f"s{n + 1:03}"]) for n in range(many)]
+    found = Chain(rulebase(*reversed(signs), *rules)).run(case(report("s000")), [])
+    last = next(one for one in found.signs if one.id == f"s{many:03}")
+    assert last.facts == ("s000: seen (seen)",)
+    assert list(last.rules) == [one.id for one in rules]

@@ -5,6 +5,7 @@ import os
 import re
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import click
@@ -320,3 +321,23 @@ def test_diagnose_imports_nothing_heavy() -> None:
     run("diagnose", str(DEMO[0]))  # fills the cache
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.stderr.strip() == "[]"
+
+
+def test_explain_says_what_it_set_aside_and_what_is_not_exact(tmp_path: Path) -> None:
+    """Thirty signs that hang together: fewer are weighed, some only nearly: both are said."""
+    base = load([shipped("rules")])
+    shown = Counter(link.sign for cause in base.causes.values() for link in cause.links)
+    most = [name for name, _ in shown.most_common() if not base.signs[name].exclusive][:30]
+    lines = [f"  {name}: {'left' if base.signs[name].sided else 'yes'}" for name in most]
+    path = tmp_path / "case.yaml"
+    path.write_text("\n".join(["seen:", *lines, ""]), encoding="utf-8")
+    words = ("explain", str(path), "plug-fouled left", "--against", "plug-dead left")
+    said = run(*words).output
+    assert "(about): so many seen signs hang together" in said
+    assert "SET ASIDE" in said
+    assert all(len(line) <= 80 for line in said.splitlines())
+    found = json.loads(run(*words, "--format", "json").output)
+    assert any(one["near"] for one in (*found["weighed"], *found["turns"]))
+    assert {one["what"] for one in found["set_aside"]} < set(most)
+    alone = json.loads(run(*words[:3], "--format", "json").output)
+    assert alone["set_aside"] == found["set_aside"]

@@ -2,15 +2,18 @@
 
 import os
 import shutil
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from advisor.diagnose import CODE, Advisor
-from advisor.errors import RulesError
+from advisor.errors import Problem, RulesError
 from advisor.places import cache_folder, shipped
 from advisor.rulebase import Rulebase, cache, load
+from advisor.rulebase.grammar import known
 from advisor.rulebase.source import times
+from advisor.yaml_nodes import Node
 from tests.cases import case, report
 
 
@@ -401,3 +404,90 @@ def test_a_cache_that_cannot_be_written_changes_nothing(
     blocked.write_text("in the way", encoding="utf-8")
     monkeypatch.setenv("XDG_CACHE_HOME", str(blocked))
     assert load([copy]) == load([copy], cached=False)
+
+
+LIMIT = "drop-apart: {value: 80 rpm, meaning: ours, source: this shop}\n"
+
+
+def _deep(folder: Path, many: int) -> None:
+    """Put so many folders into each other; their whole path is too long for any call."""
+    handle = os.open(folder, os.O_RDONLY)
+    for _ in range(many):
+        os.mkdir("d", dir_fd=handle)
+        inner = os.open("d", os.O_RDONLY, dir_fd=handle)
+        os.close(handle)
+        handle = inner
+    os.close(handle)
+
+
+def _undo_deep(folder: Path) -> None:
+    """Take them out again, from above: what is inside moves up."""
+    while (folder / "d").is_dir():
+        inner = folder / "d" / "d"
+        if inner.is_dir():
+            inner.rename(folder / "e")
+        (folder / "d").rmdir()
+        if (folder / "e").is_dir():
+            (folder / "e").rename(folder / "d")
+
+
+def test_folders_nested_without_end_are_one_mistake(tmp_path: Path) -> None:
+    shop = tmp_path / "shop"
+    shop.mkdir()
+    _deep(shop, 1_500)
+    try:
+        for cached in (False, True):
+            with pytest.raises(RulesError) as caught:
+                load([shipped("rules"), shop], cached=cached)
+            [problem] = caught.value.problems
+            assert problem.file == str(shop / "/".join("d" * 9))
+            assert "more than 8 folders deep" in problem.text
+    finally:
+        _undo_deep(shop)
+
+
+def test_links_in_a_ring_are_mistakes_or_left_alone(tmp_path: Path) -> None:
+    shop = tmp_path / "shop"
+    shop.mkdir()
+    (shop / "again").symlink_to(shop)
+    (shop / "round.yaml").symlink_to(shop / "round.yaml")
+    (shop / "nothing.yaml").symlink_to(shop / "none")
+    for cached in (False, True):
+        with pytest.raises(RulesError) as caught:
+            load([shipped("rules"), shop], cached=cached)
+        assert [Path(one.file).name for one in caught.value.problems] == ["nothing.yaml", "round.yaml"]
+
+
+def test_a_stray_file_is_found_also_while_the_pages_are_as_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shop = tmp_path / "shop"
+    shop.mkdir()
+    (shop / "limits.yaml").write_text(LIMIT, encoding="utf-8")
+    (shop / "ignition").mkdir()
+    _settled(shop, monkeypatch)
+    Advisor.of([shipped("rules"), shop])
+    (shop / "ignition" / "table.csv").write_text("a,b\n", encoding="utf-8")
+    for of in (load, Advisor.of):
+        with pytest.raises(RulesError, match="is not read; a page is a plain file"):
+            of([shipped("rules"), shop])
+
+
+def test_a_folder_whose_name_is_no_utf8_works(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    shop = Path(os.fsdecode(os.fsencode(tmp_path) + b"/shop\xff"))
+    shop.mkdir()
+    (shop / "limits.yaml").write_text(LIMIT, encoding="utf-8")
+    assert load([shipped("rules"), shop]).limits["drop-apart"].value == 80
+    _settled(shop, monkeypatch)
+    for _ in range(2):
+        assert Advisor.of([shipped("rules"), shop]).base.limits["drop-apart"].value == 80
+
+
+def test_a_known_name_is_looked_up_and_not_compared_with_all() -> None:
+    class Names(dict[str, int]):
+        def __iter__(self) -> Iterator[str]:
+            pytest.fail("a page that names something need not go through all names")
+
+    found: list[Problem] = []
+    assert known(Node("idle-hangs", "page.yaml", 1, found), Names({"idle-hangs": 1}), "sign") == "idle-hangs"
+    assert found == []
