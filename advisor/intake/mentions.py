@@ -11,7 +11,7 @@ import msgspec
 
 from advisor.intake.clauses import Clause, Word
 from advisor.intake.denial import denied, refuser
-from advisor.intake.window import Window, in_order, more_said, whole_object, window_of
+from advisor.intake.window import Window, more_said, together, whole_object, window_of
 from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
 from advisor.rulebase.speech import LIGHT
 from advisor.rulebase.wording import NOT, WELL
@@ -129,7 +129,7 @@ def _in(window: Window, known: Phrasings) -> Iterator[Mention]:
 def _match(phrasing: Phrasing, window: Window, known: Phrasings) -> _Match | None:
     """Return where a phrasing's words are in a window; None if they are not all together there."""
     if phrasing.order:
-        met = in_order(phrasing.order, window)
+        met = together(phrasing.order, window)
     else:
         met = [window.at[says][0] for says in phrasing.words if says in window.at]
     if not met or (WELL not in phrasing.words and _praise_between(met, window)):

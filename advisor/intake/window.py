@@ -46,12 +46,12 @@ def window_of(*clauses: Clause) -> Window:
     return Window(clauses, dict(at))
 
 
-def in_order(order: Sequence[str], window: Window) -> list[Word]:
-    """Return the words that stand in this order, with nothing between them, in one clause; none if they do not."""
+def together(order: Sequence[str], window: Window) -> list[Word]:
+    """Return the words that stand together in one clause, with nothing between them; none if they do not."""
     for clause in window.clauses:
         says = [word for _, word in clause.order]
         for start in range(len(says) - len(order) + 1):
-            if says[start : start + len(order)] == list(order):
+            if sorted(says[start : start + len(order)]) == sorted(order):
                 places = {place for place, _ in clause.order[start : start + len(order)]}
                 return [word for word in clause.words if word.place in places]
     return []

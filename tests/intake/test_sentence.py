@@ -22,7 +22,7 @@ def signs(base: Rulebase, sentence: str) -> list[str]:
     ("words", "sign"),
     [
         ("there is petrol under the bike", "fuel-leaks"),
-        ("petrol tap leaks", "fuel-leaks"),
+        ("petrol tap leaks", "line-leaks"),
         ("it leaks fuel", "fuel-leaks"),
         ("fuel on the ground", "fuel-leaks"),
         ("it is dripping", "fuel-leaks"),

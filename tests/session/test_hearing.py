@@ -17,7 +17,7 @@ def test_a_sentence_offers_what_it_may_mean(advisor: Advisor) -> None:
     ("words", "sign"),
     [
         ("petrol leak under the left carb", "fuel-drips"),
-        ("fuel leak", "fuel-drips"),
+        ("fuel leak", "fuel-leaks"),
         ("left carb leaks", "fuel-drips"),
         ("needs choke all the time", "enricher-helps"),
         ("the revs drop slowly", "idle-hangs"),
@@ -32,7 +32,7 @@ def test_a_sentence_offers_what_it_may_mean(advisor: Advisor) -> None:
 def test_what_is_dangerous_or_decisive_is_understood_in_a_riders_words(advisor: Advisor, words: str, sign: str) -> None:
     found = session(advisor).hearing.understood(words)
     assert sign in [one.sign for one in found]
-    assert all(one.warns for one in found if one.sign in {"fuel-drips", "throttle-stays-open"})
+    assert all(one.warns for one in found if one.sign in {"fuel-drips", "fuel-leaks", "throttle-stays-open"})
 
 
 def test_the_main_troubles_can_be_chosen_from(advisor: Advisor) -> None:
