@@ -118,7 +118,7 @@ FORMS = {
 # Words that say nearly the same of a bike, after the one that stands for them: what is said with one of them is heard
 # with another, a little less surely.
 NEARLY_ONE = {
-    "die": ("stall", "conk", "quit", "expir"),
+    "die": ("conk", "quit", "expir"),
     "smel": ("stink", "reek", "whif", "pong"),
     "jerk": ("buck", "kangaroo", "lurch", "snatch"),
     "shake": ("vibrat", "judder", "shudder", "buz", "tingl", "vibration", "vibe"),

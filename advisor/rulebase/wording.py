@@ -19,7 +19,6 @@ SIDES = ("left", "right")
 SIDE = "{side}"
 WORD = re.compile(r"[a-z]+|\d[\d.,/]*\d|\d")
 APOSTROPHES = str.maketrans({"\N{RIGHT SINGLE QUOTATION MARK}": "'", "\N{LEFT SINGLE QUOTATION MARK}": "'", "`": "'"})
-NEARLY = {other: one for one, others in NEARLY_ONE.items() for other in others}
 SAME_HERE = {one: meant for one, meant in SAME.items() if one not in {"bang", "judder", "vibrat", "jam"}}
 
 
@@ -43,7 +42,7 @@ ENDS = re.compile(r"'(?:s|re|m|d|ll|ve)\b")
 
 
 HAND = re.compile(
-    r"\b(?P<hand>[lr])\s?/?\.?\s?h\.?\s?/?s?\b|\b(?P<name>left|right)[ -]?hand(?:ed)?(?: side)?\b"
+    r"\b(?P<hand>[lr])\s?/?\.?\s?h(?:\.?\s?/?s)?\b|\b(?P<name>left|right)[ -]?hand(?:ed)?(?: side)?\b"
     r"|\b(?P<ship>port|starboard)(?: side)?\b"
 )
 SHIP = {"port": "left", "starboard": "right"}
@@ -106,6 +105,9 @@ def in_order(text_words: Iterable[str]) -> Iterator[tuple[int, str]]:
     for place, word in enumerate(text_words):
         if word not in SAYS_NOTHING:
             yield place, root(word)
+
+
+NEARLY = {root(other): root(one) for one, others in NEARLY_ONE.items() for other in others}
 
 
 def nearly(word: str) -> str:
