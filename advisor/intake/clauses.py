@@ -18,6 +18,10 @@ ENDS_CLAUSE = re.compile(
 AND, KEPT = "and", frozenset(["since", "otherwise"])  # these say something in the clause that they begin
 DENIAL_ENDS = frozenset(["when", "if", "unless", "until", "while", "once", "whenever", "before", "after", "as"])
 PAST = frozenset(["was", "were", "used", "had"])
+ONCE = re.compile(
+    r"\b(?:before|until|ago|last|yesterday|once|when i|while i|for (?:a|an|about|the|years|weeks|months|ages)|at first"
+    r"|in (?:the|january|february|march|april|may|june|july|august|september|october|november|december))\b"
+)
 USED_TO = re.compile(r"\b(?:used to|before that)\b")
 SUPPOSES = re.compile(
     r"\b(?:think|thought|thinking|reckon|suspect|guess|guessing|maybe|perhaps|probably|possibly|could|might|must be|bet"
@@ -58,6 +62,11 @@ class Clause(msgspec.Struct, frozen=True):
     def used_to(self) -> bool:
         """Whether it tells what is no more."""
         return bool(USED_TO.search(self.text))
+
+    @property
+    def of_then(self) -> bool:
+        """Whether it says when it was as it tells."""
+        return self.used_to or (self.past and bool(ONCE.search(self.text)))
 
 
 def clauses(sentence: str, known: Phrasebook) -> list[Clause]:

@@ -18,13 +18,14 @@ IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
         re.compile(rf"\b({ONE}|\d+) and (?:a|three) quarters?\b"),
         lambda f: f"{_number(f[1])}.{'75' if 'three' in f[0] else '25'}",
     ),
-    (re.compile(r"\b(\d+(?:\.\d+)?)k(?= ?(?:rpm|revs)\b)"), lambda f: f"{float(f[1]) * 1000:g}"),
+    (re.compile(r"\b(\d+(?:\.\d+)?)k(?= ?(?:rpm|revs|at idle)\b)"), lambda f: f"{float(f[1]) * 1000:g}"),
     (re.compile(r"\b(?:three|3) quarters? (?:of )?(?:a )?(?=turn)"), lambda _: "0.75 "),
     (re.compile(r"\bhalf (?:of )?(?:a )?(?=turn)"), lambda _: "0.5 "),
     (re.compile(r"\b(?:a |one )?quarter (?:of )?(?:a )?(?=turn)"), lambda _: "0.25 "),
     (re.compile(r"\b([lr]) (?=\d)"), lambda f: {"l": "left ", "r": "right "}[f[1]]),
     (re.compile(rf"\b({ONE}|\d+)(?: |-)?(?:thousand|grand)\b"), lambda f: f"{_number(f[1]) * 1000}"),
     (re.compile(rf"\b({ONE}|\d+)(?: |-)?hundred\b"), lambda f: f"{_number(f[1]) * 100}"),
+    (re.compile(r"(?<![\d.])\.(\d)"), lambda f: f"0.{f[1]}"),
     (re.compile(r"\b(\d{1,2}),(\d{3})\b"), lambda f: f"{f[1]}{f[2]}"),
     (re.compile(r"\b(\d+) 1/2\b"), lambda f: f"{f[1]}.5"),
     (
@@ -122,6 +123,7 @@ def in_figures(sentence: str) -> str:
         .replace("n't", "nt")
         .replace("'s", " is")
         .replace("tickover", "idle")
+        .replace(" or so", "")
     )
     for pattern, figure in IN_WORDS:
         text = pattern.sub(figure, text)
@@ -143,7 +145,10 @@ def figures(statement: str, topic: str, left_out: int) -> Iterator[Figure]:
         until = marks[number + 1].start() if number + 1 < len(marks) else len(statement)
         if mark["stuck"] or mark["odd"] or mark["unit"] in OTHERWISE or mark.start() == left_out:
             continue
-        if first:
+        part = _part(statement, mark)
+        if len(part) == 1:
+            near = part
+        elif first:
             near = [one[1] for one in sides if one.start() < mark.start()][-1:]
         else:
             near = [one[1] for one in sides if mark.end() <= one.start() < until][:1]
@@ -156,6 +161,13 @@ def figures(statement: str, topic: str, left_out: int) -> Iterator[Figure]:
             before=before,
             after=statement[mark.start() + len(mark["figure"]) :],
         )
+
+
+def _part(statement: str, mark: re.Match[str]) -> list[str]:
+    """Return the sides named in the part of a statement, between commas, in which a figure stands."""
+    start = max(statement.rfind(sign, 0, mark.start()) for sign in (",", " and ", " but "))
+    ends = [at for at in (statement.find(sign, mark.end()) for sign in (",", " and ", " but ")) if at >= 0]
+    return list(dict.fromkeys(SIDE_SAID.findall(statement[max(start, 0) : min(ends, default=len(statement))])))
 
 
 def only_side(statement: str) -> Side:

@@ -66,11 +66,13 @@ def mentions(told: Sequence[Clause], known: Phrasings) -> list[Mention]:
     """Return what clauses mention, surest first; no word counts for two things."""
     found = sorted(_all(told, known), key=lambda one: (-one.score, one.phrasing.weight, one.phrasing.name))
     weights = {word.place: _weight(word, known) for clause in told for word in clause.words}
+    shared = {word.place for clause in told for word in clause.words if word.says in {NOT, WELL}}
     taken: set[int] = set()
     kept: list[Mention] = []
     for one in found:
-        fresh = sum(weights.get(place, 0.0) for place in one.places - taken)
-        if fresh and fresh >= FRESH * sum(weights.get(place, 0.0) for place in one.places):
+        own = one.places - shared or one.places
+        fresh = sum(weights.get(place, 0.0) for place in own - taken)
+        if fresh and fresh >= FRESH * sum(weights.get(place, 0.0) for place in own):
             kept.append(one)
             taken |= one.places
     return kept
@@ -159,6 +161,9 @@ def _holds(match: _Match, window: Window, known: Phrasings) -> bool:
 
 
 def _how_it_was(match: _Match, window: Window) -> bool:
+    """Whether it tells how it was: what was looked at, and found well, still is."""
+    if match.phrasing.looked_for:
+        return any(clause.of_then for clause in window.clauses)
     good = match.no or match.phrasing.well
     return any(clause.past and (good or clause.used_to) for clause in window.clauses)
 

@@ -21,9 +21,10 @@ Said = tuple[str, Side, str]  # a reading, its side, the figure with its unit
 STATEMENT = re.compile(r"[.;!?]+(?!\d)\s*|\n")
 SAME_AS = re.compile(r"\bsame as the (?:left|right|other)")
 RANGE = re.compile(
-    r"(?:from |between )?\b(\d+(?:\.\d+)?)\s*(?:rpm|revs)?\s*(?:to|and|down to|up to|-)\s*(\d+(?:\.\d+)?)\b"
+    r"\bbetween (\d+(?:\.\d+)?) and (\d+(?:\.\d+)?)\b"
+    r"|\b(\d+(?:\.\d+)?)\s*(?:rpm|revs)?\s*(?:to|down to|up to|-)\s*(\d+(?:\.\d+)?)\b"
 )
-HUNTS = re.compile(r"\bhunt|up and down|upanddown|\bbetween\b|\bswing|\bsurg|\bwander|\boscillat")
+HUNTS = re.compile(r"\bwaver|\bvari|\bfluctuat|\bhunt|up and down|upanddown|\bbetween\b|\bswing|\bsurg|\bwander|\boscillat")
 NO_CHANGE = re.compile(
     r"\bnothing (?:at all )?(?:changes|happens|changed|happened)|\bno (?:change|difference|drop)"
     r"|\b(?:does|do)(?: not|nt) (?:change|drop|alter)"
@@ -60,25 +61,32 @@ def _readings(statement: str, topic: str, base: Rulebase) -> Iterator[Said]:
     if whole:
         return
     last: tuple[str, str, Side] = ("", "", None)
-    for figure in figures(statement, topic, spread.start(1) if spread else -1):  # from this to that: that is how it is
+    told = [*figures(statement, topic, _first_of(spread))]  # from this to that: that is how it is
+    unsided = sum(one.side is None for one in told)
+    for figure in told:
         name, unit = reading_of(figure, statement, shorted=shorted)
         if not figure.unit and last[0] and figure.side and last[2] and figure.side != last[2]:
             name, unit = last[:2]
         last = (name, unit, figure.side)
-        if name in base.readings:
+        if name in base.readings and not (base.readings[name].sided and figure.side is None and unsided > 1):
             alike = SAME_AS.search(statement) is not None
             for side in sides_of(base.readings[name].sided):
                 if side in {None, figure.side} or figure.side is None or alike:
                     yield name, side, f"{figure.value} {unit}"
 
 
+def _first_of(spread: re.Match[str] | None) -> int:
+    """Return where the first of two figures stands; -1 for nowhere."""
+    return -1 if spread is None else max(spread.start(1), spread.start(3))
+
+
 def _spread(statement: str, spread: re.Match[str] | None, *, shorted: bool) -> Iterator[Said]:
     """Yield what two figures say together: a drop from one to the other, or how far the idle wanders."""
     if not spread:
         return
-    one, two = float(spread[1]), float(spread[2])
+    one, two = (float(found) for found in spread.groups() if found)
     if shorted and one > two >= LEAST_IDLE / 2:
-        yield "idle-speed", None, f"{spread[1]} rpm"
+        yield "idle-speed", None, f"{one:g} rpm"
         yield "drop-idle", only_side(statement), f"{one - two:g} rpm"
     elif HUNTS.search(statement) and LEAST_IDLE <= one < two <= MOST_IDLE:
         yield "idle-swing", None, f"{two - one:g} rpm"

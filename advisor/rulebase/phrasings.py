@@ -26,6 +26,9 @@ NO_SLIPS = (  # words of every day that are near to one of the trade
 )
 
 
+NOTHING_THEN = re.compile(r"nothing,", re.IGNORECASE)
+
+
 class Phrasing(msgspec.Struct, frozen=True):
     """One phrasing of a sign, or of a cause: its telling words (nearly alike ones as one, and `exact`), and their weight.
 
@@ -87,6 +90,8 @@ class Phrasings:
         if not alone and len(order) == 1:
             weight = 0.0  # 'more' or 'back' says nothing
         is_title = says == self.titles[name]
+        if NOTHING_THEN.match(says):
+            weight = 0.0  # no 'not' of a bike: nothing, then a surge
         strict = len(order) > 1 and not is_title and (not alone or (len(said) == 1 and NOT not in said))
         sided = SIDE in says and not is_title
         return Phrasing(

@@ -15,7 +15,7 @@ NOES = (  # what becomes one word that says no
     *("no trace of", "no hint of"),
 )
 PRAISE = (  # what becomes one word that says that something is as it should be
-    *("fine", "good", "great", "ok", "okay", "alright", "all right", "perfect", "perfectly", "sweet", "sweetly"),
+    *("fine", "good", "no difference", "no odds", "happy", "dead right", "great", "ok", "okay", "alright", "all right", "perfect", "perfectly", "sweet", "sweetly"),
     *("lovely", "nice", "nicely", "grand", "spot on", "normal", "normally", "properly", "proper", "healthy"),
     *("sound as", "beautiful", "beautifully", "smooth", "smoothly", "evenly", "steadily", "cleanly", "happily"),
     *("strongly", "like a train", "like a dream", "like butter", "like a watch", "like clockwork", "like stink"),
