@@ -136,6 +136,8 @@ def _match(phrasing: Phrasing, window: Window, known: Phrasings) -> _Match | Non
         met = [window.at[says][0] for says in phrasing.words if says in window.at]
     if not met or (WELL not in phrasing.words and _praise_between(met, window)):
         return None
+    if phrasing.well and _other_between(met, window):
+        return None
     weight = sum(known.weight.get(says, 0.0) for says in {word.says for word in met} & phrasing.words)
     if not phrasing.denies:
         no = denied(phrasing, met, window)
@@ -149,6 +151,13 @@ def _match(phrasing: Phrasing, window: Window, known: Phrasings) -> _Match | Non
 def _praise_between(met: Sequence[Word], window: Window) -> bool:
     places = [word.place for word in met]
     return any(min(places) < one.place < max(places) for one in window.praises)
+
+
+def _other_between(met: Sequence[Word], window: Window) -> bool:
+    """Whether something else is told between these words: 'starts well, dies hot' is no good start when hot."""
+    places = [word.place for word in met]
+    between = (word for word in window.words if min(places) < word.place < max(places) and word not in met)
+    return any(word.says not in LIGHT and word.says not in {NOT, WELL} for word in between)
 
 
 def _holds(match: _Match, window: Window, known: Phrasings) -> bool:
@@ -180,14 +189,17 @@ def _says_too_little(match: _Match, window: Window) -> bool:
         if more_said(match.met, window) > most:
             return True
     apart = max(match.places) - min(match.places) + 1 - len(match.places)
-    return not (whole or match.no) or (len(match.met) > match.telling and apart > MOST_BETWEEN)
+    if not whole and (phrasing.well or not match.no):
+        return True
+    return len(match.met) > match.telling and apart > MOST_BETWEEN
 
 
 def _least(match: _Match, window: Window) -> float:
     """Return the share of a phrasing that must be there."""
     if window.across:
         return COVERED_ACROSS
-    if match.no and not match.phrasing.well and match.telling and len(match.phrasing.words) <= TELLING:
+    of_riders = not match.phrasing.looked_for or window.praises
+    if match.no and of_riders and not match.phrasing.well and match.telling and len(match.phrasing.words) <= TELLING:
         return COVERED_OBJECT if whole_object(match.met, window) else COVERED
     return COVERED
 

@@ -2,6 +2,17 @@
 
 # Whole phrases, and the word or phrase that stands for them.
 AS_ONE = {
+    "isnt right": "not well",
+    "not right": "not well",
+    "arent right": "not well",
+    "doesnt sound right": "not sound well",
+    "doesnt run right": "not run well",
+    "not running right": "not run well",
+    "like hitting": "asif hitting",
+    "like turning": "asif turning",
+    "like switching": "asif switching",
+    "like someone": "asif someone",
+    "like a switch": "asif switch",
     **dict.fromkeys(
         ["tick over", "tickover", "slow running", "stand gas", "standgas", "ralenti", "empty run"],
         "idle",
@@ -127,7 +138,7 @@ NEARLY_ONE = {
     "rise": ("climb", "creep", "increas"),
     "fall": ("drop", "sag", "sink"),
     "uphil": ("hil", "incline"),
-    "traffic": ("junction", "roundabout"),
+    "traffic": ("junction"),
     "cruis": ("motorway", "highway"),
     "noise": ("sound", "racket"),
     "whit": ("pale", "chalk", "grey"),
