@@ -59,6 +59,7 @@ NOTHING_SAID = (  # a word of these is no denial and no praise
 )
 SMALL = frozenset(  # what says nothing alone
     [
+        *("everything", "anything", "something"),
         *("a", "an", "and", "as", "at", "be", "been", "being", "but", "by", "do", "does", "did", "done", "for"),
         *("from", "had", "has", "have", "he", "her", "him", "his", "i", "in", "is", "it", "its", "me", "my"),
         *("of", "on", "or", "our", "she", "so", "that", "the", "their", "them", "then", "there", "these", "they"),
