@@ -12,7 +12,8 @@ IDLES_AT = re.compile(
 GOES_TO = re.compile(
     r"\b(?:drop|fall|sag|climb|ris|creep|go|come|set|settl)\w*(?: up| down| back)* (?:to|at)"
     r"\s*(?:about |around |only )?$"
-    r"|\bup to\s*$|\bhover\w* (?:around|at|about)\s*$|\bidle (?:speed )?(?:of|set to|set at)\s*(?:about )?$|\bstuck at\s*(?:about )?$"
+    r"|\bup to\s*$|\bhover\w* (?:around|at|about)\s*$"
+    r"|\bidle (?:speed )?(?:of|set to|set at)\s*(?:about )?$|\bstuck at\s*(?:about )?$"
     r"|\b(?:revs|rpm) (?:sit|stay|stick|are)\w*(?: stuck)?(?: at| on)?\s*(?:about )?$"
 )
 BELOW_WHICH_NOT = re.compile(

@@ -24,7 +24,9 @@ RANGE = re.compile(
     r"\bbetween (\d+(?:\.\d+)?) and (\d+(?:\.\d+)?)\b"
     r"|\b(\d+(?:\.\d+)?)\s*(?:rpm|revs)?\s*(?:to|down to|up to|-)\s*(\d+(?:\.\d+)?)\b"
 )
-HUNTS = re.compile(r"\bwaver|\bvari|\bfluctuat|\bhunt|up and down|upanddown|\bbetween\b|\bswing|\bsurg|\bwander|\boscillat")
+HUNTS = re.compile(
+    r"\bwaver|\bvari|\bfluctuat|\bhunt|up and down|upanddown|\bbetween\b|\bswing|\bsurg|\bwander|\boscillat"
+)
 NO_CHANGE = re.compile(
     r"\bnothing (?:at all )?(?:changes|happens|changed|happened)|\bno (?:change|difference|drop)"
     r"|\b(?:does|do)(?: not|nt) (?:change|drop|alter)"

@@ -30,7 +30,7 @@ NOTHING_THEN = re.compile(r"nothing,", re.IGNORECASE)
 
 
 class Phrasing(msgspec.Struct, frozen=True):
-    """One phrasing of a sign, or of a cause: its telling words (nearly alike ones as one, and `exact`), and their weight.
+    """One phrasing of a sign or a cause: its telling words (nearly alike ones as one, and `exact`), and their weight.
 
     It may have a 'not' of its own (`denies`), say that all is `well`, or count only where a side is named (`sided`). Of
     the sign it says whether a rider does not tell it (`looked_for`), whether it is a `complaint` or only when and how

@@ -39,8 +39,6 @@ WITH_WORDS = {
     "also": "also WORDS",
     "save": "save FILE",
     "undo": "undo, undo 3 or undo all",
-    "not": "not 2",
-    "drop": "drop 2",
 }
 CORRECTS = re.compile(r"^(?P<how>not|deny|drop|forget)\s+(?P<numbers>\d{1,3}(?:(?:[ ,]+|\s+and\s+)\d{1,3})*)$")
 LONGEST = 5_000  # characters in a line: whole letters of complaint have fewer

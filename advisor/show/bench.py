@@ -47,7 +47,6 @@ HELP = [
 ]
 
 NOTHING_IN_WORDS = "Nothing was told in words yet; 'also WORDS' tells something."
-MENDS = "'not 2' turns 2 round, 'drop 2' forgets it."
 NO_WORDS = "no words told"
 MOST_NAMES = 6  # of what is not known, in one line
 STOPPED = "Stopped before anything was told."
@@ -124,12 +123,18 @@ def told(found: ToldSoFar) -> Group | Text:
     if not found.says:
         return Text(NOTHING_IN_WORDS)
     if not found.listed:
-        return Text.assemble(f"So: {in_one_line(found.says)}.", (f" {MENDS}", "dim"))
+        return Text.assemble(f"So: {in_one_line(found.says)}.", (f" {mends(found)}", "dim"))
     return Group(
         heading("TOLD SO FAR"),
         Rows([(f"  {number}", Text(line)) for number, line in enumerate(found.says, start=1)], label=6),
-        Text(f"  {MENDS}", style="dim"),
+        Text(f"  {mends(found)}", style="dim"),
     )
+
+
+def mends(found: ToldSoFar) -> str:
+    """Return how any of what was told is mended, with the last number as the example."""
+    last = len(found.says)
+    return f"'not {last}' turns {last} round, 'drop {last}' forgets it."
 
 
 def in_one_line(says: Sequence[str]) -> str:

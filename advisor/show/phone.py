@@ -52,7 +52,8 @@ def read_back(says: str) -> Rows:
 
 def told(found: ToldSoFar) -> Rows:
     """Return what was told, to be read back to the rider in one sentence."""
-    says = f"“So: {in_one_line(found.says)}. Is that right?” (not 2, drop 2, undo if not)"
+    last = len(found.says)
+    says = f"“So: {in_one_line(found.says)}. Is that right?” (undo if not; 'not {last}', 'drop {last}')"
     return Rows([("READ BACK", Text(says, style="bold"))], label=11)
 
 

@@ -1,11 +1,13 @@
 """What was told in words: numbered, denied, forgotten, and taken back."""
 
+import msgspec
 import pytest
 
 from advisor.case import SignReport
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.session.events import Answered, Forgotten, Told
+from advisor.session.schema import decoded
 from advisor.session.session import Session
 from advisor.session.told_so_far import denied, forgotten, told_so_far
 from tests.session.sessions import session
@@ -52,7 +54,8 @@ def test_any_of_it_is_forgotten_by_its_number(at: Session) -> None:
     for number in range(len(at.told_so_far()), 0, -1):
         at.answer(f"drop {number}")
     assert at.told_so_far() == ()
-    assert at.state.case.seen == at.state.case.measured == ()
+    assert at.state.case.seen == ()
+    assert at.state.case.measured == ()
     at.answer("undo all")
     assert at.told_so_far() == ()
 
@@ -81,6 +84,13 @@ def test_a_reading_is_not_turned_round(at: Session) -> None:
         denied([number], at.state)
 
 
-def test_events_of_before_are_read(at: Session) -> None:
-    assert Told(()).readings == ()
-    assert Forgotten().signs == ()
+def test_events_of_before_are_read() -> None:
+    kept = b'{"type":"told","reports":[{"sign":"idle-hangs","side":null,"seen":true,"how":"told"}]}'
+    event = decoded(kept)
+    assert isinstance(event, Told)
+    assert (event.readings, event.suspected) == ((), ())
+
+
+def test_what_is_forgotten_is_kept_as_an_event() -> None:
+    event = Forgotten(signs=(("idle-hangs", None),))
+    assert decoded(msgspec.json.encode(event)) == event
