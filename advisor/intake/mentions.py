@@ -17,7 +17,7 @@ from advisor.rulebase.speech import LIGHT
 from advisor.rulebase.wording import NOT, WELL
 
 TELLING = 2  # words; of a phrasing that is not whole, one says too little
-COVERED = 0.7  # the share of a phrasing's weight that a clause must contain
+COVERED = 0.75  # the share of a phrasing's weight that a clause must contain
 COVERED_OBJECT = 0.45  # the same where all that is denied belongs to the phrasing: no leak, no noise
 COVERED_ACROSS = 0.8  # the same across two clauses
 HINTED = 0.55  # the same for a vague sign, where nothing else was found
@@ -154,9 +154,10 @@ def _praise_between(met: Sequence[Word], window: Window) -> bool:
 
 
 def _other_between(met: Sequence[Word], window: Window) -> bool:
-    """Whether something else is told between these words: 'starts well, dies hot' is no good start when hot."""
-    places = [word.place for word in met]
-    between = (word for word in window.words if min(places) < word.place < max(places) and word not in met)
+    """Whether something else is told after the praise: 'starts well, dies hot' is no good start when hot."""
+    praised = min((word.place for word in met if word.says == WELL), default=-1)
+    last = max(word.place for word in met)
+    between = (word for word in window.words if praised < word.place < last and word not in met) if praised >= 0 else ()
     return any(word.says not in LIGHT and word.says not in {NOT, WELL} for word in between)
 
 

@@ -1,6 +1,5 @@
 """What a sentence says about a bike: the signs it may mean, each on its side, as a session understands it."""
 
-import re
 from collections import Counter
 from collections.abc import Container, Iterator, Sequence
 
@@ -16,7 +15,6 @@ from advisor.rulebase.model import Rulebase
 from advisor.rulebase.phrasings import phrasebook_of
 from advisor.sides import Side, other, sides_of
 
-DIGIT = re.compile(r"\d")
 VAGUE = 3  # kinds, that a vague sign has at least
 MOST_UNDERSTOOD = 8  # nobody reads a longer list
 
@@ -86,7 +84,7 @@ def _hinted(told: Sequence[Clause], heard: Container[int], base: Rulebase) -> li
     """Return the vague signs that clauses hint at in which nothing else was heard, not even a figure."""
     many = Counter(sign.kind_of for sign in base.signs.values() if sign.kind_of)
     vague = {name for name, kinds in many.items() if kinds >= VAGUE and not base.signs[name].past}
-    left = [one for one in told if one.number not in heard and not DIGIT.search(one.text)]
+    left = [one for one in told if one.number not in heard and not told_readings(one.text, base)]
     found = (hinted(one, phrasebook_of(base).signs, vague) for one in left)
     return [one for one in found if one is not None]
 

@@ -38,6 +38,7 @@ def _by_first_word(phrases: Mapping[str, str]) -> dict[str, list[tuple[list[str]
 
 PHRASES = _by_first_word(BECOMES)
 CONTRACTED = re.compile(r"n't\b")
+IS_RIGHT = re.compile(r"'(?:s|re) right\b(?! (?:up|away|off|at|in|on|after|before|down|through))")
 ENDS = re.compile(r"'(?:s|re|m|d|ll|ve)\b")
 
 
@@ -58,7 +59,7 @@ def pieces(text: str) -> list[str]:
     """Return the words and marks of a text in small letters, its phrases in one form."""
     low = text.lower().translate(APOSTROPHES)
     if "'" in low:
-        low = ENDS.sub("", CONTRACTED.sub("nt", low)).replace("'", "")
+        low = ENDS.sub("", IS_RIGHT.sub(" is right", CONTRACTED.sub("nt", low))).replace("'", "")
     low = HAND.sub(_hand, low.replace("-", " "))
     said, found, at = PIECE.findall(low), list[str](), 0
     while at < len(said):
