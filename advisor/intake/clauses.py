@@ -28,6 +28,8 @@ SUPPOSES = re.compile(
     r"|betting|wonder|wondering|suppose|fear|looks like|is it|would it be|blame|points to|pointing to|would say|d say"
     r"|id say|id bet|im guessing|seems to be|sounds like|presume|assume|convinced|told me its|says its|has to be)\b"
 )
+OR = "or"
+SHORT = 2  # telling words of one of a list
 FEW = 2  # words: what stands alone beside an 'and' is one of two nouns
 
 
@@ -83,7 +85,42 @@ def clauses(sentence: str, known: Phrasebook) -> list[Clause]:
             found.append(clause)
             if found[1:] and all(word.says == NOT for word in clause.words) and clause.words:
                 found[-2:] = [_answered(found[-2], clause)]
+    return _listed(found)
+
+
+def _listed(told: list[Clause]) -> list[Clause]:
+    """Return clauses with what is said of a whole list said of each: 'no A, B or C'; 'A, B and C are fine'."""
+    found = list(told)
+    for number, clause in enumerate(told):
+        if OR in clause.raw:
+            first = _bare_before(told, number)
+            if first and NOT in {word.says for word in told[first - 1].words[:1]}:
+                found[first : number + 1] = [_with(one, NOT, 0) for one in told[first : number + 1]]
+        if AND in clause.raw[1:] and WELL in {word.says for word in clause.words}:
+            first = _bare_before(told, number)
+            found[first:number] = [_with(one, WELL, len(one.words)) for one in told[first:number]]
     return found
+
+
+def _bare_before(told: list[Clause], number: int) -> int:
+    """Return the number of the first of the short clauses, neither denied nor praised, that run up to this one."""
+    first = number
+    while (
+        first
+        and not {NOT, WELL} & {word.says for word in told[first - 1].words}
+        and (0 < len(told[first - 1].words) <= SHORT)
+    ):
+        first -= 1
+    return first
+
+
+def _with(clause: Clause, says: str, at: int) -> Clause:
+    """Return a clause with one more word that denies or praises, first or last."""
+    near = clause.words[0] if at == 0 else clause.words[-1]
+    word = Word(says, says, near.place, clause.number, near.part)
+    if at == 0:
+        word = Word(says, says, near.place - 1, clause.number, near.part)
+    return msgspec.structs.replace(clause, words=(*clause.words[:at], word, *clause.words[at:]))
 
 
 def _answered(asked: Clause, answer: Clause) -> Clause:
@@ -118,6 +155,9 @@ def _clause(number: int, text: str, raw: list[str], place: int, asked: bool) -> 
     for at, word in enumerate(raw):
         if word in DENIAL_ENDS:
             part, fresh = part + 1, True
+        if word == OR and kept and any(one.says == NOT and one.part == part for one in kept):
+            part += 1
+            kept.append(Word(NOT, OR, place + at, number, part))
         if word not in SMALL and not word[0].isdigit() and at not in where:
             kept.append(Word(nearly(root(word)), word if word == WITHOUT else root(word), place + at, number, part))
             if word == WELL and not fresh:  # 'starts well dies hot': praise after its thing ends there

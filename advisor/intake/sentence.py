@@ -97,15 +97,8 @@ def _without_kinds(found: Sequence[Mention], told: Sequence[Clause], base: Ruleb
     kept: dict[tuple[str, tuple[Side, ...]], Mention] = {}
     for one in found:
         kept.setdefault((one.phrasing.name, tuple(sides_named(one, told))), one)
-    vaguer: dict[bool, set[str]] = {
-        seen: {above for one in kept.values() if one.seen is seen for above in _above(one.phrasing.name, base)}
-        for seen in (True, False)
-    }
-    return [
-        one
-        for one in kept.values()
-        if one.phrasing.name not in vaguer[True] and (one.seen or one.phrasing.name not in vaguer[False])
-    ]
+    vaguer = {above for one in kept.values() if one.seen for above in _above(one.phrasing.name, base)}
+    return [one for one in kept.values() if one.phrasing.name not in vaguer]
 
 
 def _above(name: str, base: Rulebase) -> Iterator[str]:

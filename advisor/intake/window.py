@@ -69,6 +69,8 @@ def whole_object(met: Sequence[Word], window: Window) -> bool:
         after = {word.says for word in window.words if word.part == no.part and word.place > no.place}
         if after and after <= says:
             return True
+    if window.praises and any("and" in clause.raw for clause in window.clauses):
+        return True  # of several things that are well, each is
     for praise in window.praises:
         beside = {word.says for word in window.words if word.part == praise.part and word.says not in LIGHT} - {WELL}
         if beside and beside <= says:
