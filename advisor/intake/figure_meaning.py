@@ -27,7 +27,7 @@ LENGTHS = {"cm": "cm", "mm": "mm", "inHg": "in"}
 TIMING = re.compile(r"\btiming|\bbtdc|\badvance")
 AT_REVS = re.compile(r"(?:\bat|\babove|\bbelow|\bpast|\bfrom|\bunder|\buntil)\s*(?:about |around )?$")
 COLD = re.compile(r"\bcold\b")
-AT_IDLE = re.compile(r"(?: ?rpm| ?revs)? (?:at idle|idling|when idling|on idle)")
+AT_IDLE = re.compile(r"(?: ?rpm| ?revs)?(?: on the \w+)? (?:at idle|idling|when idling|on idle)")
 TO = re.compile(r"\b(?:to|until|about|around|at nearly|is)\s*(?:about |around )?$")
 FROM = re.compile(r"\bfrom\s*(?:about )?$")
 IDLES = re.compile(r"\bidl|\btick")
@@ -99,6 +99,8 @@ def _by_size(figure: Figure, statement: str) -> tuple[str, str] | None:
     """Return what a figure without a unit can only be."""
     if (valve := VALVE.search(figure.after)) and LEAST_GAP < figure.size < MOST_GAP:
         return f"clearance-{'exhaust' if valve['which'].startswith('ex') else 'inlet'}", "mm"
+    if figure.topic in GAPS and "." in figure.value and LEAST_GAP < figure.size < MOST_GAP * 2:
+        return GAPS[figure.topic], "in" if figure.size < LEAST_GAP * 3 else "mm"
     if VOLTS.search(statement) and "." in figure.value and FLAT < figure.size < FULL:
         return ("charging-volts" if RUNNING.search(statement) else "battery-rest"), "V"
     if figure.topic == "compression":

@@ -5,13 +5,13 @@ compression of 145 is in psi. What could be anything else (a speed, a distance, 
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from advisor.case import Measured
 from advisor.errors import AdvisorError
 from advisor.intake.figure_meaning import LEAST_COLUMN, LEAST_IDLE, MOST_IDLE, column_unit, reading_of
 from advisor.intake.figure_topics import SHORTED, topic_of
-from advisor.intake.figures_said import SIDE_SAID, figures, in_figures, only_side, side_of
+from advisor.intake.figures_said import SIDE_SAID, Figure, figures, in_figures, only_side, side_of
 from advisor.intake.spoken import spoken
 from advisor.rulebase.model import Rulebase
 from advisor.sides import Side, sides_of
@@ -62,19 +62,32 @@ def _readings(statement: str, topic: str, base: Rulebase) -> Iterator[Said]:
     yield from whole or _without_figures(statement, topic, shorted=shorted)
     if whole:
         return
-    last: tuple[str, str, Side] = ("", "", None)
     told = [*figures(statement, topic, _first_of(spread))]  # from this to that: that is how it is
-    unsided = sum(one.side is None for one in told)
+    named = _named(told, statement, shorted=shorted)
+    alike = SAME_AS.search(statement) is not None
+    for figure, (name, unit) in zip(told, named, strict=True):
+        if name not in base.readings:
+            continue
+        sided = base.readings[name].sided
+        several = sum(one.side is None for one, (other, _) in zip(told, named, strict=True) if other == name) > 1
+        if sided and figure.side is None and several:
+            continue  # which is which was not said
+        for side in sides_of(sided):
+            if side in {None, figure.side} or figure.side is None or alike:
+                yield name, side, f"{figure.value} {unit}"
+
+
+def _named(told: Sequence[Figure], statement: str, *, shorted: bool) -> list[tuple[str, str]]:
+    """Return the reading and unit of each figure; one without a unit is like the one before it of the other side."""
+    found: list[tuple[str, str]] = []
+    before: Figure | None = None
     for figure in told:
         name, unit = reading_of(figure, statement, shorted=shorted)
-        if not figure.unit and last[0] and figure.side and last[2] and figure.side != last[2]:
-            name, unit = last[:2]
-        last = (name, unit, figure.side)
-        if name in base.readings and not (base.readings[name].sided and figure.side is None and unsided > 1):
-            alike = SAME_AS.search(statement) is not None
-            for side in sides_of(base.readings[name].sided):
-                if side in {None, figure.side} or figure.side is None or alike:
-                    yield name, side, f"{figure.value} {unit}"
+        if before and found[-1][0] and not figure.unit and figure.side and before.side not in {None, figure.side}:
+            name, unit = found[-1]
+        found.append((name, unit))
+        before = figure
+    return found
 
 
 def _first_of(spread: re.Match[str] | None) -> int:

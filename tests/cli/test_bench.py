@@ -194,7 +194,7 @@ def test_without_a_terminal_it_reads_lines_and_ends_with_them(home: dict[str, st
 
 
 def test_a_call_ends_with_a_sheet(home: dict[str, str]) -> None:
-    done = piped(home, "1\n1\n1\nstop\n", "phone", "it smells of fuel and drips")
+    done = piped(home, "1\n1\n1\nstop\n", "phone", "the idle hangs")
     assert done.returncode == 0
     assert "SAY" in done.stdout
     assert "READ BACK" in done.stdout
