@@ -4,6 +4,7 @@ import math
 import re
 from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping
+from functools import cached_property
 
 import msgspec
 from rapidfuzz import process
@@ -125,15 +126,25 @@ class Phrasebook:
             {one.id for one in base.signs.values() if one.past},
         )
         self.causes = Phrasings({one.id: one.title for one in base.causes.values()}, _of_causes(base))
+        self.base = base
         self.meant = _written(one.says for one in (*self.signs.all, *self.causes.all)) | _written((*NOES, *PRAISE))
-        self.known = self.meant | _written(_pages(base))
-        self.known |= _written((*NOES, *PRAISE, *AS_ONE, *AS_ONE.values(), *NO_SLIPS))
-        self.known |= dict.fromkeys((*SMALL, *LIGHT, *SIDES, NOT, WELL), "")
-        self.single = {_single(word): word for word in self.meant}
+        self.plain = _written((*AS_ONE, *AS_ONE.values(), *NO_SLIPS, *SMALL, *LIGHT, *SIDES, NOT, WELL))
+
+    @cached_property
+    def no_slips(self) -> Container[str]:
+        """The words of the pages: those are spelt as they should be."""
+        return _written(_pages(self.base))
+
+    @cached_property
+    def single(self) -> dict[str, str]:
+        """The words of phrasings by how they are written with no letter doubled."""
+        return {_single(word): word for word in self.meant}
 
     def spelt(self, word: str) -> str:
         """Return the known word that a misspelt one most resembles; the word itself if there is none."""
-        if word in self.known or len(word) < SHORTEST_MISSPELT or word[0].isdigit():
+        if word in self.meant or word in self.plain or len(word) < SHORTEST_MISSPELT or word[0].isdigit():
+            return word
+        if word in self.no_slips:
             return word
         if (folded := _single(word)) in self.single:
             return self.single[folded]
