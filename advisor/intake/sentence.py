@@ -71,12 +71,15 @@ def understand(sentence: str, base: Rulebase) -> Understood:
     causes = suspected(told, book.causes)
     found = [one for one in mentions(told, book.signs) if not any(one.places & other.places for other in causes)]
     found += _hinted(told, {number for one in (*found, *causes) for number in one.clauses}, base)
+    readings = tuple(told_readings(sentence, base))
+    if not (found or causes or readings):
+        found += _best_hint(told, base)
     kept = _most(_without_rivals(_without_kinds(found, told, base), told, base))
     signs = [one for mention in kept for one in _heard(mention, told, base)]
     return Understood(
         signs=tuple({(one.sign, one.side): one for one in reversed(signs)}.values())[::-1],
         suspected=tuple(dict.fromkeys(one for mention in causes for one in _suspected(mention, told, base))),
-        readings=tuple(told_readings(sentence, base)),
+        readings=readings,
     )
 
 
@@ -87,6 +90,14 @@ def _hinted(told: Sequence[Clause], heard: Container[int], base: Rulebase) -> li
     left = [one for one in told if one.number not in heard and not told_readings(one.text, base)]
     found = (hinted(one, phrasebook_of(base).signs, vague) for one in left)
     return [one for one in found if one is not None]
+
+
+def _best_hint(told: Sequence[Clause], base: Rulebase) -> list[Mention]:
+    """Return the complaint that a sentence hints at most in which nothing was heard."""
+    known = phrasebook_of(base).signs
+    riders = {one.name for one in known.all if one.complaint and not one.looked_for}
+    found = [one for clause in told if (one := hinted(clause, known, riders)) is not None]
+    return sorted(found, key=lambda one: -one.score)[:1]
 
 
 def _without_kinds(found: Sequence[Mention], told: Sequence[Clause], base: Rulebase) -> list[Mention]:

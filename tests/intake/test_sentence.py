@@ -166,6 +166,32 @@ def test_fine_until_hot_is_a_complaint_when_hot(base: Rulebase) -> None:
     assert told(base, "runs fine until it is hot")["comes-when-hot"] is True
 
 
+@pytest.mark.parametrize(
+    ("sentence", "signs"),
+    [
+        ("no smoke, leaks or rattles", {"smokes", "fuel-leaks"}),
+        ("starts, idles and runs fine", {"hard-to-start", "idle-bad", "rough-throughout"}),
+        ("neither pops nor hangs", {"pops", "idle-hangs"}),
+        ("compression, timing and charging are good", {"compression-lower", "timing-off", "charging-off"}),
+    ],
+)
+def test_what_is_said_of_a_list_is_said_of_each(base: Rulebase, sentence: str, signs: set[str]) -> None:
+    found = told(base, sentence)
+    assert signs <= set(found)
+    assert not any(found.values())
+
+
+def test_a_list_that_ends_well_does_not_praise_what_stands_before(base: Rulebase) -> None:
+    found = told(base, "pops, and idles fine")
+    assert (found["pops"], found["idle-bad"]) == (True, False)
+
+
+def test_how_it_was_is_not_how_it_is(base: Rulebase) -> None:
+    assert "idle-bad" not in told(base, "the idle was fine before I set the valves")
+    assert told(base, "the compression was good on both sides")["compression-lower"] is False
+    assert "smokes" not in told(base, "it used to smoke")
+
+
 def test_a_second_thing_does_not_hide_the_first(base: Rulebase) -> None:
     parts = {
         "smoke from the wiring": "wiring-smokes",
@@ -235,8 +261,8 @@ def test_long_talk_offers_no_more_than_is_read(base: Rulebase) -> None:
 @pytest.mark.parametrize("name", ["first", "second"])
 def test_sentences_of_people_apart_are_understood_as_well_as_they_were(base: Rulebase, name: str) -> None:
     found = scored(read(HERE / f"{name}.yaml"), base)
-    assert found.share("heard") >= {"first": 0.6, "second": 0.75}[name]
-    assert found.share("offers right") >= {"first": 0.66, "second": 0.8}[name]
+    assert found.share("heard") >= {"first": 0.6, "second": 0.78}[name]
+    assert found.share("offers right") >= {"first": 0.69, "second": 0.83}[name]
     assert found.share("denials heard as denials") >= 0.8
     assert found.share("denials taken as complaints") <= 0.03
     assert found.share("nothing offered") <= 0.05

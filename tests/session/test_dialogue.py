@@ -381,6 +381,37 @@ def test_more_can_be_told_at_any_question(dialogue: Begin) -> None:
     assert told(at) == ["idle-hangs", "spit-back"]
 
 
+def test_what_was_told_is_listed_turned_round_and_forgotten_by_number(dialogue: Begin) -> None:
+    at = dialogue()
+    opened(at, sentence="the idle hangs but it starts fine")
+    listed = only(ToldSoFar, at.take("told"))
+    assert isinstance(listed, ToldSoFar)
+    assert listed.listed
+    assert listed.says == ("Revs hang after a blip",)
+    assert kinds(at.take("not 1")) == [ToldSoFar, QuestionShown]
+    assert [(one.sign, one.seen) for one in at.session.state.case.seen] == [("idle-hangs", False)]
+    assert kinds(at.take("drop 1")) == [ToldSoFar, QuestionShown]
+    assert at.session.state.case.seen == ()
+    assert kinds(at.take("drop 1")) == [Mistake]
+    assert kinds(at.take("undo")) == [TakenBack, QuestionShown]
+    assert [(one.sign, one.seen) for one in at.session.state.case.seen] == [("idle-hangs", False)]
+
+
+def test_what_is_denied_and_measured_is_told_as_such(dialogue: Begin) -> None:
+    at = dialogue()
+    at.begin("phone", "the idle hangs, idles at 1300, but it starts fine; I think it is the coil")
+    found = at.take("all")
+    readback = only(ToldSoFar, found)
+    assert isinstance(readback, ToldSoFar)
+    assert "not: Hard to start" in readback.says
+    assert any(one.startswith("idle-speed: 1300 rpm") for one in readback.says)
+    assert {(one.sign, one.seen) for one in at.session.state.case.seen} == {
+        ("idle-hangs", True),
+        ("hard-to-start", False),
+    }
+    assert [one.values for one in at.session.state.case.measured] == [(1300.0,)]
+
+
 def test_wishes_change_nothing_and_show_what_was_asked_for(dialogue: Begin, base: Rulebase) -> None:
     at = dialogue()
     opened(at)
