@@ -46,6 +46,7 @@ HELP = [
     ("save FILE", "write a case file of it all"),
 ]
 
+MENDS = "'not 1' turns 1 round, 'drop 1' forgets it."
 NOTHING_IN_WORDS = "Nothing was told in words yet; 'also WORDS' tells something."
 NO_WORDS = "no words told"
 MOST_NAMES = 6  # of what is not known, in one line
@@ -123,18 +124,12 @@ def told(found: ToldSoFar) -> Group | Text:
     if not found.says:
         return Text(NOTHING_IN_WORDS)
     if not found.listed:
-        return Text.assemble(f"So: {in_one_line(found.says)}.", (f" {mends(found)}", "dim"))
+        return Text.assemble(f"So: {in_one_line(found.says)}.", (f" {MENDS}", "dim"))
     return Group(
         heading("TOLD SO FAR"),
         Rows([(f"  {number}", Text(line)) for number, line in enumerate(found.says, start=1)], label=6),
-        Text(f"  {mends(found)}", style="dim"),
+        Text(f"  {MENDS}", style="dim"),
     )
-
-
-def mends(found: ToldSoFar) -> str:
-    """Return how any of what was told is mended, with the last number as the example."""
-    last = len(found.says)
-    return f"'not {last}' turns {last} round, 'drop {last}' forgets it."
 
 
 def in_one_line(says: Sequence[str]) -> str:

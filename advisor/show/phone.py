@@ -52,8 +52,7 @@ def read_back(says: str) -> Rows:
 
 def told(found: ToldSoFar) -> Rows:
     """Return what was told, to be read back to the rider in one sentence."""
-    last = len(found.says)
-    says = f"“So: {in_one_line(found.says)}. Is that right?” (undo if not; 'not {last}', 'drop {last}')"
+    says = f"“So: {in_one_line(found.says)}. Is that right?” (undo if not; 'not 1', 'drop 1')"
     return Rows([("READ BACK", Text(says, style="bold"))], label=11)
 
 
