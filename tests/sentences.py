@@ -60,6 +60,9 @@ def scored(sentences: Iterable[dict[str, Any]], base: Rulebase) -> Outcome:
 def read(path: Path) -> list[dict[str, Any]]:
     """Return the sentences of a file."""
     found: list[dict[str, Any]] = yaml.safe_load(path.read_text(encoding="utf-8"))
+    for sentence in found:
+        for item in sentence["items"]:
+            item["others"] = [one for one in sentence["items"] if one is not item]
     return found
 
 
@@ -88,7 +91,8 @@ def _offers(heard: Any) -> list[Offer]:
 
 
 def _named(offer: Offer) -> str:
-    return f"{'' if offer.seen else 'not '}{'? ' if offer.cause else ''}{offer.name}{f':{offer.side}' if offer.side else ''}"
+    name = f"{offer.name}:{offer.side}" if offer.side else offer.name
+    return f"{'' if offer.seen else 'not '}{'? ' if offer.cause else ''}{name}"
 
 
 def _item(
@@ -194,15 +198,14 @@ def main(arguments: list[str]) -> None:
     base = advisor.load_rules()
     for path in files:
         sentences = read(path)
-        for sentence in sentences:
-            for item in sentence["items"]:
-                item["others"] = [one for one in sentence["items"] if one is not item]
         found = scored(sentences, base)
-        print(f"{path.name}: {len(sentences)} sentences")
+        sys.stdout.write(f"{path.name}: {len(sentences)} sentences" + "\n")
         for name in (*ASKED, FIGURES):
-            print(f"  {name:28} {100 * found.share(name):5.1f} %  ({found.was[name]} of {found.could[name]})")
+            sys.stdout.write(
+                f"  {name:28} {100 * found.share(name):5.1f} %  ({found.was[name]} of {found.could[name]})" + "\n"
+            )
         if show:
-            print("\n".join(found.misses))
+            sys.stdout.write("\n".join(found.misses) + "\n")
 
 
 if __name__ == "__main__":

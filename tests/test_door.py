@@ -132,9 +132,9 @@ def test_explained_is_what_the_report_says_worked_out_exactly(advisor: Advisor) 
 def test_a_sentence_means_what_a_session_hears(sentence: str, advisor: Advisor) -> None:
     heard = door.understand(sentence, advisor.base)
     offered = Hearing(advisor.base).understood(sentence)
-    assert heard
-    assert [(one.sign, one.side) for one in offered] == [(one.sign, one.side) for one in heard]
-    assert all(one.seen for one in heard)
-    for one in heard:
+    assert heard.signs
+    signs = [(one.sign, one.side, one.seen) for one in heard.signs]
+    assert [(one.sign, one.side, one.seen) for one in offered if one.sign] == signs
+    for one in heard.signs:
         found = advisor.diagnose(case(report(one.sign, one.side, seen=one.seen, how="told")))
         assert any(state.id == one.sign for state in found.signs)

@@ -9,20 +9,27 @@ from advisor.intake.told_side import sides_at, sides_of_bike
 from advisor.rulebase.phrasings import Phrasebook
 from advisor.rulebase.speech import SMALL
 from advisor.rulebase.wording import NOT, WELL, WITHOUT, WORD, in_order, nearly, plain, root
+from advisor.sides import Side
 
 ENDS_CLAUSE = re.compile(
     r"(?P<mark>[.;:!?]+(?!\d)|,(?!\d)|\s[\u2013\u2014-]+\s|\.\.\.|\()"
-    r"|\b(?P<word>but|though|although|except|apart from|however|yet|otherwise|then|so|because|and|since|now|just)\b"
+    r"|\b(?P<word>but|though|although|except|apart from|however|yet|otherwise|then|so|because|and|since|now)\b"
 )
 AND, KEPT = "and", frozenset(["since", "otherwise"])  # these say something in the clause that they begin
 DENIAL_ENDS = frozenset(["when", "if", "unless", "until", "while", "once", "whenever", "before", "after", "as"])
 PAST = frozenset(["was", "were", "used", "had"])
+ONCE = re.compile(
+    r"\b(?:before|until|ago|last|yesterday|once|when i|while i|for (?:a|an|about|the|years|weeks|months|ages)|at first"
+    r"|in (?:the|january|february|march|april|may|june|july|august|september|october|november|december))\b"
+)
 USED_TO = re.compile(r"\b(?:used to|before that)\b")
 SUPPOSES = re.compile(
     r"\b(?:think|thought|thinking|reckon|suspect|guess|guessing|maybe|perhaps|probably|possibly|could|might|must be|bet"
     r"|betting|wonder|wondering|suppose|fear|looks like|is it|would it be|blame|points to|pointing to|would say|d say"
     r"|id say|id bet|im guessing|seems to be|sounds like|presume|assume|convinced|told me its|says its|has to be)\b"
 )
+OR = "or"
+SHORT = 2  # telling words of one of a list
 FEW = 2  # words: what stands alone beside an 'and' is one of two nouns
 
 
@@ -42,7 +49,7 @@ class Clause(msgspec.Struct, frozen=True):
     number: int
     text: str
     words: tuple[Word, ...]
-    sides: tuple[str, ...]
+    sides: tuple[Side, ...]
     raw: tuple[str, ...]
     order: tuple[tuple[int, str], ...]
     asked: bool
@@ -57,6 +64,11 @@ class Clause(msgspec.Struct, frozen=True):
     def used_to(self) -> bool:
         """Whether it tells what is no more."""
         return bool(USED_TO.search(self.text))
+
+    @property
+    def of_then(self) -> bool:
+        """Whether it says when it was as it tells."""
+        return self.used_to or (self.past and bool(ONCE.search(self.text)))
 
 
 def clauses(sentence: str, known: Phrasebook) -> list[Clause]:
@@ -73,11 +85,46 @@ def clauses(sentence: str, known: Phrasebook) -> list[Clause]:
             found.append(clause)
             if found[1:] and all(word.says == NOT for word in clause.words) and clause.words:
                 found[-2:] = [_answered(found[-2], clause)]
+    return _listed(found)
+
+
+def _listed(told: list[Clause]) -> list[Clause]:
+    """Return clauses with what is said of a whole list said of each: 'no A, B or C'; 'A, B and C are fine'."""
+    found = list(told)
+    for number, clause in enumerate(told):
+        if OR in clause.raw:
+            first = _bare_before(told, number)
+            if first and NOT in {word.says for word in told[first - 1].words[:1]}:
+                found[first : number + 1] = [_with(one, NOT, 0) for one in told[first : number + 1]]
+        if AND in clause.raw[1:] and WELL in {word.says for word in clause.words}:
+            first = _bare_before(told, number)
+            found[first:number] = [_with(one, WELL, len(one.words)) for one in told[first:number]]
     return found
 
 
+def _bare_before(told: list[Clause], number: int) -> int:
+    """Return the number of the first of the short clauses, neither denied nor praised, that run up to this one."""
+    first = number
+    while (
+        first
+        and not {NOT, WELL} & {word.says for word in told[first - 1].words}
+        and (0 < len(told[first - 1].words) <= SHORT)
+    ):
+        first -= 1
+    return first
+
+
+def _with(clause: Clause, says: str, at: int) -> Clause:
+    """Return a clause with one more word that denies or praises, first or last."""
+    near = clause.words[0] if at == 0 else clause.words[-1]
+    word = Word(says, says, near.place, clause.number, near.part)
+    if at == 0:
+        word = Word(says, says, near.place - 1, clause.number, near.part)
+    return msgspec.structs.replace(clause, words=(*clause.words[:at], word, *clause.words[at:]))
+
+
 def _answered(asked: Clause, answer: Clause) -> Clause:
-    """Return a clause that the next one denies: 'Smoke? No, never.'"""
+    """Return a clause that the next one denies: 'Smoke? No, never' is one."""
     part = asked.words[-1].part if asked.words else 0
     word = answer.words[0]
     return msgspec.structs.replace(
@@ -108,13 +155,16 @@ def _clause(number: int, text: str, raw: list[str], place: int, asked: bool) -> 
     for at, word in enumerate(raw):
         if word in DENIAL_ENDS:
             part, fresh = part + 1, True
+        if word == OR and kept and any(one.says == NOT and one.part == part for one in kept):
+            part += 1
+            kept.append(Word(NOT, OR, place + at, number, part))
         if word not in SMALL and not word[0].isdigit() and at not in where:
             kept.append(Word(nearly(root(word)), word if word == WITHOUT else root(word), place + at, number, part))
             if word == WELL and not fresh:  # 'starts well dies hot': praise after its thing ends there
                 part, fresh = part + 1, True
             elif word not in {WELL, NOT}:
                 fresh = False
-    order = tuple((place + at, word) for at, word in in_order(raw))
+    order = tuple((place + at, word) for at, word in in_order(raw) if at not in where)
     return Clause(
         number,
         text.strip(),

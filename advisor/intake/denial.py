@@ -38,6 +38,8 @@ def _denies(no: Word, met: Sequence[Word], window: Window) -> bool:
     after = [word for word in inside if word.place > no.place]
     if after:
         return len(after) >= MOST_OF_IT * len(met)
+    if any(word.place < no.place for word in inside) and any(_after(word, no) for word in met):
+        return True  # the idle does not change when the bars are turned
     last = next(clause for clause in window.clauses if clause.number == no.clause).words[-1]
     return last.place == no.place and len(inside) >= MOST_OF_IT * len(met)
 

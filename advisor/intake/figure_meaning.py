@@ -6,11 +6,13 @@ from advisor.intake.figures_said import Figure
 
 RUNNING = re.compile(r"\brunning|\brevs|\brpm|\bcharg|\bengine on")
 IDLES_AT = re.compile(
-    r"(?:\bidl\w*|\btick\w*|\bsits|\bup|\bsays|\bshows|\breads|\bsettles|\bsteady|\bstays|\bstands)\s*(?:steady |enough )*"
-    r"(?:at|about|around|on|is)?\s*(?:about |around |nearly |over |only |steady at )*$"
+    r"(?:\bidl\w*|\btick\w*|\bsits|\bup|\bsays|\bshows|\breads|\bsettles|\bsteady|\bstays|\bstands)"
+    r"\s*(?:steady |enough )*(?:at|about|around|on|is)?\s*(?:about |around |nearly |over |only |steady at )*$"
 )
 GOES_TO = re.compile(
-    r"\b(?:drop|fall|sag|climb|ris|creep|go|come|set|settl)\w*(?: up| down| back)* (?:to|at)\s*(?:about |around |only )?$"
+    r"\b(?:drop|fall|sag|climb|ris|creep|go|come|set|settl)\w*(?: up| down| back)* (?:to|at)"
+    r"\s*(?:about |around |only )?$"
+    r"|\bup to\s*$|\bhover\w* (?:around|at|about)\s*$"
     r"|\bidle (?:speed )?(?:of|set to|set at)\s*(?:about )?$|\bstuck at\s*(?:about )?$"
     r"|\b(?:revs|rpm) (?:sit|stay|stick|are)\w*(?: stuck)?(?: at| on)?\s*(?:about )?$"
 )
@@ -19,22 +21,26 @@ BELOW_WHICH_NOT = re.compile(
 )
 MORE = re.compile(r"\s*(?:rpm |revs )?(?:higher|lower|more|less|faster|slower|over|too)\b")
 JOINS = re.compile(r"\b(?:joins?|chimes?|comes?|cuts?|kicks?|starts?)\b[^,]{0,12}\bin\b[^,]{0,12}$")
-IN_MERCURY = re.compile(r"\bmercury\b|hg\b")
+IN_A_TUBE = re.compile(r"\bmercury\b|hg\b|\bof water\b")
+APART = re.compile(r"\bdiffer|\bapart\b")
+LENGTHS = {"cm": "cm", "mm": "mm", "inHg": "in"}
 TIMING = re.compile(r"\btiming|\bbtdc|\badvance")
 AT_REVS = re.compile(r"(?:\bat|\babove|\bbelow|\bpast|\bfrom|\bunder|\buntil)\s*(?:about |around )?$")
 COLD = re.compile(r"\bcold\b")
-AT_IDLE = re.compile(r"(?: ?rpm| ?revs)? (?:at idle|idling|when idling|on idle)")
+AT_IDLE = re.compile(r"(?: ?rpm| ?revs)?(?: on the \w+)? (?:at idle|idling|when idling|on idle)")
 TO = re.compile(r"\b(?:to|until|about|around|at nearly|is)\s*(?:about |around )?$")
 FROM = re.compile(r"\bfrom\s*(?:about )?$")
-IDLE = re.compile(r"\bidle\s*(?:speed)?\s*$")
+IDLES = re.compile(r"\bidl|\btick")
 LEAST_HEIGHT, FOOT = 400, 0.3048  # m
 LEAST_IDLE, MOST_IDLE = 400, 3_500  # 1/min; a figure outside is no warm idle
 MMHG_FROM, PSI_FROM, MOST_DROP = 60.0, 25.0, 1_000
+DROPS = re.compile(r"\bdrop|\bfall|\bfell|\blos|\bdown|\bby\b")
 FALLS = re.compile(r"\bhang|\bcome down|\bcomes down|\bdrop|\bfall|\bsettle|\bback (?:down )?to idle")
 VALVE = re.compile(r"^(?: mm)?(?: on the| on| for the| the)? (?P<which>inlet|intake|in|exhaust|ex)\b")
 LEAST_GAP, MOST_GAP = 0.01, 0.6  # mm
+VOLTS = re.compile(r"\bvolt|\bbattery")
 FLAT, FULL = 9, 17  # V
-COLUMN_UNITS = {"cm": "cmHg", "mm": "mmHg", "inHg": "inHg", "V": "V"}
+COLUMN_UNITS = {"cm": "cmHg", "mm": "mmHg", "inHg": "inHg"}
 SIDE_BEFORE = re.compile(r"\b(?:left|right)(?: side| one| is| at| reads| read| shows)*\s*$")
 MOST_TURNS, LEAST_COLUMN = 8, 3
 GAPS = {"points": "points-gap", "plug gap": "plug-gap", "inlet": "clearance-inlet", "exhaust": "clearance-exhaust"}
@@ -43,7 +49,7 @@ BY_TOPIC = {  # the readings that have a unit in common, by what a figure is abo
     "mm": GAPS | {"slack": "cable-slack", "level": "fuel-level", "spark": "spark-reach"},
     "kohm": {"cap": "cap-resistance", "lead": "plug-path-resistance", "secondary": "coil-secondary"},
     "Mohm": {"cap": "cap-resistance", "lead": "plug-path-resistance"},
-    "ohm": {"primary": "coil-primary", "cap": "cap-resistance"},
+    "ohm": {"primary": "coil-primary", "cap": "cap-resistance", "lead": "plug-path-resistance"},
     "%": {"leak down": "leak-down", "co": "exhaust-co"},
     "turns": {"mixture": "mixture-turns"},
     "inHg": {"column": "column-idle"},
@@ -53,14 +59,16 @@ ALWAYS = {"ml/min": "fuel-flow", "mmHg": "column-idle", "cmHg": "column-idle", "
 
 def reading_of(figure: Figure, statement: str, *, shorted: bool) -> tuple[str, str]:
     """Return the reading and its unit; nothing if it can be several. `shorted`: one cylinder is cut out."""
-    if figure.unit in COLUMN_UNITS and (figure.topic == "column" or IN_MERCURY.search(statement)):
-        return "column-idle", COLUMN_UNITS[figure.unit]
+    if figure.unit in COLUMN_UNITS and (figure.topic == "column" or IN_A_TUBE.search(statement)):
+        unit = f"{LENGTHS[figure.unit]}H2O" if "water" in statement else COLUMN_UNITS[figure.unit]
+        return ("", "") if APART.search(statement) or MORE.match(figure.after) else ("column-idle", unit)
     if figure.unit and figure.unit != "rpm":
         return _by_unit(figure, statement), figure.unit
     if not figure.unit and (found := _by_size(figure, statement)):
         return found
     if (shorted or figure.topic == "drop") and figure.size <= MOST_DROP and not _is_level(figure):
-        return "drop-idle", "rpm"
+        falls = figure.size < LEAST_IDLE or DROPS.search(statement)
+        return ("drop-idle", "rpm") if falls else ("", "")
     if not figure.unit and (found := _column(figure)):
         return found
     return ("idle-speed", "rpm") if _is_idle(figure) else ("", "")
@@ -91,8 +99,10 @@ def _by_size(figure: Figure, statement: str) -> tuple[str, str] | None:
     """Return what a figure without a unit can only be."""
     if (valve := VALVE.search(figure.after)) and LEAST_GAP < figure.size < MOST_GAP:
         return f"clearance-{'exhaust' if valve['which'].startswith('ex') else 'inlet'}", "mm"
-    if "voltage" in statement and FLAT < figure.size < FULL:
-        return "battery-rest", "V"
+    if figure.topic in GAPS and "." in figure.value and LEAST_GAP < figure.size < MOST_GAP * 2:
+        return GAPS[figure.topic], "in" if figure.size < LEAST_GAP * 3 else "mm"
+    if VOLTS.search(statement) and "." in figure.value and FLAT < figure.size < FULL:
+        return ("charging-volts" if RUNNING.search(statement) else "battery-rest"), "V"
     if figure.topic == "compression":
         return "compression", "psi" if figure.size > PSI_FROM else "bar"
     if figure.topic == "mixture" and figure.size < MOST_TURNS and "turn" in statement:
@@ -131,12 +141,10 @@ def _is_idle(figure: Figure) -> bool:
     if COLD.search(figure.after[:20]) or MORE.match(figure.after) or JOINS.search(figure.before):
         return False
     is_rpm = figure.unit == "rpm"
-    if (is_rpm and AT_IDLE.match(figure.after)) or GOES_TO.search(figure.before):
+    if AT_IDLE.match(figure.after) or GOES_TO.search(figure.before):
         return True
     if TO.search(figure.before):
         return bool(figure.topic) or is_rpm
-    if BELOW_WHICH_NOT.search(figure.before) or IDLES_AT.search(figure.before):
-        return True
-    if is_rpm and figure.topic and FROM.search(figure.before):
-        return True
-    return bool(figure.topic == "idle" and IDLE.search(figure.before))
+    from_there = is_rpm and figure.topic and FROM.search(figure.before)
+    of_the_idle = figure.topic == "idle" and IDLES.search(figure.before) and not AT_REVS.search(figure.before)
+    return bool(BELOW_WHICH_NOT.search(figure.before) or IDLES_AT.search(figure.before) or from_there or of_the_idle)

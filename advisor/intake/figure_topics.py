@@ -4,18 +4,18 @@ import re
 
 SHORTED = re.compile(
     r"\b(?:kill|disconnect|ground|earth)(?:s|ed|ing)? (?:out )?(?:the |my )?(?:left|right)\b|\bdrop of \d+"
-    r"|\bshort(?:s|ed|ing)?\b|\b(?:cap|lead|plug wire) (?:off|pulled)"
+    r"|\bshort(?:s|ed|ing)?\b|\b(?:caps?|leads?|plug wires?) (?:off|pulled)"
     r"|\b(?:pull|unplug|take)\w* (?:off )?(?:the |my )?(?:left |right )?(?:plug|cap|lead|wire|ht)"
 )
 TOPICS = (  # the reading that a figure without a unit belongs to: the last of these before it
     ("compression", re.compile(r"\bcomp\b|\bcompression")),
     ("drop", SHORTED),
-    ("valve", re.compile(r"\bvalves?\b|\btappet|\bclearance")),
+    ("valve", re.compile(r"(?<!exhaust )(?<!inlet )(?<!intake )\bvalves?\b|\btappet")),
     ("timing", re.compile(r"\btiming|\bbtdc|\badvance")),
     ("co", re.compile(r"\bco\b|\bcarbon monoxide")),
     ("column", re.compile(r"\bmercury|\bgaug|\bcolumn|\bvacuum|\bdepression|\bmanomet|\bsync|\bbalanc")),
     ("points", re.compile(r"\bpoints?\b|\bbreaker")),
-    ("plug gap", re.compile(r"\bplug gap|\bgap (?:of|on) the plug")),
+    ("plug gap", re.compile(r"\bplugs? gap|\bgap (?:of|on) the plugs?|\bgapped")),
     ("mixture", re.compile(r"\bmixture|\bpilot screw|\bair screw|\bscrews?\b|\bturns? out")),
     ("inlet", re.compile(r"\binlet|\bintake valve|\bin valve")),
     ("exhaust", re.compile(r"\bexhaust valve|\bex valve|\bexhausts?\b")),

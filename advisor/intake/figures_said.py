@@ -12,19 +12,42 @@ UP_TO_TWELVE = ("one", "two", "three", "four", "five", "six", "seven", "eight", 
 ONES = {word: number for number, word in enumerate(UP_TO_TWELVE, start=1)}
 ONES |= {"a": 1, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "eighteen": 18, "twenty": 20}
 ONE = "|".join(ONES)
+TENS = {"ten": 10, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80}
+TENS |= {"ninety": 90}
+TEN = "|".join(TENS)
+
+
+def _mixed(found: re.Match[str]) -> str:
+    """Return turns written with a fraction: 1 3/4 or 3/4."""
+    return f"{int(found[1] or 0) + int(found[2]) / int(found[3]):g}"
+
+
 IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
     (re.compile(rf"\b({ONE}|\d+) and (?:a|one) half\b"), lambda f: f"{_number(f[1])}.5"),
     (
         re.compile(rf"\b({ONE}|\d+) and (?:a|three) quarters?\b"),
         lambda f: f"{_number(f[1])}.{'75' if 'three' in f[0] else '25'}",
     ),
-    (re.compile(r"\b(\d+(?:\.\d+)?)k(?= ?(?:rpm|revs)\b)"), lambda f: f"{float(f[1]) * 1000:g}"),
+    (re.compile(r"\b(\d+(?:\.\d+)?)k(?= ?(?:rpm|revs|at idle)\b)"), lambda f: f"{float(f[1]) * 1000:g}"),
     (re.compile(r"\b(?:three|3) quarters? (?:of )?(?:a )?(?=turn)"), lambda _: "0.75 "),
     (re.compile(r"\bhalf (?:of )?(?:a )?(?=turn)"), lambda _: "0.5 "),
     (re.compile(r"\b(?:a |one )?quarter (?:of )?(?:a )?(?=turn)"), lambda _: "0.25 "),
-    (re.compile(r"\b([lr]) (?=\d)"), lambda f: {"l": "left ", "r": "right "}[f[1]]),
+    (re.compile(r"\b([lr])\s*[:=]?\s*(?=\d)"), lambda f: {"l": "left ", "r": "right "}[f[1]]),
+    (re.compile(r"(?<=\d)\s*([lr])\b"), lambda f: {"l": " left", "r": " right"}[f[1]]),
+    (re.compile(r"\b(?:(\d+)[ -])?([1-9])/([1-9])(?= (?:of a )?turn)"), _mixed),
+    (
+        re.compile(rf"\b({ONE}|\d+) hundred and ({TEN})\b"),
+        lambda f: f"{_number(f[1]) * 100 + TENS[f[2]]}",
+    ),
+    (re.compile(rf"\b({ONE}) ({TEN})\b(?! (?:miles|minutes|mph))"), lambda f: f"{_number(f[1]) * 100 + TENS[f[2]]}"),
+    (re.compile(r"\b(\d+\.\d+) (?:thousand|grand)\b"), lambda f: f"{float(f[1]) * 1000:g}"),
+    (
+        re.compile(rf"\b({ONE}|\d+) thousand ({ONE}) hundred\b"),
+        lambda f: f"{_number(f[1]) * 1000 + _number(f[2]) * 100}",
+    ),
     (re.compile(rf"\b({ONE}|\d+)(?: |-)?(?:thousand|grand)\b"), lambda f: f"{_number(f[1]) * 1000}"),
     (re.compile(rf"\b({ONE}|\d+)(?: |-)?hundred\b"), lambda f: f"{_number(f[1]) * 100}"),
+    (re.compile(r"(?<![\d.])\.(\d)"), lambda f: f"0.{f[1]}"),
     (re.compile(r"\b(\d{1,2}),(\d{3})\b"), lambda f: f"{f[1]}{f[2]}"),
     (re.compile(r"\b(\d+) 1/2\b"), lambda f: f"{f[1]}.5"),
     (
@@ -122,6 +145,7 @@ def in_figures(sentence: str) -> str:
         .replace("n't", "nt")
         .replace("'s", " is")
         .replace("tickover", "idle")
+        .replace(" or so", "")
     )
     for pattern, figure in IN_WORDS:
         text = pattern.sub(figure, text)
@@ -143,7 +167,10 @@ def figures(statement: str, topic: str, left_out: int) -> Iterator[Figure]:
         until = marks[number + 1].start() if number + 1 < len(marks) else len(statement)
         if mark["stuck"] or mark["odd"] or mark["unit"] in OTHERWISE or mark.start() == left_out:
             continue
-        if first:
+        part = _part(statement, mark)
+        if len(part) == 1:
+            near = part
+        elif first:
             near = [one[1] for one in sides if one.start() < mark.start()][-1:]
         else:
             near = [one[1] for one in sides if mark.end() <= one.start() < until][:1]
@@ -156,6 +183,13 @@ def figures(statement: str, topic: str, left_out: int) -> Iterator[Figure]:
             before=before,
             after=statement[mark.start() + len(mark["figure"]) :],
         )
+
+
+def _part(statement: str, mark: re.Match[str]) -> list[str]:
+    """Return the sides named in the part of a statement, between commas, in which a figure stands."""
+    start = max(statement.rfind(sign, 0, mark.start()) for sign in (",", " and ", " but "))
+    ends = [at for at in (statement.find(sign, mark.end()) for sign in (",", " and ", " but ")) if at >= 0]
+    return list(dict.fromkeys(SIDE_SAID.findall(statement[max(start, 0) : min(ends, default=len(statement))])))
 
 
 def only_side(statement: str) -> Side:

@@ -11,13 +11,13 @@ import msgspec
 
 from advisor.intake.clauses import Clause, Word
 from advisor.intake.denial import denied, refuser
-from advisor.intake.window import Window, in_order, more_said, whole_object, window_of
+from advisor.intake.window import Window, more_said, together, whole_object, window_of
 from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
 from advisor.rulebase.speech import LIGHT
 from advisor.rulebase.wording import NOT, WELL
 
 TELLING = 2  # words; of a phrasing that is not whole, one says too little
-COVERED = 0.7  # the share of a phrasing's weight that a clause must contain
+COVERED = 0.75  # the share of a phrasing's weight that a clause must contain
 COVERED_OBJECT = 0.45  # the same where all that is denied belongs to the phrasing: no leak, no noise
 COVERED_ACROSS = 0.8  # the same across two clauses
 HINTED = 0.55  # the same for a vague sign, where nothing else was found
@@ -66,11 +66,13 @@ def mentions(told: Sequence[Clause], known: Phrasings) -> list[Mention]:
     """Return what clauses mention, surest first; no word counts for two things."""
     found = sorted(_all(told, known), key=lambda one: (-one.score, one.phrasing.weight, one.phrasing.name))
     weights = {word.place: _weight(word, known) for clause in told for word in clause.words}
+    shared = {word.place for clause in told for word in clause.words if word.says in {NOT, WELL}}
     taken: set[int] = set()
     kept: list[Mention] = []
     for one in found:
-        fresh = sum(weights.get(place, 0.0) for place in one.places - taken)
-        if fresh and fresh >= FRESH * sum(weights.get(place, 0.0) for place in one.places):
+        own = one.places - shared or one.places
+        fresh = sum(weights.get(place, 0.0) for place in own - taken)
+        if fresh and fresh >= FRESH * sum(weights.get(place, 0.0) for place in own):
             kept.append(one)
             taken |= one.places
     return kept
@@ -82,7 +84,13 @@ def hinted(clause: Clause, known: Phrasings, vague: Container[str]) -> Mention |
     if clause.past or window.nots or window.praises:
         return None
     found = [
-        Mention(phrasing, True, match.places, (clause.number,), match.weight * match.covered)
+        Mention(
+            phrasing=phrasing,
+            seen=True,
+            places=match.places,
+            clauses=(clause.number,),
+            score=match.weight * match.covered,
+        )
         for phrasing in _with_a_word_of(window, known)
         if phrasing.name in vague and not (phrasing.well or phrasing.denies or phrasing.order)
         for match in [_match(phrasing, window, known)]
@@ -123,21 +131,34 @@ def _in(window: Window, known: Phrasings) -> Iterator[Mention]:
 def _match(phrasing: Phrasing, window: Window, known: Phrasings) -> _Match | None:
     """Return where a phrasing's words are in a window; None if they are not all together there."""
     if phrasing.order:
-        met = in_order(phrasing.order, window)
+        met = together(phrasing.order, window)
     else:
         met = [window.at[says][0] for says in phrasing.words if says in window.at]
     if not met or (WELL not in phrasing.words and _praise_between(met, window)):
         return None
+    if phrasing.well and _other_between(met, window):
+        return None
     weight = sum(known.weight.get(says, 0.0) for says in {word.says for word in met} & phrasing.words)
     if not phrasing.denies:
-        return _Match(phrasing, met, None, denied(phrasing, met, window), weight)
+        no = denied(phrasing, met, window)
+        return _Match(phrasing=phrasing, met=met, refused=None, no=no, weight=weight)
     refused = refuser(met, window)
-    return _Match(phrasing, met, refused, False, weight + OF_NOT) if refused else None
+    if refused is None:
+        return None
+    return _Match(phrasing=phrasing, met=met, refused=refused, no=False, weight=weight + OF_NOT)
 
 
 def _praise_between(met: Sequence[Word], window: Window) -> bool:
     places = [word.place for word in met]
     return any(min(places) < one.place < max(places) for one in window.praises)
+
+
+def _other_between(met: Sequence[Word], window: Window) -> bool:
+    """Whether something else is told after the praise: 'starts well, dies hot' is no good start when hot."""
+    praised = min((word.place for word in met if word.says == WELL), default=-1)
+    last = max(word.place for word in met)
+    between = (word for word in window.words if praised < word.place < last and word not in met) if praised >= 0 else ()
+    return any(word.says not in LIGHT and word.says not in {NOT, WELL} for word in between)
 
 
 def _holds(match: _Match, window: Window, known: Phrasings) -> bool:
@@ -150,6 +171,9 @@ def _holds(match: _Match, window: Window, known: Phrasings) -> bool:
 
 
 def _how_it_was(match: _Match, window: Window) -> bool:
+    """Whether it tells how it was: what was looked at, and found well, still is."""
+    if match.phrasing.looked_for:
+        return any(clause.of_then for clause in window.clauses)
     good = match.no or match.phrasing.well
     return any(clause.past and (good or clause.used_to) for clause in window.clauses)
 
@@ -166,14 +190,17 @@ def _says_too_little(match: _Match, window: Window) -> bool:
         if more_said(match.met, window) > most:
             return True
     apart = max(match.places) - min(match.places) + 1 - len(match.places)
-    return not (whole or match.no) or (len(match.met) > match.telling and apart > MOST_BETWEEN)
+    if not whole and (phrasing.well or not match.no):
+        return True
+    return len(match.met) > match.telling and apart > MOST_BETWEEN
 
 
 def _least(match: _Match, window: Window) -> float:
     """Return the share of a phrasing that must be there."""
     if window.across:
         return COVERED_ACROSS
-    if match.no and not match.phrasing.well and match.telling and len(match.phrasing.words) <= TELLING:
+    of_riders = not match.phrasing.looked_for or window.praises
+    if match.no and of_riders and not match.phrasing.well and match.telling and len(match.phrasing.words) <= TELLING:
         return COVERED_OBJECT if whole_object(match.met, window) else COVERED
     return COVERED
 

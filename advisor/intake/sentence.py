@@ -1,8 +1,7 @@
 """What a sentence says about a bike: the signs it may mean, each on its side, as a session understands it."""
 
-import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 
 import msgspec
 
@@ -16,7 +15,6 @@ from advisor.rulebase.model import Rulebase
 from advisor.rulebase.phrasings import phrasebook_of
 from advisor.sides import Side, other, sides_of
 
-DIGIT = re.compile(r"\d")
 VAGUE = 3  # kinds, that a vague sign has at least
 MOST_UNDERSTOOD = 8  # nobody reads a longer list
 
@@ -50,61 +48,68 @@ class Understood(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def understand(sentence: str, base: Rulebase) -> Understood:
-    """Return what a sentence may mean."""
+    """Return what a sentence may mean; nothing if it means nothing here.
+
+    It is heard clause by clause. A sign that is denied or praised away is returned with `seen=False`; one that has
+    sides, on the side that is named, or on both if none is. Of two signs of which one is a kind of the other, the more
+    exact one is returned. All of it is guessed: the caller offers it to the user and keeps what is confirmed.
+
+    >>> import advisor
+    >>> base = advisor.load_rules()
+    >>> heard = advisor.understand("It pops on the overrun but starts fine, idles at 1300. Air leak, I think?", base)
+    >>> [(one.sign, one.seen) for one in heard.signs]
+    [('overrun-pop', True), ('hard-to-start', False)]
+    >>> [(one.cause, one.side) for one in heard.suspected]
+    [('intake-joint-leak', 'left'), ('intake-joint-leak', 'right')]
+    >>> [(one.reading, one.given) for one in heard.readings]
+    [('idle-speed', '1300 rpm')]
+    >>> advisor.understand("xyzzy", base)
+    Understood(signs=(), suspected=(), readings=())
+    """
     book = phrasebook_of(base)
     told = clauses(sentence, book)
-    supposed = suspected(told, book.causes)
-    found = [one for one in mentions(told, book.signs) if not any(one.places & other.places for other in supposed)]
-    heard = {number for one in (*found, *supposed) for number in one.clauses}
-    many = Counter(sign.kind_of for sign in base.signs.values() if sign.kind_of)
-    vague = {name for name, kinds in many.items() if kinds >= VAGUE and not base.signs[name].past}
-    found += [
-        one
-        for clause in told
-        if clause.number not in heard
-        and not DIGIT.search(clause.text)
-        and (one := hinted(clause, book.signs, vague)) is not None
-    ]
-    kept = _without_kinds(found, base)
-    signs = [one for mention in kept[:MOST_UNDERSTOOD] for one in _heard(mention, told, base)]
+    causes = suspected(told, book.causes)
+    found = [one for one in mentions(told, book.signs) if not any(one.places & other.places for other in causes)]
+    found += _hinted(told, {number for one in (*found, *causes) for number in one.clauses}, base)
+    readings = tuple(told_readings(sentence, base))
+    if not (found or causes or readings):
+        found += _best_hint(told, base)
+    kept = _most(_without_rivals(_without_kinds(found, told, base), told, base))
+    signs = [one for mention in kept for one in _heard(mention, told, base)]
     return Understood(
-        signs=tuple(dict.fromkeys(signs)),
-        suspected=tuple(dict.fromkeys(one for mention in supposed for one in _suspected(mention, told, base))),
-        readings=tuple(told_readings(sentence, base)),
+        signs=tuple({(one.sign, one.side): one for one in reversed(signs)}.values())[::-1],
+        suspected=tuple(dict.fromkeys(one for mention in causes for one in _suspected(mention, told, base))),
+        readings=readings,
     )
 
 
-def _suspected(mention: Mention, told: Sequence[Clause], base: Rulebase) -> Iterator[Suspected]:
-    cause = base.causes[mention.phrasing.name]
-    said = _sides(mention, told)
-    for side in sides_of(cause.sided):
-        if side is None or not said or side in said:
-            yield Suspected(cause=cause.id, side=side, words=told[mention.clauses[0]].text)
+def _hinted(told: Sequence[Clause], heard: Container[int], base: Rulebase) -> list[Mention]:
+    """Return the vague signs that clauses hint at in which nothing else was heard, not even a figure."""
+    many = Counter(sign.kind_of for sign in base.signs.values() if sign.kind_of)
+    vague = {name for name, kinds in many.items() if kinds >= VAGUE and not base.signs[name].past}
+    left = [one for one in told if one.number not in heard and not told_readings(one.text, base)]
+    found = (hinted(one, phrasebook_of(base).signs, vague) for one in left)
+    return [one for one in found if one is not None]
 
 
-def _sides(mention: Mention, told: Sequence[Clause]) -> list[Side]:
-    """Return the sides that are named with a sign; if none is, the one that was named last."""
-    here = [side for number in mention.clauses for side in told[number].sides]
-    if here or EACH & {word for number in mention.clauses for word in told[number].raw}:
-        return here
-    before = [side for clause in told[: mention.clauses[0]] for side in clause.sides]
-    if not before:
-        return []
-    last = before[-1]
-    if last is not None and ELSE & {word for number in mention.clauses for word in told[number].raw}:
-        return [other(last)]
-    return [last]
+def _best_hint(told: Sequence[Clause], base: Rulebase) -> list[Mention]:
+    """Return the complaint that a sentence hints at most in which nothing was heard."""
+    known = phrasebook_of(base).signs
+    riders = {one.name for one in known.all if one.complaint and not one.looked_for}
+    found = [one for clause in told if (one := hinted(clause, known, riders)) is not None]
+    return sorted(found, key=lambda one: -one.score)[:1]
 
 
-def _without_kinds(found: Sequence[Mention], base: Rulebase) -> list[Mention]:
-    """Return mentions without a sign that is told twice, and without the vaguer one of two."""
-    kept: dict[str, Mention] = {}
+def _without_kinds(found: Sequence[Mention], told: Sequence[Clause], base: Rulebase) -> list[Mention]:
+    """Return mentions without a sign that is told twice, and without the vaguer one of two.
+
+    That a vague sign is not there is not said of a bike that has a kind of it.
+    """
+    kept: dict[tuple[str, tuple[Side, ...]], Mention] = {}
     for one in found:
-        kept.setdefault(one.phrasing.name, one)
-    there = {name for name, one in kept.items() if one.seen}
-    vaguer = {above for name in there for above in _above(name, base)}
-    vague_no = {above for name in kept if name not in there for above in _above(name, base)}
-    return [one for name, one in kept.items() if name not in vaguer and not (not one.seen and name in vague_no)]
+        kept.setdefault((one.phrasing.name, tuple(sides_named(one, told))), one)
+    vaguer = {above for one in kept.values() if one.seen for above in _above(one.phrasing.name, base)}
+    return [one for one in kept.values() if one.phrasing.name not in vaguer]
 
 
 def _above(name: str, base: Rulebase) -> Iterator[str]:
@@ -113,9 +118,53 @@ def _above(name: str, base: Rulebase) -> Iterator[str]:
         yield name
 
 
+def _without_rivals(found: Sequence[Mention], told: Sequence[Clause], base: Rulebase) -> list[Mention]:
+    """Return mentions without those on a side that cannot be beside a surer one: only one works, so it is not dead."""
+    kept: list[Mention] = []
+    for one in found:
+        sign = base.signs[one.phrasing.name]
+        rivals = [other for other in kept if other.seen and one.seen and _against(other, sign.id, base)]
+        alike = any(set(sides_named(one, told)) & set(sides_named(other, told)) for other in rivals)
+        if not (sign.sided and alike):
+            kept.append(one)
+    return kept
+
+
+def _against(one: Mention, name: str, base: Rulebase) -> bool:
+    rival = one.phrasing.name
+    return name in base.signs[rival].never_with or rival in base.signs[name].never_with
+
+
+def _most(found: Sequence[Mention]) -> list[Mention]:
+    """Return as many as are read, surest first; at least one of each clause."""
+    first = {number: one for one in reversed(found) for number in one.clauses}
+    most = {id(one) for one in [*first.values(), *found][: max(MOST_UNDERSTOOD, len(first))]}
+    return [one for one in found if id(one) in most]
+
+
 def _heard(mention: Mention, told: Sequence[Clause], base: Rulebase) -> Iterator[Heard]:
     sign = base.signs[mention.phrasing.name]
-    said = _sides(mention, told)
+    said = sides_named(mention, told)
     for side in sides_of(sign.sided):
         if side is None or not said or side in said:
             yield Heard(sign=sign.id, side=side, seen=mention.seen, words=told[mention.clauses[0]].text)
+
+
+def _suspected(mention: Mention, told: Sequence[Clause], base: Rulebase) -> Iterator[Suspected]:
+    cause = base.causes[mention.phrasing.name]
+    said = sides_named(mention, told)
+    for side in sides_of(cause.sided):
+        if side is None or not said or side in said:
+            yield Suspected(cause=cause.id, side=side, words=told[mention.clauses[0]].text)
+
+
+def sides_named(mention: Mention, told: Sequence[Clause]) -> list[Side]:
+    """Return the sides that are named with a sign; if none is, the one that was named last."""
+    here = [side for number in mention.clauses for side in told[number].sides]
+    words = {word for number in mention.clauses for word in told[number].raw}
+    if here or EACH & words:
+        return here
+    before = [side for clause in told[: mention.clauses[0]] for side in clause.sides]
+    if not before:
+        return []
+    return [other(before[-1])] if before[-1] is not None and ELSE & words else [before[-1]]

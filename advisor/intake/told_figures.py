@@ -1,17 +1,17 @@
-"""Figures in a sentence, as readings: 'idles at 1300', 'left 240 right 205', '14.2 volts running', '2 and a half turns'.
+"""Figures in a sentence, as readings: 'idles at 1300', 'left 240 right 205', '14.2 volts running'.
 
 A figure without a unit is taken where its size leaves one: a gauge that shows 240 shows millimetres of mercury, a
 compression of 145 is in psi. What could be anything else (a speed, a distance, a time, a cold idle) is left alone.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from advisor.case import Measured
 from advisor.errors import AdvisorError
 from advisor.intake.figure_meaning import LEAST_COLUMN, LEAST_IDLE, MOST_IDLE, column_unit, reading_of
 from advisor.intake.figure_topics import SHORTED, topic_of
-from advisor.intake.figures_said import SIDE_SAID, figures, in_figures, only_side, side_of
+from advisor.intake.figures_said import SIDE_SAID, Figure, figures, in_figures, only_side, side_of
 from advisor.intake.spoken import spoken
 from advisor.rulebase.model import Rulebase
 from advisor.sides import Side, sides_of
@@ -21,9 +21,12 @@ Said = tuple[str, Side, str]  # a reading, its side, the figure with its unit
 STATEMENT = re.compile(r"[.;!?]+(?!\d)\s*|\n")
 SAME_AS = re.compile(r"\bsame as the (?:left|right|other)")
 RANGE = re.compile(
-    r"(?:from |between )?\b(\d+(?:\.\d+)?)\s*(?:rpm|revs)?\s*(?:to|and|down to|up to|-)\s*(\d+(?:\.\d+)?)\b"
+    r"\bbetween (\d+(?:\.\d+)?) and (\d+(?:\.\d+)?)\b"
+    r"|\b(\d+(?:\.\d+)?)\s*(?:rpm|revs)?\s*(?:to|down to|up to|-)\s*(\d+(?:\.\d+)?)\b"
 )
-HUNTS = re.compile(r"\bhunt|up and down|upanddown|\bbetween\b|\bswing|\bsurg|\bwander|\boscillat")
+HUNTS = re.compile(
+    r"\bwaver|\bvari|\bfluctuat|\bhunt|up and down|upanddown|\bbetween\b|\bswing|\bsurg|\bwander|\boscillat"
+)
 NO_CHANGE = re.compile(
     r"\bnothing (?:at all )?(?:changes|happens|changed|happened)|\bno (?:change|difference|drop)"
     r"|\b(?:does|do)(?: not|nt) (?:change|drop|alter)"
@@ -59,26 +62,46 @@ def _readings(statement: str, topic: str, base: Rulebase) -> Iterator[Said]:
     yield from whole or _without_figures(statement, topic, shorted=shorted)
     if whole:
         return
-    last: tuple[str, str, Side] = ("", "", None)
-    for figure in figures(statement, topic, spread.start(1) if spread else -1):  # from this to that: that is how it is
+    told = [*figures(statement, topic, _first_of(spread))]  # from this to that: that is how it is
+    named = _named(told, statement, shorted=shorted)
+    alike = SAME_AS.search(statement) is not None
+    for figure, (name, unit) in zip(told, named, strict=True):
+        if name not in base.readings:
+            continue
+        sided = base.readings[name].sided
+        several = sum(one.side is None for one, (other, _) in zip(told, named, strict=True) if other == name) > 1
+        if sided and figure.side is None and several:
+            continue  # which is which was not said
+        for side in sides_of(sided):
+            if side in {None, figure.side} or figure.side is None or alike:
+                yield name, side, f"{figure.value} {unit}"
+
+
+def _named(told: Sequence[Figure], statement: str, *, shorted: bool) -> list[tuple[str, str]]:
+    """Return the reading and unit of each figure; one without a unit is like the one before it of the other side."""
+    found: list[tuple[str, str]] = []
+    before: Figure | None = None
+    for figure in told:
         name, unit = reading_of(figure, statement, shorted=shorted)
-        if not figure.unit and last[0] and figure.side and last[2] and figure.side != last[2]:
-            name, unit = last[:2]
-        last = (name, unit, figure.side)
-        if name in base.readings:
-            alike = SAME_AS.search(statement) is not None
-            for side in sides_of(base.readings[name].sided):
-                if side in {None, figure.side} or figure.side is None or alike:
-                    yield name, side, f"{figure.value} {unit}"
+        if before and found[-1][0] and not figure.unit and figure.side and before.side not in {None, figure.side}:
+            name, unit = found[-1]
+        found.append((name, unit))
+        before = figure
+    return found
+
+
+def _first_of(spread: re.Match[str] | None) -> int:
+    """Return where the first of two figures stands; -1 for nowhere."""
+    return -1 if spread is None else max(spread.start(1), spread.start(3))
 
 
 def _spread(statement: str, spread: re.Match[str] | None, *, shorted: bool) -> Iterator[Said]:
     """Yield what two figures say together: a drop from one to the other, or how far the idle wanders."""
     if not spread:
         return
-    one, two = float(spread[1]), float(spread[2])
+    one, two = (float(found) for found in spread.groups() if found)
     if shorted and one > two >= LEAST_IDLE / 2:
-        yield "idle-speed", None, f"{spread[1]} rpm"
+        yield "idle-speed", None, f"{one:g} rpm"
         yield "drop-idle", only_side(statement), f"{one - two:g} rpm"
     elif HUNTS.search(statement) and LEAST_IDLE <= one < two <= MOST_IDLE:
         yield "idle-swing", None, f"{two - one:g} rpm"

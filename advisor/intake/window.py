@@ -46,12 +46,12 @@ def window_of(*clauses: Clause) -> Window:
     return Window(clauses, dict(at))
 
 
-def in_order(order: Sequence[str], window: Window) -> list[Word]:
-    """Return the words that stand in this order, with nothing between them, in one clause; none if they do not."""
+def together(order: Sequence[str], window: Window) -> list[Word]:
+    """Return the words that stand together in one clause, with nothing between them; none if they do not."""
     for clause in window.clauses:
         says = [word for _, word in clause.order]
         for start in range(len(says) - len(order) + 1):
-            if says[start : start + len(order)] == list(order):
+            if sorted(says[start : start + len(order)]) == sorted(order):
                 places = {place for place, _ in clause.order[start : start + len(order)]}
                 return [word for word in clause.words if word.place in places]
     return []
@@ -69,6 +69,8 @@ def whole_object(met: Sequence[Word], window: Window) -> bool:
         after = {word.says for word in window.words if word.part == no.part and word.place > no.place}
         if after and after <= says:
             return True
+    if window.praises and any("and" in clause.raw for clause in window.clauses):
+        return True  # of several things that are well, each is
     for praise in window.praises:
         beside = {word.says for word in window.words if word.part == praise.part and word.says not in LIGHT} - {WELL}
         if beside and beside <= says:

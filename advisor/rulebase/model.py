@@ -299,9 +299,9 @@ class Link(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
 class Cause(Record, frozen=True, kw_only=True):
     """A fault: how common it is, what it shows, how it is settled and put right.
 
-    `also` is how people name it. `not_told_from` names causes that no check tells it from, each with the reason. `both_sides`: both sides are put
-    right in one job, in the `minutes` of the page, whichever side the fault was on. `also_cures` names
-    causes that the same repair puts right. `new_parts`: the repair needs new parts.
+    `also` is how people name it. `not_told_from` names causes that no check tells it from, each with the reason.
+    `both_sides`: both sides are put right in one job, in the `minutes` of the page, whichever side the fault was on.
+    `also_cures` names causes that the same repair puts right. `new_parts`: the repair needs new parts.
     """
 
     title: str

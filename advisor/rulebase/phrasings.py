@@ -4,6 +4,7 @@ import math
 import re
 from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Iterator, Mapping
+from functools import cached_property
 
 import msgspec
 from rapidfuzz import process
@@ -19,16 +20,23 @@ OF_NOT = 1.5  # what a 'not' weighs in a phrasing: as much as a common word
 SHORTEST_MISSPELT = 4
 ONE_SLIP_FROM, TWO_SLIPS_FROM = 6, 9  # letters: shorter words resemble too much
 NO_APOSTROPHES = str.maketrans("", "", "'\N{RIGHT SINGLE QUOTATION MARK}")
-NUMBERS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety", "hundred", "thousand"]
-PLAIN_WORDS = ["week", "weeks", "town", "dims", "dimmer", "haze", "thirty", "fortnight", "month", "months", "morning", "evening", "yesterday", "today", "road", "street", "mountain"]
+NO_SLIPS = (  # words of every day that are near to one of the trade
+    *("one two three four five six seven eight nine ten eleven twelve thirty forty fifty sixty seventy eighty ninety",),
+    *("hundred thousand week weeks town dims dimmer haze fortnight month months morning evening yesterday today road",),
+    *("street mountain stored",),
+)
+
+
+NOTHING_THEN = re.compile(r"nothing,", re.IGNORECASE)
 
 
 class Phrasing(msgspec.Struct, frozen=True):
-    """One phrasing of a sign: its words in plain form, and whether it says that all is `well`.
+    """One phrasing of a sign or a cause: its telling words (nearly alike ones as one, and `exact`), and their weight.
 
-    `denies` says that it has a 'not' of its own, `sided` that it counts only where a side is named, `looked_for` that
-    a rider does not tell the sign. A phrasing with one
-    telling word beside small ones ('since I did') counts only where they stand in this `order`.
+    It may have a 'not' of its own (`denies`), say that all is `well`, or count only where a side is named (`sided`). Of
+    the sign it says whether a rider does not tell it (`looked_for`), whether it is a `complaint` or only when and how
+    that comes, and whether it is of the `past`. With one telling word beside small ones ('since I did') a phrasing
+    counts only where they stand in this `order`.
     """
 
     name: str
@@ -56,14 +64,17 @@ class Phrasings:
         complaints: Container[str] = (),
         past: Container[str] = (),
     ) -> None:
-        """Read phrasings as (name, phrasing, whether it says that all is well); a title counts where no side is named."""
+        """Read phrasings as (name, phrasing, whether it says that all is well).
+
+        `titles` are those of the names, which count also where no side is named; `looked_for`, `complaints` and `past`
+        are names.
+        """
         self.titles, self.looked_for, self.complaints, self.past = titles, looked_for, complaints, past
         found = [(name, says, well, spoken_words(says)) for name, says, well in said]
         exact = [frozenset(telling(one[3])) for one in found]
         near = [frozenset(map(nearly, one)) for one in exact]
-        used = Counter(
-            word for _, word in {(one[0], word) for one, said in zip(found, near, strict=True) for word in said}
-        )
+        pairs = {(one[0], word) for one, said in zip(found, near, strict=True) for word in said}
+        used = Counter(word for _, word in pairs)
         self.weight = {word: _weight(word, many, len(titles)) for word, many in used.items()}
         read = (self._phrasing(one, *said) for one, *said in zip(found, exact, near, strict=True))
         self.all = [one for one in read if one.weight]
@@ -80,6 +91,8 @@ class Phrasings:
         if not alone and len(order) == 1:
             weight = 0.0  # 'more' or 'back' says nothing
         is_title = says == self.titles[name]
+        if NOTHING_THEN.match(says):
+            weight = 0.0  # no 'not' of a bike: nothing, then a surge
         strict = len(order) > 1 and not is_title and (not alone or (len(said) == 1 and NOT not in said))
         sided = SIDE in says and not is_title
         return Phrasing(
@@ -113,15 +126,25 @@ class Phrasebook:
             {one.id for one in base.signs.values() if one.past},
         )
         self.causes = Phrasings({one.id: one.title for one in base.causes.values()}, _of_causes(base))
+        self.base = base
         self.meant = _written(one.says for one in (*self.signs.all, *self.causes.all)) | _written((*NOES, *PRAISE))
-        self.known = self.meant | _written(_pages(base))
-        self.known |= _written((*NOES, *PRAISE, *AS_ONE, *AS_ONE.values(), *NUMBERS, *PLAIN_WORDS))
-        self.known |= dict.fromkeys((*SMALL, *LIGHT, *SIDES, NOT, WELL), "")
-        self.single = {_single(word): word for word in self.meant}
+        self.plain = _written((*AS_ONE, *AS_ONE.values(), *NO_SLIPS, *SMALL, *LIGHT, *SIDES, NOT, WELL))
+
+    @cached_property
+    def no_slips(self) -> Container[str]:
+        """The words of the pages: those are spelt as they should be."""
+        return _written(_pages(self.base))
+
+    @cached_property
+    def single(self) -> dict[str, str]:
+        """The words of phrasings by how they are written with no letter doubled."""
+        return {_single(word): word for word in self.meant}
 
     def spelt(self, word: str) -> str:
         """Return the known word that a misspelt one most resembles; the word itself if there is none."""
-        if word in self.known or len(word) < SHORTEST_MISSPELT or word[0].isdigit():
+        if word in self.meant or word in self.plain or len(word) < SHORTEST_MISSPELT or word[0].isdigit():
+            return word
+        if word in self.no_slips:
             return word
         if (folded := _single(word)) in self.single:
             return self.single[folded]

@@ -2,6 +2,17 @@
 
 # Whole phrases, and the word or phrase that stands for them.
 AS_ONE = {
+    "isnt right": "not well",
+    "not right": "not well",
+    "arent right": "not well",
+    "doesnt sound right": "not sound well",
+    "doesnt run right": "not run well",
+    "not running right": "not run well",
+    "like hitting": "asif hitting",
+    "like turning": "asif turning",
+    "like switching": "asif switching",
+    "like someone": "asif someone",
+    "like a switch": "asif switch",
     **dict.fromkeys(
         ["tick over", "tickover", "slow running", "stand gas", "standgas", "ralenti", "empty run"],
         "idle",
@@ -115,10 +126,10 @@ FORMS = {
     "loosen": "loose",
     **dict.fromkeys(["deceleration", "decel", "decelerat", "deceler"], "overrun"),
 }
-# Words that say nearly the same of a bike, after the one that stands for them: what is said with one of them is heard with
-# another, a little less surely.
+# Words that say nearly the same of a bike, after the one that stands for them: what is said with one of them is heard
+# with another, a little less surely.
 NEARLY_ONE = {
-    "die": ("stall", "conk", "quit", "expir"),
+    "die": ("conk", "quit", "expir"),
     "smel": ("stink", "reek", "whif", "pong"),
     "jerk": ("buck", "kangaroo", "lurch", "snatch"),
     "shake": ("vibrat", "judder", "shudder", "buz", "tingl", "vibration", "vibe"),
@@ -127,7 +138,7 @@ NEARLY_ONE = {
     "rise": ("climb", "creep", "increas"),
     "fall": ("drop", "sag", "sink"),
     "uphil": ("hil", "incline"),
-    "traffic": ("junction", "roundabout"),
+    "traffic": ("junction"),
     "cruis": ("motorway", "highway"),
     "noise": ("sound", "racket"),
     "whit": ("pale", "chalk", "grey"),

@@ -15,7 +15,30 @@ NOES = (  # what becomes one word that says no
     *("no trace of", "no hint of"),
 )
 PRAISE = (  # what becomes one word that says that something is as it should be
-    *("fine", "good", "great", "ok", "okay", "alright", "all right", "perfect", "perfectly", "sweet", "sweetly"),
+    *(
+        "fine",
+        "good",
+        "is right",
+        "are right",
+        "was right",
+        "looks right",
+        "sounds right",
+        "set right",
+        "feels right",
+        "no difference",
+        "no odds",
+        "happy",
+        "dead right",
+        "great",
+        "ok",
+        "okay",
+        "alright",
+        "all right",
+        "perfect",
+        "perfectly",
+        "sweet",
+        "sweetly",
+    ),
     *("lovely", "nice", "nicely", "grand", "spot on", "normal", "normally", "properly", "proper", "healthy"),
     *("sound as", "beautiful", "beautifully", "smooth", "smoothly", "evenly", "steadily", "cleanly", "happily"),
     *("strongly", "like a train", "like a dream", "like butter", "like a watch", "like clockwork", "like stink"),
@@ -40,7 +63,7 @@ PRAISE = (  # what becomes one word that says that something is as it should be
     *("not an issue", "isnt an issue", "non issue", "tidy", "without any problem", "without any problems"),
     *("without any bother", "without issue", "without issues", "satisfactory", "no qualms", "no quarrel with"),
     *("nothing untoward", "nothing unusual", "nothing out of the ordinary", "nothing odd", "nothing strange"),
-    *("nothing amiss", "not a thing wrong", "solid", "reliably", "reliable", "impeccable", "impeccably", "mint"),
+    *("nothing amiss", "not a thing wrong", "reliably", "reliable", "impeccable", "impeccably", "mint"),
     *("top notch", "first class", "first rate", "decent", "decently", "just right", "exactly right", "peachy"),
     *("crisply", "healthily", "correct", "correctly", "up to scratch", "up to the mark", "not a problem"),
     *("brilliant",),
@@ -59,6 +82,7 @@ NOTHING_SAID = (  # a word of these is no denial and no praise
 )
 SMALL = frozenset(  # what says nothing alone
     [
+        *("everything", "anything", "something"),
         *("a", "an", "and", "as", "at", "be", "been", "being", "but", "by", "do", "does", "did", "done", "for"),
         *("from", "had", "has", "have", "he", "her", "him", "his", "i", "in", "is", "it", "its", "me", "my"),
         *("of", "on", "or", "our", "she", "so", "that", "the", "their", "them", "then", "there", "these", "they"),

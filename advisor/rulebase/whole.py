@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from itertools import combinations
 
 from advisor.errors import Problem, nearest
-from advisor.rulebase import advised, contradicting
+from advisor.rulebase import advised, contradicting, phrased_twice
 from advisor.rulebase.aloud import aloud
 from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, SignIs
 from advisor.rulebase.source import FELT
@@ -31,6 +31,7 @@ def problems(base: Rulebase) -> list[Problem]:
         *_not_told_apart(base),
         *advised.problems(base),
         *contradicting.problems(base),
+        *phrased_twice.problems(base),
     ]
     return sorted(set(found))
 

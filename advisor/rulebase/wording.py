@@ -19,7 +19,6 @@ SIDES = ("left", "right")
 SIDE = "{side}"
 WORD = re.compile(r"[a-z]+|\d[\d.,/]*\d|\d")
 APOSTROPHES = str.maketrans({"\N{RIGHT SINGLE QUOTATION MARK}": "'", "\N{LEFT SINGLE QUOTATION MARK}": "'", "`": "'"})
-NEARLY = {other: one for one, others in NEARLY_ONE.items() for other in others}
 SAME_HERE = {one: meant for one, meant in SAME.items() if one not in {"bang", "judder", "vibrat", "jam"}}
 
 
@@ -39,11 +38,12 @@ def _by_first_word(phrases: Mapping[str, str]) -> dict[str, list[tuple[list[str]
 
 PHRASES = _by_first_word(BECOMES)
 CONTRACTED = re.compile(r"n't\b")
+IS_RIGHT = re.compile(r"'(?:s|re) right\b(?! (?:up|away|off|at|in|on|after|before|down|through))")
 ENDS = re.compile(r"'(?:s|re|m|d|ll|ve)\b")
 
 
 HAND = re.compile(
-    r"\b(?P<hand>[lr])\s?/?\.?\s?h\.?\s?/?s?\b|\b(?P<name>left|right)[ -]?hand(?:ed)?(?: side)?\b"
+    r"\b(?P<hand>[lr])\s?/?\.?\s?h(?:\.?\s?/?s)?\b|\b(?P<name>left|right)[ -]?hand(?:ed)?(?: side)?\b"
     r"|\b(?P<ship>port|starboard)(?: side)?\b"
 )
 SHIP = {"port": "left", "starboard": "right"}
@@ -59,7 +59,7 @@ def pieces(text: str) -> list[str]:
     """Return the words and marks of a text in small letters, its phrases in one form."""
     low = text.lower().translate(APOSTROPHES)
     if "'" in low:
-        low = ENDS.sub("", CONTRACTED.sub("nt", low)).replace("'", "")
+        low = ENDS.sub("", IS_RIGHT.sub(" is right", CONTRACTED.sub("nt", low))).replace("'", "")
     low = HAND.sub(_hand, low.replace("-", " "))
     said, found, at = PIECE.findall(low), list[str](), 0
     while at < len(said):
@@ -106,6 +106,9 @@ def in_order(text_words: Iterable[str]) -> Iterator[tuple[int, str]]:
     for place, word in enumerate(text_words):
         if word not in SAYS_NOTHING:
             yield place, root(word)
+
+
+NEARLY = {root(other): root(one) for one, others in NEARLY_ONE.items() for other in others}
 
 
 def nearly(word: str) -> str:

@@ -256,8 +256,9 @@ class Dialogue:
             yield from self._other_words(said, asks)
             return
         known = self.session.report.conflicts if asks.told == ALSO else ()
-        self.session.told([asks.signs[number - 1] for number in said])
-        if said:
+        chosen = [asks.signs[number - 1] for number in said]
+        self.session.told(chosen)
+        if chosen and not any(one.warns for one in chosen):  # nothing stands before what can hurt
             yield shown.ToldSoFar(kind=self.session.state.kind, says=self.session.told_so_far())
         yield from self._trouble()
         if asks.told == ALSO:

@@ -90,7 +90,7 @@ def _undo(counting: list[Event], count: int) -> None:
             count -= 1
 
 
-def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: PLR0911 - one return a kind of event
+def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: C901, PLR0911 - one return a kind of event
     match event:
         case Began():
             said = as_said(event.sentence)
@@ -103,11 +103,7 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: PLR0911 -
             seen, measured = _reported(case.seen, event.reports), _measured(case.measured, event.readings)
             return replace(case, seen=seen, measured=measured)
         case Forgotten():
-            return replace(
-                case,
-                seen=tuple(one for one in case.seen if (one.sign, one.side) not in event.signs),
-                measured=tuple(one for one in case.measured if (one.reading, one.side) not in event.readings),
-            )
+            return _without(case, event)
         case Read():
             return replace(case, measured=_measured(case.measured, event.readings))
         case Answered():
@@ -119,6 +115,12 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: PLR0911 -
         case PutRight():
             return put_right(case, event.cause, event.side, base)
     return case
+
+
+def _without(case: Case, event: Forgotten) -> Case:
+    seen = tuple(one for one in case.seen if (one.sign, one.side) not in event.signs)
+    measured = tuple(one for one in case.measured if (one.reading, one.side) not in event.readings)
+    return replace(case, seen=seen, measured=measured)
 
 
 def _answered(case: Case, event: Answered, base: Rulebase) -> Case:

@@ -39,8 +39,6 @@ WITH_WORDS = {
     "also": "also WORDS",
     "save": "save FILE",
     "undo": "undo, undo 3 or undo all",
-    "not": "not 2",
-    "drop": "drop 2",
 }
 CORRECTS = re.compile(r"^(?P<how>not|deny|drop|forget)\s+(?P<numbers>\d{1,3}(?:(?:[ ,]+|\s+and\s+)\d{1,3})*)$")
 LONGEST = 5_000  # characters in a line: whole letters of complaint have fewer
@@ -79,8 +77,17 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
     if match := UNDO.match(low):
         return _undo(state.undoable if match["count"] == "all" else int(match["count"] or 1), state)
     if match := CORRECTS.match(low):
-        numbers = [int(one) for one in dict.fromkeys(re.findall(r"\d+", match["numbers"]))]
-        return denied(numbers, state) if match["how"] in {"not", "deny"} else forgotten(numbers, state)
+        return _corrected(match, state)
+    return _answer(text, question, base)
+
+
+def _corrected(match: re.Match[str], state: State) -> Event:
+    numbers = [int(one) for one in dict.fromkeys(re.findall(r"\d+", match["numbers"]))]
+    return denied(numbers, state) if match["how"] in {"not", "deny"} else forgotten(numbers, state)
+
+
+def _answer(text: str, question: Question, base: Rulebase) -> Event:
+    low = text.lower()
     plain = low.rstrip(".!").replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     if plain in NOT_KNOWN or CANNOT.match(plain):
         return _skipped(question, "not known" if plain in NOT_KNOWN else "can't")

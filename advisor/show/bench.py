@@ -46,8 +46,8 @@ HELP = [
     ("save FILE", "write a case file of it all"),
 ]
 
+MENDS = "'not 1' turns 1 round, 'drop 1' forgets it."
 NOTHING_IN_WORDS = "Nothing was told in words yet; 'also WORDS' tells something."
-MENDS = "'not 2' turns 2 round, 'drop 2' forgets it."
 NO_WORDS = "no words told"
 MOST_NAMES = 6  # of what is not known, in one line
 STOPPED = "Stopped before anything was told."

@@ -52,7 +52,7 @@ def read_back(says: str) -> Rows:
 
 def told(found: ToldSoFar) -> Rows:
     """Return what was told, to be read back to the rider in one sentence."""
-    says = f"“So: {in_one_line(found.says)}. Is that right?” (not 2, drop 2, undo if not)"
+    says = f"“So: {in_one_line(found.says)}. Is that right?” (undo if not; 'not 1', 'drop 1')"
     return Rows([("READ BACK", Text(says, style="bold"))], label=11)
 
 

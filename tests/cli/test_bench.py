@@ -194,7 +194,7 @@ def test_without_a_terminal_it_reads_lines_and_ends_with_them(home: dict[str, st
 
 
 def test_a_call_ends_with_a_sheet(home: dict[str, str]) -> None:
-    done = piped(home, "1\n1\n1\nstop\n", "phone", "it smells of fuel and drips")
+    done = piped(home, "1\n1\n1\nstop\n", "phone", "the idle hangs")
     assert done.returncode == 0
     assert "SAY" in done.stdout
     assert "READ BACK" in done.stdout
@@ -311,7 +311,7 @@ def test_what_is_dangerous_is_warned_of_before_anything_is_chosen(home: dict[str
 
 
 def test_in_place_of_numbers_other_words_or_stop_are_taken(home: dict[str, str]) -> None:
-    said = piped(home, "the revs hang after a blip\n1\nwhere\nstop\n", "phone", "it idles badly").stdout
+    said = piped(home, "the revs hang after a blip\n2\nwhere\nstop\n", "phone", "it idles badly").stdout
     assert "told: Revs hang after a blip" in said
     stopped = piped(home, "stop\n", "phone", "it idles badly")
     assert (stopped.returncode, stopped.stdout.strip().splitlines()[-1][:5]) == (0, "Kept ")

@@ -139,7 +139,7 @@ MISTAKES = [
         "cables/causes/cable-slack-unequal.yaml",
         "drop-half-off-idle]",
         "drop-half-off-idle, column-uneven-off-idle]",
-        "'column-uneven-off-idle' is given twice on the same side; first in line 8",
+        "'column-uneven-off-idle' is given twice on the same side; first in line 9",
     ),
     (
         "cables/causes/cable-slack-unequal.yaml",

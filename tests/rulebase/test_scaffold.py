@@ -30,7 +30,7 @@ SIGN = {
     'title: "___ on the {side}"': 'title: "The {side} idle jet turns in its seat"',
     'plain: "___ on the {side}."': 'plain: "The {side} idle jet is not tight."',
     'question: "___ on the {side}?"': 'question: "Try the {side} idle jet with a screwdriver. Does it turn?"',
-    "also: [___]": "also: [loose jet]",
+    "also: [___]": "also: [jet rattles about]",
     "seen by: ___": "seen by: mechanic",
     "healthy: ___": "healthy: never",
 }

@@ -46,6 +46,7 @@ from advisor.session.shown import (
     Shown,
     Standing,
     TakenBack,
+    ToldSoFar,
     ToolsListed,
     Trouble,
     Troubles,
@@ -127,7 +128,7 @@ def test_a_session_at_the_bike_opens_in_this_order(dialogue: Begin) -> None:
     assert kinds(at.take(BLIP)) == [AskWho]
     assert kinds(at.take("workshop")) == [ToolsListed, AskTools]
     assert kinds(at.take("all")) == [Remembered, Understood, AskNumbers]
-    assert kinds(at.take("1")) == [QuestionShown]
+    assert kinds(at.take("1")) == [ToldSoFar, QuestionShown]
     assert kinds(at.session.journal.events) == [Began, AtHand, Told]
     assert at.session.state.case.complaint == BLIP
 
@@ -144,7 +145,7 @@ def test_a_call_asks_for_no_tools(dialogue: Begin, base: Rulebase) -> None:
 def test_who_is_not_understood_may_choose_a_trouble(dialogue: Begin) -> None:
     at = dialogue()
     assert kinds(at.begin("phone", "xyzzy")) == [Mistake, Troubles, AskNumbers]
-    assert kinds(at.take("1")) == [QuestionShown]
+    assert kinds(at.take("1")) == [ToldSoFar, QuestionShown]
     assert told(at) == ["idle-bad"]
 
 
@@ -158,7 +159,7 @@ def test_in_place_of_a_trouble_other_words_are_taken(dialogue: Begin) -> None:
     at = dialogue()
     at.begin("phone", "xyzzy")
     assert kinds(at.take("it idles too fast")) == [Understood, AskNumbers]
-    assert kinds(at.take("1")) == [QuestionShown]
+    assert kinds(at.take("1")) == [ToldSoFar, QuestionShown]
     at = dialogue()
     at.begin("phone", "xyzzy")
     found = at.take("xyzzy")
@@ -198,14 +199,16 @@ def test_the_numbers_chosen_are_told(dialogue: Begin, line: str, numbers: list[i
     assert told(at) == [offered.signs[number - 1].sign for number in numbers or range(1, len(offered.signs) + 1)]
 
 
-def test_other_words_in_place_of_numbers_are_offered_instead(dialogue: Begin) -> None:
+def test_other_words_in_place_of_numbers_are_offered_beside_the_first(dialogue: Begin) -> None:
     at = dialogue()
     first = only(Understood, at.begin("phone", "it idles badly"))
     assert kinds(at.take("xyzzy")) == [Mistake, Understood, AskNumbers]
     assert only(Understood, at.asked()) == first  # nothing better came: the list stays
     second = only(Understood, at.take(BLIP))
-    assert second != first
-    at.take("1")
+    assert isinstance(first, Understood)
+    assert isinstance(second, Understood)
+    assert second.signs[: len(first.signs)] == first.signs  # nothing that was understood is taken away
+    at.take(str(len(second.signs)))
     assert told(at) == ["idle-hangs"]
 
 
@@ -290,7 +293,7 @@ def test_what_cannot_be_ranked_is_not_kept(dialogue: Begin, monkeypatch: pytest.
         patch.setattr(Advisor, "diagnose", refuses)
         assert at.take("1") == [Mistake(says="too much hangs together"), AskNumbers(most=1)]
         assert told(at) == []
-    assert kinds(at.take("1")) == [QuestionShown]
+    assert kinds(at.take("1")) == [ToldSoFar, QuestionShown]
     events = list(at.session.journal.events)
     with monkeypatch.context() as patch:
         patch.setattr(Advisor, "diagnose", refuses)
@@ -334,7 +337,7 @@ def test_undo_of_all_goes_back_into_what_was_understood(dialogue: Begin, undo: s
     opened(at)
     at.take("not known")
     assert kinds(at.take(undo)) == [TakenBack, Understood, AskNumbers]
-    assert kinds(at.take("1")) == [QuestionShown]
+    assert kinds(at.take("1")) == [ToldSoFar, QuestionShown]
     assert told(at) == ["idle-hangs"]
     assert kinds(at.take("undo")) == [TakenBack, Understood, AskNumbers]
     assert kinds(at.take("none")) == [QuestionShown]  # no troubles: he knows by now how to tell more
@@ -353,12 +356,12 @@ def test_what_contradicts_is_said_once(dialogue: Begin) -> None:
     opened(at, sentence="it idles too fast")
     assert kinds(at.take("also it idles too slow")) == [Understood, AskNumbers]
     found = at.take("1")
-    assert kinds(found) == [Contradiction, QuestionShown]
-    pair = found[0]
+    assert kinds(found) == [ToldSoFar, Contradiction, QuestionShown]
+    pair = found[1]
     assert isinstance(pair, Contradiction)
     assert {pair.pair.first, pair.pair.second} == {"Idle too fast", "Idle too slow"}
     at.take("also it idles too slow")
-    assert kinds(at.take("1")) == [QuestionShown]
+    assert kinds(at.take("1")) == [ToldSoFar, QuestionShown]
     standing = only(Standing, at.take("where"))
     assert isinstance(standing, Standing)
     assert any(one.never for one in standing.conflicts)
@@ -374,8 +377,44 @@ def test_more_can_be_told_at_any_question(dialogue: Begin) -> None:
     assert told(at) == ["idle-hangs"]
     at.take("also it smells of fuel")
     assert kinds(at.take("pops back through a carburettor")) == [Understood, AskNumbers]
-    at.take("1")
+    at.take("2")
     assert told(at) == ["idle-hangs", "spit-back"]
+
+
+def seen(at: Dialogue) -> list[tuple[str, bool]]:
+    """Return the signs of the case, each with whether it is there."""
+    return [(one.sign, one.seen) for one in at.session.state.case.seen]
+
+
+def test_what_was_told_is_listed_turned_round_and_forgotten_by_number(dialogue: Begin) -> None:
+    at = dialogue()
+    opened(at, sentence="the idle hangs but it starts fine")
+    listed = only(ToldSoFar, at.take("told"))
+    assert isinstance(listed, ToldSoFar)
+    assert listed.listed
+    assert listed.says == ("Revs hang after a blip",)
+    assert kinds(at.take("not 1")) == [ToldSoFar, QuestionShown]
+    assert seen(at) == [("idle-hangs", False)]
+    assert kinds(at.take("drop 1")) == [ToldSoFar, QuestionShown]
+    assert not seen(at)
+    assert kinds(at.take("drop 1")) == [Mistake]
+    assert kinds(at.take("undo")) == [TakenBack, QuestionShown]
+    assert seen(at) == [("idle-hangs", False)]
+
+
+def test_what_is_denied_and_measured_is_told_as_such(dialogue: Begin) -> None:
+    at = dialogue()
+    at.begin("phone", "the idle hangs, idles at 1300, but it starts fine; I think it is the coil")
+    found = at.take("all")
+    readback = only(ToldSoFar, found)
+    assert isinstance(readback, ToldSoFar)
+    assert "not: Hard to start" in readback.says
+    assert any(one.startswith("idle-speed: 1300 rpm") for one in readback.says)
+    assert {(one.sign, one.seen) for one in at.session.state.case.seen} == {
+        ("idle-hangs", True),
+        ("hard-to-start", False),
+    }
+    assert [one.values for one in at.session.state.case.measured] == [(1300.0,)]
 
 
 def test_wishes_change_nothing_and_show_what_was_asked_for(dialogue: Begin, base: Rulebase) -> None:
@@ -591,7 +630,7 @@ def test_what_was_missed_is_asked_one_after_the_other_as_it_goes_on(dialogue: Be
     again = dialogue(at.session.journal)
     assert kinds(again.resume("it smells of fuel")) == [GoesOn, AskWho]
     assert kinds(lines(again, *WORKSHOP)) == [Remembered, Understood, AskNumbers]
-    assert kinds(again.take("1")) == [Understood, AskNumbers]
+    assert kinds(again.take("1")) == [ToldSoFar, Understood, AskNumbers]
     assert kinds(again.take("1")) == [QuestionShown]
     assert told(again) == ["idle-hangs", "fuel-smell"]
 

@@ -8,7 +8,7 @@ from tests.session.sessions import session
 
 def test_a_sentence_offers_what_it_may_mean(advisor: Advisor) -> None:
     found = [one.sign for one in session(advisor).hearing.understood("won't idle evenly since I did the valves")]
-    assert {"idle-bad", "began-after-work"} <= set(found)
+    assert {"idle-bad", "began-after-valve-work"} <= set(found)
     assert {one.side for one in session(advisor).hearing.understood("the left cylinder is dead")} <= {"left", None}
     assert session(advisor).hearing.understood("xyzzy") == []
 

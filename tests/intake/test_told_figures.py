@@ -1,0 +1,85 @@
+"""Figures in sentences: which are readings, of what, in which unit, on which side."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from msgspec.structs import replace
+
+from advisor.intake.told_figures import told_readings
+from advisor.intake.valid import mistakes
+from advisor.rulebase.model import Rulebase
+from tests.cases import case
+
+
+def told(base: Rulebase, sentence: str) -> set[str]:
+    """Return the readings of a sentence, each as `name:side figure unit`."""
+    found = told_readings(sentence, base)
+    return {f"{one.reading}:{one.side} {one.given}" if one.side else f"{one.reading} {one.given}" for one in found}
+
+
+@pytest.mark.parametrize(
+    ("sentence", "readings"),
+    [
+        ("idles at 1300", {"idle-speed 1300 rpm"}),
+        ("tickover is about 1,050", {"idle-speed 1050 rpm"}),
+        ("idle speed of eleven hundred", {"idle-speed 1100 rpm"}),
+        ("it won't idle below 1600", {"idle-speed 1600 rpm"}),
+        ("it climbs to 1800 as it warms", {"idle-speed 1800 rpm"}),
+        ("it idles at a thousand", {"idle-speed 1000 rpm"}),
+        ("hunts between 900 and 1300", {"idle-swing 400 rpm"}),
+        ("the idle wanders 900-1300", {"idle-swing 400 rpm"}),
+        ("left 240 right 205", {"column-idle:left 240 mmHg", "column-idle:right 205 mmHg"}),
+        ("left 240 right 205 mmHg", {"column-idle:left 240 mmHg", "column-idle:right 205 mmHg"}),
+        ("9 inHg on the left, 8 on the right", {"column-idle:left 9 inHg", "column-idle:right 8 inHg"}),
+        ("gauge shows 22 left and 19 right", {"column-idle:left 22 cmHg", "column-idle:right 19 cmHg"}),
+        ("nothing on the right on the gauge", {"column-idle:right 0 mmHg"}),
+        ("compression 145 left and 100 right", {"compression:left 145 psi", "compression:right 100 psi"}),
+        ("compression is 9 bar left, 8.5 right", {"compression:left 9 bar", "compression:right 8.5 bar"}),
+        ("2 and a half turns out on the left", {"mixture-turns:left 2.5 turns"}),
+        ("mixture screws at 1 1/2 turns", {"mixture-turns:left 1.5 turns", "mixture-turns:right 1.5 turns"}),
+        ("14.2 volts running", {"charging-volts 14.2 V"}),
+        ("battery 12.4 V", {"battery-rest 12.4 V"}),
+        ("points gap 12 thou", {"points-gap 12 thou"}),
+        ("plug gap 0.7mm on the right", {"plug-gap:right 0.7 mm"}),
+        ("left plug cap measures 5k", {"cap-resistance:left 5 kohm"}),
+        ("2.5 Mohm in the left cap", {"cap-resistance:left 2.5 Mohm"}),
+        ("shorting the left plug drops 300, the right 150", {"drop-idle:left 300 rpm", "drop-idle:right 150 rpm"}),
+        ("short the right plug, 1000 to 850", {"idle-speed 1000 rpm", "drop-idle:right 150 rpm"}),
+        ("pull the left lead and nothing changes", {"drop-idle:left 0 rpm"}),
+        ("2 mm of slack in the left cable", {"cable-slack:left 2 mm"}),
+        ("the revs take 5 seconds to come down", {"hang-time 5 s"}),
+        ("at 1800 m it runs badly", {"altitude 1800 m"}),
+        ("inlet 6 thou on the left", {"clearance-inlet:left 6 thou"}),
+    ],
+)
+def test_a_figure_is_taken(base: Rulebase, sentence: str, readings: set[str]) -> None:
+    assert told(base, sentence) == readings
+
+
+@pytest.mark.parametrize(
+    "sentence",
+    [
+        "it shakes at 60 mph",
+        "it misfires above 3000",
+        "500 miles ago",
+        "it chimes in at about 2000 rpm",
+        "idle is 500 higher than it was",
+        "35 mpg",
+        "850 cold",
+        "first gear at 30 it jerks",
+        "after 20 minutes it dies",
+        "a litre every 600 miles",
+        "11 volts while cranking",
+    ],
+)
+def test_what_could_be_anything_is_left_alone(base: Rulebase, sentence: str) -> None:
+    assert told(base, sentence) == set()
+
+
+PIECES = ["idle", "at", "left", "right", "1200", "0.15", "99999999", "mm", "psi", "to", "drops", "gauge", ",", "both"]
+
+
+@given(st.one_of(st.text(max_size=50), st.lists(st.sampled_from(PIECES), max_size=12).map(" ".join)))
+def test_every_reading_told_can_stand_in_a_case(base: Rulebase, sentence: str) -> None:
+    for one in told_readings(sentence, base):
+        assert next(mistakes(replace(case(), measured=(one,)), base), None) is None
