@@ -36,7 +36,7 @@ from advisor.practice.verdict import verdict
 from advisor.sides import Side, Sided, fill, named
 
 PAGE = 12  # lines of a list at once
-CHOICE = re.compile(r"^(\d+)\s*(l|r|left|right|both)?$")
+CHOICE = re.compile(r"^(\d{1,9})\s*(l|r|left|right|both)?$")
 MEASURE = "measure"
 LOOKS = ("look", "check", "do", MEASURE)
 LISTS = ("list", "stages", "back")

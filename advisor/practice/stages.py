@@ -7,7 +7,7 @@ from advisor.rulebase.model import Area, Rulebase
 from advisor.rulebase.search import stems
 from advisor.virtual_bike.faults import CAUSES
 
-NUMBER, WORD = re.compile(r"^\d+$"), re.compile(r"[a-z]+")
+NUMBER, WORD = re.compile(r"^\d{1,9}$"), re.compile(r"[a-z]+")
 SHORTEST_BEGINNING = 3  # letters that stand for a whole word
 
 

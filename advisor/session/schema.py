@@ -151,7 +151,8 @@ def looked_at(path: Path, named: Path) -> int:
         kind = path.stat().st_mode
     except FileNotFoundError:
         return 0
-    if not stat.S_ISREG(kind):
+    # The kernel's own files say that they are plain ones, and some of them are waited for without end (proc(5)).
+    if not stat.S_ISREG(kind) or path.resolve().is_relative_to("/proc"):
         what = "a folder" if stat.S_ISDIR(kind) else "not a plain file but a pipe or a device"
         msg = f"{named} is {what}; name a file to keep sessions in"
         raise StoreError(msg)

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-LONGEST = 10.0  # s; more is a hang
+LONGEST = 10.0  # s; more is a hang, on a machine that has a core to spare for it
 MOST_MEMORY = 1_500.0  # MB
 LOST_FOOTING = (b"Traceback", b"Exception ignored", b"Fatal Python", b"core dumped", b"Segmentation")
 RAW = {*range(0x20)} - {0x09, 0x0A} | {
@@ -78,7 +78,7 @@ def call(
         start_new_session=True,
     ) as run:
         try:
-            out, err = run.communicate(data, timeout=LONGEST)
+            out, err = run.communicate(data, timeout=longest())
         except subprocess.TimeoutExpired:
             os.killpg(run.pid, signal.SIGKILL)
             out, err = run.communicate()
@@ -88,6 +88,11 @@ def call(
     tally.slowest = max(tally.slowest, time.perf_counter() - started)
     judge(tally, (words, data[:2000]), Outcome(code, out, err), codes)
     return Outcome(code, out, err)
+
+
+def longest() -> float:
+    """Return how long a process may take here and now, in s: with other work on the machine it gets its share only."""
+    return LONGEST * max(1.0, os.getloadavg()[0] / (os.cpu_count() or 1))
 
 
 def judge(tally: Tally, what: object, found: Outcome, codes: Sequence[int] = USUAL) -> None:

@@ -12,7 +12,7 @@ import pexpect
 import pytest
 
 from advisor.session.store import Store
-from tests.attack.attack import LONGEST, Outcome, Tally, call, environment, judge
+from tests.attack.attack import LONGEST, Outcome, Tally, call, environment, judge, longest
 
 pytestmark = pytest.mark.slow
 READY = "> $"  # it waits for a line
@@ -111,7 +111,7 @@ def test_interrupted_at_any_moment_it_ends_in_a_line(part: int, tmp_path: Path, 
             time.sleep(0.1 + rng.random() ** 2 * 2)
             run.send_signal(signal.SIGINT)
             try:
-                out, err = run.communicate(timeout=LONGEST)
+                out, err = run.communicate(timeout=longest())
             except subprocess.TimeoutExpired:
                 run.kill()
                 tally.fault("hangs", (part, number, words))

@@ -149,6 +149,13 @@ def test_a_side_behind_a_number_is_that_side(advisor: Advisor, line: str) -> Non
     assert titles(talk.take(line)) == [third.title.replace("left or right", "left")]
 
 
+@pytest.mark.parametrize("line", ["9" * 5_000, "look " + "9" * 5_000, "fix " + "9" * 400, "stage " + "9" * 5_000])
+def test_a_number_of_any_length_is_a_mistake(begun: Talk, line: str) -> None:
+    steps = list(begun.round.steps)
+    assert [type(one) for one in begun.take(line)] == [Mistake]
+    assert begun.round.steps == steps
+
+
 @pytest.mark.parametrize("word", LISTS)
 def test_back_at_the_stages_numbers_mean_them_again(begun: Talk, word: str) -> None:
     assert only(Stages, said(begun, f"list 2\n{word}"))

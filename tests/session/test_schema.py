@@ -251,7 +251,8 @@ def test_another_process_that_makes_it_at_this_moment_is_waited_for(
 def test_what_is_no_file_is_not_waited_for(tmp_path: Path) -> None:
     pipe = tmp_path / "pipe"
     os.mkfifo(pipe)
-    for path, says in ((pipe, "a pipe or a device"), (tmp_path, "a folder"), (Path("a\0b"), "cannot be kept")):
+    kernel = Path("/proc/kmsg")  # says that it is a plain file, and is waited for
+    for path, says in ((pipe, "a pipe or"), (kernel, "a pipe or"), (tmp_path, "a folder"), (Path("a\0b"), "cannot be")):
         assert says in opened(path)[1]
     assert [one.name for one in tmp_path.iterdir()] == ["pipe"]
 
