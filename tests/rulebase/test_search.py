@@ -19,7 +19,7 @@ from advisor.rulebase.search import Index, stem
         ("tight valves", "clearance-tight"),
         ("torn diafragm", "diaphragm-torn"),
         ("perished cap", "port-cover-moves-idle"),
-        ("worn spindle", "spindle-play-moves-idle"),
+        ("worn spindle", "throttle-spindle-worn"),
         ("compresion", "compression-lost"),
         ("weak spring throttle closes", "return-spring-weak"),
     ],
