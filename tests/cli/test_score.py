@@ -18,7 +18,7 @@ def test_stopped_half_way_it_ends_at_once_and_keeps_its_rows(tmp_path: Path) -> 
         text=True,
         start_new_session=True,
     ) as run:
-        time.sleep(15)  # some batches by then, on a slow machine too
+        time.sleep(10)  # some batches by then, on a slow machine too
         run.send_signal(signal.SIGINT)
         _, said = run.communicate(timeout=30)
     assert run.returncode == 1  # what it has is whole, and it says so
