@@ -258,15 +258,21 @@ def test_long_talk_offers_no_more_than_is_read(base: Rulebase) -> None:
     assert all(isinstance(one, Heard) for one in found.signs)
 
 
-@pytest.mark.parametrize("name", ["first", "second"])
+# Held a little under what was reached; the third was looked at by nobody who worked on the hearing.
+REACHED = {
+    "first": {"heard": 0.72, "offers right": 0.76, "denials heard as denials": 0.84, "figures taken": 0.95},
+    "second": {"heard": 0.87, "offers right": 0.88, "denials heard as denials": 0.87, "figures taken": 0.95},
+    "third": {"heard": 0.66, "offers right": 0.69, "denials heard as denials": 0.54, "figures taken": 0.6},
+}
+
+
+@pytest.mark.parametrize("name", REACHED)
 def test_sentences_of_people_apart_are_understood_as_well_as_they_were(base: Rulebase, name: str) -> None:
     found = scored(read(HERE / f"{name}.yaml"), base)
-    assert found.share("heard") >= {"first": 0.6, "second": 0.78}[name]
-    assert found.share("offers right") >= {"first": 0.69, "second": 0.83}[name]
-    assert found.share("denials heard as denials") >= 0.8
-    assert found.share("denials taken as complaints") <= 0.03
-    assert found.share("nothing offered") <= 0.05
-    assert found.share("figures taken") >= 0.9
+    for what, least in REACHED[name].items():
+        assert found.share(what) >= least, what
+    assert found.share("denials taken as complaints") <= 0.05
+    assert found.share("nothing offered") <= 0.04
 
 
 @pytest.mark.bench
