@@ -1,4 +1,7 @@
-"""Which reading a figure is, and in which unit: by its unit, by what it is about, and by its size."""
+"""Which reading a figure is, and in which unit: by its unit, by what it is about, and by its size.
+
+The sizes by which a figure without a unit is told are common practice, no source; a foot is 0.3048 m by definition.
+"""
 
 import re
 
@@ -33,16 +36,16 @@ FROM = re.compile(r"\bfrom\s*(?:about )?$")
 IDLES = re.compile(r"\bidl|\btick")
 LEAST_HEIGHT, FOOT = 400, 0.3048  # m
 LEAST_IDLE, MOST_IDLE = 400, 3_500  # 1/min; a figure outside is no warm idle
-MMHG_FROM, PSI_FROM, MOST_DROP = 60.0, 25.0, 1_000
+MMHG_FROM, PSI_FROM, MOST_DROP = 60.0, 25.0, 1_000  # a column is in mmHg from here, else in cm; psi; 1/min
 DROPS = re.compile(r"\bdrop|\bfall|\bfell|\blos|\bdown|\bby\b")
 FALLS = re.compile(r"\bhang|\bcome down|\bcomes down|\bdrop|\bfall|\bsettle|\bback (?:down )?to idle")
 VALVE = re.compile(r"^(?: mm)?(?: on the| on| for the| the)? (?P<which>inlet|intake|in|exhaust|ex)\b")
 LEAST_GAP, MOST_GAP = 0.01, 0.6  # mm
 VOLTS = re.compile(r"\bvolt|\bbattery")
-FLAT, FULL = 9, 17  # V
+FLAT, FULL = 9, 17  # V, of a 12 V battery with and without the engine charging it
 COLUMN_UNITS = {"cm": "cmHg", "mm": "mmHg", "inHg": "inHg"}
 SIDE_BEFORE = re.compile(r"\b(?:left|right)(?: side| one| is| at| reads| read| shows)*\s*$")
-MOST_TURNS, LEAST_COLUMN = 8, 3
+MOST_TURNS, LEAST_COLUMN = 8, 3  # of a mixture screw; cm
 GAPS = {"points": "points-gap", "plug gap": "plug-gap", "inlet": "clearance-inlet", "exhaust": "clearance-exhaust"}
 BY_TOPIC = {  # the readings that have a unit in common, by what a figure is about
     "thou": GAPS,
