@@ -59,7 +59,7 @@ def _act(cause: RankedCause, here: Scene, base: Rulebase) -> Advice:
     proof = base.checks[page.settled_by]
     signs = settling(page, cause.side, base)
     proven = settled(cause.id, cause.side, here, base) is True
-    doable = feasible(proof, cause.side, here, base, later=True) and not signs & here.looked_at
+    doable = feasible(proof, cause.side, here, base) and not signs & here.looked_at
     return Advice(
         kind="put right",
         says=fill(page.title, cause.side),

@@ -5,7 +5,7 @@ import msgspec
 from advisor.case import Case, SignReport
 from advisor.diagnose import Advisor
 from advisor.plan.candidates import real_outcomes
-from advisor.plan.choose import banned_until_seen
+from advisor.plan.comes_first import banned_until_seen
 from advisor.plan.deciding import gone_with
 from advisor.report import NextCheck, Report
 from advisor.rulebase.model import Check, Rulebase
@@ -156,7 +156,7 @@ def _check(check: Check, side: Side, because: str, planned: NextCheck | None, ba
         side=side,
         title=fill(check.title, side),
         because=because,
-        minutes=check.minutes,
+        minutes=planned.minutes if planned else check.minutes,
         engine=check.engine,
         steps=tuple(fill(step, side) for step in check.steps),
         tools=tuple(base.tools[tool].title for tool in check.tools),
@@ -176,7 +176,8 @@ def options(check: Check, side: Side, planned: NextCheck | None, base: Rulebase)
             says = fill(outcome.says, one)
             lead = leads.get((says, shown))
             reports = tuple(
-                SignReport(sign=name, side=at, seen=seen, how=check.how) for (name, at), seen in settled.items()
+                SignReport(sign=name, side=at, seen=seen, how=check.known_by(seen))
+                for (name, at), seen in settled.items()
             )
             found.append(
                 Option(
