@@ -4,7 +4,7 @@ from collections.abc import Collection, Sequence
 
 import msgspec
 
-from advisor.plan.candidates import ASKED, Candidate, Scene, feasible
+from advisor.plan.candidates import Candidate, Scene, feasible
 from advisor.plan.cost import RETEST, Search, open_after
 from advisor.plan.deciding import deciding_check, settled
 from advisor.plan.heat import cools
@@ -57,7 +57,6 @@ class Ahead:
             if (chance > 0 if self.said[one] or looks[one] in possible else self._again(chance, looks[one], here))
         ]
         open_ones.sort(key=lambda one: (self.causes[one][0], here.turn(self.causes[one][1])))
-        self.open = open_ones
         self.bargain = now.bargain(chances, open_ones) if open_ones else None
         self.price = now.price(self.bargain) if self.bargain is not None else 0.0
         proven = self.bargain is None or self.said[self.bargain]
@@ -102,22 +101,8 @@ class Ahead:
         ]
 
     def changes_nothing(self, one: Weighed) -> bool:
-        """Whether every result of a check leaves the same cause in the lead, none likely enough to act on.
-
-        If it is more than a question, nothing else may come next either, and it decides no cause that is likely.
-        """
-        results = self._results(one)
-        if not {self._leads(chances) for _, chances in results} <= {self._leads(self.chances)}:
-            return False
-        if one.candidate.check.how == ASKED:
-            return True
-        key = one.candidate.check.id, one.candidate.side
-        if any(look == key and chance >= LOOK_AGAIN for look, chance in zip(self.looks, self.chances, strict=True)):
-            return False
-        now = self._search(self.opened)
-        return {now.place[now.bargain(chances, self.open)] for _, chances in results if self.open} <= {
-            now.place[self.bargain] if self.bargain is not None else None
-        }
+        """Whether every result of a check leaves the same cause in the lead, none likely enough to act on."""
+        return {self._leads(chances) for _, chances in self._results(one)} <= {self._leads(self.chances)}
 
     def acts_on(self, cause: Sided | None) -> bool:
         """Whether a cause to go for is proven or likely enough to act on."""

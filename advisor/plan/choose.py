@@ -80,7 +80,7 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     if bargain:  # done as part of going for one cause after another, unless it would lose a cold engine
         looked.append(msgspec.structs.replace(bargain, to_cause=at_once + bargain.price - bargain.minutes))
     looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, here, base)))
-    idle = [one for one in looked if ahead.changes_nothing(one)]
+    idle = [one for one in looked if one.candidate.check.how == ASKED and ahead.changes_nothing(one)]
     looked = [*(one for one in looked if one not in idle), *idle]
     looked = kind_first(looked, [one for one in looked if asks_what_kind(one, kinds)])
     goes_for = ahead.goes_for(at_once, looked[0] if looked else None)

@@ -9,6 +9,7 @@ from advisor.plan.comes_first import banned_until_seen
 from advisor.plan.deciding import gone_with
 from advisor.report import NextCheck, Report
 from advisor.rulebase.model import Check, Rulebase
+from advisor.session.as_it_stands import first_of_all, minutes_now
 from advisor.session.events import Answered, Forgotten, PutRight, Skipped, Told
 from advisor.session.state import State
 from advisor.sides import Side, Sided, fill
@@ -57,7 +58,16 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
         return _holds(last, state, advisor.base), report
     if is_done(state):
         return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
-    return _searching(state, report, advisor.base), report
+    return _as_it_stands(_searching(state, report, advisor.base), state.case, advisor.base), report
+
+
+def _as_it_stands(asked: Question, case: Case, base: Rulebase) -> Question:
+    """Return a question with the minutes that it takes here and now, and what must be waited for."""
+    if asked.kind != CHECK:
+        return asked
+    check = base.checks[asked.name]
+    steps = (*first_of_all(check, case), *asked.steps)
+    return msgspec.structs.replace(asked, minutes=minutes_now(check, asked.side, case, base), steps=steps)
 
 
 def is_done(state: State) -> bool:
@@ -156,7 +166,7 @@ def _check(check: Check, side: Side, because: str, planned: NextCheck | None, ba
         side=side,
         title=fill(check.title, side),
         because=because,
-        minutes=planned.minutes if planned else check.minutes,
+        minutes=check.minutes,
         engine=check.engine,
         steps=tuple(fill(step, side) for step in check.steps),
         tools=tuple(base.tools[tool].title for tool in check.tools),
