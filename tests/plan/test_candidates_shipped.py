@@ -44,9 +44,7 @@ def test_an_answer_leaves_nothing_that_the_same_check_could_say(advisor: Advisor
                 again.add(check.id)
     columns = {"compare-columns-at-idle", "compare-columns-off-idle"}
     # Here a rider names what is worst, and that does not deny the rest.
-    worst = {
-        *("ask-what-the-idle-does", "ask-what-heat-does", "ask-what-looks-rich", "ask-where-the-power-is-missing"),
-    }
+    worst = {"ask-what-heat-does", "ask-whether-the-idle-is-steady"}
     # A bike without such a valve gives every answer that a sound one does.
     no_such_part = {"shut-off-the-secondary-air", "feel-the-secondary-air-hose", "try-the-secondary-air-valve"}
     # Where it runs from the overflow, whether the pipe in the bowl is cracked is for another check.
