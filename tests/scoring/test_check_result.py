@@ -36,11 +36,11 @@ def test_the_right_side_is_named(base: Rulebase) -> None:
 
 def test_a_check_of_a_side_answers_for_that_side(base: Rulebase) -> None:
     v = view(plant(Bike(), "intake-joint-leak", "left", 0.7))
-    assert answer(base, "wet-the-joint", "left", v, rng(), slips=0.0).findings == {
-        ("joint-wetting-moves-idle", "left"): True
+    assert answer(base, "seal-the-joint", "left", v, rng(), slips=0.0).findings == {
+        ("joint-sealing-changes-idle", "left"): True
     }
-    assert answer(base, "wet-the-joint", "right", v, rng(), slips=0.0).findings == {
-        ("joint-wetting-moves-idle", "right"): False
+    assert answer(base, "seal-the-joint", "right", v, rng(), slips=0.0).findings == {
+        ("joint-sealing-changes-idle", "right"): False
     }
 
 
@@ -66,10 +66,10 @@ def test_nobody_says_no_to_what_nobody_can_know(base: Rulebase) -> None:
 
 def test_slips_are_drawn_and_repeat_with_the_seed(base: Rulebase) -> None:
     v = view(plant(Bike(), "intake-joint-leak", "left", 0.7))
-    given = [answer(base, "wet-the-joint", "left", v, rng(i), slips=0.2).says for i in range(300)]
-    right = answer(base, "wet-the-joint", "left", v, rng(), slips=0.0).says
+    given = [answer(base, "seal-the-joint", "left", v, rng(i), slips=0.2).says for i in range(300)]
+    right = answer(base, "seal-the-joint", "left", v, rng(), slips=0.0).says
     assert 0.7 < given.count(right) / 300 < 0.9
-    assert given == [answer(base, "wet-the-joint", "left", v, rng(i), slips=0.2).says for i in range(300)]
+    assert given == [answer(base, "seal-the-joint", "left", v, rng(i), slips=0.2).says for i in range(300)]
 
 
 def test_an_unknown_check_is_named(base: Rulebase) -> None:
