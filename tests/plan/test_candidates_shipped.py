@@ -71,8 +71,8 @@ def test_a_result_that_what_is_known_rules_out_is_not_counted_on(advisor: Adviso
 
 @pytest.mark.parametrize(("how", "asked"), [("complained", True), ("told", True), ("seen", False)])
 def test_what_is_only_told_can_still_be_looked_at(advisor: Advisor, how: str, asked: bool) -> None:
-    offered = _offered(advisor, case(report("air-tube-off", "left", how=how)))
-    assert (("feel-the-air-tube", "left") in offered) is asked
+    offered = _offered(advisor, case(report("stub-seen-cracked", "left", how=how)))
+    assert (("look-at-the-stub", "left") in offered) is asked
 
 
 def test_a_deciding_check_has_spoken_once_somebody_looked(advisor: Advisor) -> None:

@@ -182,8 +182,8 @@ def test_words_do_a_check_or_list_those_that_are_meant(advisor: Advisor) -> None
 
 def test_a_title_with_a_side_in_it_is_that_side(advisor: Advisor) -> None:
     talk = talk_on(advisor)
-    said(talk, "Look at both ends of the left cable's sheath")
-    assert [(one.id, one.side) for one in talk.round.steps] == [("look-at-the-sheath-ends", "left")]
+    said(talk, "Look for broken strands on the left cable")
+    assert [(one.id, one.side) for one in talk.round.steps] == [("look-for-broken-strands", "left")]
 
 
 def test_a_side_that_was_not_said_is_asked_for(advisor: Advisor) -> None:

@@ -21,7 +21,7 @@ def test_one_sign_is_asked_for_by_its_question(base: Rulebase) -> None:
     assert aloud(check, None, base) == base.signs["rough-throughout"].question
 
 
-@pytest.mark.parametrize("name", ["watch-the-lever-follow", "tap-the-bowl"])
+@pytest.mark.parametrize("name", ["look-for-broken-strands", "tap-the-bowl"])
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_a_side_is_named(base: Rulebase, name: str, side: Side) -> None:
     said = aloud(base.checks[name], side, base)
