@@ -104,6 +104,11 @@ def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[st
     return tuple(dict.fromkeys(lines))
 
 
+def figures_that_clear(sign: str, case: Case, base: Rulebase) -> list[tuple[str, str]]:
+    """Return each reading that clears a sign, with the words for how it must be."""
+    return [(one.reading, _within(one, case, base)) for one in _read_off(sign, base)]
+
+
 def _read_off(sign: str, base: Rulebase) -> list[ReadingIs]:
     """Return the conditions on readings by which rules show this sign; empty for no sign.
 

@@ -6,6 +6,9 @@ from advisor.plan.candidates import Scene
 from advisor.rulebase.model import Cause, Rulebase
 from advisor.sides import BOTH, Side, Sided, sides_of
 
+ORDINARY_FROM = 0.05  # a sign this common on a healthy bike needs no cause: judgement
+HALF = 0.5  # of how often a cause shows a sign: a kind that it shows less often speaks for another cause: judgement
+
 
 def deciding_check(cause: str, side: Side, base: Rulebase) -> Sided:
     """Return a cause's deciding check on its side; side None for one done once for both."""
@@ -34,16 +37,43 @@ def decided_by(base: Rulebase) -> dict[Sided, frozenset[Sided]]:
 def settled(cause: str, side: Side, here: Scene, base: Rulebase) -> bool | None:
     """Return the result of a cause's deciding check, None if it has yet to be done.
 
-    A mere report is as good as the check if the check is only a question.
+    A mere report is as good as the check if the check is only a question. A sign that many sound bikes have settles
+    nothing: somebody else's bike was set cold too, and runs well.
     """
     page = base.causes[cause]
     look = base.checks[page.settled_by]
     by_word = trusted(look.how, base) < trusted(base.words.unready, base)
     signs = settling(page, side, base)
-    known = {key: here.known[key] for key in signs if key in here.known and (by_word or key not in here.hearsay)}
-    if any(known.values()):
+    known = {
+        key: here.known[key]
+        for key in signs
+        if key in here.known and (by_word or key not in here.hearsay) and not _may_be_another(key, page, here, base)
+    }
+    if any(seen and not ordinary(sign, base) for (sign, _), seen in known.items()):
         return True
+    if any(known.values()):
+        return None
     return False if len(known) == len(signs) else None
+
+
+def ordinary(sign: str, base: Rulebase) -> bool:
+    """Whether a sign is so common on bikes that run well that it needs no cause."""
+    return base.words.healthy[base.signs[sign].healthy] >= ORDINARY_FROM
+
+
+def _may_be_another(key: Sided, cause: Cause, here: Scene, base: Rulebase) -> bool:
+    """Whether a vague sign that is seen may be a kind of it, told by the same check, that speaks for another cause.
+
+    Full advance that is off, with the timing at idle not looked at, may be the advance and not the timing.
+    """
+    sign, side = key
+    if not here.known[key]:
+        return False
+    shown = {one.sign for outcome in base.checks[cause.settled_by].outcomes for one in outcome.shows}
+    shows = {link.sign: base.words.shows[link.shows] for link in cause.links}
+    kinds = (one for one in base.signs.values() if one.kind_of == sign and one.id in shown)
+    elsewhere = [one.id for one in kinds if shows.get(one.id, 0.0) < shows[sign] * HALF]
+    return any(here.known.get((one, side)) is not False for one in elsewhere)
 
 
 def gone_with(cause: Cause, side: Side, base: Rulebase) -> list[Sided]:
