@@ -92,11 +92,9 @@ def _by_words(
 ) -> Option | None:
     """Return the answer that words say: the one that says least besides; None if several do, or none does."""
     said = _telling(words)
-    fits = [
-        one
-        for one in options
-        if not _against(one, known) and ((said and said <= _telling(one.says)) or (heard and _agrees(heard, one, base)))
-    ]
+    left = [one for one in options if not _against(one, known)]
+    in_its_words = [one for one in left if said and said <= _telling(one.says)]
+    fits = in_its_words or [one for one in left if heard and _agrees(heard, one, base)]
     if not fits:
         return None
     least = min(_more(one, said) for one in fits)

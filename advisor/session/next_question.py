@@ -61,7 +61,7 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
     report = advisor.diagnose(state.case, closely=True)
     repair = open_repair(state)
     if repair is not None:
-        return _holds(repair, state, advisor), report
+        return _holds(repair, state, report, advisor), report
     if is_done(state):
         return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
     if runs_well(state, report, advisor.base):
@@ -233,10 +233,10 @@ def _not_explained(report: Report, base: Rulebase) -> tuple[str, ...]:
     return (f"It does not explain: {'; '.join(still)}. Look for that afterwards.",) if still else ()
 
 
-def _holds(event: PutRight, state: State, advisor: Advisor) -> Question:
+def _holds(event: PutRight, state: State, report: Report, advisor: Advisor) -> Question:
     """Ask whether a repair holds: whether each sign that was reported and that it should cure is gone."""
     base = advisor.base
-    page, must = base.causes[event.cause], acceptance(event, state, advisor)
+    page, must = base.causes[event.cause], acceptance(event, state, report, advisor)
     gone = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in must.ask)
     still = [
         Option(says=f"Still there: {fill(base.signs[one.sign].title, one.side)}.", reports=(replace(one, seen=True),))
@@ -250,7 +250,12 @@ def _holds(event: PutRight, state: State, advisor: Advisor) -> Question:
         because="a repair is proven by what is gone afterwards; what was set around the fault is set again first",
         minutes=10,
         engine="any",
-        steps=(*must.set_again, *(f"It must read: {line}." for line in must.must_hold), LOOK_AGAIN),
+        steps=(
+            *(f"Not yet, as read: {fill(base.signs[name].title, side)}." for name, side in must.not_yet),
+            *must.set_again,
+            *(f"It must read: {line}." for line in must.must_hold),
+            LOOK_AGAIN,
+        ),
         tools=(),
         cautions=(),
         options=(Option(says=ALL_HOLDS, reports=gone), *still),

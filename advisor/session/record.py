@@ -164,8 +164,8 @@ def _figures(sides: dict[Side, Measured]) -> str:
 def _checks(session: Session) -> Iterator[str]:
     for event in session.state.counting:
         of_repair = isinstance(event, Answered) and _of_repair(event, session.base)
-        if isinstance(event, Answered | Read | RuledOut) and not of_repair:
-            yield "; ".join(session.in_words(event))
+        if isinstance(event, Answered | RuledOut) and not of_repair:
+            yield session.in_words(event)[0]
 
 
 def _minutes(event: Event, base: Rulebase) -> float:

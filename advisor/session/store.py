@@ -124,9 +124,9 @@ class Store:
             row = database.execute("INSERT INTO session (began, touched) VALUES (?, ?)", (now, now))
             return row.lastrowid or 0
 
-    def append(self, session: int, seq: int, event: Event) -> None:
-        """Keep one event for good. If it raises StoreError, nothing is kept."""
-        now = time.time()
+    def append(self, session: int, seq: int, event: Event, at: float | None = None) -> None:
+        """Keep one event for good, as of now or of `at` (s since 1970). If it raises StoreError, nothing is kept."""
+        now = time.time() if at is None else at
         row = session, seq, msgspec.json.encode(event), now
         with self._writing() as database:
             try:
@@ -285,13 +285,14 @@ class Journal:
     def add(self, event: Event) -> None:
         """Keep an event. If the disk fails it goes on in memory, and `trouble` says so."""
         with self._lock:
+            now = time.time()
             if self.store is not None:
                 try:
-                    self.store.append(self.session, len(self.events), event)
+                    self.store.append(self.session, len(self.events), event, now)
                     self.kept += 1
                 except StoreError as error:
                     self._lost(error)
-            self.times.append(time.time())
+            self.times.append(now)
             self.events.append(event)
 
     def habit(self, name: str) -> object:

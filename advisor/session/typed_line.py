@@ -6,8 +6,9 @@ from difflib import get_close_matches
 import msgspec
 
 from advisor.errors import AdvisorError
+from advisor.intake.told_figures import told_readings
 from advisor.rulebase.model import Rulebase
-from advisor.session.answer_in_words import InWords, in_words
+from advisor.session.answer_in_words import LONGEST_HEARD, InWords, in_words
 from advisor.session.answer_meant import answer_said
 from advisor.session.events import Answered, Event, PutRight, RuledOut, Skipped, Undone
 from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, REPAIR, Question
@@ -91,7 +92,7 @@ def _corrected(match: re.Match[str], state: State) -> Event:
     return denied(numbers, state) if match["how"] in {"not", "deny"} else forgotten(numbers, state)
 
 
-def _answer(text: str, question: Question, base: Rulebase) -> Event | InWords:
+def _answer(text: str, question: Question, base: Rulebase) -> Event | Wish | InWords:
     low = text.lower()
     plain = low.rstrip(".!").replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     if plain in NOT_KNOWN or CANNOT.match(plain):
@@ -105,7 +106,13 @@ def _answer(text: str, question: Question, base: Rulebase) -> Event | InWords:
     slip = no_answer(text, question, base)
     if slip.name:
         raise AdvisorError(slip.says)
-    said = in_words(text, question, base)
+    try:
+        said = in_words(text, question, base)
+    except AdvisorError:
+        named = text.partition(" ")[0].rstrip(":") in base.readings
+        if not named and told_readings(text[:LONGEST_HEARD], base):
+            return Wish("also", text)  # figures of something else are offered, as other words are
+        raise
     if said.readings or said.option:
         return said
     event = answer_said(said.words, question, base) if slip.may_be_words else None

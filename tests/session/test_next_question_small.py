@@ -248,14 +248,14 @@ def test_after_a_repair_each_sign_that_it_cures_is_asked_for_by_its_words() -> N
         because="a repair is proven by what is gone afterwards; what was set around the fault is set again first",
         minutes=10,
         engine="any",
-        steps=("It must read: gap: at most 1 mm.", LOOK_AGAIN),
+        steps=(LOOK_AGAIN,),
         tools=(),
         cautions=(),
         options=(
             Option(says=ALL_HOLDS, reports=tuple(told[False])),
             *(Option(says=f"Still there: {words[n]}.", reports=(told[True][n],)) for n in range(2)),
         ),
-        takes=("gap",),
+        takes=(),
     )
 
 

@@ -23,7 +23,7 @@ from tests.session.sessions import session
 @pytest.mark.parametrize(
     "line",
     [
-        *("99", "0", "1 2", "blah", "idle-speed 1300 kg", "undo 50", "left 3 bar", "what if", "already done: 77"),
+        *("99", "0", "1 2", "blah", "idle-speed 1300 kg", "undo 50", "what if", "already done: 77"),
         *("yes", "can't hear the left one at all", "cannot say which side it was"),
     ],
 )
@@ -33,6 +33,15 @@ def test_what_means_nothing_is_said_and_nothing_is_lost(advisor: Advisor, line: 
     with pytest.raises(AdvisorError):
         at.answer(line)
     assert (at.journal.events, at.question) == before
+
+
+def test_figures_of_something_else_are_offered_and_not_taken(advisor: Advisor) -> None:
+    at = session(advisor, "idle-hangs")
+    before = list(at.journal.events)
+    assert at.answer("left 3 bar") == Wish("also", "left 3 bar")
+    assert at.journal.events == before
+    at.answer("compression left 9.1 right 6.2 bar")  # named, it is taken
+    assert len(at.state.case.measured) == 2
 
 
 @pytest.mark.wide
