@@ -99,6 +99,7 @@ class Session:
     def told(self, chosen: list[MayMean]) -> None:
         """Keep what the user's own words meant. If it raises AdvisorError, nothing is kept."""
         how = self.base.words.opening
+        self.unheard = ""
         last = {one.about: one for one in chosen}.values()  # two figures of one thing: the later one counts
         if last:
             event = Told(
@@ -150,10 +151,9 @@ class Session:
 
     def figures_say(self) -> list[FigureSays]:
         """Return what the readings of the last answer say; nothing if it held none."""
-        last = self.state.known[-1] if self.state.known else None
-        if last is None or not readings_of(last):
+        if not (self.journal.events and readings_of(self.journal.events[-1])):
             return []
-        return figures_say(last, self.state.case, self.report, self.advisor)
+        return figures_say(self.state.known[-1], self.state.case, self.report, self.advisor)
 
     def what_if(self, answer: str) -> tuple[tuple[str, float], ...]:
         """Return what would lead if an answer were given, as (title, probability). Nothing is kept.

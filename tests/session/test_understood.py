@@ -8,6 +8,16 @@ from advisor.session.understood import understood
 from tests.session.sessions import WORKSHOP, question_of
 
 
+def test_after_undo_no_figure_is_shown_again(advisor: Advisor) -> None:
+    session = Session(advisor, Journal(None))
+    session.begin("bench", "it idles badly", WORKSHOP)
+    session.answer("idle-speed 1500 rpm on the xyzzy")
+    assert len(list(understood(session, "idle-speed 1500 rpm on the xyzzy"))) == 2
+    session.answer("can't")
+    session.answer("undo")
+    assert list(understood(session, "undo")) == []
+
+
 def test_it_says_which_answer_words_were_taken_for_and_what_was_not_understood(advisor: Advisor) -> None:
     for line, shown in (
         ("wanders", (True, "", 0)),
