@@ -28,6 +28,13 @@ SUPPOSES = re.compile(
     r"|betting|wonder|wondering|suppose|fear|looks like|is it|would it be|blame|points to|pointing to|would say|d say"
     r"|id say|id bet|im guessing|seems to be|sounds like|presume|assume|convinced|told me its|says its|has to be)\b"
 )
+WHO = r"(?:i|we|he|she|they|ve|have|had|has)"
+SINCE = r"(?:(?:just|already|also|even|then|only|re) )*"
+DID = re.compile(
+    rf"^{SINCE}(?:{WHO} {SINCE})+(?:\w+ed|set|put|got|done|did|swept|bought|fit|cut|took|taken|been|made|brought)\b"
+    r"|^\w+ed\b"
+)
+DID_NOT = re.compile(r"(?:^|\b(?:i|we|he|she|they) )not (?:\w+ed|set|been|had|done)\b")
 OR = "or"
 SHORT = 2  # telling words of one of a list
 FEW = 2  # words: what stands alone beside an 'and' is one of two nouns
@@ -38,6 +45,7 @@ class Word(msgspec.Struct, frozen=True):
 
     says: str
     exact: str
+    root: str
     place: int
     clause: int
     part: int
@@ -59,6 +67,16 @@ class Clause(msgspec.Struct, frozen=True):
     def past(self) -> bool:
         """Whether it tells how it was."""
         return bool(PAST & set(self.raw))
+
+    @property
+    def did(self) -> bool:
+        """Whether it tells what somebody did."""
+        return bool(DID.search(self.text))
+
+    @property
+    def did_not(self) -> bool:
+        """Whether it tells what nobody did."""
+        return bool(DID_NOT.search(self.text))
 
     @property
     def used_to(self) -> bool:
@@ -117,9 +135,9 @@ def _bare_before(told: list[Clause], number: int) -> int:
 def _with(clause: Clause, says: str, at: int) -> Clause:
     """Return a clause with one more word that denies or praises, first or last."""
     near = clause.words[0] if at == 0 else clause.words[-1]
-    word = Word(says, says, near.place, clause.number, near.part)
+    word = Word(says, says, says, near.place, clause.number, near.part)
     if at == 0:
-        word = Word(says, says, near.place - 1, clause.number, near.part)
+        word = Word(says, says, says, near.place - 1, clause.number, near.part)
     return msgspec.structs.replace(clause, words=(*clause.words[:at], word, *clause.words[at:]))
 
 
@@ -128,7 +146,7 @@ def _answered(asked: Clause, answer: Clause) -> Clause:
     part = asked.words[-1].part if asked.words else 0
     word = answer.words[0]
     return msgspec.structs.replace(
-        asked, words=(*asked.words, Word(word.says, word.says, word.place, asked.number, part)), asked=False
+        asked, words=(*asked.words, Word(word.says, word.says, word.root, word.place, asked.number, part)), asked=False
     )
 
 
@@ -157,9 +175,11 @@ def _clause(number: int, text: str, raw: list[str], place: int, asked: bool) -> 
             part, fresh = part + 1, True
         if word == OR and kept and any(one.says == NOT and one.part == part for one in kept):
             part += 1
-            kept.append(Word(NOT, OR, place + at, number, part))
+            kept.append(Word(NOT, OR, NOT, place + at, number, part))
         if word not in SMALL and not word[0].isdigit() and at not in where:
-            kept.append(Word(nearly(root(word)), word if word == WITHOUT else root(word), place + at, number, part))
+            kept.append(
+                Word(nearly(root(word)), word if word == WITHOUT else root(word), root(word), place + at, number, part)
+            )
             if word == WELL and not fresh:  # 'starts well dies hot': praise after its thing ends there
                 part, fresh = part + 1, True
             elif word not in {WELL, NOT}:

@@ -25,8 +25,15 @@ def denied(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
 
 
 def refuser(met: Sequence[Word], window: Window) -> Word | None:
-    """Return the 'not' that stands before some of these words in the same clause; None if there is none."""
-    return next((no for no in window.nots if any(_after(word, no) for word in met)), None)
+    """Return the 'not' that stands before some of these words in the same clause, or ends it; None if there is none."""
+    return next((no for no in window.nots if any(_after(word, no) for word in met) or _ends(no, met, window)), None)
+
+
+def _ends(no: Word, met: Sequence[Word], window: Window) -> bool:
+    """Whether a clause ends with this 'not', and these words stand before it: 'the left column shows nothing'."""
+    clause = next(clause for clause in window.clauses if clause.number == no.clause)
+    before = [word for word in met if word.clause == no.clause and word.part == no.part and word.place < no.place]
+    return clause.words[-1].place == no.place and len(before) >= MOST_OF_IT * len(met)
 
 
 def _after(word: Word, no: Word) -> bool:
@@ -40,8 +47,7 @@ def _denies(no: Word, met: Sequence[Word], window: Window) -> bool:
         return len(after) >= MOST_OF_IT * len(met)
     if any(word.place < no.place for word in inside) and any(_after(word, no) for word in met):
         return True  # the idle does not change when the bars are turned
-    last = next(clause for clause in window.clauses if clause.number == no.clause).words[-1]
-    return last.place == no.place and len(inside) >= MOST_OF_IT * len(met)
+    return _ends(no, met, window)
 
 
 def _praises(praise: Word, met: Sequence[Word]) -> bool:

@@ -10,10 +10,23 @@ import msgspec
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
+from advisor.rulebase.likeness import Likeness
 from advisor.rulebase.model import Rulebase
 from advisor.rulebase.same_words import AS_ONE
-from advisor.rulebase.speech import LIGHT, NOES, PRAISE, SMALL
-from advisor.rulebase.wording import NOT, SIDE, SIDES, WELL, WORD, in_order, nearly, spoken_words, telling
+from advisor.rulebase.speech import LIGHT, NOES, PRAISE, SMALL, UNCHANGED
+from advisor.rulebase.wording import (
+    NOT,
+    SAME_AS_BEFORE,
+    SIDE,
+    SIDES,
+    WELL,
+    WORD,
+    in_order,
+    nearly,
+    root,
+    spoken_words,
+    telling,
+)
 
 LIGHTER = 0.4  # what a word that says little alone weighs, of its rarity
 OF_NOT = 1.5  # what a 'not' weighs in a phrasing: as much as a common word
@@ -52,6 +65,11 @@ class Phrasing(msgspec.Struct, frozen=True):
     past: bool = False
     order: tuple[str, ...] = ()
 
+    @property
+    def bare(self) -> bool:
+        """Whether it says that all is well without a word that says so: 'carburettors are balanced'."""
+        return self.well and not (self.denies or {WELL, SAME_AS_BEFORE} & self.words)
+
 
 class Phrasings:
     """Phrasings of signs, or of causes, by their words."""
@@ -63,12 +81,14 @@ class Phrasings:
         looked_for: Container[str] = (),
         complaints: Container[str] = (),
         past: Container[str] = (),
+        above: Mapping[str, str] | None = None,
     ) -> None:
         """Read phrasings as (name, phrasing, whether it says that all is well).
 
         `titles` are those of the names, which count also where no side is named; `looked_for`, `complaints` and `past`
         are names.
         """
+        self.family = _families(titles, above or {})
         self.titles, self.looked_for, self.complaints, self.past = titles, looked_for, complaints, past
         found = [(name, says, well, spoken_words(says)) for name, says, well in said]
         exact = [frozenset(telling(one[3])) for one in found]
@@ -77,7 +97,9 @@ class Phrasings:
         used = Counter(word for _, word in pairs)
         self.weight = {word: _weight(word, many, len(titles)) for word, many in used.items()}
         read = (self._phrasing(one, *said) for one, *said in zip(found, exact, near, strict=True))
-        self.all = [one for one in read if one.weight]
+        kept = [(one, list(telling(words[3]))) for one, words in zip(read, found, strict=True) if one.weight]
+        self.all = [one for one, _ in kept]
+        self.likeness = Likeness([(one.name, words) for one, words in kept])
         self.with_word: dict[str, list[int]] = defaultdict(list)
         for number, one in enumerate(self.all):
             for word in one.words:
@@ -124,10 +146,13 @@ class Phrasebook:
             {one.id for one in base.signs.values() if one.seen_by != base.persons[0]},
             complaints,
             {one.id for one in base.signs.values() if one.past},
+            {one.id: one.kind_of for one in base.signs.values() if one.kind_of},
         )
         self.causes = Phrasings({one.id: one.title for one in base.causes.values()}, _of_causes(base))
         self.base = base
-        self.meant = _written(one.says for one in (*self.signs.all, *self.causes.all)) | _written((*NOES, *PRAISE))
+        self.meant = _written(one.says for one in (*self.signs.all, *self.causes.all)) | _written(
+            (*NOES, *PRAISE, *UNCHANGED)
+        )
         self.plain = _written((*AS_ONE, *AS_ONE.values(), *NO_SLIPS, *SMALL, *LIGHT, *SIDES, NOT, WELL))
 
     @cached_property
@@ -144,7 +169,7 @@ class Phrasebook:
         """Return the known word that a misspelt one most resembles; the word itself if there is none."""
         if word in self.meant or word in self.plain or len(word) < SHORTEST_MISSPELT or word[0].isdigit():
             return word
-        if word in self.no_slips:
+        if word in self.no_slips or nearly(root(word)) in self.signs.weight:
             return word
         if (folded := _single(word)) in self.single:
             return self.single[folded]
@@ -156,6 +181,21 @@ class Phrasebook:
         slips = 1 if len(word) < TWO_SLIPS_FROM else 2
         near = process.extract(word, self.meant.keys(), scorer=OSA.distance, score_cutoff=slips, limit=5)
         return next((one for one, _, _ in near if one[0] == word[0] and len(one) >= SHORTEST_MISSPELT), word)
+
+
+def _families(names: Iterable[str], above: Mapping[str, str]) -> dict[str, frozenset[str]]:
+    """Return with each name those that it is a kind of, those that are a kind of it, and itself."""
+    over: dict[str, list[str]] = {}
+    for name in names:
+        over[name] = [name]
+        while (up := above.get(over[name][-1])) is not None:
+            over[name].append(up)
+    found: dict[str, set[str]] = defaultdict(set)
+    for name, all_over in over.items():
+        for one in all_over:
+            found[name].add(one)
+            found[one].add(name)
+    return {name: frozenset(found[name]) for name in over}
 
 
 def _single(word: str) -> str:

@@ -12,7 +12,7 @@ NOES = (  # what becomes one word that says no
     *("free from", "gone away", "went away", "disappeared", "is cured", "are cured", "has cleared up"),
     *("does not seem to", "not really", "not at all", "not once", "not ever", "hasnt got any", "there is no"),
     *("there are no", "nary a", "not any more", "not a", "not an", "not any", "no sign of", "no signs of"),
-    *("no trace of", "no hint of"),
+    *("no trace of", "no hint of", "absence of", "devoid of", "stopped doing", "without any", "zilch"),
 )
 PRAISE = (  # what becomes one word that says that something is as it should be
     *(
@@ -25,8 +25,6 @@ PRAISE = (  # what becomes one word that says that something is as it should be
         "sounds right",
         "set right",
         "feels right",
-        "no difference",
-        "no odds",
         "happy",
         "dead right",
         "great",
@@ -49,8 +47,8 @@ PRAISE = (  # what becomes one word that says that something is as it should be
     *("no difficulty", "no fault", "no faults", "nothing wrong with", "nothing wrong", "nothing to complain of"),
     *("nothing to complain about", "nothing to complain", "cant complain", "can not complain", "cannot complain"),
     *("cant fault", "not bad", "not too bad", "not so bad", "not half bad", "trouble free", "without trouble"),
-    *("without a problem", "without any trouble", "without problems", "without fuss", "unchanged"),
-    *("has not changed", "havent changed", "hasnt changed", "not changed", "in order", "faultless", "faultlessly"),
+    *("without a problem", "without any trouble", "without problems", "without fuss"),
+    *("in order", "faultless", "faultlessly"),
     *("flawless", "flawlessly", "crisp", "in good shape", "in good nick", "in good condition", "in good order"),
     *("in spec", "within spec", "to spec", "up to spec", "within limits", "by the book", "to the book"),
     *("as per the book", "as per book", "checks out", "checked out", "tests well", "tested well", "all good"),
@@ -64,9 +62,34 @@ PRAISE = (  # what becomes one word that says that something is as it should be
     *("without any bother", "without issue", "without issues", "satisfactory", "no qualms", "no quarrel with"),
     *("nothing untoward", "nothing unusual", "nothing out of the ordinary", "nothing odd", "nothing strange"),
     *("nothing amiss", "not a thing wrong", "reliably", "reliable", "impeccable", "impeccably", "mint"),
-    *("top notch", "first class", "first rate", "decent", "decently", "just right", "exactly right", "peachy"),
+    *("first class", "first rate", "decent", "decently", "just right", "exactly right", "peachy"),
     *("crisply", "healthily", "correct", "correctly", "up to scratch", "up to the mark", "not a problem"),
-    *("brilliant",),
+    *("brilliant", "never been this", "never been so", "never been as", "never been better", "never ran better"),
+    *("as sweet as", "hunky dory", "no bother at all", "back to normal", "without a murmur", "as good as gold"),
+    *("good as gold", "sound as a bell", "spot-on", "ace", "fab", "champion", "pukka", "canny", "bonny", "braw"),
+    *("like a good un", "like a good one", "like a sewing machine", "like a top", "a dream", "on song", "bob on"),
+    *("clean as a whistle", "right as rain", "as right as rain", "not a murmur", "without protest"),
+    *("without hesitation", "without complaint", "does its job", "does the job", "as it ought to", "nae bother"),
+    *("nae problem", "not a bother", "no dramas at all", "in good health", "fair dinkum", "looks the part"),
+)
+UNCHANGED = (  # what becomes one word that says that something made no difference
+    *("no difference", "no odds", "no change", "no effect", "nothing changes", "nothing changed", "nothing happens"),
+    *("nothing happened", "does nothing", "did nothing", "do nothing", "changes nothing", "changed nothing"),
+    *("does not do anything", "did not do anything", "doesnt do anything", "didnt do anything", "unchanged"),
+    *("has not changed", "havent changed", "hasnt changed", "not changed", "did not change", "didnt change"),
+    *("does not change", "doesnt change", "no better", "not any better", "not better", "no improvement"),
+    *("did not improve", "didnt improve", "still the same", "just the same", "exactly the same", "same as before"),
+    *("the same as before", "same story", "no joy", "to no avail", "did not help", "didnt help", "does not help"),
+    *("doesnt help", "has not helped", "hasnt helped", "no help", "no use", "made no", "no reaction", "no response"),
+    *("does not react", "doesnt react", "does not respond", "doesnt respond", "same problem", "same trouble"),
+    *("same fault", "didnt cure it", "did not cure it", "did not fix it", "didnt fix it", "hasnt cured it"),
+    *("as bad as before", "just as bad", "as bad as ever", "no change at all", "as if nothing had happened"),
+    *("as though nothing had happened", "as if nothing happened", "not a blind bit of difference"),
+    *("not the slightest difference", "any difference", "not changed a thing", "not change a thing"),
+    *("did sod all", "does sod all", "did bugger all", "does bugger all", "did zilch", "does zilch"),
+    *("makes no difference", "made no difference", "making no difference", "make no difference", "makes no odds"),
+    *("made no odds", "makes no change", "made no change", "has no effect", "had no effect", "having no effect"),
+    *("with no effect", "without effect", "without success", "without result", "in vain", "ineffective"),
 )
 NOTHING_SAID = (  # a word of these is no denial and no praise
     *("as well as", "as well", "no idea why", "no idea", "not sure", "dont know", "do not know", "no doubt"),
@@ -78,7 +101,19 @@ NOTHING_SAID = (  # a word of these is no denial and no praise
     *("whether or not", "if at all possible", "no choke needed", "you know", "of course", "at all", "no more"),
     *("had enough", "good morning", "good evening", "good afternoon", "good day", "hello", "thank you", "thanks"),
     *("sorry", "cant think", "cant tell", "can not tell", "cant say", "nothing else", "not yet", "why not"),
-    *("or not",),
+    *("or not", "than normal", "than usual", "than it should", "worth mentioning", "to speak of", "to mention"),
+    *("worth talking about", "that i noticed", "that i can see", "as far as i can tell", "that i know of"),
+    *(
+        "that i could find",
+        "that i can find",
+        "as far as i know",
+        "needless to say",
+        "not that i know",
+        "no longer than",
+    ),
+    *("nothing to do with", "not to mention", "no matter how", "well and truly", "good and proper", "well i never"),
+    *("in good time", "in all fairness", "as good as", "for no good reason"),
+    *("not long", "no time", "nice and", "good and", "not so long", "nothing short of"),
 )
 SMALL = frozenset(  # what says nothing alone
     [
@@ -100,5 +135,24 @@ LIGHT = frozenset(  # what says little alone
         *("down", "off", "out", "over", "after", "before", "once", "only", "back", "until", "through", "under"),
         *("more", "less", "lik", "run", "rev", "one", "two", "three", "thre", "four", "five", "six", "first"),
         *("second", "other", "side", "turn", "time", "want", "try", "use", "tell", "say", "see", "find"),
+    ]
+)
+PARTS = frozenset(  # what is spoken of: what is found of it must be said too
+    [
+        *("engine", "motor", "carburettor", "carb", "carbs", "cylinder", "pot", "plug", "plugs", "cap", "caps", "lead"),
+        *("leads", "coil", "coils", "cable", "cables", "valve", "valves", "tap", "tank", "bowl", "bowls", "float"),
+        *("floats", "jet", "jets", "needle", "screw", "screws", "spindle", "butterfly", "slide", "diaphragm", "spring"),
+        *("gauge", "column", "columns", "hose", "hoses", "pipe", "exhaust", "header", "silencer", "battery", "wire"),
+        *("wires", "switch", "key", "starter", "clutch", "bars", "bar", "grip", "throttle", "piston", "head", "joint"),
+        *("rubber", "rubbers", "boot", "filter", "box", "bolt", "nut", "gasket", "points", "condenser", "module"),
+        *("trigger", "timing", "advance", "tappet", "rocker", "cam", "chain", "guide", "guides", "ring", "rings"),
+        *("oil", "fuel", "petrol", "gas", "air", "water", "spark", "idle", "mixture", "balance", "compression"),
+        *("clearance", "gap", "vacuum", "depression", "manometer", "stop", "enricher", "choke", "lever", "arm"),
+        *("manifold", "stub", "intake", "inlet", "port", "vent", "breather", "tube", "drain", "overflow", "seal"),
+        *("light", "lights", "lamp", "rev", "counter", "tacho", "tyre", "wheel", "mount", "frame", "peg", "pegs"),
+        *("mirror", "seat", "gear", "drive", "shaft", "gearbox", "cover", "clip", "clamp", "collar", "sheath"),
+        *("adjuster", "splitter", "setting", "sync", "crossover", "mark", "strobe", "meter", "lock", "stand", "fuse"),
+        *("alarm", "loom", "connector", "earth", "resistor", "shell", "insulator", "body", "passage", "hole", "tip"),
+        *("washer", "thread", "stud", "rod", "flywheel", "rotor", "alternator", "charger", "regulator", "indicator"),
     ]
 )
