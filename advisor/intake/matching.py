@@ -42,24 +42,32 @@ def match(phrasing: Phrasing, window: Window, known: Phrasings) -> Match | None:
     met = _met(phrasing, window)
     if not met or not _can_mean(phrasing, met, window):
         return None
+    refused, no = None, False
     weight = sum(known.weight.get(says, 0.0) for says in {word.says for word in met} & phrasing.words)
-    if not phrasing.denies:
+    if phrasing.denies and phrasing.order:
+        weight = phrasing.weight
+    elif phrasing.denies:
+        refused, weight = refuser(met, window), weight + OF_NOT
+    else:
         no = denied(phrasing, met, window)
-        if no and phrasing.past and not window.nots:
-            return None  # what was done is not undone by its being done well
-        return Match(phrasing=phrasing, met=met, refused=None, no=no, weight=weight)
-    if phrasing.order:
-        return Match(phrasing=phrasing, met=met, refused=None, no=False, weight=phrasing.weight)
-    refused = refuser(met, window)
-    if refused is None or any(clause.did_not for clause in window.clauses):
+    if _undone(phrasing, window, no=no) or (phrasing.denies and not phrasing.order and refused is None):
         return None
-    return Match(phrasing=phrasing, met=met, refused=refused, no=False, weight=weight + OF_NOT)
+    return Match(phrasing=phrasing, met=met, refused=refused, no=no, weight=weight)
+
+
+def _undone(phrasing: Phrasing, window: Window, *, no: bool) -> bool:
+    """Whether it is told what nobody did, which is no trouble; or a thing done is praised, which does not undo it."""
+    if any(clause.did_not for clause in window.clauses):
+        return phrasing.denies or (no and phrasing.well)
+    return no and phrasing.past and not window.nots
 
 
 def _met(phrasing: Phrasing, window: Window) -> list[Word]:
+    """Return the words of a phrasing that are there; none if they alone say too little."""
     if phrasing.order:
-        return together(phrasing.order, window)
-    return [window.at[says][0] for says in sorted(phrasing.words) if says in window.at]
+        return together(phrasing.order, window, turned=phrasing.sided)
+    met = [window.at[says][0] for says in sorted(phrasing.words) if says in window.at]
+    return met if any(word.says not in LIGHT for word in met) else []
 
 
 def _can_mean(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:

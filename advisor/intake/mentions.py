@@ -6,7 +6,7 @@ the clause denies or praises is a candidate; `advisor.intake.sureness` says how 
 """
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import msgspec
 
@@ -19,7 +19,9 @@ from advisor.rulebase.wording import NOT, WELL
 
 MOST_NAMES = 8  # signs that a window may be like; the right one is hardly ever further down
 MOST_TRIED = 12  # phrasings of one sign
-LEAST_LIKE = 0.3  # of 2: a sign less alike is none
+LEAST_LIKE = 0.2  # of 2: a sign less alike is none
+MOST_MEANT = 2  # signs that one window may mean
+LONGER = 0.3  # the power of how much is said for a sign, by which it goes before others as sure
 FRESH = 0.8  # the share of its words that no surer sign has taken
 
 
@@ -40,26 +42,33 @@ def mentions(clauses: Sequence[Clause], known: Phrasings, least: float = LEAST_S
     shared = {word.place for clause in clauses for word in clause.words if word.says in {NOT, WELL}}
     taken: set[int] = set()
     kept: list[Mention] = []
-    for one in sorted(sure_enough, key=lambda one: (-one.score, one.phrasing.name)):
+    for one in sorted(sure_enough, key=lambda one: (-_rank(one, weights), one.phrasing.name)):
         own = one.places - shared or one.places
         fresh = sum(weights.get(place, 0.0) for place in own - taken)
         if fresh and fresh >= FRESH * sum(weights.get(place, 0.0) for place in own):
             kept.append(one)
             taken |= one.places
-    return kept
+    return sorted(kept, key=lambda one: -one.score)
 
 
 def candidates(clauses: Sequence[Clause], known: Phrasings) -> Iterator[tuple[Mention, Told]]:
     """Yield what clauses may mention, each with what tells how surely."""
     for number, clause in enumerate(clauses):
         yield from _in(window_of(clause), known)
+        for part in clause.denials:
+            yield from _in(window_of(part), known)
         if number + 1 < len(clauses):
             yield from _in(window_of(clause, clauses[number + 1]), known)
 
 
 def _in(window: Window, known: Phrasings) -> Iterator[tuple[Mention, Told]]:
+    """Yield the few things that a window is most like, each by words of its own."""
     best = sorted(_most_alike(window, known), key=lambda one: (-one[0], one[1].phrasing.name))[:MOST_NAMES]
+    meant: list[frozenset[int]] = []
     for like, found in best:
+        if len(meant) == MOST_MEANT or any(found.places <= one for one in meant):
+            continue
+        meant.append(found.places)
         family = known.family[found.phrasing.name]
         rival = next((other for other, one in best if one.phrasing.name not in family), 0.0)
         tells = told(found, window, known, like, rival)
@@ -90,6 +99,11 @@ def _mention(found: Match, score: float) -> Mention:
         clauses=tuple(sorted({word.clause for word in found.met})),
         score=score,
     )
+
+
+def _rank(one: Mention, weights: Mapping[int, float]) -> float:
+    said = sum(weights.get(place, 0.0) for place in one.places)
+    return one.score * float(said**LONGER)
 
 
 def _weight(word: Word, known: Phrasings) -> float:

@@ -13,7 +13,7 @@ from advisor.rulebase.phrasings import Phrasings
 from advisor.rulebase.speech import PARTS
 from advisor.rulebase.wording import NOT, WELL, nearly, root
 
-LEAST_SURE = 0.5  # from here on a sign is offered; judgement: as many more right ones as wrong ones
+LEAST_SURE = 0.55  # from here on a sign is offered; judgement: as many more right ones as wrong ones
 LEAST_ALONE = 0.3  # the same, where nothing else was heard
 MOST_LEAD = 1.5
 PARTS_SAID = frozenset(nearly(root(word)) for word in PARTS)
@@ -38,8 +38,8 @@ class Told(msgspec.Struct, frozen=True):
     bare: float
 
 
-WEIGHTS = Told(like=0.49, lead=1.36, covered=4.15, exact=0.46, finding=0.33, complaint=0.75, was=-1.04, bare=-0.46)
-BASE = -5.04
+WEIGHTS = Told(like=0.53, lead=1.34, covered=3.73, exact=0.30, finding=0.48, complaint=0.59, was=-1.03, bare=-0.60)
+BASE = -4.66
 
 
 def told(match: Match, window: Window, known: Phrasings, like: float, rival: float) -> Told:
@@ -61,7 +61,9 @@ def told(match: Match, window: Window, known: Phrasings, like: float, rival: flo
 
 
 def sure(told: Told) -> float:
-    """Return how surely a sign is meant, from 0 to 1."""
+    """Return how surely a sign is meant, from 0 to 1; not at all if only parts are named, and nothing found of them."""
+    if not told.finding:
+        return 0.0
     at = sum(
         weight * one
         for weight, one in zip(msgspec.structs.astuple(WEIGHTS), msgspec.structs.astuple(told), strict=True)
