@@ -13,7 +13,7 @@ from advisor.rulebase.phrasings import Phrasings
 from advisor.rulebase.speech import PARTS
 from advisor.rulebase.wording import NOT, WELL, nearly, root
 
-LEAST_SURE = 0.55  # from here on a sign is offered; judgement: as many more right ones as wrong ones
+LEAST_SURE = 0.6  # from here on a sign is offered; judgement: as many more right ones as wrong ones
 LEAST_ALONE = 0.3  # the same, where nothing else was heard
 MOST_LEAD = 1.5
 PARTS_SAID = frozenset(nearly(root(word)) for word in PARTS)
@@ -38,8 +38,8 @@ class Told(msgspec.Struct, frozen=True):
     bare: float
 
 
-WEIGHTS = Told(like=0.53, lead=1.34, covered=3.73, exact=0.30, finding=0.48, complaint=0.59, was=-1.03, bare=-0.60)
-BASE = -4.66
+WEIGHTS = Told(like=0.92, lead=0.88, covered=3.66, exact=1.51, finding=1.46, complaint=0.50, was=-1.23, bare=-0.76)
+BASE = -6.61
 
 
 def told(match: Match, window: Window, known: Phrasings, like: float, rival: float) -> Told:
