@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from advisor.intake.clauses import Word
 from advisor.intake.window import Window
 from advisor.rulebase.phrasings import Phrasing
-from advisor.rulebase.wording import WELL, WITHOUT
+from advisor.rulebase.speech import LIGHT
+from advisor.rulebase.wording import NOT, WELL, WITHOUT
 
 MOST_OF_IT = 0.5  # the share of what is meant that stands in the scope; judgement
 
@@ -43,11 +44,18 @@ def _after(word: Word, no: Word) -> bool:
 def _denies(no: Word, met: Sequence[Word], window: Window) -> bool:
     inside = [word for word in met if word.clause == no.clause and word.part == no.part]
     after = [word for word in inside if word.place > no.place]
+    if after and (len(after) >= MOST_OF_IT * len(met) or _first_after(no, window) in after):
+        return True  # it does not pop when I roll off; float valves do not leak
     if after:
-        return len(after) >= MOST_OF_IT * len(met)
+        return False
     if any(word.place < no.place for word in inside) and any(_after(word, no) for word in met):
         return True  # the idle does not change when the bars are turned
     return _ends(no, met, window)
+
+
+def _first_after(no: Word, window: Window) -> Word | None:
+    """Return the first word that tells something after a 'not'."""
+    return next((word for word in window.words if word.place > no.place and word.says not in {*LIGHT, NOT}), None)
 
 
 def _praises(praise: Word, met: Sequence[Word]) -> bool:

@@ -76,7 +76,7 @@ def _can_mean(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
         return False
     if any(clause.used_to for clause in window.clauses):
         return False
-    fits = bool(window.praises) if WELL in phrasing.words else not _praise_between(met, window)
+    fits = bool(window.praises) if WELL in phrasing.words else phrasing.well or not _praise_between(met, window)
     if phrasing.well:
         fits = fits and not _other_between(met, window)
         fits = fits and not (phrasing.bare and any(clause.did for clause in window.clauses))

@@ -55,10 +55,30 @@ def candidates(clauses: Sequence[Clause], known: Phrasings) -> Iterator[tuple[Me
     """Yield what clauses may mention, each with what tells how surely."""
     for number, clause in enumerate(clauses):
         yield from _in(window_of(clause), known)
-        for part in clause.denials:
+        for part in (*clause.denials, *pieces(clause)):
             yield from _in(window_of(part), known)
         if number + 1 < len(clauses):
             yield from _in(window_of(clause, clauses[number + 1]), known)
+
+
+LONG, PIECE, STEP, PARTS_TOO = 6, 4, 2, False
+
+
+def pieces(clause: Clause) -> Iterator[Clause]:
+    seen = {clause.words}
+    cut = []
+    if PARTS_TOO:
+        parts: dict[int, list[Word]] = {}
+        for word in clause.words:
+            parts.setdefault(word.part, []).append(word)
+        if len(parts) > 1:
+            cut += [tuple(words) for words in parts.values()]
+    if len(clause.words) > LONG:
+        cut += [clause.words[at : at + PIECE] for at in range(0, len(clause.words) - PIECE + STEP, STEP)]
+    for words in cut:
+        if len(words) > 1 and words not in seen:
+            seen.add(words)
+            yield msgspec.structs.replace(clause, words=words)
 
 
 def _in(window: Window, known: Phrasings) -> Iterator[tuple[Mention, Told]]:
