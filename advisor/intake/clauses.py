@@ -8,12 +8,13 @@ import msgspec
 from advisor.intake.told_side import sides_at, sides_of_bike
 from advisor.rulebase.phrasings import Phrasebook
 from advisor.rulebase.speech import SMALL
-from advisor.rulebase.wording import NOT, WELL, WITHOUT, WORD, in_order, nearly, plain, root
+from advisor.rulebase.wording import HARDLY, NOT, WELL, WITHOUT, WORD, in_order, nearly, plain, root
 from advisor.sides import Side
 
 ENDS_CLAUSE = re.compile(
     r"(?P<mark>[.;:!?]+(?!\d)|,(?!\d)|\s[\u2013\u2014-]+\s|\.\.\.|\()"
-    r"|\b(?P<word>but|though|although|except|apart from|however|yet|otherwise|then|so|because|and|since|now)\b"
+    r"|\b(?P<word>but|though|although|except|apart from|however|yet|otherwise|then|because|and|since|now"
+    r"|so(?= (?:i|it|that|we|he|she|now|the|they|this|when|my)\b))\b"
 )
 AND, KEPT = "and", frozenset(["since", "otherwise"])  # these say something in the clause that they begin
 DENIAL_ENDS = frozenset(["when", "if", "unless", "until", "while", "once", "whenever", "before", "after", "as"])
@@ -32,7 +33,7 @@ WHO = r"(?:i|we|he|she|they|ve|have|had|has)"
 SINCE = r"(?:(?:just|already|also|even|then|only|re) )*"
 DID = re.compile(
     rf"^{SINCE}(?:{WHO} {SINCE})+(?:\w+ed|set|put|got|done|did|swept|bought|fit|cut|took|taken|been|made|brought)\b"
-    r"|^\w+ed\b"
+    r"|^\w+ed\b|\b(?:have|has|had|need|needs) to (?!be\b)\w+"
 )
 DID_NOT = re.compile(r"(?:^|\b(?:i|we|he|she|they) )not (?:\w+ed|set|been|had|done)\b")
 OR = "or"
@@ -195,6 +196,8 @@ def _clause(number: int, text: str, raw: list[str], place: int, asked: bool) -> 
             kept.append(Word(NOT, OR, NOT, place + at, number, part))
         if word == NOT and {one.says == NOT for one in kept if one.part == part} == {True, False}:
             part += 1  # neither pops nor hangs
+        if word == HARDLY:  # hardly warm: not warm, unless what is looked for is said with it
+            kept.append(Word(NOT, HARDLY, NOT, place + at, number, part))
         if word not in SMALL and not word[0].isdigit() and at not in where:
             kept.append(
                 Word(nearly(root(word)), word if word == WITHOUT else root(word), root(word), place + at, number, part)

@@ -12,16 +12,19 @@ from advisor.intake.clauses import Word
 from advisor.intake.window import Window
 from advisor.rulebase.phrasings import Phrasing
 from advisor.rulebase.speech import LIGHT
-from advisor.rulebase.wording import NOT, WELL, WITHOUT
+from advisor.rulebase.wording import HARDLY, NOT, WELL, WITHOUT
 
+UNTIL = frozenset(["until", "unless"])
 MOST_OF_IT = 0.5  # the share of what is meant that stands in the scope; judgement
 
 
 def denied(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
     """Whether a clause says that what these words mean is not so. 'Not without' says that it is."""
-    noes = [one for one in window.nots if _denies(one, met, window)]
+    said_with_it = any(word.says == HARDLY for word in met)
+    nots = [one for one in window.nots if not (one.exact == HARDLY and said_with_it)]
+    noes = [one for one in nots if _denies(one, met, window) and not _until(one, window)]
     undone = len(noes) > 1 and any(one.exact == WITHOUT for one in noes)
-    praised = WELL not in phrasing.words and any(_praises(one, met) for one in window.praises)
+    praised = WELL not in phrasing.words and not phrasing.cures and any(_praises(one, met) for one in window.praises)
     return (bool(noes) and not undone) or (praised and not phrasing.well)
 
 
@@ -51,6 +54,12 @@ def _denies(no: Word, met: Sequence[Word], window: Window) -> bool:
     if any(word.place < no.place for word in inside) and any(_after(word, no) for word in met):
         return True  # the idle does not change when the bars are turned
     return _ends(no, met, window)
+
+
+def _until(no: Word, window: Window) -> bool:
+    """Whether a denial ends: what does not join in until it revs joins in then."""
+    clause = next(clause for clause in window.clauses if clause.number == no.clause)
+    return no.exact == NOT and bool(UNTIL & set(clause.raw))
 
 
 def _first_after(no: Word, window: Window) -> Word | None:

@@ -79,8 +79,13 @@ def _can_mean(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
     fits = bool(window.praises) if WELL in phrasing.words else phrasing.well or not _praise_between(met, window)
     if phrasing.well:
         fits = fits and not _other_between(met, window)
-        fits = fits and not (phrasing.bare and any(clause.did for clause in window.clauses))
+        fits = fits and not (phrasing.bare and _may_not_be_well(window))
     return fits
+
+
+def _may_not_be_well(window: Window) -> bool:
+    """Whether a thing is said that is not praised: what somebody did or has to do, or what is so of one only."""
+    return "only" in window.at or any(clause.did for clause in window.clauses)
 
 
 def _praise_between(met: Sequence[Word], window: Window) -> bool:

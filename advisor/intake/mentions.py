@@ -20,7 +20,7 @@ from advisor.rulebase.wording import NOT, WELL
 MOST_NAMES = 8  # signs that a window may be like; the right one is hardly ever further down
 MOST_TRIED = 12  # phrasings of one sign
 LEAST_LIKE = 0.2  # of 2: a sign less alike is none
-MOST_MEANT = 3  # signs that one window may mean
+MOST_MEANT = 4  # signs that one window may mean
 LONGER = 0.3  # the power of how much is said for a sign, by which it goes before others as sure
 FRESH = 0.8  # the share of its words that no surer sign has taken
 
@@ -61,7 +61,7 @@ def candidates(clauses: Sequence[Clause], known: Phrasings) -> Iterator[tuple[Me
             yield from _in(window_of(clause, clauses[number + 1]), known)
 
 
-LONG, PIECE, STEP, PARTS_TOO = 6, 4, 2, False
+LONG, PIECE, STEP, PARTS_TOO = 6, 4, 2, True
 
 
 def pieces(clause: Clause) -> Iterator[Clause]:

@@ -29,6 +29,7 @@ from advisor.rulebase.wording import (
 )
 
 LIGHTER = 0.4  # what a word that says little alone weighs, of its rarity
+CURES_FROM = 2  # phrasings of a sign that say 'well' of a thing that is there
 OF_NOT = 1.5  # what a 'not' weighs in a phrasing: as much as a common word
 SHORTEST_MISSPELT = 4
 ONE_SLIP_FROM, TWO_SLIPS_FROM = 6, 9  # letters: shorter words resemble too much
@@ -48,7 +49,8 @@ class Phrasing(msgspec.Struct, frozen=True):
 
     It may have a 'not' of its own (`denies`), say that all is `well`, or count only where a side is named (`sided`). Of
     the sign it says whether a rider does not tell it (`looked_for`), whether it is a `complaint` or only when and how
-    that comes, and whether it is of the `past`. With one telling word beside small ones ('since I did') a phrasing
+    that comes, whether it is of the `past`,
+    and whether it `cures`: what is well with it, is so because of it. With one telling word beside small ones ('since I did') a phrasing
     counts only where they stand in this `order`.
     """
 
@@ -63,6 +65,7 @@ class Phrasing(msgspec.Struct, frozen=True):
     looked_for: bool = False
     complaint: bool = False
     past: bool = False
+    cures: bool = False
     order: tuple[str, ...] = ()
 
     @property
@@ -96,6 +99,10 @@ class Phrasings:
         pairs = {(one[0], word) for one, said in zip(found, near, strict=True) for word in said}
         used = Counter(word for _, word in pairs)
         self.weight = {word: _weight(word, many, len(titles)) for word, many in used.items()}
+        well_with_it = Counter(
+            one[0] for one, has in zip(found, near, strict=True) if not one[2] and WELL in has and NOT not in has
+        )
+        self.cures = {name for name, many in well_with_it.items() if many >= CURES_FROM}
         read = (self._phrasing(one, *said) for one, *said in zip(found, exact, near, strict=True))
         kept = [(one, list(telling(words[3]))) for one, words in zip(read, found, strict=True) if one.weight]
         self.all = [one for one, _ in kept]
@@ -129,6 +136,7 @@ class Phrasings:
             name in self.looked_for,
             name in self.complaints,
             name in self.past,
+            name in self.cures,
             order if strict else (),
         )
 

@@ -218,9 +218,16 @@ AS_ONE = {
     **dict.fromkeys(["air cleaner", "filter element"], "air filter"),
     "get up and go": "power",
     **dict.fromkeys(["runs out of petrol", "runs out of fuel", "out of petrol", "out of fuel"], "runs dry"),
-    **dict.fromkeys(["properly warm", "proper warm", "properly warmed", "properly warmed up", "well warm"], "warm"),
+    **dict.fromkeys(["properly warm", "proper warm", "properly warmed", "properly warmed up"], "warm"),
     **dict.fromkeys(["well warmed", "nicely warm", "nicely warmed", "fully warm", "fully warmed"], "warm"),
-    **dict.fromkeys(["properly hot", "well hot", "good and hot", "nice and hot"], "hot"),
+    **dict.fromkeys(["properly hot", "good and hot", "nice and hot"], "hot"),
+    **dict.fromkeys(
+        ["started right after", "started after", "began right after", "began after", "came on after"], "since"
+    ),
+    **dict.fromkeys(["started when", "began when", "started with", "began with", "came on when"], "since"),
+    **dict.fromkeys(["scarcely", "barely", "next to no", "almost no", "practically no"], "hardly"),
+    **dict.fromkeys(["falls apart", "falls to bits", "goes to pot", "goes to pieces", "goes haywire"], "runs badly"),
+    **dict.fromkeys(["takes its time slowing down", "takes ages slowing down", "slow slowing down"], "hangs"),
     "instantly": "at once",
     "instant": "at once",
     "immediately": "at once",

@@ -140,6 +140,15 @@ NOTHING_SAID = (  # a word of these is no denial and no praise
     *("whether or not", "if at all possible", "no choke needed", "you know", "of course", "at all", "no more"),
     *("had enough", "good morning", "good evening", "good afternoon", "good day", "hello", "thank you", "thanks"),
     *("sorry", "cant think", "cant tell", "can not tell", "cant say", "nothing else", "not yet", "why not"),
+    *("the trouble began", "it all began", "it all started", "the trouble started", "the problem began", "ever so"),
+    *(
+        "the problem started",
+        "the trouble is",
+        "the problem is",
+        "it has been like this",
+        "been like this",
+        "all i know is",
+    ),
     *("or not", "than normal", "than usual", "than it should", "worth mentioning", "to speak of", "to mention"),
     *("worth talking about", "that i noticed", "that i can see", "as far as i can tell", "that i know of"),
     *(

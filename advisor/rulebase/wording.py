@@ -15,6 +15,7 @@ from advisor.rulebase.speech import NOES, NOTHING_SAID, PRAISE, SMALL, UNCHANGED
 
 NOT, WELL = "not", "well"
 SAME_AS_BEFORE = "unchanged"
+HARDLY = "hardly"  # denies what is not said with it
 WITHOUT = "without"  # a denial that undoes another: it will not idle without dying
 SIDES = ("left", "right")
 SIDE = "{side}"
