@@ -22,6 +22,7 @@ MOST_TRIED = 12  # phrasings of one sign
 LEAST_LIKE = 0.2  # of 2: a sign less alike is none
 MOST_MEANT = 4  # signs that one window may mean
 LONGER = 0.3  # the power of how much is said for a sign, by which it goes before others as sure
+WHOLE = 0.99  # the share of a phrasing that is there if all of it is
 FRESH = 0.8  # the share of its words that no surer sign has taken
 
 
@@ -102,13 +103,28 @@ def _most_alike(window: Window, known: Phrasings) -> Iterator[tuple[float, Match
     for number, like in near.phrasings.items():
         phrasings[known.all[number].name].append((-like, number))
     for name, like in near.names.items():
-        for less, number in sorted(phrasings[name])[:MOST_TRIED]:
-            if like - less < LEAST_LIKE:
-                break
-            found = match(known.all[number], window, known)
-            if found is not None:
-                yield like - less, found
-                break
+        tried = [(like - less, known.all[number]) for less, number in sorted(phrasings[name])[:MOST_TRIED]]
+        found = _fitting([one for one in tried if one[0] >= LEAST_LIKE], window, known)
+        if found is not None:
+            yield found
+
+
+def _fitting(tried: Sequence[tuple[float, Phrasing]], window: Window, known: Phrasings) -> tuple[float, Match] | None:
+    """Return the first phrasing that can be meant; before one that is denied, one that says no itself and is whole."""
+    first: tuple[float, Match] | None = None
+    for like, phrasing in tried:
+        if first is not None and not phrasing.denies:
+            continue
+        found = match(phrasing, window, known)
+        if found is None:
+            continue
+        if first is None:
+            first = like, found
+            if not (found.no and window.nots):
+                return first
+        elif found.covered >= WHOLE:
+            return like, found
+    return first
 
 
 def _mention(found: Match, score: float) -> Mention:

@@ -72,7 +72,9 @@ def sure(told: Told) -> float:
 
 
 def _how_it_was(match: Match, window: Window) -> bool:
-    """Whether it tells how it was: what was looked at, and found well, still is."""
+    """Whether it tells how it was: what was done was; what was looked at, and found well, still is."""
+    if match.phrasing.past:
+        return False
     if match.phrasing.looked_for:
         return any(clause.of_then for clause in window.clauses)
     good = match.no or match.phrasing.well

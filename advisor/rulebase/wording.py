@@ -61,6 +61,13 @@ NUMBER = r"(?:\d|one|two|three|four|five|six|seven|eight|nine|ten|twelve|fifteen
 A_GOOD = re.compile(rf"\ba good (?={NUMBER})")
 ENDS_THERE = r"(?=\s*(?:[,.;:!?]|$|(?:and|but|until|when|then|at|from|to|sometimes|now|again)\b))"
 ON_ONE = re.compile(rf"\bon (?:just |only )?one\b{ENDS_THERE}")
+GRAND = re.compile(r"\b(\d|one|two|three|four|five|six|seven) ?grand\b")
+LEAKS = re.compile(
+    r"\b(petrol|fuel|gasoline)(?: is| was|s)? (?:coming|comes|running|runs|pouring|pours|dripping|drips|trickling)"
+    r" (?:out of|out from|from|down)\b"
+)
+OF_COLUMNS = re.compile(r"\b(?:gauges?|columns?|vacuum|manometer|sync\w*|balanced?|level|apart|unequal|equal)\b")
+OFF_IDLE = re.compile(r"\b(?:at|above|from) (?:about |around )?(?:[2-4][,.]?\d00|[2-4]k)\b(?: ?rpm| revs)?")
 GONE = re.compile(r"\b(?:gone|vanished|cured)(?=\s*(?:[,.;:!?]|$|(?:and|but)\b))")
 SHIP = {"port": "left", "starboard": "right"}
 
@@ -77,6 +84,9 @@ def pieces(text: str) -> list[str]:
     if "'" in low:
         low = ENDS.sub("", IS_RIGHT.sub(" is right", CONTRACTED.sub("nt", low))).replace("'", "")
     low = HAND.sub(_hand, low.replace("-", " "))
+    low = LEAKS.sub(r"\1 leaks from", GRAND.sub(r"\1 thousand", low))
+    if OF_COLUMNS.search(low):
+        low = OFF_IDLE.sub("off idle", low)  # columns are read at idle, or held above it
     low = GONE.sub(NOT, ON_ONE.sub("on one cylinder", A_GOOD.sub("", low)))
     said, found, at = PIECE.findall(low), list[str](), 0
     while at < len(said):
