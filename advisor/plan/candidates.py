@@ -126,10 +126,16 @@ def _is_answered(check: Check, here: Scene, base: Rulebase) -> bool:
         return False
     outcomes = [settled for one in check.outcomes for _, settled in real_outcomes(one, None, base)]
     asked = {key for settled in outcomes for key in settled}
-    if 2 * len(asked & here.looked_at) >= len(asked):
+    if 2 * sum(_is_looked_at(key, here, base) for key in asked) >= len(asked):
         return True
     vague = {vaguer for key in asked for vaguer in vaguer_than(*key, base)}
     return any(_is_known(settled, vague, here) for settled in outcomes)
+
+
+def _is_looked_at(key: Sided, here: Scene, base: Rulebase) -> bool:
+    """Whether somebody has looked for a sign, or for a vaguer one in vain."""
+    vaguer = (one for one in vaguer_than(*key, base) if here.known.get(one) is False)
+    return key in here.looked_at or not here.looked_at.isdisjoint(vaguer)
 
 
 def _is_known(settled: Mapping[Sided, bool], vague: Collection[Sided], here: Scene) -> bool:

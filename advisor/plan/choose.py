@@ -85,6 +85,8 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     looked = kind_first(looked, [one for one in looked if asks_what_kind(one, kinds)])
     goes_for = ahead.goes_for(at_once, looked[0] if looked else None)
     proven = goes_for is not None and ahead.look is None
+    if goes_for and not proven:  # its own check is the next one
+        looked.sort(key=lambda one: _key(one) != ahead.look)
     first = lifts(possible, here, base)
     if first is None and goes_for and not proven and ahead.look not in ahead.possible:
         first = _best_proof(goes_for, possible, ahead, joint, often, base)

@@ -113,7 +113,7 @@ def _closer(advisor: Advisor, told: Case) -> list[Check]:
         (("idle-lumpy", True, "complained"), "ask-whether-it-starts"),
         (("rough-in-a-band", True, "complained"), "ask-at-which-speeds"),
         (("miss-under-load", True, "complained"), "ask-when-it-misses"),
-        (("began-after-cable-work", True, "complained"), "ask-how-it-grew"),
+        (("began-after-cable-work", True, "complained"), "ask-how-it-came"),
         (("began-after-cable-work", True, "complained"), "ask-what-was-done"),
     ],
 )

@@ -7,11 +7,11 @@ from advisor.session.events import Answered, AtHand, Event
 from advisor.session.state import fold
 from tests.cases import case
 
-CLEARANCES, CAP = ("measure-the-clearances", "left"), "look-at-the-plug-cap"
+CLEARANCES, LOOK = ("measure-the-clearances", "left"), "look-round-first"
 
 
 def _after(advisor: Advisor, *checks: str) -> Case:
-    sides = {CAP: "right", CLEARANCES[0]: "left"}
+    sides = {CLEARANCES[0]: "left"}
     events: list[Event] = [Answered(one, sides.get(one), "", ()) for one in checks]  # type: ignore[arg-type]
     return fold(events, advisor.base, case()).case
 
@@ -19,10 +19,10 @@ def _after(advisor: Advisor, *checks: str) -> Case:
 def test_a_cold_check_after_a_warm_one_waits_less_what_was_done_meanwhile(advisor: Advisor) -> None:
     base, check = advisor.base, advisor.base.checks[CLEARANCES[0]]
     own = check.minutes
-    cold, hot, later = (_after(advisor, *done) for done in ((), ("watch-the-idle",), ("watch-the-idle", CAP)))
-    assert [minutes_now(check, "left", one, base) - own for one in (cold, hot, later)] == [0.0, 60.0, 59.0]
+    cold, hot, later = (_after(advisor, *done) for done in ((), ("watch-the-idle",), ("watch-the-idle", LOOK)))
+    assert [minutes_now(check, "left", one, base) - own for one in (cold, hot, later)] == [0.0, 60.0, 57.0]
     assert first_of_all(check, cold) == ()
-    assert first_of_all(check, later) == ("Let the engine cool first, about 59 minutes.",)
+    assert first_of_all(check, later) == ("Let the engine cool first, about 57 minutes.",)
 
 
 def test_a_warm_check_after_a_cold_one_warms_it_up_first(advisor: Advisor) -> None:
