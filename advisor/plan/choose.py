@@ -27,6 +27,7 @@ from advisor.sides import Sided, either, fill
 LEAST_BITS = 0.005
 SHORTLIST = 8  # checks looked at one step ahead
 DECIDING = 3  # of the likeliest causes, whose deciding checks are looked at too
+LEAST_CHARGE = 1.0  # minutes of cooling lost that are worth a thought
 SAME_RATE = 1e-6  # bits per minute
 ANSWERED_BEFORE = 2.0  # checks of each kind that count as answered before the first one: judgement
 Priced = tuple[Candidate, float, float]  # a check, its minutes here, and those that it is charged
@@ -78,15 +79,15 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     looked = [msgspec.structs.replace(one, to_cause=ahead.minutes(one)) for one in short if one is not bargain]
     at_once = min([ahead.at_once, *(ahead.put_off(one) for one in looked)])
     if bargain:  # done as part of going for one cause after another, unless it would lose a cold engine
-        looked.append(msgspec.structs.replace(bargain, to_cause=at_once + bargain.price - bargain.minutes))
+        charge = bargain.price - bargain.minutes
+        at_once += charge if charge >= LEAST_CHARGE else 0.0
+        looked.append(msgspec.structs.replace(bargain, to_cause=at_once))
     looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, here, base)))
     idle = [one for one in looked if one.candidate.check.how == ASKED and ahead.changes_nothing(one)]
     looked = [*(one for one in looked if one not in idle), *idle]
     looked = kind_first(looked, [one for one in looked if asks_what_kind(one, kinds)])
     goes_for = ahead.goes_for(at_once, looked[0] if looked else None)
     proven = goes_for is not None and ahead.look is None
-    if goes_for and not proven:  # its own check is the next one
-        looked.sort(key=lambda one: _key(one) != ahead.look)
     first = lifts(possible, here, base)
     if first is None and goes_for and not proven and ahead.look not in ahead.possible:
         first = _best_proof(goes_for, possible, ahead, joint, often, base)
