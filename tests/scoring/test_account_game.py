@@ -2,6 +2,7 @@
 
 import statistics
 
+import msgspec
 import pytest
 
 from advisor.diagnose import Advisor
@@ -44,6 +45,19 @@ def test_it_begins_with_what_was_told_first(advisor: Advisor) -> None:
 
 def test_a_check_that_is_told_of_answers_so(advisor: Advisor) -> None:
     assert _says(_game(advisor), "try-the-diaphragm-cover")["diaphragm-cover-loose"]
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_what_a_check_done_once_tells_is_on_the_side_that_is_named(advisor: Advisor, side: str) -> None:
+    account = next(one for one in read_accounts(FOLDER, advisor.base) if one.name.startswith("08-"))
+    told = msgspec.structs.replace(
+        account, tells={"try-the-plug-by-hand": f"Only the {side} plug was loose, or gas has blown past it."}
+    )
+    game = AccountGame(told, advisor, unsaid=False)
+    game.do("try-the-plug-by-hand", None)
+    assert [(one.side, one.seen) for one in game.case.seen if one.sign == "plug-not-tight" and one.seen] == [
+        (side, True)
+    ]
 
 
 def test_a_check_that_is_not_told_of_shows_nothing_or_has_no_answer(advisor: Advisor) -> None:
