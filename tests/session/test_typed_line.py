@@ -85,12 +85,12 @@ def test_already_done_takes_an_answer_or_a_reading(advisor: Advisor) -> None:
 
 def test_a_figure_without_a_side_is_of_the_side_that_is_asked(advisor: Advisor) -> None:
     at = session(advisor, "idle-bad")
-    asked = replace(at.question, name="measure-the-slack", side="right", takes=("cable-slack",))
-    event = understand("3 mm", asked, at.state, advisor.base)
+    asked = replace(at.question, name="take-out-the-mixture-screw", side="right", takes=("mixture-turns",))
+    event = understand("1.5 turns", asked, at.state, advisor.base)
     assert isinstance(event, InWords)
-    assert [(one.reading, one.side) for one in event.readings] == [("cable-slack", "right")]
+    assert [(one.reading, one.side) for one in event.readings] == [("mixture-turns", "right")]
     with pytest.raises(AdvisorError, match="is measured on a side"):
-        understand("3 mm", replace(asked, side=None), at.state, advisor.base)
+        understand("1.5 turns", replace(asked, side=None), at.state, advisor.base)
 
 
 def test_several_readings_on_one_line_and_one_that_could_be_either(advisor: Advisor) -> None:
