@@ -155,6 +155,12 @@ class Session:
             return []
         return figures_say(self.state.known[-1], self.state.case, self.report, self.advisor)
 
+    def told_beside(self, event: Answered) -> list[str]:
+        """Return what an answer tells beside what its check can show, in words."""
+        check = self.base.checks.get(event.check)
+        shown = {one.sign for outcome in check.outcomes for one in outcome.shows} if check else set()
+        return [self._sign(one) for one in event.reports if check and one.sign not in shown]
+
     def what_if(self, answer: str) -> tuple[tuple[str, float], ...]:
         """Return what would lead if an answer were given, as (title, probability). Nothing is kept.
 
