@@ -16,9 +16,8 @@ import msgspec
 from advisor.case import Bike, Means
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
-from advisor.report import Conflict
 from advisor.session import choices, shown, who_is_there
-from advisor.session.events import PHONE, Answered, AtHand, Forgotten, Read, Told, Undone
+from advisor.session.events import PHONE, Answered, AtHand, Corrected, Read, Undone
 from advisor.session.handover import hand_over
 from advisor.session.hearing import Hearing, MayMean
 from advisor.session.next_question import DONE
@@ -40,7 +39,7 @@ from advisor.session.place import (
     Understand,
     WhoIsThere,
 )
-from advisor.session.prompts import asked, ended, goes_on, other_rules, prompt, question_shown
+from advisor.session.prompts import asked, contradicts, ended, goes_on, other_rules, prompt, question_shown
 from advisor.session.session import Session
 from advisor.session.shown import Shown
 from advisor.session.store import Journal
@@ -163,8 +162,11 @@ class Dialogue:
                 yield from self._offer(step.words, step.told)
             case OfferTroubles():
                 if not self.session.state.undoable:
-                    self._now(asks=ForNumbers(signs=tuple(self.session.hearing.troubles()), told=CHOSEN))
+                    self._now(asks=ForNumbers(signs=tuple(self._troubles()), told=CHOSEN))
                     yield from self.asked()
+
+    def _troubles(self) -> list[MayMean]:
+        return self.session.hearing.troubles(self.session.state.case.means.person)
 
     def _who_is_there(self) -> Iterator[Shown]:
         means = who_is_there.known(self.session.state.kind, self.session.journal, self.session.base)
@@ -174,8 +176,8 @@ class Dialogue:
             self._now(asks=ForPerson())
             yield from prompt(self.place.asks, self.session)
 
-    def _offer(self, words: str, told: str, before: Sequence[MayMean] = ()) -> Iterator[Shown]:
-        """Offer what words may mean, after what was understood before.
+    def _offer(self, words: str, told: str, before: Sequence[MayMean] = (), instead: int = 0) -> Iterator[Shown]:
+        """Offer what words may mean, after what was understood before; `instead` of what that number says, if any.
 
         If they mean nothing, say so, unless the words are offered again.
         """
@@ -183,7 +185,7 @@ class Dialogue:
         if found:
             found = list(({one.about: one for one in before} | {one.about: one for one in found}).values())
             found.sort(key=lambda one: not one.warns)
-            self._now(asks=ForNumbers(signs=tuple(found), told=told))
+            self._now(asks=ForNumbers(signs=tuple(found), told=told, instead=instead))
             yield from self.asked()
         elif words and told != AGAIN:
             yield shown.Mistake(says=NOT_UNDERSTOOD)
@@ -255,14 +257,14 @@ class Dialogue:
         if isinstance(said, str):
             yield from self._other_words(said, asks)
             return
-        known = self.session.report.conflicts if asks.told == ALSO else ()
+        known = self.session.opposed() if asks.told == ALSO else ()
         chosen = [asks.signs[number - 1] for number in said]
-        self.session.told(chosen)
+        self.session.told(chosen, asks.instead)
         if chosen and not any(one.warns for one in chosen):  # nothing stands before what can hurt
             yield shown.ToldSoFar(kind=self.session.state.kind, says=self.session.told_so_far())
         yield from self._trouble()
-        if asks.told == ALSO:
-            yield from self._contradictions(known)
+        if chosen:
+            yield from contradicts(known, self.session)
         yield from self._go_on()
 
     def _other_words(self, words: str, asks: ForNumbers) -> Iterator[Shown]:
@@ -274,7 +276,7 @@ class Dialogue:
             if asks.told == CHOSEN:
                 yield from self._offer(words, OPENING)
             else:
-                yield from self._offer(words, asks.told, asks.signs)
+                yield from self._offer(words, asks.told, asks.signs, asks.instead)
         elif asks.told == CHOSEN:
             yield shown.Mistake(says=NOR_THESE)
             yield from self._go_on()
@@ -288,15 +290,16 @@ class Dialogue:
             yield from self._end()
             return
         if not line.strip():
+            yield self._question()
             return
-        steps, known = session.steps_taken(), session.report.conflicts
+        steps, known = session.kept(), session.opposed()
         wish = session.answer(line)
         if wish is not None:
             yield from self._wish(wish)
             return
         yield from self._acknowledged(steps)
         yield from self._trouble()
-        yield from self._contradictions(known)
+        yield from contradicts(known, session)
         undone = isinstance(session.journal.events[-1], Undone)
         if undone and not session.state.undoable:  # the slip was in what was understood
             yield from self._go_on(Understand(words=session.state.case.complaint, told=AGAIN))
@@ -307,9 +310,9 @@ class Dialogue:
         """Yield an answer as understood, to be read back to a rider; or which of the `steps` were taken back."""
         last = self.session.journal.events[-1]
         if isinstance(last, Undone):
-            yield shown.TakenBack(steps=tuple(steps[len(self.session.steps_taken()) :]))
-        elif isinstance(last, Told | Forgotten):
-            yield shown.ToldSoFar(kind=self.session.state.kind, says=self.session.told_so_far())
+            yield shown.TakenBack(steps=tuple(steps[len(self.session.kept()) :]))
+        elif isinstance(last, Corrected):
+            yield shown.SetRight(kind=self.session.state.kind, says=tuple(self.session.in_words(last)))
         elif isinstance(last, Read):
             yield shown.ReadingsTaken(says=tuple(self.session.in_words(last)))
         elif self.session.state.kind == PHONE and isinstance(last, Answered):
@@ -326,6 +329,11 @@ class Dialogue:
                 yield from prompt(self.place.asks, self.session)
             case "also":
                 yield from self._offer(wish.what, ALSO)
+            case "instead":
+                number, _, words = wish.what.partition(" ")
+                yield from self._offer(words, ALSO, instead=int(number))
+            case "again":
+                yield self._question()
             case _:
                 yield from granted(wish, self.session)
         if wish.name == "hand over":
@@ -349,12 +357,6 @@ class Dialogue:
         if trouble and trouble != self.place.trouble:
             self._now(trouble=trouble)
             yield shown.Trouble(says=trouble)
-
-    def _contradictions(self, known: Sequence[Conflict]) -> Iterator[Shown]:
-        """Yield what the last answer contradicts, so that a slip of the finger or the tongue is not carried along."""
-        for pair in self.session.report.conflicts:
-            if pair.never and pair not in known:
-                yield shown.Contradiction(pair=pair)
 
     # The end
 

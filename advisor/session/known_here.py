@@ -12,7 +12,18 @@ from msgspec.structs import replace
 from advisor.case import Bike, Case, Means, Measured, SignReport
 from advisor.intake.valid import mistakes
 from advisor.rulebase.model import ENGINE_STATES, Rulebase
-from advisor.session.events import Answered, AtHand, Event, Forgotten, OfBike, PutRight, Read, RuledOut, Skipped, Told
+from advisor.session.events import (
+    Answered,
+    AtHand,
+    Event,
+    Forgotten,
+    OfBike,
+    PutRight,
+    Read,
+    RuledOut,
+    Skipped,
+    Told,
+)
 from advisor.sides import Side, Sided
 
 S = TypeVar("S", SignReport, Measured)

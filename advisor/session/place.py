@@ -31,10 +31,14 @@ class ForTools(_Tagged, frozen=True):
 
 
 class ForNumbers(_Tagged, frozen=True):
-    """It waits for which of these signs are so. `told` is how the words that may mean them came in."""
+    """It waits for which of these signs are so. `told` is how the words that may mean them came in.
+
+    They then stand `instead` of what was said under that number, if any.
+    """
 
     signs: tuple[MayMean, ...]
     told: str
+    instead: int = 0
 
 
 class ForAnswer(_Tagged, frozen=True):

@@ -6,7 +6,8 @@ from collections.abc import Collection, Iterator, Sequence
 
 from advisor.rulebase.aloud import aloud
 from advisor.session import shown
-from advisor.session.events import PHONE
+from advisor.session.contradictions import Opposed
+from advisor.session.events import PHONE, Answered, Event, Told
 from advisor.session.next_question import CHECK, dangers, is_done
 from advisor.session.place import CHOSEN, Asks, ForAnswer, ForNumbers, ForPerson, ForReplace, ForTools, ForWords, Over
 from advisor.session.session import Session
@@ -57,6 +58,25 @@ def question_shown(session: Session, heard: Collection[str] = ()) -> shown.Quest
         may_ride="riding" not in report.forbidden,
         aloud=aloud(check, question.side, session.base) if check else "",
     )
+
+
+def contradicts(known: Collection[Opposed], session: Session) -> Iterator[shown.Contradiction]:
+    """Yield what cannot all be so and was not known before, so that a slip of the tongue is not carried along."""
+    before = [one.said for one in known]
+    words = dict(session.all_said())
+    for one in session.opposed():
+        if one.said not in before:
+            yield shown.Contradiction(
+                says=tuple((number, words[number]) for number in one.numbers),
+                mends=tuple(_mend(number, said.event) for number, said in zip(one.numbers, one.said, strict=True)),
+            )
+
+
+def _mend(number: int, said: Event) -> str:
+    """Return what may be typed to set something right."""
+    if isinstance(said, Told) and said.reports:
+        return f"not {number}"
+    return f"{number}:" if isinstance(said, Answered) else f"drop {number}"
 
 
 def ended(session: Session) -> shown.Ended:

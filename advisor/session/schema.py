@@ -85,7 +85,11 @@ def _listed(database: sqlite3.Connection) -> None:
     database.execute("CREATE INDEX last_touched ON session (kind, touched)")
 
 
-STEPS: tuple[Callable[[sqlite3.Connection], None], ...] = (_tables, _listed)  # from version 0 on
+def _corrections(_: sqlite3.Connection) -> None:
+    """Change no table: from here on an event may set earlier ones right, which an older program would not heed."""
+
+
+STEPS: tuple[Callable[[sqlite3.Connection], None], ...] = (_tables, _listed, _corrections)  # from version 0 on
 
 
 def brought_up(database: sqlite3.Connection, path: Path) -> None:

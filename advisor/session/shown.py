@@ -138,11 +138,35 @@ class ReadBack(_Record, frozen=True):
 
 
 class ToldSoFar(_Record, frozen=True):
-    """What was told in a session of a kind and counts, numbered from 1; `listed`: it was asked for."""
+    """What was told in a session of a kind and counts, each with its number.
+
+    `listed`: it was asked for, and holds all that was said, answers and readings too.
+    """
+
+    kind: str
+    says: tuple[tuple[int, str], ...]
+    listed: bool = False
+
+
+class SetRight(_Record, frozen=True):
+    """What was set right in a session of a kind, in words: what stands there now, or what is forgotten."""
 
     kind: str
     says: tuple[str, ...]
-    listed: bool = False
+
+
+class AnswersShown(_Record, frozen=True):
+    """All the answers of the check that was answered under a number, to choose another one."""
+
+    number: int
+    title: str
+    answers: tuple[str, ...]
+
+
+class Cautions(_Record, frozen=True):
+    """Cautions to be read in full."""
+
+    says: tuple[str, ...]
 
 
 class ReadingsTaken(_Record, frozen=True):
@@ -158,9 +182,13 @@ class TakenBack(_Record, frozen=True):
 
 
 class Contradiction(_Record, frozen=True):
-    """Two signs that cannot both be so; the last answer brought it about."""
+    """Statements that cannot all be so, each with its number and its `mends`: what may be typed to set it right.
 
-    pair: Conflict
+    The last answer brought it about.
+    """
+
+    says: tuple[tuple[int, str], ...]
+    mends: tuple[str, ...]
 
 
 class Help(_Record, frozen=True):
@@ -257,6 +285,9 @@ Shown = (
     | QuestionShown
     | ReadBack
     | ToldSoFar
+    | SetRight
+    | AnswersShown
+    | Cautions
     | ReadingsTaken
     | TakenBack
     | Contradiction

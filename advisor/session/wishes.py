@@ -5,8 +5,21 @@ from collections.abc import Iterator
 from advisor.report import RankedCause
 from advisor.session.handover import hand_over
 from advisor.session.session import Session
-from advisor.session.shown import Explained, Help, SaveAs, Sheet, Shown, Standing, ToldSoFar, WhyAsked, WouldBe
+from advisor.session.shown import (
+    AnswersShown,
+    Explained,
+    Help,
+    SaveAs,
+    Sheet,
+    Shown,
+    Standing,
+    ToldSoFar,
+    WhyAsked,
+    WouldBe,
+)
+from advisor.session.told_so_far import answers_of
 from advisor.session.typed_line import Wish
+from advisor.sides import fill
 
 MOST_SUSPECTED, SUSPECTED_FROM = 5, 0.02  # causes shown as likely now: at most a screenful, and the least probability
 
@@ -19,7 +32,9 @@ def granted(wish: Wish, session: Session) -> Iterator[Shown]:
         case "hand over":
             yield Sheet(found=hand_over(session))
         case "told":
-            yield ToldSoFar(kind=session.state.kind, says=session.told_so_far(), listed=True)
+            yield ToldSoFar(kind=session.state.kind, says=session.all_said(), listed=True)
+        case "answers":
+            yield _answers(int(wish.what), session)
         case "where":
             yield _standing(session)
         case "why":
@@ -31,6 +46,11 @@ def granted(wish: Wish, session: Session) -> Iterator[Shown]:
             yield WouldBe(answer=wish.what, causes=session.what_if(wish.what))
         case "save":
             yield SaveAs(name=wish.what, text=session.as_case())
+
+
+def _answers(number: int, session: Session) -> AnswersShown:
+    (check, side), answers = answers_of(number, session.state, session.base)
+    return AnswersShown(number=number, title=fill(session.base.checks[check].title, side), answers=answers)
 
 
 def _standing(session: Session) -> Standing:

@@ -15,7 +15,9 @@ from advisor.session.shown import (
     KEPT_IN_PART,
     NOT_KEPT,
     NOTHING_TOLD,
+    AnswersShown,
     Caution,
+    Contradiction,
     Ended,
     GoesOn,
     OtherRules,
@@ -47,7 +49,9 @@ HELP = [
 ]
 
 MENDS = "'not 1' turns 1 round, 'drop 1' forgets it."
-NOTHING_IN_WORDS = "Nothing was told in words yet; 'also WORDS' tells something."
+MENDS_ALL = "'not 1', 'drop 1'; '1: WORDS' says it anew, '1: 2' is another answer, '1:' shows them."
+ANSWERS = "it shows the other answers"
+NOTHING_SAID = "Nothing was told yet; 'also WORDS' tells something."
 NO_WORDS = "no words told"
 MOST_NAMES = 6  # of what is not known, in one line
 STOPPED = "Stopped before anything was told."
@@ -120,22 +124,38 @@ def understood(found: Understood) -> Group:
 
 
 def told(found: ToldSoFar) -> Group | Text:
-    """Return what was told: in one line, or as a list if that was asked for."""
+    """Return what was told: in one line, or as a list of all that was said if that was asked for."""
     if not found.says:
-        return Text(NOTHING_IN_WORDS)
+        return Text(NOTHING_SAID)
     if not found.listed:
         return Text.assemble(f"So: {in_one_line(found.says)}.", (f" {MENDS}", "dim"))
     return Group(
         heading("TOLD SO FAR"),
-        Rows([(f"  {number}", Text(line)) for number, line in enumerate(found.says, start=1)], label=6),
-        Text(f"  {MENDS}", style="dim"),
+        Rows([(f"  {number}", Text(line)) for number, line in found.says], label=6),
+        Text(f"  {MENDS_ALL}", style="dim"),
     )
 
 
-def in_one_line(says: Sequence[str]) -> str:
+def in_one_line(says: Sequence[tuple[int, str]]) -> str:
     """Return what was told in one line; with numbers, if there is more than one thing."""
-    return (
-        "; ".join(says) if len(says) == 1 else "; ".join(f"{number} {one}" for number, one in enumerate(says, start=1))
+    return says[0][1] if len(says) == 1 else "; ".join(f"{number} {one}" for number, one in says)
+
+
+def contradiction(found: Contradiction) -> Rows:
+    """Return that statements cannot all be so, and how to set any of them right."""
+    both = "both" if len(found.says) == 2 else "all"  # noqa: PLR2004 - a pair
+    says = "; ".join(f"{number} {line.rstrip('.')}" for number, line in found.says)
+    mends = " or ".join(f"'{one}'" for one in found.mends)
+    more = f" ({ANSWERS})" if any(one.endswith(":") for one in found.mends) else ""
+    return Rows([("!", Text(f"These cannot {both} be so: {says}. Which is wrong? {mends}{more}."))], label=2)
+
+
+def answers(found: AnswersShown) -> Group:
+    """Return all the answers of a check, and how to choose another."""
+    return Group(
+        heading(found.title),
+        Rows([(f"  {number}", Text(one)) for number, one in enumerate(found.answers, start=1)], label=5),
+        Text(f"  '{found.number}: 1' takes the first, 'drop {found.number}' none", style="dim"),
     )
 
 

@@ -8,7 +8,6 @@ from advisor.session.events import PHONE
 from advisor.session.shown import Shown
 from advisor.show import bench, phone
 from advisor.show.explain import explained
-from advisor.show.words import ill_matched
 
 
 def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one return a kind of record
@@ -51,7 +50,13 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
         case shown.TakenBack():
             return Text(f"Taken back: {'; '.join(one.steps)}")
         case shown.Contradiction():
-            return Text(f"! {ill_matched(one.pair)} 'undo' takes the last answer back.")
+            return bench.contradiction(one)
+        case shown.SetRight():
+            return phone.read_back("; ".join(one.says)) if one.kind == PHONE else Text(f"{'; '.join(one.says)}.")
+        case shown.AnswersShown():
+            return bench.answers(one)
+        case shown.Cautions():
+            return bench.warnings(one.says)
         case shown.Help():
             return bench.help_lines(one.kind)
         case shown.Standing():
