@@ -32,6 +32,7 @@ from advisor.session.place import (
     ForReplace,
     ForTools,
     ForWords,
+    OfferMore,
     OfferTroubles,
     Over,
     Place,
@@ -39,7 +40,7 @@ from advisor.session.place import (
     Understand,
     WhoIsThere,
 )
-from advisor.session.prompts import asked, contradicts, ended, goes_on, other_rules, prompt, question_shown
+from advisor.session.prompts import asked, at_once, contradicts, ended, goes_on, other_rules, prompt, question_shown
 from advisor.session.session import Session
 from advisor.session.shown import Shown
 from advisor.session.store import Journal
@@ -160,6 +161,8 @@ class Dialogue:
                 yield from self._who_is_there()
             case Understand():
                 yield from self._offer(step.words, step.told)
+            case OfferMore():
+                yield from self._offered(step.signs, step.told, step.instead)
             case OfferTroubles():
                 if not self.session.state.undoable:
                     self._now(asks=ForNumbers(signs=tuple(self._troubles()), told=CHOSEN))
@@ -185,17 +188,32 @@ class Dialogue:
         if found:
             found = list(({one.about: one for one in before} | {one.about: one for one in found}).values())
             found.sort(key=lambda one: not one.warns)
-            self._now(asks=ForNumbers(signs=tuple(found), told=told, instead=instead))
-            yield from self.asked()
+            yield from self._offered(found, told, instead)
         elif words and told != AGAIN:
             yield shown.Mistake(says=NOT_UNDERSTOOD)
 
-    def _question(self) -> Shown:
-        """Return the question; its cautions count as heard from now on."""
-        found = question_shown(self.session, self.place.heard)
-        told = [one.says for one in (*found.cautions, *found.dangers)]
-        self._now(heard=tuple(dict.fromkeys([*self.place.heard, *told])))
+    def _offered(self, found: Sequence[MayMean], told: str, instead: int) -> Iterator[Shown]:
+        """Offer as much as fits on a screen, and the rest afterwards."""
+        many = at_once(found, self.session.hearing)
+        rest = (OfferMore(signs=tuple(found[many:]), told=told, instead=instead),) if found[many:] else ()
+        self._now(
+            asks=ForNumbers(signs=tuple(found[:many]), told=told, instead=instead), to_do=(*rest, *self.place.to_do)
+        )
+        yield from self.asked()
+
+    def _question(self, part: int = 0) -> Shown:
+        """Return the question, or a part of it; its cautions in full count as heard from now on."""
+        found = question_shown(self.session, self.place.heard, part)
+        told = [one.says for one in (*found.cautions, *found.dangers) if found.cares and not one.again]
+        self._now(heard=tuple(dict.fromkeys([*self.place.heard, *told])), part=part % len(found.parts))
         return found
+
+    def _cautions(self) -> Shown:
+        """Return all cautions of the question in full; they count as heard from now on."""
+        asked = question_shown(self.session)
+        says = tuple(one.says for one in (*asked.dangers, *asked.cautions))
+        self._now(heard=tuple(dict.fromkeys([*self.place.heard, *says])))
+        return shown.Cautions(says=says)
 
     # A line
 
@@ -290,7 +308,7 @@ class Dialogue:
             yield from self._end()
             return
         if not line.strip():
-            yield self._question()
+            yield self._question(self.place.part + 1)
             return
         steps, known = session.kept(), session.opposed()
         wish = session.answer(line)
@@ -333,7 +351,9 @@ class Dialogue:
                 number, _, words = wish.what.partition(" ")
                 yield from self._offer(words, ALSO, instead=int(number))
             case "again":
-                yield self._question()
+                yield self._question(self.place.part)
+            case "cautions":
+                yield self._cautions()
             case _:
                 yield from granted(wish, self.session)
         if wish.name == "hand over":

@@ -73,18 +73,28 @@ class OfferTroubles(_Tagged, frozen=True):
     """Still to do: offer the main troubles, unless something was understood."""
 
 
-Step = WhoIsThere | Understand | OfferTroubles
+class OfferMore(_Tagged, frozen=True):
+    """Still to do: offer these too, for which there was no room on the screen; as in `ForNumbers`."""
+
+    signs: tuple[MayMean, ...]
+    told: str
+    instead: int = 0
+
+
+Step = WhoIsThere | Understand | OfferMore | OfferTroubles
 
 
 class Place(msgspec.Struct, frozen=True, kw_only=True):
     """What a dialogue waits for, what it will do before its next question, and what it has said already.
 
-    `heard` are the cautions that were given in full, `handed_over` is the number of events when a sheet was last asked
-    for (-1: never), `trouble` is what was said about the store.
+    `part` is the part of the question that is on the screen, `heard` are the cautions that were given in full,
+    `handed_over` is the number of events when a sheet was last asked for (-1: never), `trouble` is what was said about
+    the store.
     """
 
     asks: Asks = Over()
     to_do: tuple[Step, ...] = ()
+    part: int = 0
     heard: tuple[str, ...] = ()
     handed_over: int = -1
     trouble: str = ""

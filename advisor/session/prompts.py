@@ -4,10 +4,13 @@ import shlex
 import time
 from collections.abc import Collection, Iterator, Sequence
 
+import msgspec
+
 from advisor.rulebase.aloud import aloud
-from advisor.session import shown
+from advisor.session import room, shown
 from advisor.session.contradictions import Opposed
 from advisor.session.events import PHONE, Answered, Event, Told
+from advisor.session.hearing import Hearing, MayMean
 from advisor.session.next_question import CHECK, dangers, is_done
 from advisor.session.place import CHOSEN, Asks, ForAnswer, ForNumbers, ForPerson, ForReplace, ForTools, ForWords, Over
 from advisor.session.session import Session
@@ -23,12 +26,26 @@ def asked(asks: Asks, session: Session) -> Iterator[Shown]:
         case ForNumbers(signs=signs, told=told) if told == CHOSEN:
             yield shown.Troubles(signs=signs)
         case ForNumbers(signs=signs):
-            yield shown.Understood(signs=signs, dangers=session.hearing.dangers_of(signs))
+            yield understood(signs, session.hearing)
         case ForAnswer():
             yield question_shown(session)
         case Over():
             yield ended(session)
     yield from prompt(asks, session)
+
+
+def understood(signs: Sequence[MayMean], hearing: Hearing) -> shown.Understood:
+    """Return what words may mean with what can hurt then, shortened where there is no room."""
+    dangers = hearing.dangers_of(signs)
+    _, full = room.listed(dangers, [one.title for one in signs])
+    return shown.Understood(
+        signs=tuple(signs), dangers=tuple(one if one in full else room.in_short(one) for one in dangers)
+    )
+
+
+def at_once(signs: Sequence[MayMean], hearing: Hearing) -> int:
+    """Return how many of these, which may be meant, fit on a screen."""
+    return room.listed(hearing.dangers_of(signs), [f"not: {one.title}" for one in signs])[0]
 
 
 def prompt(asks: Asks, session: Session) -> Iterator[Shown]:
@@ -46,17 +63,37 @@ def prompt(asks: Asks, session: Session) -> Iterator[Shown]:
             yield shown.AskReplace(name=name)
 
 
-def question_shown(session: Session, heard: Collection[str] = ()) -> shown.QuestionShown:
-    """Return the session's question with what can hurt; cautions already `heard` in full are shortened."""
+def question_shown(session: Session, heard: Collection[str] = (), part: int = 0) -> shown.QuestionShown:
+    """Return a part of the session's question with what can hurt; cautions already `heard` in full are shortened."""
     question, report, kind = session.question, session.report, session.state.kind
     check = session.base.checks[question.name] if kind == PHONE and question.kind == CHECK else None
-    return shown.QuestionShown(
+    plain = shown.QuestionShown(
         kind=kind,
         question=question,
         dangers=tuple(shown.Caution(says=says, again=says in heard) for says in dangers(question, report)),
         cautions=tuple(shown.Caution(says=says, again=says in heard) for says in question.cautions),
         may_ride="riding" not in report.forbidden,
         aloud=aloud(check, question.side, session.base) if check else "",
+    )
+    return fitted(plain, part)
+
+
+def fitted(found: shown.QuestionShown, part: int = 0) -> shown.QuestionShown:
+    """Return a part of a question that fits a screen, with cautions shortened for which there is no room."""
+    phone, asked, hurts = found.kind == PHONE, found.question, (*found.dangers, *found.cautions)
+    doing, answers = room.on_the_phone(asked, found.aloud) if phone else room.at_the_bike(asked)
+    care = room.above(dangers=bool(found.dangers), rides=found.may_ride, phone=phone)
+    says, heard = [one.says for one in hurts], {one.says for one in hurts if one.again}
+    dangers, cautions = says[: len(found.dangers)], says[len(found.dangers) :]
+    fits = room.parts(dangers, cautions, heard, care=care, doing=doing, answers=answers)
+    now = [shown.Caution(says=one.says, again=one.says not in fits.full) for one in hurts]
+    return msgspec.structs.replace(
+        found,
+        dangers=tuple(now[: len(found.dangers)]),
+        cautions=tuple(now[len(found.dangers) :]),
+        part=fits.names[part % len(fits.names)],
+        parts=fits.names,
+        more=any(new.again and not one.again for one, new in zip(hurts, now, strict=True)),
     )
 
 

@@ -7,6 +7,7 @@ from advisor.report import Conflict, RankedCause
 from advisor.session.handover import HandOver
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import Question
+from advisor.session.room import WHOLE
 
 FIXED, KEPT, KEPT_IN_PART, NOT_KEPT = "fixed", "kept", "kept in part", "not kept"
 NOTHING_TOLD = "nothing told"
@@ -110,7 +111,7 @@ class AskNumbers(_Record, frozen=True):
 
 
 class Caution(_Record, frozen=True):
-    """A caution. If it was given in full before (`again`), its first sentence is enough."""
+    """A caution. If it was given in full before, or there is no room for it (`again`), its first sentence stands."""
 
     says: str
     again: bool
@@ -120,7 +121,9 @@ class QuestionShown(_Record, frozen=True):
     """The question of a session of a `kind` (bench or phone).
 
     `dangers` is what can hurt on this bike as it is, `cautions` what can hurt in doing what is asked. `aloud` is the
-    sentence to read to a rider; it is empty at the bike, and if no check is asked for.
+    sentence to read to a rider; it is empty at the bike, and if no check is asked for. A question that is too long for
+    one screen is shown in `parts`, of which this is one (`part`): what can hurt, what to do, the answers. `more`: there
+    are cautions that were not given in full so far.
     """
 
     kind: str
@@ -129,6 +132,14 @@ class QuestionShown(_Record, frozen=True):
     cautions: tuple[Caution, ...]
     may_ride: bool
     aloud: str
+    part: str = WHOLE
+    parts: tuple[str, ...] = (WHOLE,)
+    more: bool = False
+
+    @property
+    def cares(self) -> bool:
+        """Whether this part says what can hurt."""
+        return self.part == self.parts[0]
 
 
 class ReadBack(_Record, frozen=True):

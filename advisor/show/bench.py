@@ -9,6 +9,7 @@ from advisor.case import Means
 from advisor.session.events import PHONE
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import CHECK, DONE, Option, Question
+from advisor.session.room import ANSWERS, BELOW, CARE, DOING, WHOLE, in_short
 from advisor.session.shown import (
     FIXED,
     KEPT,
@@ -30,7 +31,7 @@ from advisor.session.shown import (
     WouldBe,
 )
 from advisor.show.screen import Rows, heading
-from advisor.show.words import ago, ill_matched, in_short, minutes, per_cent
+from advisor.show.words import ago, ill_matched, minutes, per_cent
 
 HELP = [
     ("2", "the answer with that number"),
@@ -48,14 +49,15 @@ HELP = [
     ("save FILE", "write a case file of it all"),
 ]
 
+NEXT = {CARE: "what can hurt", DOING: "what to do", BELOW: "what to do", ANSWERS: "the answers"}
 MENDS = "'not 1' turns 1 round, 'drop 1' forgets it."
 MENDS_ALL = "'not 1', 'drop 1'; '1: WORDS' says it anew, '1: 2' is another answer, '1:' shows them."
-ANSWERS = "it shows the other answers"
+OTHERS = "it shows the other answers"
 NOTHING_SAID = "Nothing was told yet; 'also WORDS' tells something."
 NO_WORDS = "no words told"
 MOST_NAMES = 6  # of what is not known, in one line
 STOPPED = "Stopped before anything was told."
-SAY_DANGERS = "Fuel that leaks, smoke, fire, or a throttle that stays open? Say so first, in words."
+SAY_DANGERS = "Fuel leaks, smoke, fire, a throttle that stays open? Say so first, in words."
 
 
 def question(found: QuestionShown) -> Group:
@@ -66,21 +68,34 @@ def question(found: QuestionShown) -> Group:
 def _question(found: QuestionShown) -> Iterator[RenderableType]:
     asked = found.question
     yield Text()
-    if found.dangers:
-        yield heading("TAKE CARE" if found.may_ride else "STOP")
-        yield cautions(found.dangers)
-    price = [minutes(asked.minutes)] if asked.minutes else []
-    price += [f"engine {asked.engine}"] if asked.engine != "any" else []
-    yield Text.assemble((asked.title, "bold"), (f" ({', '.join(price)})" if price else "", "dim"))
-    yield cautions(found.cautions)
-    yield Rows([("  need", Text(", ".join(asked.tools)))] if asked.tools else [], label=7)
-    yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
-    if asked.options:
-        yield Text()
-        yield Rows([(f"  {number}", _option(one)) for number, one in enumerate(asked.options, start=1)], label=5)
-    if asked.because:
-        yield Rows([("  why", Text(asked.because, style="dim"))], label=7)
-    yield Rows([("", Text(_may_type(asked), style="dim"))], label=5)
+    if found.cares:
+        if found.dangers:
+            yield heading("TAKE CARE" if found.may_ride else "STOP")
+        yield cautions((*found.dangers, *found.cautions))
+    if found.part != CARE:
+        price = [minutes(asked.minutes)] if asked.minutes else []
+        price += [f"engine {asked.engine}"] if asked.engine != "any" else []
+        yield Text.assemble((asked.title, "bold"), (f" ({', '.join(price)})" if price else "", "dim"))
+    if found.part not in {CARE, ANSWERS}:
+        yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
+        yield Rows([("  need", Text(", ".join(asked.tools)))] if asked.tools else [], label=7)
+        yield Rows([("  why", Text(asked.because, style="dim"))] if asked.because else [], label=7, most=1)
+    if found.part in {WHOLE, BELOW, ANSWERS}:
+        yield answers_to_choose(asked.options)
+    yield hint(found, _may_type(asked))
+
+
+def answers_to_choose(options: Sequence[Option]) -> Rows:
+    """Return the numbered answers of a question."""
+    return Rows([(f"  {number}", Text(one.says)) for number, one in enumerate(options, start=1)], label=5)
+
+
+def hint(found: QuestionShown, may_type: str) -> Rows:
+    """Return what else may be typed, and what Enter shows if this is only a part of the question."""
+    after = found.parts[(found.parts.index(found.part) + 1) % len(found.parts)]
+    turn = f"Enter: {NEXT[after]}; " if len(found.parts) > 1 else ""
+    more = "; 'cautions': in full" if found.more and found.cares else ""
+    return Rows([("", Text(f"{turn}{may_type}{more}", style="dim"))], label=2)
 
 
 def cautions(told: Sequence[Caution]) -> Rows:
@@ -95,8 +110,9 @@ def warnings(says: Sequence[str]) -> Rows:
 
 def _may_type(asked: Question) -> str:
     if asked.kind == CHECK:
-        more = f"or a reading ({', '.join(asked.takes)}), " if asked.takes else "or "
-        return f"{more}not known, can't, undo, where, why, help"
+        some = " ..." if len(asked.takes) > 1 else ""
+        more = f"or a reading ({asked.takes[0]}{some}), " if asked.takes else "or "
+        return f"{more}not known, can't, why, help"
     return "undo, if that was a slip; nothing, to end" if asked.kind == DONE else "undo, where, why, stop, help"
 
 
@@ -146,7 +162,7 @@ def contradiction(found: Contradiction) -> Rows:
     both = "both" if len(found.says) == 2 else "all"  # noqa: PLR2004 - a pair
     says = "; ".join(f"{number} {line.rstrip('.')}" for number, line in found.says)
     mends = " or ".join(f"'{one}'" for one in found.mends)
-    more = f" ({ANSWERS})" if any(one.endswith(":") for one in found.mends) else ""
+    more = f" ({OTHERS})" if any(one.endswith(":") for one in found.mends) else ""
     return Rows([("!", Text(f"These cannot {both} be so: {says}. Which is wrong? {mends}{more}."))], label=2)
 
 

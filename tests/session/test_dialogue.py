@@ -30,6 +30,7 @@ from advisor.session.shown import (
     AskWho,
     AskWords,
     Begins,
+    Cautions,
     Contradiction,
     Ended,
     Explained,
@@ -268,7 +269,6 @@ def test_words_without_end_are_refused_where_they_are_typed(dialogue: Begin) -> 
         ((BLIP, *WORKSHOP, "1"), "99", [Mistake]),
         ((BLIP, *WORKSHOP, "1"), "why not xyzzyqqq", [Mistake]),
         ((BLIP, *WORKSHOP, "1"), "also xyzzy", [Mistake]),
-        ((BLIP, *WORKSHOP, "1"), "  ", [QuestionShown]),
     ],
 )
 def test_a_slip_is_said_and_the_same_is_asked_again(
@@ -482,13 +482,44 @@ def test_a_caution_is_told_in_full_once(dialogue: Begin) -> None:
         for one in found:
             if isinstance(one, QuestionShown):
                 told_now = [*one.dangers, *one.cautions]
-                assert all(caution.again is (caution.says in seen) for caution in told_now)
-                seen |= {caution.says for caution in told_now}
+                assert all(caution.again or caution.says not in seen for caution in told_now)
+                assert one.more is any(caution.again and caution.says not in seen for caution in told_now)
+                seen |= {caution.says for caution in told_now if one.cares and not caution.again}
         found = at.take(line)
     assert seen
     asked = only(QuestionShown, at.asked())
     assert isinstance(asked, QuestionShown)
-    assert not any(one.again for one in (*asked.dangers, *asked.cautions))  # for whoever has not seen it
+    assert not any(one.again for one in asked.dangers)  # for whoever has not seen it
+
+
+@pytest.mark.parametrize("line", ["", "again", "Once more"])
+def test_the_question_is_shown_once_more_after_anything_else_and_cautions_in_full_for_the_asking(
+    dialogue: Begin, line: str
+) -> None:
+    at = dialogue()
+    first = only(QuestionShown, opened(at))
+    assert isinstance(first, QuestionShown)
+    full = {one.says for one in first.cautions if not one.again}
+    for other in ("help", "where", "why", "told"):
+        at.take(other)
+        (found,) = at.take(line)
+        assert isinstance(found, QuestionShown)
+        assert found.question == first.question
+        assert all(one.again for one in found.cautions if one.says in full)
+    assert at.take("cautions") == [Cautions(says=tuple(one.says for one in first.cautions))]
+
+
+def test_enter_turns_to_the_next_part_of_a_long_step_and_again_stays(dialogue: Begin) -> None:
+    at = dialogue()
+    opened(at, sentence="both carburettors are balanced but the drops are uneven", chosen="")
+    question = at.session.question
+    at.session._next = (msgspec.structs.replace(question, steps=question.steps * 30), at.session.report)
+    parts = [one.part for _ in range(4) for one in at.take("") if isinstance(one, QuestionShown)]
+    assert len(set(parts)) > 1
+    (one,) = at.take("again")
+    assert isinstance(one, QuestionShown)
+    assert one.part == parts[-1]
+    assert [each.part for each in at.take("") if isinstance(each, QuestionShown)] != [one.part]
 
 
 def test_trouble_with_the_store_is_said_once_and_nothing_is_lost(dialogue: Begin, tmp_path: Path) -> None:

@@ -56,7 +56,7 @@ def test_fuel_that_drips_stops_everything_first(advisor: Advisor, kind: str) -> 
 @pytest.mark.parametrize("kind", ["bench", "phone"])
 def test_a_smell_of_fuel_is_warned_of_once(advisor: Advisor, kind: str) -> None:
     text = question(advisor, kind, "it smells of fuel")
-    assert text.count("smell of fuel may be a leak") == 1
+    assert " ".join(text.split()).count("smell of fuel may be a leak") == 1
     assert text.split("Keep flames away")[0].split() == ["STOP", "!"]  # nothing stands before it
 
 
