@@ -53,7 +53,8 @@ def session_options(command: F) -> F:
 def bench(sentence: tuple[str, ...], sheet: Path | None, overlays: tuple[Path, ...], **wanted: Any) -> None:  # noqa: ANN401 - click's
     """Find the fault step by step: one check at a time, each answer kept.
 
-    Begin with what is wrong in your own words: advisor bench it idles unevenly since I did the valves.
+    Begin without the sentence: it asks what is wrong. On the command line an apostrophe (won't) is a quote to the
+    shell, which then waits for the next one; "it won't idle" in double quotes is taken whole.
     """
     run(BENCH, " ".join(sentence), Wanted(**wanted), sheet, overlays)
 

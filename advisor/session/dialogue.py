@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 import msgspec
 
-from advisor.case import Bike, Means
+from advisor.case import Bike
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.session import choices, shown, who_is_there
@@ -30,6 +30,7 @@ from advisor.session.place import (
     ForNumbers,
     ForPerson,
     ForReplace,
+    ForTool,
     ForTools,
     ForWords,
     OfferMore,
@@ -153,7 +154,11 @@ class Dialogue:
             yield from self._trouble()
             if not isinstance(self.place.asks, ForAnswer):
                 return
-        yield self._question()
+        if tool := self.session.tool_to_ask_for():
+            self._now(asks=ForTool(tool=tool))
+            yield from prompt(self.place.asks, self.session)
+        else:
+            yield self._question()
 
     def _step(self, step: Step) -> Iterator[Shown]:
         match step:
@@ -174,7 +179,7 @@ class Dialogue:
     def _who_is_there(self) -> Iterator[Shown]:
         means = who_is_there.known(self.session.state.kind, self.session.journal, self.session.base)
         if means is not None:
-            self.session.at_hand(means)
+            self.session.at_hand(means.means, means.sure)
         else:
             self._now(asks=ForPerson())
             yield from prompt(self.place.asks, self.session)
@@ -244,8 +249,10 @@ class Dialogue:
                 yield from self._open(line, asks)
             case ForPerson():
                 yield from self._person(line)
-            case ForTools(person=person):
-                yield from self._tools(person, line)
+            case ForTools():
+                yield from self._tools(line)
+            case ForTool(tool=tool):
+                yield from self._tool(tool, line)
             case ForNumbers() as asks:
                 yield from self._numbers(asks, line)
             case ForAnswer():
@@ -254,15 +261,37 @@ class Dialogue:
                 yield from self._replace(name, line)
 
     def _person(self, line: str) -> Iterator[Shown]:
-        self._now(asks=ForTools(person=choices.person(line, self.session.base.persons)))
-        yield from self.asked()
-
-    def _tools(self, person: str, line: str) -> Iterator[Shown]:
-        means = Means(person=person, tools=choices.tools(line, list(self.session.base.tools)), engine="")
-        yield shown.Remembered(means=means)
-        who_is_there.remember(means, self.session.journal)
-        self.session.at_hand(means)
+        session, state = self.session, self.session.state
+        sure = state.sure if self._asked_who() else None
+        there = who_is_there.as_person(choices.person(line, session.base.persons), state.case.means, sure, session.base)
+        session.at_hand(there.means, there.sure)
+        yield self._remembered()
         yield from self._go_on()
+
+    def _tools(self, line: str) -> Iterator[Shown]:
+        there, lacking = choices.tools(line, self.session.base.tools)
+        if there or lacking:
+            self.session.has_tools(there, lacking)
+            yield self._remembered()
+        yield from self._go_on()
+
+    def _tool(self, tool: str, line: str) -> Iterator[Shown]:
+        """Take whether a tool is there, or whatever else may be typed at the step that needs it."""
+        there = choices.has_it(line)
+        if there is not None:
+            self.session.has_tools(frozenset({tool} if there else ()), frozenset(() if there else {tool}))
+            self._remembered()
+            yield from self._go_on()
+            return
+        if line.strip():
+            yield from self._answer(line)
+        if self.place.asks == ForTool(tool=tool):
+            yield from prompt(self.place.asks, self.session)
+
+    def _remembered(self) -> Shown:
+        means, sure = self.session.state.case.means, self.session.state.sure
+        who_is_there.remember(means, sure, self.session.journal)
+        return shown.Remembered(means=means, sure=sure)
 
     def _asked_who(self) -> bool:
         return any(isinstance(event, AtHand) for event in self.session.state.known)
@@ -270,6 +299,9 @@ class Dialogue:
     def _numbers(self, asks: ForNumbers, line: str) -> Iterator[Shown]:
         if choices.stops(line):
             yield from self._end()
+            return
+        if choices.again(line):
+            yield from self.asked()
             return
         said = choices.chosen(line, len(asks.signs))
         if isinstance(said, str):
@@ -340,11 +372,11 @@ class Dialogue:
         match wish.name:
             case "stop":
                 yield from self._end()
-            case "tools" if self.session.state.kind == PHONE:
+            case "tools" | "who" if self.session.state.kind == PHONE:
                 yield shown.Mistake(says=NO_TOOLS)
-            case "tools":
-                self._now(asks=ForPerson())
-                yield from prompt(self.place.asks, self.session)
+            case "tools" | "who":
+                self._now(asks=ForTools() if wish.name == "tools" else ForPerson())
+                yield from self.asked()
             case "also":
                 yield from self._offer(wish.what, ALSO)
             case "instead":

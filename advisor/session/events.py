@@ -21,9 +21,14 @@ class Began(msgspec.Struct, frozen=True, tag="began"):
 
 
 class AtHand(msgspec.Struct, frozen=True, tag="at hand"):
-    """Who is there, with which tools, and how the engine is."""
+    """Who is there, with which tools, and how the engine is.
+
+    `sure` are the tools that are known to be there; the others of `means` are taken to be there until somebody asks.
+    None: all of them are known.
+    """
 
     means: Means
+    sure: frozenset[str] | None = None
 
 
 class OfBike(msgspec.Struct, frozen=True, tag="bike"):

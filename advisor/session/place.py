@@ -25,9 +25,13 @@ class ForPerson(_Tagged, frozen=True):
 
 
 class ForTools(_Tagged, frozen=True):
-    """It waits for the tools that this person has there."""
+    """It waits for what changes in the list of tools."""
 
-    person: str
+
+class ForTool(_Tagged, frozen=True):
+    """It waits for whether this tool is there, which the next step needs."""
+
+    tool: str
 
 
 class ForNumbers(_Tagged, frozen=True):
@@ -55,7 +59,7 @@ class Over(_Tagged, frozen=True):
     """It waits for nothing: not yet begun, or ended."""
 
 
-Asks = ForWords | ForPerson | ForTools | ForNumbers | ForAnswer | ForReplace | Over
+Asks = ForWords | ForPerson | ForTools | ForTool | ForNumbers | ForAnswer | ForReplace | Over
 
 
 class WhoIsThere(_Tagged, frozen=True):

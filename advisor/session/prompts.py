@@ -12,7 +12,18 @@ from advisor.session.contradictions import Opposed
 from advisor.session.events import PHONE, Answered, Event, Told
 from advisor.session.hearing import Hearing, MayMean
 from advisor.session.next_question import CHECK, dangers, is_done
-from advisor.session.place import CHOSEN, Asks, ForAnswer, ForNumbers, ForPerson, ForReplace, ForTools, ForWords, Over
+from advisor.session.place import (
+    CHOSEN,
+    Asks,
+    ForAnswer,
+    ForNumbers,
+    ForPerson,
+    ForReplace,
+    ForTool,
+    ForTools,
+    ForWords,
+    Over,
+)
 from advisor.session.session import Session
 from advisor.session.shown import Shown
 from advisor.session.store import default_path
@@ -22,7 +33,7 @@ def asked(asks: Asks, session: Session) -> Iterator[Shown]:
     """Yield what is asked with everything above it; cautions in full."""
     match asks:
         case ForTools():
-            yield shown.ToolsListed(titles=tuple(one.title for one in session.base.tools.values()))
+            yield _tools(session)
         case ForNumbers(signs=signs, told=told) if told == CHOSEN:
             yield shown.Troubles(signs=signs)
         case ForNumbers(signs=signs):
@@ -32,6 +43,14 @@ def asked(asks: Asks, session: Session) -> Iterator[Shown]:
         case Over():
             yield ended(session)
     yield from prompt(asks, session)
+
+
+def _tools(session: Session) -> shown.ToolsListed:
+    has, sure, every = session.state.case.means.tools, session.state.sure, session.base.tools
+    lacking = set() if has is None else set(every) - has
+    there = set(every) - lacking if sure is None else sure
+    known = {name: name in there for name in every if name in there | lacking}
+    return shown.ToolsListed(tools=tuple((tool.title, known.get(name)) for name, tool in every.items()))
 
 
 def understood(signs: Sequence[MayMean], hearing: Hearing) -> shown.Understood:
@@ -57,6 +76,8 @@ def prompt(asks: Asks, session: Session) -> Iterator[Shown]:
             yield shown.AskWho(persons=tuple(session.base.persons))
         case ForTools():
             yield shown.AskTools()
+        case ForTool(tool=tool):
+            yield shown.AskTool(tool=session.base.tools[tool].title, step=session.question.title)
         case ForNumbers(signs=signs):
             yield shown.AskNumbers(most=len(signs))
         case ForReplace(name=name):

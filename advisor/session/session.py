@@ -26,7 +26,7 @@ from advisor.session.events import (
 )
 from advisor.session.hearing import Hearing, MayMean
 from advisor.session.known_here import known_here, knows
-from advisor.session.next_question import Question, next_question
+from advisor.session.next_question import CHECK, Question, next_question
 from advisor.session.state import State, fold
 from advisor.session.store import Journal
 from advisor.session.told_so_far import counts, parts, told_instead, told_so_far
@@ -81,9 +81,28 @@ class Session:
         """Keep which bike it is."""
         self._keep(OfBike(bike))
 
-    def at_hand(self, means: Means) -> None:
-        """Keep who is there with what, from now on."""
-        self._keep(AtHand(means))
+    def at_hand(self, means: Means, sure: frozenset[str] | None = None) -> None:
+        """Keep who is there with what, from now on; `sure` are the tools known to be there (None: all of them)."""
+        before, found = self.state.case, self._next
+        self._keep(AtHand(means, sure))
+        if self.state.case == before:  # nothing else is worked out than before
+            self._next = found
+
+    def tool_to_ask_for(self) -> str:
+        """Return a tool that the question needs and of which nobody has said whether it is there; '' for none."""
+        sure, asked = self.state.sure, self.base.checks.get(self.question.name)
+        if sure is None or asked is None or self.question.kind != CHECK:
+            return ""
+        return next((tool for tool in asked.tools if tool not in sure), "")
+
+    def has_tools(self, there: frozenset[str], lacking: frozenset[str]) -> None:
+        """Keep that these tools are there, and that others are not."""
+        means, sure = self.state.case.means, self.state.sure
+        every = frozenset(self.base.tools) if means.tools is None else means.tools
+        known = (every if sure is None else sure) | there
+        left = (every | there) - lacking
+        tools = None if left == frozenset(self.base.tools) else left
+        self.at_hand(Means(person=means.person, tools=tools, engine=means.engine), known - lacking)
 
     def handed_over(self) -> None:
         """Keep that the workshop has its sheet."""

@@ -73,19 +73,27 @@ class AskWho(_Record, frozen=True):
 
 
 class ToolsListed(_Record, frozen=True):
-    """The tools to choose from, numbered from 1."""
+    """The tools, numbered from 1: each with whether it is there, None if nobody was asked."""
 
-    titles: tuple[str, ...]
+    tools: tuple[tuple[str, bool | None], ...]
 
 
 class AskTools(_Record, frozen=True):
-    """Asks for the numbers of the tools that are there."""
+    """Asks for tools that are there or are not."""
+
+
+class AskTool(_Record, frozen=True):
+    """Asks whether a tool is there, for a step of this title: 1 for yes, 2 for no."""
+
+    tool: str
+    step: str
 
 
 class Remembered(_Record, frozen=True):
-    """Who is there with what, as understood and remembered."""
+    """Who is there with what, as understood and remembered; `sure` are the tools known to be there (None: all)."""
 
     means: Means
+    sure: frozenset[str] | None = None
 
 
 class Understood(_Record, frozen=True):
@@ -289,6 +297,7 @@ Shown = (
     | AskWho
     | ToolsListed
     | AskTools
+    | AskTool
     | Remembered
     | Understood
     | Troubles

@@ -38,7 +38,8 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
 
     `counting` are they as they were set right later, `places` where in the journal each of them stands, and `kept` all
     that was not taken back, corrections among them. `known` is what this rule base knows of those that count,
-    `unknown` names the rest; `rules` are those it was begun with.
+    `unknown` names the rest; `rules` are those it was begun with, `sure` the tools known to be there (None: all that
+    the case has).
     """
 
     kind: str
@@ -49,6 +50,7 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
     known: tuple[Event, ...]
     unknown: tuple[str, ...]
     rules: tuple[str, ...] | None
+    sure: frozenset[str] | None = None
 
     @property
     def undoable(self) -> int:
@@ -78,6 +80,7 @@ def fold(events: Iterable[Event], base: Rulebase, begun: Case | None = None) -> 
         known=known,
         unknown=tuple(dict.fromkeys(name for one in found for name in one.unknown)),
         rules=first.rules,
+        sure=next((event.sure for event in reversed(known) if isinstance(event, AtHand)), None),
     )
 
 

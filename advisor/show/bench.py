@@ -5,7 +5,6 @@ from collections.abc import Iterator, Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.case import Means
 from advisor.session.events import PHONE
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import CHECK, DONE, Option, Question
@@ -17,6 +16,7 @@ from advisor.session.shown import (
     NOT_KEPT,
     NOTHING_TOLD,
     AnswersShown,
+    AskTool,
     Caution,
     Contradiction,
     Ended,
@@ -24,8 +24,10 @@ from advisor.session.shown import (
     OtherRules,
     OthersOpen,
     QuestionShown,
+    Remembered,
     Standing,
     ToldSoFar,
+    ToolsListed,
     Troubles,
     Understood,
     WouldBe,
@@ -35,22 +37,25 @@ from advisor.show.words import ago, ill_matched, minutes, per_cent
 
 HELP = [
     ("2", "the answer with that number"),
-    ("left 9 bar ...", "a reading with its unit, for the reading asked for; or 'idle-speed 1050 rpm' for any"),
-    ("not known", "it gave no answer; it is not asked again"),
-    ("can't", "it cannot be done here; it is not asked again"),
+    ("left 9 bar ...", "a reading with its unit; or 'idle-speed 1050 rpm' for any"),
+    ("not known, can't", "no answer, or not here: it is not asked again"),
     ("already done: 2", "it was done before, with this result"),
+    ("Enter, again", "show the question once more; 'cautions': in full"),
     ("also WORDS", "tell one more thing that you see or hear"),
-    ("told", "list what was told in words, with numbers"),
-    ("not 2, drop 2", "of what was told, 2 is the other way round; or 2 is forgotten"),
-    ("undo, undo 3", "take back the last answers (undo all: every one); everything is worked out again"),
-    ("where", "show what is likely, and what was answered so far"),
+    ("told", "list all that was said, with numbers"),
+    ("not 2, drop 2", "2 is the other way round; or 2 is forgotten"),
+    ("2: WORDS, 2: 1", "say 2 anew; or another answer ('2:' shows them)"),
+    ("undo, undo 3", "take back the last answers (undo all: every one)"),
+    ("where", "what is likely, and what was answered so far"),
     ("why", "why this question; 'why not CAUSE': why not that"),
-    ("what if 2", "what would lead if this were the answer; nothing is kept"),
+    ("what if 2", "what would lead if this were the answer"),
     ("save FILE", "write a case file of it all"),
 ]
 
 NEXT = {CARE: "what can hurt", DOING: "what to do", BELOW: "what to do", ANSWERS: "the answers"}
 MENDS = "'not 1' turns 1 round, 'drop 1' forgets it."
+NAME_TOOLS = "'3 5' or 'strobe, meter': there; 'not 4' or 'no strobe': not there; nothing: as it is"
+HAS_IT = "  1  yes    2  no"
 MENDS_ALL = "'not 1', 'drop 1'; '1: WORDS' says it anew, '1: 2' is another answer, '1:' shows them."
 OTHERS = "it shows the other answers"
 NOTHING_SAID = "Nothing was told yet; 'also WORDS' tells something."
@@ -219,30 +224,38 @@ def would_be(found: WouldBe) -> Group:
 
 def help_lines(kind: str) -> Group:
     """Return what may be typed in a session of this kind."""
-    sheet, who = (
-        ("hand over", "the sheet for the workshop, as it stands"),
-        ("tools", "say again who is there with what"),
-    )
-    more = [sheet if kind == PHONE else who]
+    sheet = [("hand over", "the sheet for the workshop, as it stands")]
+    more = sheet if kind == PHONE else [("tools, who", "what is there, and who is: list and change it")]
     end = ("stop", f"end here; 'advisor {kind} --resume' goes on from the same question")
     return Group(
         heading("YOU MAY TYPE"), Rows([(f"  {word}", Text(text)) for word, text in (*HELP, *more, end)], label=19)
     )
 
 
-def remembered(means: Means) -> Text:
+def remembered(found: Remembered) -> Text:
     """Return who is there with what, as understood."""
-    kinds = len(means.tools or ())
-    tools = "all tools" if means.tools is None else f"{kinds} kind{'s'[: kinds != 1]} of tools" if kinds else "no tools"
-    return Text(f"{means.person}, {tools}: remembered; 'tools' asks again")
+    person, tools, sure = found.means.person, found.means.tools, found.sure
+    if sure is None:
+        kinds = len(tools or ())
+        said = "all tools" if tools is None else f"{kinds} kind{'s'[: kinds != 1]} of tools" if kinds else "no tools"
+        return Text(f"{person}, {said}: remembered; 'who' and 'tools' change it")
+    said = f", {len(sure)} of the tools known to be there" if sure else ""
+    return Text(f"{person}{said}: remembered. A tool is asked for when a step needs it; 'tools' lists them.")
 
 
-def tools(titles: Sequence[str]) -> Group:
-    """Return the tools to choose from, numbered."""
+def tools(found: ToolsListed) -> Group:
+    """Return the tools, numbered, with what is known of each."""
+    states = {True: "there", False: "not there", None: "?"}
+    rows = [(f"  {number:2} {states[there]}", title) for number, (title, there) in enumerate(found.tools, start=1)]
     return Group(
-        Text("Which tools are there? Numbers like 1 3 5-9, 'all', or 'none'."),
-        *(Text(f"  {number:2} {title}") for number, title in enumerate(titles, start=1)),
+        heading("TOOLS"), Rows([(label, Text(title)) for label, title in rows], label=16), Text(NAME_TOOLS, style="dim")
     )
+
+
+def ask_tool(found: AskTool) -> Rows:
+    """Return the question whether a tool is there, and what it is for."""
+    asks = Text.assemble((f"Is there {found.tool}?", "bold"), f" ({found.step})")
+    return Rows([("", asks), ("", Text(HAS_IT))], label=0)
 
 
 def goes_on(found: GoesOn) -> Text:

@@ -28,11 +28,13 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
         case shown.AskWho():
             return Text(f"Who is at the bike: {', '.join(one.persons)}?")
         case shown.ToolsListed():
-            return bench.tools(one.titles)
+            return bench.tools(one)
         case shown.AskTools():
             return Text("Tools?")
+        case shown.AskTool():
+            return bench.ask_tool(one)
         case shown.Remembered():
-            return bench.remembered(one.means)
+            return bench.remembered(one)
         case shown.Understood():
             return bench.understood(one)
         case shown.Troubles():

@@ -48,8 +48,6 @@ def begun(home: dict[str, str], *words: str, columns: int = 80) -> "pexpect.spaw
     child = start(home, "bench", "the revs hang after a blip", *words, columns=columns)
     child.expect("Who is at the bike")
     child.sendline("workshop")
-    child.expect(r"Tools\?")
-    child.sendline("all")
     child.expect("I understood this")
     child.expect(r"Numbers\?")
     child.sendline("1")
@@ -123,7 +121,7 @@ def test_undo_and_wrong_input(home: dict[str, str]) -> None:
 def test_what_contradicts_an_earlier_answer_is_said_at_once(home: dict[str, str]) -> None:
     said = piped(
         home,
-        "workshop\nall\n1\nalso it idles too slow\n1\nalso it idles too slow\n1\nwhere\nstop\n",
+        "workshop\n1\nalso it idles too slow\n1\nalso it idles too slow\n1\nwhere\nstop\n",
         "bench",
         "it idles too fast",
     )
@@ -183,7 +181,7 @@ def piped(home: dict[str, str], text: str, *words: str) -> subprocess.CompletedP
 
 
 def test_without_a_terminal_it_reads_lines_and_ends_with_them(home: dict[str, str]) -> None:
-    done = piped(home, "workshop\nall\n1\nnot known\nblah\n", "bench", "the revs hang after a blip")
+    done = piped(home, "workshop\n1\nnot known\nblah\n", "bench", "the revs hang after a blip")
     assert done.returncode == 0
     assert "is not an answer here" in done.stdout
     assert done.stdout.rstrip().endswith("goes on from here.")
@@ -220,7 +218,7 @@ def test_a_mistake_is_one_message(home: dict[str, str], words: list[str], says: 
 
 def test_a_store_that_cannot_be_written_goes_on_in_memory(home: dict[str, str], tmp_path: Path) -> None:
     out = tmp_path / "kept.yaml"
-    text = f"workshop\nall\n1\nnot known\nsave {out}\nstop\n"
+    text = f"workshop\n1\nnot known\nsave {out}\nstop\n"
     done = piped(home, text, "bench", "--store", "/proc/nowhere/s.sqlite", "the revs hang after a blip")
     assert done.returncode == 0
     assert "going on in memory" in done.stdout.split("Who is at the bike")[0]
@@ -230,7 +228,7 @@ def test_a_store_that_cannot_be_written_goes_on_in_memory(home: dict[str, str], 
 
 def test_a_session_goes_on_in_memory_where_its_store_can_only_be_read(home: dict[str, str], tmp_path: Path) -> None:
     store = tmp_path / "a shop" / "s.sqlite"
-    piped(home, "workshop\nall\n1\nnot known\nstop\n", "bench", "--store", str(store), "the revs hang after a blip")
+    piped(home, "workshop\n1\nnot known\nstop\n", "bench", "--store", str(store), "the revs hang after a blip")
     kept = {one.name: one.read_bytes() for one in store.parent.iterdir()}
     away = tmp_path / "not there.yaml"
     shut = f'mount --bind -o ro "{store.parent}" "{store.parent}" && exec "$@"'
@@ -262,7 +260,7 @@ def test_what_is_no_store_cannot_be_resumed(home: dict[str, str], tmp_path: Path
 
 
 def test_more_words_and_a_sheet_are_taken_as_a_session_goes_on(home: dict[str, str]) -> None:
-    piped(home, "workshop\nall\n1\nstop\n", "bench", "the revs hang after a blip")
+    piped(home, "workshop\n1\nstop\n", "bench", "the revs hang after a blip")
     sheet = str(next(iter(sorted((shipped("cases_demo") / "bikes").glob("*.yaml")))))
     done = piped(home, "1\nwhere\nstop\n", "bench", "--resume", "--bike", sheet, "pops back through a carburettor")
     assert done.returncode == 0, done.stderr

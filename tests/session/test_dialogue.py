@@ -22,10 +22,11 @@ from advisor.session.dialogue import Dialogue
 from advisor.session.events import Answered, AtHand, Began, HandedOver, OfBike, Told, Undone
 from advisor.session.hearing import Hearing
 from advisor.session.next_question import CHECK, DONE, REPAIR
-from advisor.session.place import ForAnswer, ForNumbers, ForPerson, ForTools, ForWords, Place
+from advisor.session.place import ForAnswer, ForNumbers, ForPerson, ForTool, ForTools, ForWords, Place
 from advisor.session.shown import (
     AskNumbers,
     AskReplace,
+    AskTool,
     AskTools,
     AskWho,
     AskWords,
@@ -63,7 +64,7 @@ from advisor.yaml_nodes import MAX_BYTES, MOST_SAID, read_text
 
 BLIP = "the revs hang after a blip"
 TWO_DANGERS = "petrol drips from the left carb and the throttle is stuck wide open"
-WORKSHOP = ("workshop", "all")  # who is there with what
+WORKSHOP = ("workshop",)  # who is there with what
 LINES = (  # what anybody may type anywhere
     *("1", "2", "1 2", "1-3", "none", "", "  ", "not known", "can't", "undo", "undo 2", "undo all", "99", "0"),
     *("also it idles too slow", "also it smells of fuel", "also xyzzy", "also", "it idles badly", "xyzzy", "tools"),
@@ -128,8 +129,7 @@ def test_a_session_at_the_bike_opens_in_this_order(dialogue: Begin) -> None:
     at = dialogue()
     assert kinds(at.begin("bench")) == [AskWords]
     assert kinds(at.take(BLIP)) == [AskWho]
-    assert kinds(at.take("workshop")) == [ToolsListed, AskTools]
-    assert kinds(at.take("all")) == [Remembered, Understood, AskNumbers]
+    assert kinds(at.take("workshop")) == [Remembered, Understood, AskNumbers]
     assert kinds(at.take("1")) == [ToldSoFar, QuestionShown]
     assert kinds(at.session.journal.events) == [Began, AtHand, Told]
     assert at.session.state.case.complaint == BLIP
@@ -220,12 +220,70 @@ def test_who_is_there_is_remembered_and_asked_again_for_tools(dialogue: Begin, t
     at = dialogue(Journal(store, store.begin()))
     assert kinds(at.begin("bench", BLIP)) == [Begins, Understood, AskNumbers]
     at.take("1")
-    assert kinds(at.take("tools")) == [AskWho]
-    assert kinds(lines(at, "mech", "1-3")) == [Remembered, QuestionShown]
+    assert kinds(at.take("who")) == [AskWho]
+    assert kinds(at.take("mech"))[0] is Remembered
     assert at.session.state.case.means.person == "mechanic"
-    assert len(at.session.state.case.means.tools or ()) == 3
     store.remember(HABIT, "nobody at all")  # a habit that cannot be read is asked for
     assert kinds(dialogue(Journal(store, store.begin())).begin("bench", BLIP)) == [Begins, AskWho]
+
+
+def mechanic(dialogue: Begin, sentence: str = BLIP, journal: Journal | None = None) -> Dialogue:
+    """Return a dialogue in which a mechanic has told what is wrong."""
+    at = dialogue(journal)
+    at.begin("bench", sentence)
+    lines(at, "mechanic", "1")
+    return at
+
+
+def asked_for(at: Dialogue) -> str:
+    """Skip what needs no tool; return the tool that is then asked for."""
+    while not isinstance(at.place.asks, ForTool):
+        at.take("not known")
+    return at.place.asks.tool
+
+
+def test_a_tool_is_asked_for_when_a_step_needs_it_and_remembered(dialogue: Begin, tmp_path: Path) -> None:
+    store = Store(tmp_path / "s.sqlite")
+    at = mechanic(dialogue, journal=Journal(store, store.begin()))
+    tool, step = asked_for(at), at.session.question
+    (asks,) = at.asked()
+    assert asks == AskTool(tool=at.session.base.tools[tool].title, step=step.title)
+    assert kinds(at.take("")) == [AskTool]
+    assert kinds(at.take("7")) == [Mistake, AskTool]
+    assert kinds(at.take("help")) == [Help, AskTool]
+    at.take("yes")
+    assert at.session.question == step  # worked out once, and planned as if it were there
+    assert tool in (at.session.state.sure or ())
+    others = [one for one in at.session.base.checks[step.name].tools if one != tool]
+    assert isinstance(at.place.asks, ForTool if others else ForAnswer)
+    again = mechanic(dialogue, journal=Journal(store, store.begin())) if not others else at
+    assert tool in (again.session.state.sure or ())
+
+
+def test_without_the_tool_something_else_comes_next(dialogue: Begin) -> None:
+    at = mechanic(dialogue)
+    tool, step = asked_for(at), at.session.question.name
+    at.take("2")
+    assert tool not in (at.session.state.case.means.tools or {tool})
+    while at.session.question.kind == CHECK:  # it never comes back
+        assert tool not in at.session.base.checks[at.session.question.name].tools
+        assert at.session.question.name != step
+        at.take("can't" if not isinstance(at.place.asks, ForTool) else "no")
+
+
+def test_tools_are_listed_and_changed_in_words_and_numbers(dialogue: Begin) -> None:
+    at = mechanic(dialogue)
+    (listed, _) = at.take("tools")
+    assert isinstance(listed, ToolsListed)
+    assert {there for _, there in listed.tools} == {None}
+    names = list(at.session.base.tools)
+    at.take("strobe lamp, 2 3 and no meter")
+    (listed, _) = at.take("tools")
+    assert isinstance(listed, ToolsListed)
+    known = {name: there for name, (_, there) in zip(names, listed.tools, strict=True) if there is not None}
+    assert known == {"strobe": True, names[1]: True, names[2]: True, "meter": False}
+    assert kinds(at.take("gauge")) == [Mistake, AskTools]
+    assert kinds(at.take(""))[-1] in {QuestionShown, AskTool}
 
 
 def test_a_bike_and_words_told_later_come_into_the_session(dialogue: Begin) -> None:
@@ -262,7 +320,6 @@ def test_words_without_end_are_refused_where_they_are_typed(dialogue: Begin) -> 
     [
         ((BLIP,), "banana", [Mistake, AskWho]),
         ((BLIP,), "", [Mistake, AskWho]),
-        ((BLIP, "workshop"), "spanners", [Mistake, AskTools]),
         ((BLIP, *WORKSHOP), "99", [Mistake, AskNumbers]),
         ((BLIP, *WORKSHOP), "help", [Mistake, AskNumbers]),
         ((BLIP, *WORKSHOP, "1"), "blah", [Mistake]),
@@ -600,7 +657,7 @@ def test_no_sheet_is_due_at_the_bike(dialogue: Begin) -> None:
     assert end(at.take("stop")) == shown.NOT_KEPT
 
 
-PROMPTS = [(), (BLIP,), (BLIP, "workshop"), (BLIP, *WORKSHOP), (BLIP, *WORKSHOP, "1"), ("xyzzy", *WORKSHOP)]
+PROMPTS = [(), (BLIP,), (BLIP, *WORKSHOP), (BLIP, *WORKSHOP, "1"), ("xyzzy", *WORKSHOP)]
 
 
 @pytest.mark.parametrize("typed", PROMPTS, ids=len)
@@ -629,11 +686,11 @@ def test_broken_off_anywhere_it_is_kept_and_resumed_from_there(
     again = dialogue(Journal(store, number, store.events(number)))
     found = again.resume()
     assert found[0] == GoesOn(session=number, complaint=typed[0])  # made by hand: its age is not known
-    if len(typed) < 3:
+    if len(typed) == 1:
         assert kinds(found[1:]) == [AskWho]
         found = lines(again, *WORKSHOP)
         assert kinds(found) == [Remembered, Understood, AskNumbers]
-    elif typed[0] == BLIP and len(typed) == 3:
+    elif typed == (BLIP, *WORKSHOP):
         assert kinds(found[1:]) == [Understood, AskNumbers]
     else:
         assert kinds(found[1:]) == [QuestionShown]
@@ -699,7 +756,7 @@ def anew(at: Dialogue, store: Store, hearing: Hearing) -> Dialogue:
 SCRIPTS = {
     "a session at the bike": (
         *("it idles too fast", "banana", "mech", "spanners", "1-9", "??", "1", "also it idles too slow", "xyzzy", "1"),
-        *("not known", "where", "why", "tools", "workshop", "all", "undo all", "1", "idle-speed 900 rpm", "stop"),
+        *("not known", "where", "why", "who", "workshop", "undo all", "1", "idle-speed 900 rpm", "stop"),
     ),
     "a call": (TWO_DANGERS, "all", "1", "hand over", "undo", "smells of fuel", "1", "1", "what if 1", "undo all", None),
     "nothing is understood": ("xyzzy", "workshop", "none", "qwertz", "can't", "also it idles badly", "", "hand over"),

@@ -45,9 +45,9 @@ def test_a_question_still_stands_after_a_slip_and_a_choice_is_asked_for_again(ad
     at = session(advisor, "idle-hangs")
     assert list(prompt(ForAnswer(), at)) == []
     assert list(asked(ForAnswer(), at)) == [question_shown(at)]
-    assert [type(one) for one in prompt(ForTools(person="mechanic"), at)] == [shown.AskTools]
-    listed, _ = asked(ForTools(person="mechanic"), at)
-    assert listed == shown.ToolsListed(titles=tuple(tool.title for tool in advisor.base.tools.values()))
+    assert [type(one) for one in prompt(ForTools(), at)] == [shown.AskTools]
+    listed, _ = asked(ForTools(), at)
+    assert listed == shown.ToolsListed(tools=tuple((tool.title, True) for tool in advisor.base.tools.values()))
 
 
 @pytest.mark.parametrize("kept", [True, False])
