@@ -362,7 +362,8 @@ class Dialogue:
         if isinstance(last, Undone):
             yield shown.TakenBack(steps=tuple(steps[len(self.session.kept()) :]))
         elif isinstance(last, Corrected):
-            yield shown.SetRight(kind=self.session.state.kind, says=tuple(self.session.in_words(last)))
+            says, forgotten = self.session.set_right(last)
+            yield shown.SetRight(kind=self.session.state.kind, says=says, forgotten=forgotten)
         elif isinstance(last, Read):
             yield shown.ReadingsTaken(says=tuple(self.session.in_words(last)))
         elif self.session.state.kind == PHONE and isinstance(last, Answered):

@@ -221,16 +221,19 @@ class Session:
         return []
 
     def _corrected(self, event: Corrected) -> list[str]:
-        """Return what a correction changes, in words: what stands there now, or what is gone."""
-        found = []
+        says, forgotten = self.set_right(event)
+        return [*(f"set right: {one}" for one in says), *(f"forgotten: {one}" for one in forgotten)]
+
+    def set_right(self, event: Corrected) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Return what a correction says in words, and what it makes forgotten where it says nothing instead."""
+        says, forgotten = list[str](), list[str]()
         for one in event.changes:
             before = list(parts(self.journal.events[one.at]))
             after = list(parts(one.instead)) if one.instead else []
-            new = [part for part in after if part not in before]
-            gone = [part for part in before if part not in after]
-            what = "; ".join(self._single(part) for part in new or gone)
-            found.append(f"set right: {what}" if new else f"forgotten: {what}")
-        return found
+            new = [self._single(part) for part in after if part not in before]
+            says += new
+            forgotten += [] if new else [self._single(part) for part in before if part not in after]
+        return tuple(says), tuple(forgotten)
 
     def _told(self, event: Told) -> list[str]:
         signs = ", ".join(self._sign(one) for one in event.reports)

@@ -168,10 +168,11 @@ class ToldSoFar(_Record, frozen=True):
 
 
 class SetRight(_Record, frozen=True):
-    """What was set right in a session of a kind, in words: what stands there now, or what is forgotten."""
+    """What was set right in a session of a kind, in words: what is said now, and what is forgotten."""
 
     kind: str
     says: tuple[str, ...]
+    forgotten: tuple[str, ...] = ()
 
 
 class AnswersShown(_Record, frozen=True):
@@ -217,10 +218,13 @@ class Help(_Record, frozen=True):
 
 
 class Standing(_Record, frozen=True):
-    """Where the session stands: the likeliest causes as (title, probability), what was answered, what does not fit."""
+    """Where the session stands: the likeliest causes as (title, probability), what was said, and what does not fit.
+
+    Each thing said has the number by which it can be set right.
+    """
 
     likely: tuple[tuple[str, float], ...]
-    taken: tuple[str, ...]
+    said: tuple[tuple[int, str], ...]
     conflicts: tuple[Conflict, ...]
 
 

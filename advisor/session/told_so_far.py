@@ -178,7 +178,11 @@ def _corrected(new: Sequence[tuple[Statement, Event | None]], state: State) -> C
     for place in dict.fromkeys(one.at for one, _ in new):
         stands: dict[int, Event | None] = dict(enumerate(parts(whole[place])))
         stands |= {one.part: event for one, event in new if one.at == place}
-        changes.append(Change(place, _together([event for event in stands.values() if event is not None])))
+        instead = _together([event for event in stands.values() if event is not None])
+        if instead == whole[place]:
+            msg = "that is what it says already"
+            raise AdvisorError(msg)
+        changes.append(Change(place, instead))
     return Corrected(tuple(changes))
 
 

@@ -57,7 +57,7 @@ def _standing(session: Session) -> Standing:
     likely = [one for one in session.report.causes[:MOST_SUSPECTED] if one.probability >= SUSPECTED_FROM]
     return Standing(
         likely=tuple((one.title, one.probability) for one in likely),
-        taken=tuple(session.steps_taken()),
+        said=session.all_said(),
         conflicts=session.report.conflicts,
     )
 

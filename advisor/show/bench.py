@@ -25,6 +25,7 @@ from advisor.session.shown import (
     OthersOpen,
     QuestionShown,
     Remembered,
+    SetRight,
     Standing,
     ToldSoFar,
     ToolsListed,
@@ -54,9 +55,9 @@ HELP = [
 
 NEXT = {CARE: "what can hurt", DOING: "what to do", BELOW: "what to do", ANSWERS: "the answers"}
 MENDS = "'not 1' turns 1 round, 'drop 1' forgets it."
-NAME_TOOLS = "'3 5' or 'strobe, meter': there; 'not 4' or 'no strobe': not there; nothing: as it is"
+NAME_TOOLS = "'3 5' or 'strobe, meter': there; 'not 4' or 'no strobe': not there"
 HAS_IT = "  1  yes    2  no"
-MENDS_ALL = "'not 1', 'drop 1'; '1: WORDS' says it anew, '1: 2' is another answer, '1:' shows them."
+MENDS_ALL = "'not 1', 'drop 1'; '1: WORDS' says it anew; '1:' shows other answers."
 OTHERS = "it shows the other answers"
 NOTHING_SAID = "Nothing was told yet; 'also WORDS' tells something."
 NO_WORDS = "no words told"
@@ -162,6 +163,12 @@ def in_one_line(says: Sequence[tuple[int, str]]) -> str:
     return says[0][1] if len(says) == 1 else "; ".join(f"{number} {one}" for number, one in says)
 
 
+def set_right(found: SetRight) -> Text:
+    """Return what was set right, in one line."""
+    lines = [*(f"Now: {one.rstrip('.')}." for one in found.says), *(f"Forgotten: {one}." for one in found.forgotten)]
+    return Text(" ".join(lines))
+
+
 def contradiction(found: Contradiction) -> Rows:
     """Return that statements cannot all be so, and how to set any of them right."""
     both = "both" if len(found.says) == 2 else "all"  # noqa: PLR2004 - a pair
@@ -209,7 +216,7 @@ def standing(found: Standing) -> Group:
         heading("LIKELY NOW"),
         Rows([(f"  {per_cent(chance)}", Text(title)) for title, chance in found.likely], label=12),
         heading("SO FAR"),
-        Rows([(f"  {number}", Text(line)) for number, line in enumerate(found.taken, start=1)], label=6),
+        Rows([(f"  {number}", Text(line)) for number, line in found.said], label=6),
         Rows([("  ?", Text(ill_matched(pair))) for pair in found.conflicts], label=4),
     )
 
@@ -240,7 +247,7 @@ def remembered(found: Remembered) -> Text:
         said = "all tools" if tools is None else f"{kinds} kind{'s'[: kinds != 1]} of tools" if kinds else "no tools"
         return Text(f"{person}, {said}: remembered; 'who' and 'tools' change it")
     said = f", {len(sure)} of the tools known to be there" if sure else ""
-    return Text(f"{person}{said}: remembered. A tool is asked for when a step needs it; 'tools' lists them.")
+    return Text(f"{person}{said}: remembered. Tools are asked for when a step needs one.")
 
 
 def tools(found: ToolsListed) -> Group:

@@ -54,11 +54,11 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
         case shown.Contradiction():
             return bench.contradiction(one)
         case shown.SetRight():
-            return phone.read_back("; ".join(one.says)) if one.kind == PHONE else Text(f"{'; '.join(one.says)}.")
+            return phone.set_right(one) if one.kind == PHONE and one.says else bench.set_right(one)
         case shown.AnswersShown():
             return bench.answers(one)
         case shown.Cautions():
-            return bench.warnings(one.says)
+            return bench.warnings(one.says) if one.says else Text("No caution for this step.")
         case shown.Help():
             return bench.help_lines(one.kind)
         case shown.Standing():

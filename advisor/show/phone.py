@@ -7,7 +7,7 @@ from rich.text import Text
 
 from advisor.session.handover import HandOver
 from advisor.session.room import ANSWERS, BELOW, CARE, DO_NOT_RIDE, WHOLE
-from advisor.session.shown import QuestionShown, ToldSoFar
+from advisor.session.shown import QuestionShown, SetRight, ToldSoFar
 from advisor.show.bench import answers_to_choose, cautions, hint, in_one_line, warnings
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent
@@ -53,6 +53,11 @@ def _care(found: QuestionShown) -> Iterator[RenderableType]:
 def read_back(says: str) -> Rows:
     """Return what to read back to the rider."""
     return Rows([("READ BACK", Text(f"“So: {says} Is that right?” (undo if not)", style="bold"))], label=11)
+
+
+def set_right(found: SetRight) -> Rows:
+    """Return what was set right, to be read back to the rider."""
+    return read_back("; ".join(one.rstrip(".") for one in found.says) + ".")
 
 
 def told(found: ToldSoFar) -> Rows:

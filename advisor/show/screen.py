@@ -76,7 +76,7 @@ class Rows:
             for number, line in enumerate(wrapped[: self.most or None]):
                 line.rstrip()
                 if number + 1 == self.most < len(wrapped):
-                    line.truncate(width - len(CUT))
+                    line.truncate(max(line.plain.rfind(" ", 0, width - len(CUT) + 1), 1))
                     line.append(CUT)
                 whole = Text((name if number == 0 else "").ljust(self.label)).append_text(line)
                 whole.no_wrap = whole.cell_len <= options.max_width  # already wrapped

@@ -449,7 +449,7 @@ def test_what_was_told_is_listed_turned_round_and_forgotten_by_number(dialogue: 
     assert isinstance(listed, ToldSoFar)
     assert listed.listed
     assert listed.says == ((1, "Revs hang after a blip"),)
-    assert at.take("not 1")[0] == SetRight(kind="bench", says=("set right: not: Revs hang after a blip",))
+    assert at.take("not 1")[0] == SetRight(kind="bench", says=("not: Revs hang after a blip",))
     assert seen(at) == [("idle-hangs", False)]
     assert kinds(at.take("drop 1")) == [SetRight, QuestionShown]
     assert not seen(at)

@@ -170,9 +170,11 @@ def test_what_cannot_be_set_right_so_is_told_what_would_be_right(asked: Session,
 def test_a_figure_is_said_anew(asked: Session) -> None:
     asked.answer("cable-slack left 3 mm right 2 mm")
     left = number(asked, "cable-slack left")
-    for line in (f"{left}: 1 mm", f"{left}: left 1 mm", f"{left}: cable-slack left 1 mm"):
+    for line, value in ((f"{left}: 1 mm", 1.0), (f"{left}: left 4 mm", 4.0), (f"{left}: cable-slack left 1 mm", 1.0)):
         asked.answer(line)
-        assert [(one.side, one.values) for one in asked.state.case.measured] == [("left", (1.0,)), ("right", (2.0,))]
+        assert [(one.side, one.values) for one in asked.state.case.measured] == [("left", (value,)), ("right", (2.0,))]
+    with pytest.raises(AdvisorError, match="that is what it says already"):
+        asked.answer(f"{left}: 1 mm")
     assert asked.answer(f"{left}: the idle hangs") == Wish("instead", f"{left} the idle hangs")
 
 
