@@ -15,11 +15,14 @@ Known = tuple[Sided, bool]  # a sign, and whether it is there
 
 
 def at_odds(known: Mapping[Sided, bool], base: Rulebase) -> list[tuple[Sided, ...]]:
-    """Return the signs that cannot all be as they are known to be: pairs, and threes of which no two suffice."""
+    """Return the signs that cannot all be as they are known to be: pairs, and a sign on both sides with a third one."""
     before: dict[Sided, bool] = {}
     found: list[tuple[Sided, ...]] = []
     for key, seen in known.items():
-        found += [(*rivals, key) for rivals in against((key, seen), before, base)]
+        for rivals in against((key, seen), before, base):
+            together = (*rivals, key)
+            names = [name for name, _ in together]
+            found.append(tuple(sorted(together, key=lambda one: names.count(one[0]) == 1)) if rivals[1:] else together)
         before[key] = seen
     return found
 

@@ -261,7 +261,7 @@ def tools(found: ToolsListed) -> Group:
 
 def ask_tool(found: AskTool) -> Rows:
     """Return the question whether a tool is there, and what it is for."""
-    asks = Text.assemble((f"Is there {found.tool}?", "bold"), f" ({found.step})")
+    asks = Text.assemble((f"Have you got {found.tool}?", "bold"), f" ({found.step})")
     return Rows([("", asks), ("", Text(HAS_IT))], label=0)
 
 

@@ -83,6 +83,9 @@ def test_what_is_known_counts_and_the_rest_is_named(advisor: Advisor) -> None:
 def test_a_person_that_is_not_known_here_is_asked_for(base: Rulebase) -> None:
     assert known_here(AtHand(replace(SHOP, person="neighbour")), base).event is None
     assert known_here(AtHand(replace(SHOP, tools=None)), base).unknown == ()
+    sure = known_here(AtHand(replace(SHOP, tools=None), frozenset({"meter", "shop-tool"})), base).event
+    assert isinstance(sure, AtHand)
+    assert sure.sure == frozenset({"meter"})
     assert known_here(AtHand(Means(person="rider", tools=None, engine="glowing")), base).event == AtHand(
         Means(person="rider", tools=None, engine="")
     )
