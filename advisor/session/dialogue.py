@@ -210,7 +210,8 @@ class Dialogue:
         """Return the question, or a part of it; its cautions in full count as heard from now on."""
         found = question_shown(self.session, self.place.heard, part)
         told = [one.says for one in (*found.cautions, *found.dangers) if found.cares and not one.again]
-        self._now(heard=tuple(dict.fromkeys([*self.place.heard, *told])), part=part % len(found.parts))
+        heard = tuple(dict.fromkeys([*self.place.heard, *told]))
+        self._now(heard=heard, part=part % len(found.parts), answers=found.answers)
         return found
 
     def _cautions(self) -> Shown:

@@ -91,14 +91,15 @@ Step = WhoIsThere | Understand | OfferMore | OfferTroubles
 class Place(msgspec.Struct, frozen=True, kw_only=True):
     """What a dialogue waits for, what it will do before its next question, and what it has said already.
 
-    `part` is the part of the question that is on the screen, `heard` are the cautions that were given in full,
-    `handed_over` is the number of events when a sheet was last asked for (-1: never), `trouble` is what was said about
-    the store.
+    `part` is the part of the question that is on the screen, `answers` says whether its answers are. `heard` are the
+    cautions that were given in full, `handed_over` is the number of events when a sheet was last asked for (-1: never),
+    `trouble` is what was said about the store.
     """
 
     asks: Asks = Over()
     to_do: tuple[Step, ...] = ()
     part: int = 0
+    answers: bool = True
     heard: tuple[str, ...] = ()
     handed_over: int = -1
     trouble: str = ""

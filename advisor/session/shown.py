@@ -7,7 +7,7 @@ from advisor.report import Conflict, RankedCause
 from advisor.session.handover import HandOver
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import Question
-from advisor.session.room import WHOLE
+from advisor.session.room import ANSWERS, BELOW, WHOLE
 
 FIXED, KEPT, KEPT_IN_PART, NOT_KEPT = "fixed", "kept", "kept in part", "not kept"
 NOTHING_TOLD = "nothing told"
@@ -143,6 +143,11 @@ class QuestionShown(_Record, frozen=True):
     part: str = WHOLE
     parts: tuple[str, ...] = (WHOLE,)
     more: bool = False
+
+    @property
+    def answers(self) -> bool:
+        """Whether this part has the answers."""
+        return not self.question.options or self.part in {WHOLE, BELOW, ANSWERS}
 
     @property
     def cares(self) -> bool:

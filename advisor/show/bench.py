@@ -8,7 +8,7 @@ from rich.text import Text
 from advisor.session.events import PHONE
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import CHECK, DONE, Option, Question
-from advisor.session.room import ANSWERS, BELOW, CARE, DOING, WHOLE, in_short
+from advisor.session.room import ANSWERS, BELOW, CARE, DOING, in_short
 from advisor.session.shown import (
     FIXED,
     KEPT,
@@ -86,7 +86,7 @@ def _question(found: QuestionShown) -> Iterator[RenderableType]:
         yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
         yield Rows([("  need", Text(", ".join(asked.tools)))] if asked.tools else [], label=7)
         yield Rows([("  why", Text(asked.because, style="dim"))] if asked.because else [], label=7, most=1)
-    if found.part in {WHOLE, BELOW, ANSWERS}:
+    if found.answers:
         yield answers_to_choose(asked.options)
     yield hint(found, _may_type(asked))
 

@@ -6,7 +6,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.session.handover import HandOver
-from advisor.session.room import ANSWERS, BELOW, CARE, DO_NOT_RIDE, WHOLE
+from advisor.session.room import ANSWERS, CARE, DO_NOT_RIDE
 from advisor.session.shown import QuestionShown, SetRight, ToldSoFar
 from advisor.show.bench import answers_to_choose, cautions, hint, in_one_line, warnings
 from advisor.show.screen import Rows, heading
@@ -33,7 +33,7 @@ def _question(found: QuestionShown) -> Iterator[RenderableType]:
     elif found.part not in {CARE, ANSWERS}:
         yield heading(asked.title)
         yield Rows([("  -", Text(step)) for step in asked.steps if step != asked.title], label=4)
-    if found.part in {WHOLE, BELOW, ANSWERS} and asked.options:
+    if found.answers and asked.options:
         yield heading("THE ANSWER IS LIKE")
         yield answers_to_choose(asked.options)
     yield hint(found, MAY_TYPE if found.aloud else MAY_END)

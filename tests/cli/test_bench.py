@@ -99,6 +99,26 @@ def test_from_a_sentence_to_a_fix(home: dict[str, str]) -> None:
     assert child.exitstatus == 0
 
 
+def test_a_number_is_no_answer_before_the_answers_are_on_the_screen(home: dict[str, str]) -> None:
+    child = start(home, "bench", "it shakes at cruise")
+    for line in ("workshop", "1", *("not known",) * 20):
+        child.expect(r"\n\? $")
+        if "Enter: " in _before(child):
+            break
+        child.sendline(line)
+    child.sendline("1")
+    child.expect("The answers are not on the screen yet: Enter goes on to them")
+    child.expect(r"\n\? $")
+    while "  1  " not in _before(child):
+        child.sendline("")
+        child.expect(r"\n\? $")
+    child.sendline("1")
+    child.expect(r"\n\? $")
+    assert "not on the screen" not in _before(child)
+    child.sendline("stop")
+    child.expect(pexpect.EOF)
+
+
 def test_undo_and_wrong_input(home: dict[str, str]) -> None:
     child = begun(home)
     first = _before(child)
