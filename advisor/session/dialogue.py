@@ -17,7 +17,7 @@ from advisor.case import Bike
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.session import choices, shown, who_is_there
-from advisor.session.events import PHONE, Answered, AtHand, Corrected, Read, Undone
+from advisor.session.events import PHONE, Answered, Corrected, Read, Undone
 from advisor.session.handover import hand_over
 from advisor.session.hearing import Hearing, MayMean
 from advisor.session.next_question import DONE
@@ -137,7 +137,7 @@ class Dialogue:
         if bike is not None:
             self.session.of_bike(bike)
         missed: list[Step] = []
-        if not self._asked_who():
+        if not who_is_there.is_known(self.session):
             missed.append(WhoIsThere())
         if not self.session.state.undoable:
             missed.append(Understand(words=complaint, told=AGAIN))
@@ -262,40 +262,22 @@ class Dialogue:
                 yield from self._replace(name, line)
 
     def _person(self, line: str) -> Iterator[Shown]:
-        session, state = self.session, self.session.state
-        sure = state.sure if self._asked_who() else None
-        there = who_is_there.as_person(choices.person(line, session.base.persons), state.case.means, sure, session.base)
-        session.at_hand(there.means, there.sure)
-        yield self._remembered()
+        yield who_is_there.take_person(line, self.session)
         yield from self._go_on()
 
     def _tools(self, line: str) -> Iterator[Shown]:
-        there, lacking = choices.tools(line, self.session.base.tools)
-        if there or lacking:
-            self.session.has_tools(there, lacking)
-            yield self._remembered()
+        yield from who_is_there.take_tools(line, self.session)
         yield from self._go_on()
 
     def _tool(self, tool: str, line: str) -> Iterator[Shown]:
         """Take whether a tool is there, or whatever else may be typed at the step that needs it."""
-        there = choices.has_it(line)
-        if there is not None:
-            self.session.has_tools(frozenset({tool} if there else ()), frozenset(() if there else {tool}))
-            self._remembered()
+        if who_is_there.take_tool(tool, line, self.session):
             yield from self._go_on()
             return
         if line.strip():
             yield from self._answer(line)
         if self.place.asks == ForTool(tool=tool):
             yield from prompt(self.place.asks, self.session)
-
-    def _remembered(self) -> Shown:
-        means, sure = self.session.state.case.means, self.session.state.sure
-        who_is_there.remember(means, sure, self.session.journal)
-        return shown.Remembered(means=means, sure=sure)
-
-    def _asked_who(self) -> bool:
-        return any(isinstance(event, AtHand) for event in self.session.state.known)
 
     def _numbers(self, asks: ForNumbers, line: str) -> Iterator[Shown]:
         if choices.stops(line):

@@ -99,7 +99,7 @@ def parts(
     layouts: tuple[tuple[tuple[str, ...], Blocks], ...] = (
         ((WHOLE,), (*doing, *answers)),
         ((DOING, *last), doing),
-        ((CARE, BELOW), ()) if _fit([*doing, *answers]) else ((CARE, DOING, *last), ()),
+        ((CARE, BELOW) if _fit([*doing, *answers]) else (CARE, DOING, *last), doing[:1]),
     )
     names, below = next((one for one in layouts if _fit([*short, *one[1]])), layouts[-1])
     return Parts(names, _in_full(cautions, heard, [*care, *below]))

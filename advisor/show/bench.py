@@ -78,10 +78,9 @@ def _question(found: QuestionShown) -> Iterator[RenderableType]:
         if found.dangers:
             yield heading("TAKE CARE" if found.may_ride else "STOP")
         yield cautions((*found.dangers, *found.cautions))
-    if found.part != CARE:
-        price = [minutes(asked.minutes)] if asked.minutes else []
-        price += [f"engine {asked.engine}"] if asked.engine != "any" else []
-        yield Text.assemble((asked.title, "bold"), (f" ({', '.join(price)})" if price else "", "dim"))
+    price = [minutes(asked.minutes)] if asked.minutes else []
+    price += [f"engine {asked.engine}"] if asked.engine != "any" else []
+    yield Text.assemble((asked.title, "bold"), (f" ({', '.join(price)})" if price else "", "dim"))
     if found.part not in {CARE, ANSWERS}:
         yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
         yield Rows([("  need", Text(", ".join(asked.tools)))] if asked.tools else [], label=7)
