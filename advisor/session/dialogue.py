@@ -170,11 +170,9 @@ class Dialogue:
                 yield from self._offered(step.signs, step.told, step.instead)
             case OfferTroubles():
                 if not self.session.state.undoable:
-                    self._now(asks=ForNumbers(signs=tuple(self._troubles()), told=CHOSEN))
+                    troubles = self.session.hearing.troubles(self.session.state.case.means.person)
+                    self._now(asks=ForNumbers(signs=tuple(troubles), told=CHOSEN))
                     yield from self.asked()
-
-    def _troubles(self) -> list[MayMean]:
-        return self.session.hearing.troubles(self.session.state.case.means.person)
 
     def _who_is_there(self) -> Iterator[Shown]:
         means = who_is_there.known(self.session.state.kind, self.session.journal, self.session.base)
@@ -249,9 +247,11 @@ class Dialogue:
             case ForWords() as asks:
                 yield from self._open(line, asks)
             case ForPerson():
-                yield from self._person(line)
+                yield who_is_there.take_person(line, self.session)
+                yield from self._go_on()
             case ForTools():
-                yield from self._tools(line)
+                yield from who_is_there.take_tools(line, self.session)
+                yield from self._go_on()
             case ForTool(tool=tool):
                 yield from self._tool(tool, line)
             case ForNumbers() as asks:
@@ -260,14 +260,6 @@ class Dialogue:
                 yield from self._answer(line)
             case ForReplace(name=name):
                 yield from self._replace(name, line)
-
-    def _person(self, line: str) -> Iterator[Shown]:
-        yield who_is_there.take_person(line, self.session)
-        yield from self._go_on()
-
-    def _tools(self, line: str) -> Iterator[Shown]:
-        yield from who_is_there.take_tools(line, self.session)
-        yield from self._go_on()
 
     def _tool(self, tool: str, line: str) -> Iterator[Shown]:
         """Take whether a tool is there, or whatever else may be typed at the step that needs it."""
