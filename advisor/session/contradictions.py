@@ -51,14 +51,13 @@ def _once(found: dict[tuple[int, ...], Opposed]) -> tuple[Opposed, ...]:
 
 def _asserted(one: Statement, report: Report, base: Rulebase) -> Iterator[tuple[Sided, bool]]:
     """Yield the signs that a statement says are there or not."""
-    match one.event:
-        case Told(reports=reports) | Answered(reports=reports) if reports:
-            yield from (((each.sign, each.side), each.seen) for each in reports if each.sign in base.signs)
-        case Told(readings=readings) | Read(readings=readings):
-            names = {(each.reading, each.side) for each in readings}
-            for sign in report.signs:
-                if any(_reads(rule, sign.side, names, base) for rule in sign.rules):
-                    yield (sign.id, sign.side), sign.state == "seen"
+    if isinstance(one.event, Told | Answered):
+        yield from (((each.sign, each.side), each.seen) for each in one.event.reports if each.sign in base.signs)
+    if isinstance(one.event, Told | Answered | Read):
+        names = {(each.reading, each.side) for each in one.event.readings}
+        for sign in report.signs if names else ():
+            if any(_reads(rule, sign.side, names, base) for rule in sign.rules):
+                yield (sign.id, sign.side), sign.state == "seen"
 
 
 def _reads(rule: str, side: object, names: set[Sided], base: Rulebase) -> bool:

@@ -133,7 +133,8 @@ def said_anew(number: int, words: str, state: State, base: Rulebase) -> Correcte
                 msg = f"'{words}' is no answer of {number}; write it like '{number}: 1', with 1 to {len(answers)}"
                 raise AdvisorError(msg)
             answer = answers[int(words) - 1]
-            return _corrected([(one, Answered(check, side, answer.says, answer.reports))], state)
+            beside = one.event.readings if isinstance(one.event, Answered) else ()
+            return _corrected([(one, Answered(check, side, answer.says, answer.reports, beside))], state)
         case Read(readings=(reading,)) | Told(readings=(reading,)):
             if not any(letter.isdigit() for letter in words):
                 return None

@@ -7,7 +7,7 @@ from rich.text import Text
 
 from advisor.session.events import PHONE
 from advisor.session.hearing import MayMean
-from advisor.session.next_question import CHECK, DONE, Option, Question
+from advisor.session.next_question import CHECK, DONE, WELL, Option, Question
 from advisor.session.room import ANSWERS, BELOW, CARE, DOING, in_short
 from advisor.session.shown import (
     FIXED,
@@ -51,6 +51,7 @@ HELP = [
     ("why", "why this question; 'why not CAUSE': why not that"),
     ("what if 2", "what would lead if this were the answer"),
     ("save FILE", "write a case file of it all"),
+    ("record, record FILE", "show what was found, done and measured so far; or write it to a file"),
 ]
 
 NEXT = {CARE: "what can hurt", DOING: "what to do", BELOW: "what to do", ANSWERS: "the answers"}
@@ -118,7 +119,11 @@ def _may_type(asked: Question) -> str:
         some = " ..." if len(asked.takes) > 1 else ""
         more = f"or a reading ({asked.takes[0]}{some}), " if asked.takes else "or "
         return f"{more}not known, can't, why, help"
-    return "undo, if that was a slip; nothing, to end" if asked.kind == DONE else "undo, where, why, stop, help"
+    return (
+        "undo, if that was a slip; nothing, to end; record FILE"
+        if asked.kind in {DONE, WELL}
+        else "undo, where, why, stop, help"
+    )
 
 
 def why(asked: Question) -> Group:

@@ -38,9 +38,10 @@ def test_all_that_was_chosen_is_told(at: Session) -> None:
     says = words(at)
     assert "Pops in the exhaust on closed throttle" in says
     assert "not: Hard to start" in says
-    assert any(one.startswith("idle-speed: 1300 rpm") for one in says)
+    assert any(one.startswith("Idle speed: 1300 rpm") for one in says)
     assert any(one.startswith("suspected: ") for one in says)
-    assert {one.sign: one.seen for one in at.state.case.seen} == {"overrun-pop": True, "hard-to-start": False}
+    seen = {one.sign: one.seen for one in at.state.case.seen}
+    assert (seen["overrun-pop"], seen["hard-to-start"]) == (True, False)
     assert [one.reading for one in at.state.case.measured] == ["idle-speed"]
 
 
@@ -101,7 +102,7 @@ def test_a_number_that_is_not_there_is_said(at: Session, advisor: Advisor) -> No
 
 
 def test_a_reading_is_not_turned_round(at: Session) -> None:
-    one = number(at, "idle-speed")
+    one = number(at, "Idle speed")
     with pytest.raises(AdvisorError, match=f"{one} is not there or not there; 'drop {one}' forgets it"):
         denied([one], at.state, at.base)
 
@@ -114,7 +115,7 @@ STALLS = SignReport(sign="dies-at-idle", side=None, seen=True, how="seen")
 ANSWERS: tuple[Event, ...] = (
     Answered("blip-and-let-go", None, "They fall at once.", (FALLS,)),
     Answered("watch-the-idle", None, "It stalls.", (STALLS,)),
-    Skipped("wet-the-joint", "left", "not known"),
+    Skipped("test-the-spark", "left", "not known"),
 )
 
 
@@ -130,7 +131,7 @@ def test_the_answer_of_a_check_is_another_one_and_what_came_after_it_still_count
     assert answers_of(2, asked.state, asked.base)[0] == ("watch-the-idle", None)
     asked.answer("2: 3")
     assert {one.sign: one.seen for one in asked.state.case.seen}["idle-hunts"] is True
-    assert [name for name, _ in asked.state.case.not_again] == ["blip-and-let-go", "watch-the-idle", "wet-the-joint"]
+    assert [name for name, _ in asked.state.case.not_again] == ["blip-and-let-go", "watch-the-idle", "test-the-spark"]
     asked.answer("not 1")  # of two answers, the other one
     assert {one.sign: one.seen for one in asked.state.case.seen}["idle-hangs"] is True
     assert asked.answer("2:") == Wish("answers", "2")
@@ -145,17 +146,17 @@ def test_a_check_is_asked_again_once_its_answer_is_dropped(asked: Session) -> No
 
 
 def test_what_had_no_answer_gets_one(asked: Session) -> None:
-    asked.answer("3: 1")
+    asked.answer("3: 3")
     seen = {(one.sign, one.side): one.seen for one in asked.state.case.seen}
-    assert seen["joint-wetting-moves-idle", "left"] is True
+    assert seen["spark-none", "left"] is True
 
 
 @pytest.mark.parametrize(
     ("line", "says"),
     [
-        ("2: 9", "'9' is no answer of 2; write it like '2: 1', with 1 to 6"),
+        ("2: 9", "'9' is no answer of 2; write it like '2: 1', with 1 to 7"),
         ("2: stalls", "'stalls' is no answer of 2"),
-        ("not 2", "2 has 6 answers: '2:' shows them, and 'drop 2' forgets this one"),
+        ("not 2", "2 has 7 answers: '2:' shows them, and 'drop 2' forgets this one"),
         ("not 3", "3 is not there or not there"),
         ("7:", "nothing was told under 7"),
     ],
@@ -169,7 +170,7 @@ def test_what_cannot_be_set_right_so_is_told_what_would_be_right(asked: Session,
 
 def test_a_figure_is_said_anew(asked: Session) -> None:
     asked.answer("cable-slack left 3 mm right 2 mm")
-    left = number(asked, "cable-slack left")
+    left = number(asked, "Cable slack")
     for line, value in ((f"{left}: 1 mm", 1.0), (f"{left}: left 4 mm", 4.0), (f"{left}: cable-slack left 1 mm", 1.0)):
         asked.answer(line)
         assert [(one.side, one.values) for one in asked.state.case.measured] == [("left", (value,)), ("right", (2.0,))]
@@ -217,7 +218,7 @@ def test_events_of_before_are_read(advisor: Advisor) -> None:
 
 def test_a_figure_that_is_none_is_not_said_anew(asked: Session) -> None:
     asked.answer("idle-speed 1300 rpm")
-    one = number(asked, "idle-speed")
+    one = number(asked, "Idle speed")
     assert said_anew(one, "fast", asked.state, asked.base) is None
     with pytest.raises(AdvisorError):
         said_anew(one, "3 kg", asked.state, asked.base)
