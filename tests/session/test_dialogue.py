@@ -453,7 +453,7 @@ def seen(at: Dialogue) -> list[tuple[str, bool]]:
 
 def test_what_was_told_is_listed_turned_round_and_forgotten_by_number(dialogue: Begin) -> None:
     at = dialogue()
-    opened(at, sentence="the idle hangs but it starts fine")
+    opened(at, sentence="the idle hangs")
     listed = only(ToldSoFar, at.take("told"))
     assert isinstance(listed, ToldSoFar)
     assert listed.listed
