@@ -17,6 +17,7 @@ from advisor.session.events import PHONE
 def phone(sentence: tuple[str, ...], overlays: tuple[Path, ...], **wanted: Any) -> None:  # noqa: ANN401 - click's
     """Guide a rider by phone: one sentence to read aloud at a time, and a hand-over sheet for the workshop.
 
-    Begin with what the rider says: advisor phone it dies at every red light.
+    Begin without the sentence: it asks what the rider says. On the command line an apostrophe (won't) is a quote to
+    the shell, which then waits for the next one; "it won't idle" in double quotes is taken whole.
     """
     run(PHONE, " ".join(sentence), Wanted(**wanted), None, overlays)

@@ -170,12 +170,21 @@ class Area(Record, frozen=True, kw_only=True):
     relies: tuple[str, ...] = ()
 
 
+class MainTrouble(msgspec.Struct, frozen=True):
+    """How a sign is offered to who has no words for his trouble: its turn in the list, and what it says there."""
+
+    turn: float
+    says: str
+
+
 class Sign(Record, frozen=True, kw_only=True):
     """Something seen or not seen. `exclusive`: it cannot be on both sides at once; `past`: no repair changes it.
 
     `kind_of` names the vaguer sign that this one is a kind of: seeing this means seeing that too. `never_with` names
-    signs that cannot occur with it (on the same side). `also` is what people say where it is there, `well` what they
-    say where it is not. `do` says what to do next once it is known to be there.
+    signs that cannot occur with it (on the same side), `other_side_never_with` those that cannot on the other one.
+    `never_without` names signs that are there whenever it is, `both_never_without` those that are once it is on both
+    sides. `main` is how it is offered as a main trouble. `also` is what people say where it is there,
+    `well` what they say where it is not. `do` says what to do next once it is known to be there.
     """
 
     title: str
@@ -191,6 +200,10 @@ class Sign(Record, frozen=True, kw_only=True):
     healthy: str
     well: tuple[str, ...] = ()
     do: str = ""
+    other_side_never_with: tuple[str, ...] = ()
+    never_without: tuple[str, ...] = ()
+    both_never_without: tuple[str, ...] = ()
+    main: MainTrouble | None = None
 
 
 class Reading(Record, frozen=True, kw_only=True):

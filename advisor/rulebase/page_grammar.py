@@ -28,6 +28,7 @@ from advisor.rulebase.model import (
     Limit,
     Link,
     Logged,
+    MainTrouble,
     Outcome,
     Reading,
     ReadingIs,
@@ -59,6 +60,9 @@ OF_BIKE: tuple[Bearing, ...] = ("none",)
 OF_ALL: dict[str, tuple[Bearing, ...]] = {EACH: ("this", "other"), EITHER: ("this", "other")}
 
 
+NEVER = "never with", "other side never with", "never without", "both sides never without"
+
+
 def texts(node: Node) -> tuple[str, ...]:
     """Return a list of texts."""
     return tuple(item.text() for item in node.items())
@@ -68,7 +72,9 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
     """Return one sign, with defaults for wrong fields, so that pages referring to it are still read."""
     need = ("title", "plain", "question", "sides", "seen by", "healthy")
     fields = node.fields(
-        need=need, may=("also", "well", "exclusive", "past", "kind of", "never with", "do"), what="a sign"
+        need=need,
+        may=("also", "well", "exclusive", "past", "kind of", "do", "main trouble", *NEVER),
+        what="a sign",
     )
     sided = optional(fields, "sides", _sided, False)
     return Sign(
@@ -84,11 +90,21 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
         exclusive=optional(fields, "exclusive", yes_no, False),
         past=optional(fields, "past", yes_no, False),
         kind_of=optional(fields, "kind of", Node.text, ""),
-        never_with=optional(fields, "never with", texts, ()),
+        never_with=optional(fields, NEVER[0], texts, ()),
+        other_side_never_with=optional(fields, NEVER[1], texts, ()),
+        never_without=optional(fields, NEVER[2], texts, ()),
+        both_never_without=optional(fields, NEVER[3], texts, ()),
+        main=optional(fields, "main trouble", lambda one: _main_trouble(one, (SIDE,) if sided else ()), None),
         seen_by=optional(fields, "seen by", lambda one: one.word(persons, "person"), ""),
         healthy=optional(fields, "healthy", lambda one: one.word(words.healthy, HEALTHY), ""),
         do=optional(fields, "do", lambda one: sentence(one, (SIDE, OTHER) if sided else ()), ""),
     )
+
+
+def _main_trouble(node: Node, names: tuple[str, ...]) -> MainTrouble:
+    fields = node.fields(need=("turn", "says"), what="a main trouble")
+    turn = optional(fields, "turn", Node.number, 0.0)
+    return MainTrouble(turn, optional(fields, "says", lambda one: sentence(one, names), ""))
 
 
 def _sided(node: Node) -> bool:

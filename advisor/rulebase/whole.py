@@ -1,12 +1,13 @@
 """Checks the rule base as a whole: nothing unused, nothing unreachable, no two causes that no check tells apart."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from itertools import combinations
 
 from advisor.errors import Problem, nearest
 from advisor.rulebase import advised, contradicting, phrased_twice
 from advisor.rulebase.aloud import aloud
-from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, SignIs
+from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, Sign, SignIs
 from advisor.rulebase.source import FELT
 from advisor.sides import Side, Sided, named, other, sides_of
 
@@ -127,16 +128,26 @@ def _kinds(base: Rulebase) -> Iterator[Problem]:
 
 
 def _never_with(base: Rulebase) -> Iterator[Problem]:
-    """Find signs set against an unknown sign, against themselves, or against one that is sided differently."""
+    """Find signs that never go with or without an unknown sign, themselves, or one that is sided differently."""
     for sign in base.signs.values():
-        for name in sign.never_with:
-            twin = base.signs.get(name)
-            if twin is None:
-                yield _note(
-                    sign, f"'{sign.id}' never goes with '{name}', which is not a sign{nearest(name, base.signs)}"
-                )
-            elif twin is sign or twin.sided != sign.sided:
-                yield _note(sign, f"'{sign.id}' cannot be set against '{name}': it takes another sign, sided alike")
+        sided = sign.sided
+        alike, none, not_more = {sided}, {False} if sided else set[bool](), {False, sided}
+        yield from _set_against(sign, "with", sign.never_with, alike, base)
+        yield from _set_against(sign, "with", sign.other_side_never_with, {True} if sided else set(), base)
+        yield from _set_against(sign, "without", sign.never_without, not_more, base)
+        yield from _set_against(sign, "without", sign.both_never_without, none, base)
+
+
+def _set_against(
+    sign: Sign, how: str, names: Sequence[str], sided: AbstractSet[bool], base: Rulebase
+) -> Iterator[Problem]:
+    """Find the names that are no signs, this sign itself, or signs that are on a side where they must not be."""
+    for name in names:
+        twin = base.signs.get(name)
+        if twin is None:
+            yield _note(sign, f"'{sign.id}' never goes {how} '{name}', which is not a sign{nearest(name, base.signs)}")
+        elif twin.sided not in sided or (twin is sign and name not in sign.other_side_never_with):
+            yield _note(sign, f"'{sign.id}' cannot be set against '{name}': it takes another sign, sided alike")
 
 
 def _places(base: Rulebase) -> Iterator[Problem]:

@@ -9,6 +9,7 @@ from advisor.session.handover import HandOver
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import Question
 from advisor.session.record import Record
+from advisor.session.room import ANSWERS, BELOW, WHOLE
 
 FIXED, KEPT, KEPT_IN_PART, NOT_KEPT = "fixed", "kept", "kept in part", "not kept"
 NOTHING_TOLD = "nothing told"
@@ -74,19 +75,27 @@ class AskWho(_Record, frozen=True):
 
 
 class ToolsListed(_Record, frozen=True):
-    """The tools to choose from, numbered from 1."""
+    """The tools, numbered from 1: each with whether it is there, None if nobody was asked."""
 
-    titles: tuple[str, ...]
+    tools: tuple[tuple[str, bool | None], ...]
 
 
 class AskTools(_Record, frozen=True):
-    """Asks for the numbers of the tools that are there."""
+    """Asks for tools that are there or are not."""
+
+
+class AskTool(_Record, frozen=True):
+    """Asks whether a tool is there, for a step of this title: 1 for yes, 2 for no."""
+
+    tool: str
+    step: str
 
 
 class Remembered(_Record, frozen=True):
-    """Who is there with what, as understood and remembered."""
+    """Who is there with what, as understood and remembered; `sure` are the tools known to be there (None: all)."""
 
     means: Means
+    sure: frozenset[str] | None = None
 
 
 class Understood(_Record, frozen=True):
@@ -112,7 +121,7 @@ class AskNumbers(_Record, frozen=True):
 
 
 class Caution(_Record, frozen=True):
-    """A caution. If it was given in full before (`again`), its first sentence is enough."""
+    """A caution. If it was given in full before, or there is no room for it (`again`), its first sentence stands."""
 
     says: str
     again: bool
@@ -122,7 +131,9 @@ class QuestionShown(_Record, frozen=True):
     """The question of a session of a `kind` (bench or phone).
 
     `dangers` is what can hurt on this bike as it is, `cautions` what can hurt in doing what is asked. `aloud` is the
-    sentence to read to a rider; it is empty at the bike, and if no check is asked for.
+    sentence to read to a rider; it is empty at the bike, and if no check is asked for. A question that is too long for
+    one screen is shown in `parts`, of which this is one (`part`): what can hurt, what to do, the answers. `more`: there
+    are cautions that were not given in full so far.
     """
 
     kind: str
@@ -131,6 +142,19 @@ class QuestionShown(_Record, frozen=True):
     cautions: tuple[Caution, ...]
     may_ride: bool
     aloud: str
+    part: str = WHOLE
+    parts: tuple[str, ...] = (WHOLE,)
+    more: bool = False
+
+    @property
+    def answers(self) -> bool:
+        """Whether this part has the answers."""
+        return not self.question.options or self.part in {WHOLE, BELOW, ANSWERS}
+
+    @property
+    def cares(self) -> bool:
+        """Whether this part says what can hurt."""
+        return self.part == self.parts[0]
 
 
 class ReadBack(_Record, frozen=True):
@@ -140,11 +164,36 @@ class ReadBack(_Record, frozen=True):
 
 
 class ToldSoFar(_Record, frozen=True):
-    """What was told in a session of a kind and counts, numbered from 1; `listed`: it was asked for."""
+    """What was told in a session of a kind and counts, each with its number.
+
+    `listed`: it was asked for, and holds all that was said, answers and readings too.
+    """
+
+    kind: str
+    says: tuple[tuple[int, str], ...]
+    listed: bool = False
+
+
+class SetRight(_Record, frozen=True):
+    """What was set right in a session of a kind, in words: what is said now, and what is forgotten."""
 
     kind: str
     says: tuple[str, ...]
-    listed: bool = False
+    forgotten: tuple[str, ...] = ()
+
+
+class AnswersShown(_Record, frozen=True):
+    """All the answers of the check that was answered under a number, to choose another one."""
+
+    number: int
+    title: str
+    answers: tuple[str, ...]
+
+
+class Cautions(_Record, frozen=True):
+    """Cautions to be read in full."""
+
+    says: tuple[str, ...]
 
 
 class ReadingsTaken(_Record, frozen=True):
@@ -173,9 +222,13 @@ class TakenBack(_Record, frozen=True):
 
 
 class Contradiction(_Record, frozen=True):
-    """Two signs that cannot both be so; the last answer brought it about."""
+    """Statements that cannot all be so, each with its number and its `mends`: what may be typed to set it right.
 
-    pair: Conflict
+    The last answer brought it about.
+    """
+
+    says: tuple[tuple[int, str], ...]
+    mends: tuple[str, ...]
 
 
 class Help(_Record, frozen=True):
@@ -185,10 +238,13 @@ class Help(_Record, frozen=True):
 
 
 class Standing(_Record, frozen=True):
-    """Where the session stands: the likeliest causes as (title, probability), what was answered, what does not fit."""
+    """Where the session stands: the likeliest causes as (title, probability), what was said, and what does not fit.
+
+    Each thing said has the number by which it can be set right.
+    """
 
     likely: tuple[tuple[str, float], ...]
-    taken: tuple[str, ...]
+    said: tuple[tuple[int, str], ...]
     conflicts: tuple[Conflict, ...]
 
 
@@ -273,6 +329,7 @@ Shown = (
     | AskWho
     | ToolsListed
     | AskTools
+    | AskTool
     | Remembered
     | Understood
     | Troubles
@@ -280,6 +337,9 @@ Shown = (
     | QuestionShown
     | ReadBack
     | ToldSoFar
+    | SetRight
+    | AnswersShown
+    | Cautions
     | ReadingsTaken
     | FigureMeans
     | TakenAs

@@ -8,7 +8,6 @@ from advisor.session.events import PHONE
 from advisor.session.shown import Shown
 from advisor.show import bench, figures, phone
 from advisor.show.explain import explained
-from advisor.show.words import ill_matched
 
 
 def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one return a kind of record
@@ -29,11 +28,13 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
         case shown.AskWho():
             return Text(f"Who is at the bike: {', '.join(one.persons)}?")
         case shown.ToolsListed():
-            return bench.tools(one.titles)
+            return bench.tools(one)
         case shown.AskTools():
             return Text("Tools?")
+        case shown.AskTool():
+            return bench.ask_tool(one)
         case shown.Remembered():
-            return bench.remembered(one.means)
+            return bench.remembered(one)
         case shown.Understood():
             return bench.understood(one)
         case shown.Troubles():
@@ -55,7 +56,13 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
         case shown.TakenBack():
             return Text(f"Taken back: {'; '.join(one.steps)}")
         case shown.Contradiction():
-            return Text(f"! {ill_matched(one.pair)} 'undo' takes the last answer back.")
+            return bench.contradiction(one)
+        case shown.SetRight():
+            return phone.set_right(one) if one.kind == PHONE and one.says else bench.set_right(one)
+        case shown.AnswersShown():
+            return bench.answers(one)
+        case shown.Cautions():
+            return bench.warnings(one.says) if one.says else Text("No caution for this step.")
         case shown.Help():
             return bench.help_lines(one.kind)
         case shown.Standing():

@@ -6,13 +6,13 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.session.handover import HandOver
-from advisor.session.shown import QuestionShown, ToldSoFar
-from advisor.show.bench import cautions, in_one_line, warnings
+from advisor.session.room import ANSWERS, CARE, DO_NOT_RIDE
+from advisor.session.shown import QuestionShown, SetRight, ToldSoFar
+from advisor.show.bench import answers_to_choose, cautions, hint, in_one_line, warnings
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent
 
-DO_NOT_RIDE = "Do not ride on. Leave it where it stands, or have it carried."
-MAY_TYPE = "or not known, can't, undo, where, why, hand over, help"
+MAY_TYPE = "or not known, can't, why, hand over, help"
 MAY_END = "hand over shows the sheet, stop ends the call with it; undo, where, why, help"
 
 
@@ -24,6 +24,22 @@ def question(found: QuestionShown) -> Group:
 def _question(found: QuestionShown) -> Iterator[RenderableType]:
     asked = found.question
     yield Text()
+    if found.cares:
+        yield from _care(found)
+    if found.part not in {CARE, ANSWERS} and found.aloud:
+        yield heading("SAY")
+        yield Rows([("", Text(f"“{found.aloud}”", style="bold"))], label=2)
+        yield Rows([("  how", Text(" ".join(asked.steps), style="dim"))], label=7)
+    elif found.part not in {CARE, ANSWERS}:
+        yield heading(asked.title)
+        yield Rows([("  -", Text(step)) for step in asked.steps if step != asked.title], label=4)
+    if found.answers and asked.options:
+        yield heading("THE ANSWER IS LIKE")
+        yield answers_to_choose(asked.options)
+    yield hint(found, MAY_TYPE if found.aloud else MAY_END)
+
+
+def _care(found: QuestionShown) -> Iterator[RenderableType]:
     if not found.may_ride:
         yield heading("STOP")
         yield cautions(found.dangers)
@@ -32,22 +48,16 @@ def _question(found: QuestionShown) -> Iterator[RenderableType]:
     if first or found.cautions:
         yield heading("SAY FIRST")
         yield cautions((*first, *found.cautions))
-    if found.aloud:
-        yield heading("SAY")
-        yield Rows([("", Text(f"“{found.aloud}”", style="bold"))], label=2)
-        yield Rows([("  how", Text(" ".join(asked.steps), style="dim"))], label=7)
-    else:
-        yield heading(asked.title)
-        yield Rows([("  -", Text(step)) for step in asked.steps if step != asked.title], label=4)
-    if asked.options:
-        yield heading("THE ANSWER IS LIKE")
-        yield Rows([(f"  {number}", Text(one.says)) for number, one in enumerate(asked.options, start=1)], label=5)
-    yield Rows([("", Text(MAY_TYPE if found.aloud else MAY_END, style="dim"))], label=5)
 
 
 def read_back(says: str) -> Rows:
     """Return what to read back to the rider."""
     return Rows([("READ BACK", Text(f"“So: {says} Is that right?” (undo if not)", style="bold"))], label=11)
+
+
+def set_right(found: SetRight) -> Rows:
+    """Return what was set right, to be read back to the rider."""
+    return read_back("; ".join(one.rstrip(".") for one in found.says) + ".")
 
 
 def told(found: ToldSoFar) -> Rows:
