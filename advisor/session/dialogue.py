@@ -31,6 +31,7 @@ from advisor.session.place import (
     ForNumbers,
     ForPerson,
     ForReplace,
+    ForToolRoll,
     ForTools,
     ForWords,
     OfferTroubles,
@@ -41,15 +42,15 @@ from advisor.session.place import (
     WhoIsThere,
 )
 from advisor.session.prompts import asked, ended, goes_on, other_rules, prompt, question_shown
+from advisor.session.said_aloud import confirmed
 from advisor.session.session import Session
 from advisor.session.shown import Shown
 from advisor.session.store import Journal
-from advisor.session.typed_line import Wish, typed
-from advisor.session.wishes import granted
+from advisor.session.typed_line import Wish, note_in, typed
+from advisor.session.wishes import granted, replaced
 
 NOT_UNDERSTOOD = "nothing is known by these words; try others for what is seen or heard"
 NOR_THESE = "nothing is known by these words either; 'also WORDS' tells more at any time"
-NO_TOOLS = "on the phone it is the rider, with no tools"
 
 
 class Dialogue:
@@ -93,10 +94,10 @@ class Dialogue:
         with self._lock:
             return list(asked(self.place.asks, self.session))
 
-    def there_already(self, name: str) -> list[Shown]:
-        """Ask whether the session, to be saved, is to replace the file of this name; return what to show."""
+    def there_already(self, name: str, *, sheet: bool = False) -> list[Shown]:
+        """Ask whether the session to be saved (or its sheet) is to replace the file of this name."""
         with self._lock:
-            self._now(asks=ForReplace(name=name))
+            self._now(asks=ForReplace(name=name, sheet=sheet))
             return list(prompt(self.place.asks, self.session))
 
     def broken_off(self) -> Shown:
@@ -116,7 +117,7 @@ class Dialogue:
         self.place = Place(asks=asks)
         yield from self._trouble()
         if self.session.journal.store is not None:
-            yield shown.Begins(session=self.session.journal.session)
+            yield shown.Begins(session=self.session.journal.session, kind=asks.kind)
         if sentence:
             yield from self._take(sentence)
         else:
@@ -153,7 +154,11 @@ class Dialogue:
             yield from self._trouble()
             if not isinstance(self.place.asks, ForAnswer):
                 return
-        yield self._question()
+        if who_is_there.lacks_the_tool_roll(self.session.state, self.session.question):
+            self._now(asks=ForToolRoll(tools=self.session.base.tool_roll))
+            yield from self.asked()
+        else:
+            yield self._question()
 
     def _step(self, step: Step) -> Iterator[Shown]:
         match step:
@@ -213,12 +218,19 @@ class Dialogue:
         match self.place.asks:
             case Over():
                 yield ended(self.session)
-            case ForReplace(name=name):
-                yield from self._replace(name, "stop")
+            case ForReplace() as asks:
+                yield from self._replace(asks, "stop")
             case _:
                 yield from self._end()
 
     def _taken(self, line: str) -> Iterator[Shown]:
+        note = note_in(line, self.session.state.kind, self.place.asks)
+        if note is not None:
+            self.session.noted(note)
+            yield shown.NotedDown(about=note.about, says=note.says)
+            yield from self._trouble()
+            yield from prompt(self.place.asks, self.session)
+            return
         match self.place.asks:
             case ForWords() as asks:
                 yield from self._open(line, asks)
@@ -226,12 +238,21 @@ class Dialogue:
                 yield from self._person(line)
             case ForTools(person=person):
                 yield from self._tools(person, line)
+            case ForToolRoll(tools=tools):
+                yield from self._tool_roll(tools, line)
             case ForNumbers() as asks:
                 yield from self._numbers(asks, line)
             case ForAnswer():
                 yield from self._answer(line)
-            case ForReplace(name=name):
-                yield from self._replace(name, line)
+            case ForReplace() as asks:
+                yield from self._replace(asks, line)
+
+    def _tool_roll(self, tools: Sequence[str], line: str) -> Iterator[Shown]:
+        if choices.stops(line):
+            yield from self._end()
+            return
+        self.session.at_hand(who_is_there.of_a_rider(choices.tool_roll(line, tools), self.session.base))
+        yield from self._go_on()
 
     def _person(self, line: str) -> Iterator[Shown]:
         self._now(asks=ForTools(person=choices.person(line, self.session.base.persons)))
@@ -313,14 +334,15 @@ class Dialogue:
         elif isinstance(last, Read):
             yield shown.ReadingsTaken(says=tuple(self.session.in_words(last)))
         elif self.session.state.kind == PHONE and isinstance(last, Answered):
-            yield shown.ReadBack(says=last.says)
+            yield shown.ReadBack(says=confirmed(last, self.session))
 
     def _wish(self, wish: Wish) -> Iterator[Shown]:
         match wish.name:
             case "stop":
                 yield from self._end()
             case "tools" if self.session.state.kind == PHONE:
-                yield shown.Mistake(says=NO_TOOLS)
+                self._now(asks=ForToolRoll(tools=self.session.base.tool_roll))
+                yield from self.asked()
             case "tools":
                 self._now(asks=ForPerson())
                 yield from prompt(self.place.asks, self.session)
@@ -331,7 +353,8 @@ class Dialogue:
         if wish.name == "hand over":
             self._now(handed_over=len(self.session.journal.events))
 
-    def _replace(self, name: str, line: str) -> Iterator[Shown]:
+    def _replace(self, asks: ForReplace, line: str) -> Iterator[Shown]:
+        name = asks.name
         if choices.stops(line):
             self._now(asks=ForAnswer())
             yield shown.LeftAlone(name=name)
@@ -339,8 +362,7 @@ class Dialogue:
             return
         replace = choices.replaces(line)
         self._now(asks=ForAnswer())
-        text = self.session.as_case()
-        yield shown.SaveAs(name=name, text=text, replace=True) if replace else shown.LeftAlone(name=name)
+        yield replaced(name, self.session, sheet=asks.sheet) if replace else shown.LeftAlone(name=name)
 
     # What is said once
 

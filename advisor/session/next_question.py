@@ -9,6 +9,7 @@ from advisor.plan.choose import banned_until_seen
 from advisor.plan.deciding import gone_with
 from advisor.report import NextCheck, Report
 from advisor.rulebase.model import Check, Rulebase
+from advisor.session.bans import bans, safe_looks
 from advisor.session.events import Answered, Forgotten, PutRight, Skipped, Told
 from advisor.session.state import State
 from advisor.sides import Side, Sided, fill
@@ -17,7 +18,7 @@ CHECK, REPAIR, HOLDS, DONE, LOST, HAND_OVER = "check", "put right", "does it hol
 ALL_HOLDS = "It all holds now."
 TELLS = 0.05  # bits; a check that tells this much is asked for even if the cause is likely enough to act on: judgement
 SAYS_NOTHING = 0.015  # bits; if every check tells less than this, the call ends: judgement
-ENOUGH = 5  # questions about a bike that must not be ridden: a workshop finds the rest faster
+ENOUGH = 8  # questions about a bike that must not be ridden: a workshop finds the rest faster
 CARRIED = "It must not be started again before that is mended; have it carried."
 MOST_COMPLAINTS = 4  # that are asked for again after a repair
 FIXED, SOUND = "It is put right.", "That was sound."
@@ -68,39 +69,43 @@ def is_done(state: State) -> bool:
 
 def _searching(state: State, report: Report, base: Rulebase) -> Question:
     found = _from_report(state.case, report, base)
+    on_the_phone = state.case.means.person == base.persons[0]
+    if on_the_phone and "cranking" in report.forbidden and not _lifts(found, report, base):
+        return _while_it_is_dangerous(state.case, report, base)
     if found.kind == LOST and "riding" in report.forbidden:
         return _plain(LOST, "First do what stands above", "No question helps before that is dealt with.")
-    if state.case.means.person != base.persons[0]:
+    if not on_the_phone:
         return found
-    return _ends_call(found, state, report, base) or _for_a_rider(found, report, base)
+    return _ends_call(found, state, report) or _for_a_rider(found, report, base)
+
+
+def _while_it_is_dangerous(case: Case, report: Report, base: Rulebase) -> Question:
+    """Return a look that is safe on a bike that must not be started, as long as it tells something, or the end."""
+    safe = () if report.advice.proven else safe_looks(bans(report, case, base), report, case, base)
+    for check, side in safe:
+        planned = next((one for one in report.next_checks if (one.id, one.side) == (check.id, side)), None)
+        return _check(check, side, "it is safe, and tells the workshop where to begin", planned, base)
+    return _plain(HAND_OVER, "This is for the workshop", CARRIED)
 
 
 def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
-    """Return what to ask a rider instead of a repair, which riders do not make: one more check, or the workshop."""
-    if found.kind != REPAIR:
+    """Return what to ask a rider instead of a repair that riders do not make: one more check, or the workshop."""
+    if found.kind != REPAIR or base.causes[found.name].say:
         return found
-    settled = report.advice.proven or "cranking" in report.forbidden  # it goes to the workshop in any case
-    more = None if settled else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
+    more = None if report.advice.proven else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
     if more:
         return _check(base.checks[more.id], more.side, _because(more, report), more, base)
-    says = CARRIED if "cranking" in report.forbidden else "That is not a repair for a rider."
-    return _plain(HAND_OVER, f"This is for the workshop: {found.title}", says)
+    return _plain(HAND_OVER, f"This is for the workshop: {found.title}", "That is not a repair for a rider.")
 
 
-def _ends_call(found: Question, state: State, report: Report, base: Rulebase) -> Question | None:
+def _ends_call(found: Question, state: State, report: Report) -> Question | None:
     """Return the end of a call once more questions do not help: they tell little, or the bike is carried anyway."""
     if found.kind != CHECK:
         return None
-    if "cranking" in report.forbidden and not _lifts(found, report, base):
-        return _plain(
-            HAND_OVER,
-            "This is for the workshop",
-            CARRIED,
-        )
-    if "riding" in report.forbidden and sum(isinstance(one, Answered | Skipped) for one in state.counting) >= ENOUGH:
-        return _plain(
-            HAND_OVER, "This is for the workshop", "It must not be ridden, and the rest is found faster there."
-        )
+    asked = sum(isinstance(one, Answered | Skipped) for one in state.counting)
+    if "riding" in report.forbidden and asked >= ENOUGH:
+        says = "It must not be ridden, and the rest is found faster there."
+        return _plain(HAND_OVER, "This is for the workshop", says)
     if report.advice.kind == "check" and max(one.gain_bits for one in report.next_checks) < SAYS_NOTHING:
         says = "Nothing that a rider can do tells apart what is left."
         return _plain(HAND_OVER, "This is for the workshop", says)
@@ -109,6 +114,8 @@ def _ends_call(found: Question, state: State, report: Report, base: Rulebase) ->
 
 def _lifts(found: Question, report: Report, base: Rulebase) -> bool:
     """Whether a check looks for what must be ruled out before the engine may run again."""
+    if found.kind != CHECK:
+        return False
     known = {(one.id, one.side): one.state == "seen" for one in report.signs if one.state in {"seen", "not seen"}}
     awaited = {sign for sign, _ in banned_until_seen(base, known)}
     return any(one.sign in awaited for outcome in base.checks[found.name].outcomes for one in outcome.shows)

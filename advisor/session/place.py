@@ -30,6 +30,12 @@ class ForTools(_Tagged, frozen=True):
     person: str
 
 
+class ForToolRoll(_Tagged, frozen=True):
+    """It waits for which of these tools the rider of a call has and likes to use."""
+
+    tools: tuple[str, ...]
+
+
 class ForNumbers(_Tagged, frozen=True):
     """It waits for which of these signs are so. `told` is how the words that may mean them came in."""
 
@@ -42,16 +48,17 @@ class ForAnswer(_Tagged, frozen=True):
 
 
 class ForReplace(_Tagged, frozen=True):
-    """It waits for whether the session is to replace the file of this name."""
+    """It waits for whether the session, or its `sheet` for the workshop, is to replace the file of this name."""
 
     name: str
+    sheet: bool = False
 
 
 class Over(_Tagged, frozen=True):
     """It waits for nothing: not yet begun, or ended."""
 
 
-Asks = ForWords | ForPerson | ForTools | ForNumbers | ForAnswer | ForReplace | Over
+Asks = ForWords | ForPerson | ForTools | ForToolRoll | ForNumbers | ForAnswer | ForReplace | Over
 
 
 class WhoIsThere(_Tagged, frozen=True):

@@ -4,11 +4,24 @@ import shlex
 import time
 from collections.abc import Collection, Iterator, Sequence
 
-from advisor.rulebase.aloud import aloud
 from advisor.session import shown
 from advisor.session.events import PHONE
-from advisor.session.next_question import CHECK, dangers, is_done
-from advisor.session.place import CHOSEN, Asks, ForAnswer, ForNumbers, ForPerson, ForReplace, ForTools, ForWords, Over
+from advisor.session.needless import needed
+from advisor.session.next_question import dangers, is_done
+from advisor.session.notes import noted
+from advisor.session.place import (
+    CHOSEN,
+    Asks,
+    ForAnswer,
+    ForNumbers,
+    ForPerson,
+    ForReplace,
+    ForToolRoll,
+    ForTools,
+    ForWords,
+    Over,
+)
+from advisor.session.said_aloud import explanations, sentence
 from advisor.session.session import Session
 from advisor.session.shown import Shown
 from advisor.session.store import default_path
@@ -19,6 +32,9 @@ def asked(asks: Asks, session: Session) -> Iterator[Shown]:
     match asks:
         case ForTools():
             yield shown.ToolsListed(titles=tuple(one.title for one in session.base.tools.values()))
+        case ForToolRoll(tools=tools):
+            titles = tuple(session.base.tools[name].title for name in tools)
+            yield shown.AskToolRoll(titles=titles, aloud=session.base.tool_roll_asked)
         case ForNumbers(signs=signs, told=told) if told == CHOSEN:
             yield shown.Troubles(signs=signs)
         case ForNumbers(signs=signs):
@@ -48,14 +64,16 @@ def prompt(asks: Asks, session: Session) -> Iterator[Shown]:
 def question_shown(session: Session, heard: Collection[str] = ()) -> shown.QuestionShown:
     """Return the session's question with what can hurt; cautions already `heard` in full are shortened."""
     question, report, kind = session.question, session.report, session.state.kind
-    check = session.base.checks[question.name] if kind == PHONE and question.kind == CHECK else None
+    first = dangers(question, report)
+    hurts, more = needed(first, question.cautions, session.base), needed(question.cautions, first, session.base)
     return shown.QuestionShown(
         kind=kind,
         question=question,
-        dangers=tuple(shown.Caution(says=says, again=says in heard) for says in dangers(question, report)),
-        cautions=tuple(shown.Caution(says=says, again=says in heard) for says in question.cautions),
+        dangers=tuple(shown.Caution(says=says, again=says in heard) for says in hurts),
+        cautions=tuple(shown.Caution(says=says, again=says in heard) for says in more),
         may_ride="riding" not in report.forbidden,
-        aloud=aloud(check, question.side, session.base) if check else "",
+        aloud=sentence(question, session) if kind == PHONE else "",
+        words=explanations(question, session) if kind == PHONE else (),
     )
 
 
@@ -80,7 +98,13 @@ def goes_on(session: Session) -> shown.GoesOn:
     """Return which earlier session goes on."""
     journal = session.journal
     age = None if journal.touched is None else max(0.0, time.time() - journal.touched)
-    return shown.GoesOn(session=journal.session, complaint=session.state.case.complaint, age=age)
+    return shown.GoesOn(
+        session=journal.session,
+        complaint=session.state.case.complaint,
+        age=age,
+        kind=session.state.kind,
+        notes=noted(session.state.counting),
+    )
 
 
 def other_rules(session: Session, rules: tuple[str, ...]) -> Iterator[shown.OtherRules]:

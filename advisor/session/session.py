@@ -15,6 +15,7 @@ from advisor.session.events import (
     Event,
     Forgotten,
     HandedOver,
+    Noted,
     OfBike,
     PutRight,
     Read,
@@ -79,6 +80,10 @@ class Session:
         """Keep which bike it is."""
         self._keep(OfBike(bike))
 
+    def noted(self, note: Noted) -> None:
+        """Keep a note with the call."""
+        self._keep(note)
+
     def at_hand(self, means: Means) -> None:
         """Keep who is there with what, from now on."""
         self._keep(AtHand(means))
@@ -106,9 +111,10 @@ class Session:
 
     def told_so_far(self) -> tuple[str, ...]:
         """Return what was told in words and counts, each in words; the first is number 1."""
-        return tuple(self._item(one) for one in told_so_far(self.state))
+        return tuple(self.item(one) for one in told_so_far(self.state))
 
-    def _item(self, one: ToldItem) -> str:
+    def item(self, one: ToldItem) -> str:
+        """Return one thing told, in words."""
         if one.report is not None:
             return self._sign(one.report)
         if one.reading is not None:

@@ -4,9 +4,11 @@ import msgspec
 
 from advisor.case import Means
 from advisor.report import Conflict, RankedCause
+from advisor.session.events import BENCH
 from advisor.session.handover import HandOver
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import Question
+from advisor.session.notes import Notes
 
 FIXED, KEPT, KEPT_IN_PART, NOT_KEPT = "fixed", "kept", "kept in part", "not kept"
 NOTHING_TOLD = "nothing told"
@@ -29,9 +31,10 @@ class Mistake(_Record, frozen=True):
 
 
 class Begins(_Record, frozen=True):
-    """A new session begins, and is kept under this number."""
+    """A new session of a kind begins, and is kept under this number."""
 
     session: int
+    kind: str = BENCH
 
 
 class GoesOn(_Record, frozen=True):
@@ -40,6 +43,8 @@ class GoesOn(_Record, frozen=True):
     session: int
     complaint: str
     age: float | None = None
+    kind: str = BENCH
+    notes: Notes = Notes()
 
 
 class OthersOpen(_Record, frozen=True):
@@ -81,6 +86,20 @@ class AskTools(_Record, frozen=True):
     """Asks for the numbers of the tools that are there."""
 
 
+class AskToolRoll(_Record, frozen=True):
+    """Asks which of these tools the rider has; `aloud` is the question to read to him."""
+
+    titles: tuple[str, ...]
+    aloud: str
+
+
+class NotedDown(_Record, frozen=True):
+    """Something was kept with the call: what it is about, and the words."""
+
+    about: str
+    says: str
+
+
 class Remembered(_Record, frozen=True):
     """Who is there with what, as understood and remembered."""
 
@@ -120,7 +139,7 @@ class QuestionShown(_Record, frozen=True):
     """The question of a session of a `kind` (bench or phone).
 
     `dangers` is what can hurt on this bike as it is, `cautions` what can hurt in doing what is asked. `aloud` is the
-    sentence to read to a rider; it is empty at the bike, and if no check is asked for.
+    sentence to read to a rider, `words` explain the words of the trade in it; both are empty at the bike.
     """
 
     kind: str
@@ -129,10 +148,11 @@ class QuestionShown(_Record, frozen=True):
     cautions: tuple[Caution, ...]
     may_ride: bool
     aloud: str
+    words: tuple[str, ...] = ()
 
 
 class ReadBack(_Record, frozen=True):
-    """What to read back to a rider: the answer as understood."""
+    """What to read back to a rider: the answer as understood, as a statement."""
 
     says: str
 
@@ -208,6 +228,14 @@ class SaveAs(_Record, frozen=True):
     replace: bool = False
 
 
+class SaveSheet(_Record, frozen=True):
+    """The hand-over sheet, to be written to a file of this name; else as `SaveAs`."""
+
+    name: str
+    found: HandOver
+    replace: bool = False
+
+
 class AskReplace(_Record, frozen=True):
     """Asks whether the session is to replace the file of that name: 1 for yes, 2 for no."""
 
@@ -250,6 +278,8 @@ Shown = (
     | AskWho
     | ToolsListed
     | AskTools
+    | AskToolRoll
+    | NotedDown
     | Remembered
     | Understood
     | Troubles
@@ -266,6 +296,7 @@ Shown = (
     | Explained
     | WouldBe
     | SaveAs
+    | SaveSheet
     | AskReplace
     | LeftAlone
     | Sheet

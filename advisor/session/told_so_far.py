@@ -1,5 +1,7 @@
 """What was told in words and still counts, in the order in which it was told: any of it can be denied or forgotten."""
 
+from collections.abc import Iterable
+
 import msgspec
 
 from advisor.case import Measured, SignReport
@@ -20,9 +22,14 @@ class ToldItem(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def told_so_far(state: State) -> tuple[ToldItem, ...]:
-    """Return what was told and was not settled otherwise since."""
+    """Return what was told, was not settled otherwise since, and still counts."""
+    return tuple(one for one in ever_told(state.known) if _counts(one, state))
+
+
+def ever_told(events: Iterable[Event]) -> tuple[ToldItem, ...]:
+    """Return what was told and was not settled otherwise since, also what a repair has opened again."""
     found: dict[tuple[str, str, Side], ToldItem] = {}
-    for event in state.known:
+    for event in events:
         match event:
             case Told():
                 found |= {("sign", one.sign, one.side): ToldItem(report=one) for one in event.reports}
@@ -38,7 +45,7 @@ def told_so_far(state: State) -> tuple[ToldItem, ...]:
                 for kind, names in (("sign", event.signs), ("reading", event.readings), ("cause", event.suspected)):
                     for name in names:
                         found.pop((kind, *name), None)
-    return tuple(one for one in found.values() if _counts(one, state))
+    return tuple(found.values())
 
 
 def _counts(one: ToldItem, state: State) -> bool:

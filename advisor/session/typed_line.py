@@ -9,8 +9,10 @@ import msgspec
 from advisor.errors import AdvisorError
 from advisor.intake.spoken import spoken
 from advisor.rulebase.model import Rulebase
-from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped, Undone
+from advisor.session.events import PHONE, Answered, Event, Noted, PutRight, Read, RuledOut, Skipped, Undone
 from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, REPAIR, Question
+from advisor.session.notes import typed_note
+from advisor.session.place import Asks, ForNumbers, ForWords
 from advisor.session.state import State
 from advisor.session.told_so_far import denied, forgotten
 
@@ -38,13 +40,14 @@ WITH_WORDS = {
     "what if": "what if 2",
     "also": "also WORDS",
     "save": "save FILE",
+    "sheet": "sheet FILE",
     "undo": "undo, undo 3 or undo all",
 }
 CORRECTS = re.compile(r"^(?P<how>not|deny|drop|forget)\s+(?P<numbers>\d{1,3}(?:(?:[ ,]+|\s+and\s+)\d{1,3})*)$")
 LONGEST = 5_000  # characters in a line: whole letters of complaint have fewer
 ALIKE = 0.75  # two words this much alike (0 to 1) may be one word misspelt
 YES_OR_NO = frozenset({"yes", "no", "y", "n", "yeah", "nope", "ok", "maybe"})
-NAMED = re.compile(r"^(?P<wish>why not|what if|also|save)\s+(?P<what>.+)$")
+NAMED = re.compile(r"^(?P<wish>why not|what if|also|save|sheet)\s+(?P<what>.+)$")
 
 
 def typed(line: str) -> str:
@@ -79,6 +82,13 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
     if match := CORRECTS.match(low):
         return _corrected(match, state)
     return _answer(text, question, base)
+
+
+def note_in(line: str, kind: str, asks: Asks) -> Noted | None:
+    """Return the note that a line is, if it is one, in a session of a kind that asks this. Raises AdvisorError."""
+    if kind != PHONE or isinstance(asks, ForWords):
+        return None
+    return typed_note(line, free_words=isinstance(asks, ForNumbers))
 
 
 def _corrected(match: re.Match[str], state: State) -> Event:

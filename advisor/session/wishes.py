@@ -5,7 +5,18 @@ from collections.abc import Iterator
 from advisor.report import RankedCause
 from advisor.session.handover import hand_over
 from advisor.session.session import Session
-from advisor.session.shown import Explained, Help, SaveAs, Sheet, Shown, Standing, ToldSoFar, WhyAsked, WouldBe
+from advisor.session.shown import (
+    Explained,
+    Help,
+    SaveAs,
+    SaveSheet,
+    Sheet,
+    Shown,
+    Standing,
+    ToldSoFar,
+    WhyAsked,
+    WouldBe,
+)
 from advisor.session.typed_line import Wish
 
 MOST_SUSPECTED, SUSPECTED_FROM = 5, 0.02  # causes shown as likely now: at most a screenful, and the least probability
@@ -29,8 +40,17 @@ def granted(wish: Wish, session: Session) -> Iterator[Shown]:
             yield _explained(session.cause(wish.what), session)
         case "what if":
             yield WouldBe(answer=wish.what, causes=session.what_if(wish.what))
+        case "sheet":
+            yield SaveSheet(name=wish.what, found=hand_over(session))
         case "save":
             yield SaveAs(name=wish.what, text=session.as_case())
+
+
+def replaced(name: str, session: Session, *, sheet: bool) -> Shown:
+    """Return the session, or its sheet for the workshop, to be written over the file of this name."""
+    if sheet:
+        return SaveSheet(name=name, found=hand_over(session), replace=True)
+    return SaveAs(name=name, text=session.as_case(), replace=True)
 
 
 def _standing(session: Session) -> Standing:

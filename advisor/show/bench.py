@@ -6,7 +6,7 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from advisor.case import Means
-from advisor.session.events import PHONE
+from advisor.session.events import BENCH, PHONE
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import CHECK, DONE, Option, Question
 from advisor.session.shown import (
@@ -15,6 +15,7 @@ from advisor.session.shown import (
     KEPT_IN_PART,
     NOT_KEPT,
     NOTHING_TOLD,
+    Begins,
     Caution,
     Ended,
     GoesOn,
@@ -46,10 +47,16 @@ HELP = [
     ("save FILE", "write a case file of it all"),
 ]
 
+CALL_HELP = [
+    ("name: WORDS", "keep who rings; so do bike:, contact:, call back: and note:, at any time"),
+    ("tools", "ask again which tools the rider has"),
+    ("hand over", "the sheet for the workshop, as it stands; 'sheet FILE' writes it"),
+]
 MENDS = "'not 1' turns 1 round, 'drop 1' forgets it."
 NOTHING_IN_WORDS = "Nothing was told in words yet; 'also WORDS' tells something."
 NO_WORDS = "no words told"
 MOST_NAMES = 6  # of what is not known, in one line
+NAMED = {BENCH: "Session", PHONE: "Call"}  # what a session of a kind is called
 STOPPED = "Stopped before anything was told."
 SAY_DANGERS = "Fuel that leaks, smoke, fire, or a throttle that stays open? Say so first, in words."
 
@@ -183,11 +190,7 @@ def would_be(found: WouldBe) -> Group:
 
 def help_lines(kind: str) -> Group:
     """Return what may be typed in a session of this kind."""
-    sheet, who = (
-        ("hand over", "the sheet for the workshop, as it stands"),
-        ("tools", "say again who is there with what"),
-    )
-    more = [sheet if kind == PHONE else who]
+    more = CALL_HELP if kind == PHONE else [("tools", "say again who is there with what")]
     end = ("stop", f"end here; 'advisor {kind} --resume' goes on from the same question")
     return Group(
         heading("YOU MAY TYPE"), Rows([(f"  {word}", Text(text)) for word, text in (*HELP, *more, end)], label=19)
@@ -212,7 +215,16 @@ def tools(titles: Sequence[str]) -> Group:
 def goes_on(found: GoesOn) -> Text:
     """Return which session goes on: its number, its age, its words."""
     age = f" ({ago(found.age)})" if found.age is not None else ""
-    return Text(f"Session {found.session} goes on: {found.complaint or NO_WORDS}{age}")
+    who = "; ".join(filter(None, (found.notes.name, found.notes.bike)))
+    ring = f" Ring back: {found.notes.call_back}." if found.notes.call_back else ""
+    whose = f"{who}: " if who else ""
+    return Text(f"{NAMED[found.kind]} {found.session} goes on: {whose}{found.complaint or NO_WORDS}{age}{ring}")
+
+
+def begins(found: Begins) -> Text:
+    """Return under which number a session begins."""
+    more = "; so is 'name: WORDS', and 'help' shows more" if found.kind == PHONE else ""
+    return Text(f"{NAMED[found.kind]} {found.session}. Each answer is kept{more}.")
 
 
 def others_open(found: OthersOpen) -> Text:
@@ -239,11 +251,12 @@ def other_rules(found: OtherRules) -> Text:
 def ended(found: Ended) -> Text:
     """Return the last line of a session."""
     number, going = found.session, f"'{found.command}' goes on from"
+    kept = f"{NAMED[found.kind].lower()} {number}"
     last = "the last answer was" if found.lost == 1 else f"the last {found.lost} answers were"
     says = {
-        FIXED: f"Fixed.{f' Kept as session {number}.' if number and not found.lost else ''}",
-        KEPT: f"Kept as session {number}. {going} here.",
-        KEPT_IN_PART: f"Kept in part as session {number}: {last} in memory only, as said above. {going} before that.",
+        FIXED: f"Fixed.{f' Kept as {kept}.' if number and not found.lost else ''}",
+        KEPT: f"Kept as {kept}. {going} here.",
+        KEPT_IN_PART: f"Kept in part as {kept}: {last} in memory only, as said above. {going} before that.",
         NOT_KEPT: "Not kept: it was in memory only, as said above; a case file that you saved is there.",
         NOTHING_TOLD: STOPPED,
     }

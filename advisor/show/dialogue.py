@@ -8,6 +8,7 @@ from advisor.session.events import PHONE
 from advisor.session.shown import Shown
 from advisor.show import bench, phone
 from advisor.show.explain import explained
+from advisor.show.sheet import sheet
 from advisor.show.words import ill_matched
 
 
@@ -19,7 +20,7 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
         case shown.GoesOn():
             return bench.goes_on(one)
         case shown.Begins():
-            return Text(f"Session {one.session}. Each answer is kept.")
+            return bench.begins(one)
         case shown.OthersOpen():
             return bench.others_open(one)
         case shown.OtherRules():
@@ -32,6 +33,10 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
             return bench.tools(one.titles)
         case shown.AskTools():
             return Text("Tools?")
+        case shown.AskToolRoll():
+            return phone.tool_roll(one)
+        case shown.NotedDown():
+            return Text(f"noted: {one.about}: {one.says}")
         case shown.Remembered():
             return bench.remembered(one.means)
         case shown.Understood():
@@ -62,13 +67,13 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
             return explained(one.cause, one.reasons)
         case shown.WouldBe():
             return bench.would_be(one)
-        case shown.SaveAs():
+        case shown.SaveAs() | shown.SaveSheet():
             return Text(f"written: {one.name}")
         case shown.AskReplace():
             return Text(f"{one.name} is there already: 1 replaces it, 2 leaves it as it is.")
         case shown.LeftAlone():
             return Text(f"left as it is: {one.name}")
         case shown.Sheet():
-            return phone.sheet(one.found)
+            return sheet(one.found)
         case shown.Ended():
             return bench.ended(one)
