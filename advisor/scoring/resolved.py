@@ -1,8 +1,9 @@
 """Resolved cases: faults whose cause was found, and the place that the advisor gives it, as first told and as checked.
 
 A page holds `cause` (a list, each with its side if one was told), `confidence`, the stages `first` and `second` (each a
-case), and `tells`: what the account says of checks. These were coded with the cause known. `story alone` holds the same
-two stages, coded by a person who had the story but not the cause.
+case), `words` (what the rider said first, in plain words) and `tells`: what the account says of checks. These were
+coded with the cause known. `story alone` holds the same two stages, coded by a person who had the story but not the
+cause.
 """
 
 from collections.abc import Sequence
@@ -21,11 +22,13 @@ from advisor.yaml_nodes import Node, read_file, refuse_unread
 STAGES = ("first", "second")
 ALONE = "story alone"
 CODINGS = (*STAGES, *(f"{stage}, {ALONE}" for stage in STAGES))
-NEED, MAY = ("cause", "confidence", *STAGES), ("tells", ALONE)
+NEED, MAY = ("cause", "confidence", *STAGES), ("words", "tells", ALONE)
 
 
 class Account(msgspec.Struct, frozen=True):
     """One account: its causes (with a side where told), its stages, and the outcome of each check it tells of.
+
+    `words` is what the rider said first (empty: that was not written down).
 
     The stages of a coding from the story alone have names of their own (`CODINGS`); not every account has one.
     """
@@ -34,6 +37,7 @@ class Account(msgspec.Struct, frozen=True):
     causes: tuple[str, ...]
     stages: dict[str, Case]
     tells: dict[str, str]
+    words: str = ""
 
 
 def read_accounts(folder: Path, base: Rulebase, files_from: Sequence[Path] = ()) -> list[Account]:
@@ -65,9 +69,11 @@ def _account(path: Path, base: Rulebase, problems: list[Problem], files_from: Se
         coded |= {f"{stage}, {ALONE}": node for stage, node in again.items()}
     stages = {stage: parse_case(node, base, files_from) for stage, node in coded.items()}
     tells = {name: node.text() for name, node in fields["tells"].pairs().items()} if "tells" in fields else {}
+    words = fields["words"].text() if "words" in fields else ""
     if len(problems) == known_before:
         refuse_unread(root)
-    return Account(path.stem, causes, {stage: case for stage, case in stages.items() if case is not None}, tells)
+    told = {stage: case for stage, case in stages.items() if case is not None}
+    return Account(path.stem, causes, told, tells, words)
 
 
 def _cause(item: Node, base: Rulebase) -> str:
