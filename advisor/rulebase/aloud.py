@@ -39,6 +39,9 @@ VERBS = frozenset(
         *("stay", "hang", "fire", "hum", "beat", "change", "make", "sit", "run", "work", "come", "go", "lie", "drop"),
     )
 )
+ELLIPTIC = re.compile(
+    r"it (is|was|does|did|has)( not| both| so| (one|none|neither|some|any)( of (these|those|them))?)?"
+)
 NO_VERB = frozenset(("or", "and", "of", "alike", "sides", "at", "in", "on", "from", "with", "but", "all", "none"))
 
 
@@ -71,7 +74,7 @@ def stands_alone(says: str) -> bool:
     """Whether an answer can be read back without its question: whether its first clause has a verb of its own."""
     clause = re.split(r"[,;:.]| but ", says.lower(), maxsplit=1)[0]
     words = re.findall(r"[a-z'{}]+", clause)
-    if not words:
+    if not words or ELLIPTIC.fullmatch(" ".join(words)):
         return False
     if words[0] in SUBJECTS and len(words) > 1 and words[1] not in NO_VERB:
         return True

@@ -19,6 +19,7 @@ ALL_HOLDS = "It all holds now."
 TELLS = 0.05  # bits; a check that tells this much is asked for even if the cause is likely enough to act on: judgement
 SAYS_NOTHING = 0.015  # bits; if every check tells less than this, the call ends: judgement
 ENOUGH = 8  # questions about a bike that must not be ridden: a workshop finds the rest faster
+MORE_LIKELY_THAN_NOT = 0.5  # a fault found in a call, but likelier not the cause, does not end it
 CARRIED = "It must not be started again before that is mended; have it carried."
 MOST_COMPLAINTS = 4  # that are asked for again after a repair
 FIXED, SOUND = "It is put right.", "That was sound."
@@ -92,7 +93,9 @@ def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
     """Return what to ask a rider instead of a repair that riders do not make: one more check, or the workshop."""
     if found.kind != REPAIR or base.causes[found.name].say:
         return found
-    more = None if report.advice.proven else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
+    likely = next(one.probability for one in report.causes if (one.id, one.side) == (found.name, found.side))
+    settled = report.advice.proven and likely >= MORE_LIKELY_THAN_NOT
+    more = None if settled else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
     if more:
         return _check(base.checks[more.id], more.side, _because(more, report), more, base)
     return _plain(HAND_OVER, f"This is for the workshop: {found.title}", "That is not a repair for a rider.")

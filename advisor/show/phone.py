@@ -30,7 +30,7 @@ def _question(found: QuestionShown) -> Iterator[RenderableType]:
         yield cautions(found.dangers)
         if not ends:
             yield warnings([DO_NOT_RIDE])
-    first = found.dangers if found.may_ride else ()
+    first = tuple(one for one in found.dangers if not one.again) if found.may_ride else ()  # each is said once
     if first or found.cautions:
         yield heading("SAY FIRST")
         yield cautions((*first, *found.cautions))

@@ -31,7 +31,8 @@ def listed(kind: str, found: Sequence[Listed], more: int = 0, title: str = "") -
 
 def how_to_choose(kind: str) -> Text:
     """Return how to go on with one of a list."""
-    return Text(f"'advisor {kind} --session NUMBER' goes on with one of them.", style="dim")
+    more = "; '--sheet NUMBER' prints the sheet" if kind == PHONE else " with one of them"
+    return Text(f"'advisor {kind} --session NUMBER' goes on{more}.", style="dim")
 
 
 def part_of(answers: int) -> Rows:

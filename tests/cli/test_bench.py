@@ -434,7 +434,7 @@ def test_sessions_are_listed_with_all_that_they_are_chosen_by(tmp_path: Path) ->
         "CALLS",
         "  2  open, just now, 1 answer: the left side is dead",
         "  1  open, just now, 2 answers: it dies at lights",
-        "'advisor phone --session NUMBER' goes on with one of them.",
+        "'advisor phone --session NUMBER' goes on; '--sheet NUMBER' prints the sheet.",
     ]
     assert run(tmp_path, "", "phone", "--list", "Left", "dead").output.splitlines()[1:-1] == [
         "  2  open, just now, 1 answer: the left side is dead"
@@ -575,3 +575,28 @@ def test_a_store_that_is_none_is_one_line_and_is_not_touched(tmp_path: Path, wha
     else:
         assert (said.exit_code, said.output.count("\n")) == (1, 1), said.output
     assert kept == {one.name: one.read_bytes() if one.is_file() else b"" for one in path.parent.iterdir()}
+
+
+def test_the_sheet_of_a_call_goes_to_the_screen_and_to_a_file_that_is_not_replaced_unasked(tmp_path: Path) -> None:
+    out, other = tmp_path / "sheet.txt", tmp_path / "other.txt"
+    out.write_text("mine", encoding="utf-8")
+    typed = f"name: Ada Moss\n1\nsheet {out}\n2\nsheet {other}\nstop\n"
+    said = run(tmp_path, typed, "phone", "the revs hang after a blip").output
+    assert "noted: name: Ada Moss" in said
+    assert f"left as it is: {out}" in " ".join(said.split())
+    assert out.read_text(encoding="utf-8") == "mine"
+    page = other.read_text(encoding="utf-8")
+    assert "rider     Ada Moss" in page
+    assert "THE RIDER NOW" in page
+    assert max(map(len, page.splitlines())) <= 80
+    assert (
+        "  1  sheet written, just now, 1 answer: Ada Moss: the revs hang" in run(tmp_path, "", "phone", "--list").output
+    )
+    for which in ("1", "ada"):
+        assert "rider     Ada Moss" in run(tmp_path, "", "phone", "--sheet", which).output
+    again = run(tmp_path, "maybe\n1\n", "phone", "--sheet", "1", "--into", str(out))
+    assert again.exit_code == 0
+    assert "! 'maybe' is not understood" in again.output
+    assert "rider     Ada Moss" in out.read_text(encoding="utf-8")
+    for wrong in (("--into", "x"), ("--sheet", "9"), ("--sheet", "1", "--resume"), ("--sheet", "nobody")):
+        assert run(tmp_path, "", "phone", *wrong).exit_code == 1

@@ -242,7 +242,9 @@ def test_in_place_of_a_repair_a_rider_is_asked_what_tells_enough(call: Session) 
 
 
 def test_what_was_found_needs_no_more_questions(call: Session) -> None:
-    assert asked(call, telling(likely(call.report, proven=True), 1.0)).kind == HAND_OVER
+    proven = likely(call.report, proven=True)
+    sure = tuple(replace(one, probability=0.6) for one in proven.causes)
+    assert asked(call, telling(replace(proven, causes=sure), 1.0)).kind == HAND_OVER
     carried = replace(likely(call.report, proven=False), forbidden=("cranking",))
     assert asked(call, telling(carried, 1.0)).steps == (CARRIED,)
 
