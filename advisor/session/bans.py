@@ -1,6 +1,6 @@
 """What must not be done with a bike as it is: which rules say so, why, and what a rider may still look at."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import msgspec
 
@@ -9,6 +9,7 @@ from advisor.chain.compile import side_at
 from advisor.plan.candidates import feasible, real_outcomes, scene
 from advisor.report import Report
 from advisor.rulebase.model import Check, Condition, PartIs, Rule, Rulebase, SignIs
+from advisor.session.events import Answered, Event, Skipped, Told
 from advisor.sides import BOTH, Side, Sided, fill
 
 
@@ -56,6 +57,17 @@ def _holds(condition: Condition, side: Side, known: dict[Sided, bool], case: Cas
         case PartIs():
             return case.bike.parts.get(condition.part) == condition.kind
     return False
+
+
+def asked_since(found: tuple[Ban, ...], events: Sequence[Event], base: Rulebase) -> int:
+    """Return how many questions were put since something that these bans rest on was first told or seen."""
+    signs = {one.sign for ban in found for one in base.rules[ban.rule].when if isinstance(one, SignIs)}
+    since = 0
+    for place, event in enumerate(events):
+        if isinstance(event, Told | Answered) and any(one.sign in signs for one in event.reports):
+            since = place + 1
+            break
+    return sum(isinstance(one, Answered | Skipped) for one in events[since:])
 
 
 def safe_looks(found: tuple[Ban, ...], report: Report, case: Case, base: Rulebase) -> Iterator[tuple[Check, Side]]:

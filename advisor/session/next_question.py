@@ -9,8 +9,8 @@ from advisor.plan.choose import banned_until_seen
 from advisor.plan.deciding import gone_with
 from advisor.report import NextCheck, Report
 from advisor.rulebase.model import Check, Rulebase
-from advisor.session.bans import bans, safe_looks
-from advisor.session.events import Answered, Forgotten, PutRight, Skipped, Told
+from advisor.session.bans import asked_since, bans, safe_looks
+from advisor.session.events import Answered, Forgotten, PutRight, Told
 from advisor.session.state import State
 from advisor.sides import Side, Sided, fill
 
@@ -77,7 +77,7 @@ def _searching(state: State, report: Report, base: Rulebase) -> Question:
         return _plain(LOST, "First do what stands above", "No question helps before that is dealt with.")
     if not on_the_phone:
         return found
-    return _ends_call(found, state, report) or _for_a_rider(found, report, base)
+    return _ends_call(found, state, report, base) or _for_a_rider(found, report, base)
 
 
 def _while_it_is_dangerous(case: Case, report: Report, base: Rulebase) -> Question:
@@ -101,12 +101,11 @@ def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
     return _plain(HAND_OVER, f"This is for the workshop: {found.title}", "That is not a repair for a rider.")
 
 
-def _ends_call(found: Question, state: State, report: Report) -> Question | None:
+def _ends_call(found: Question, state: State, report: Report, base: Rulebase) -> Question | None:
     """Return the end of a call once more questions do not help: they tell little, or the bike is carried anyway."""
     if found.kind != CHECK:
         return None
-    asked = sum(isinstance(one, Answered | Skipped) for one in state.counting)
-    if "riding" in report.forbidden and asked >= ENOUGH:
+    if "riding" in report.forbidden and asked_since(bans(report, state.case, base), state.counting, base) >= ENOUGH:
         says = "It must not be ridden, and the rest is found faster there."
         return _plain(HAND_OVER, "This is for the workshop", says)
     if report.advice.kind == "check" and max(one.gain_bits for one in report.next_checks) < SAYS_NOTHING:

@@ -26,10 +26,11 @@ def _question(found: QuestionShown) -> Iterator[RenderableType]:
     ends = asked.kind not in {CHECK, REPAIR, HOLDS}
     yield Text()
     if not found.may_ride:
+        fresh = tuple(one for one in found.dangers if not one.again)
         yield heading("STOP")
-        yield cautions(found.dangers)
+        yield cautions(found.dangers if ends else fresh)
         if not ends:
-            yield warnings([DO_NOT_RIDE])
+            yield warnings([DO_NOT_RIDE if fresh else DO_NOT_RIDE.partition(". ")[0] + "."])
     first = tuple(one for one in found.dangers if not one.again) if found.may_ride else ()  # each is said once
     if first or found.cautions:
         yield heading("SAY FIRST")

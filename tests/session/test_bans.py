@@ -3,7 +3,7 @@
 import pytest
 
 from advisor.diagnose import Advisor
-from advisor.session.bans import bans, safe_looks
+from advisor.session.bans import asked_since, bans, safe_looks
 from advisor.session.next_question import CHECK, HAND_OVER
 from advisor.session.session import Session
 from advisor.sides import Side
@@ -65,3 +65,17 @@ def test_no_ride_is_asked_for_while_riding_is_banned(advisor: Advisor, sign: str
     while at.question.kind == CHECK:
         assert "riding" not in advisor.base.checks[at.question.name].involves
         at.answer("not known")
+
+
+def test_a_ban_that_comes_late_leaves_time_for_looks(advisor: Advisor) -> None:
+    at = call(advisor, "idle-bad")
+    for _ in range(6):
+        at.answer("not known")
+    at.journal.add(told("changes-with-bars"))
+    at = Session(advisor, at.journal)
+    found = bans(at.report, at.state.case, advisor.base)
+    assert asked_since(found, at.state.counting, advisor.base) == 0
+    assert asked_since((), at.state.counting, advisor.base) == 6
+    assert at.question.kind == CHECK
+    at.answer("not known")
+    assert asked_since(found, at.state.counting, advisor.base) == 1
