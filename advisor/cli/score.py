@@ -66,6 +66,11 @@ R = TypeVar("R")
     is_flag=True,
     help="Play a whole session at the bench and a whole call on each, from the first words. Some seconds a bike.",
 )
+@click.option(
+    "--by-pages",
+    is_flag=True,
+    help="Play them on bikes that the pages' own numbers drew, not the engine model: the most that can be had.",
+)
 @click.option("--jobs", type=click.IntRange(1), default=JOBS, show_default=True, help="How many processes.")
 @click.option("--rows", type=click.Path(path_type=Path, dir_okay=False), help="Write one line a bike to this CSV file.")
 @rules_option
@@ -77,6 +82,7 @@ def score(  # noqa: PLR0913 - one option each
     planned: int,
     checks: int,
     played: bool,
+    by_pages: bool,
     jobs: int,
     rows: Path | None,
     overlays: tuple[Path, ...],
@@ -89,15 +95,16 @@ def score(  # noqa: PLR0913 - one option each
     screen = console()
     if resolved is not None:
         refuse(
-            ("cases", "seed", "planned", "checks", "jobs", "rows"),
+            ("cases", "seed", "planned", "checks", "by_pages", "jobs", "rows"),
             "resolved cases are scored all, and nothing is drawn",
         )
         _resolved(resolved, overlays, files_from, screen, played=played)
         return
     refuse(("files_from",), "bikes from the engine model read no files")
-    if played:
+    if played or by_pages:
         refuse(("planned", "checks", "rows"), "whole sessions are played on all bikes, and shown only")
-        _sessions(cases, seed, jobs, overlays, screen)
+        what = play.batch_by_the_pages if by_pages else play.batch
+        _sessions(what, scoring.tasks(cases, seed, folders(overlays), planned=cases), jobs, overlays, screen)
         return
     if rows is not None and not destination(str(rows))[0].parent.is_dir():
         msg = f"{rows.parent}: no such folder for the rows"
@@ -124,16 +131,21 @@ def score(  # noqa: PLR0913 - one option each
         _telling(scoring.tasks(min(checks, cases), seed, folders(overlays), checks), jobs, overlays, screen)
 
 
-def _sessions(cases: int, seed: int, jobs: int, overlays: tuple[Path, ...], screen: Console) -> None:
+def _sessions(
+    what: Callable[["Task"], list["Played"]],
+    work: Sequence["Task"],
+    jobs: int,
+    overlays: tuple[Path, ...],
+    screen: Console,
+) -> None:
     """Play whole sessions on drawn bikes and show how they went."""
     found: list[Played] = []
-    work = scoring.tasks(cases, seed, folders(overlays), planned=cases)
     try:
         with interrupt.raised():
-            for part in _spread(play.batch, work, jobs, overlays, screen):
+            for part in _spread(what, work, jobs, overlays, screen):
                 found += part
     except KeyboardInterrupt:
-        msg = f"stopped before all {cases} bikes were played"
+        msg = "stopped before all bikes were played"
         raise AdvisorError(msg) from None
     for shown in draw_played.sessions(found, each=False):
         screen.print(shown)

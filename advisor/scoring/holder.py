@@ -14,13 +14,15 @@ from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.observer.beginnings import history
 from advisor.observer.bike_view import View, view
+from advisor.observer.complaint import FEWEST, MOST
 from advisor.observer.readings_taken import FIGURES, take
 from advisor.observer.senses import SENSES, sense
 from advisor.plan.candidates import scene
 from advisor.rank.network import build
+from advisor.rulebase.model import Rulebase
 from advisor.scoring.as_built import as_built
 from advisor.scoring.hidden_bikes import planted
-from advisor.scoring.network_bikes import with_faults
+from advisor.scoring.network_bikes import draw, with_faults
 from advisor.scoring.repairs import cured
 from advisor.scoring.resolved import Account
 from advisor.scoring.screws import Screws, turn
@@ -117,19 +119,43 @@ class Holder:
 
 def drawn(stand: Stand, signs: Collection[Sided], seed: int) -> Holder:
     """Return who holds a drawn bike and complains of these signs, each in some words that the pages know for it."""
-    base = stand.base
-    words = random.Random(seed)  # noqa: S311 - a game, no secret
-    told = [(base.signs[sign].also, base.signs[sign].title, side) for sign, side in signs]
-    said = [_in_words(words.choice(also or (title,)), side) for also, title, side in told]
     return Holder(
         stand.advisor,
         stand.hidden.causes,
         seed,
-        words="; ".join(said),
-        bike=as_built(base, [cause for cause, _ in stand.hidden.causes]),
+        words=_said(signs, stand.base, seed),
+        bike=as_built(stand.base, [cause for cause, _ in stand.hidden.causes]),
         seen=stand.view,
         told=stand.told,
     )
+
+
+def by_the_pages(advisor: Advisor, seed: int) -> Holder:
+    """Return who holds a bike drawn from the pages' own numbers: it shows every sign as often as they say.
+
+    Nobody who plans by these numbers can do better on such bikes by having truer ones.
+    """
+    base, rng, network = advisor.base, random.Random(seed), build(advisor.base)  # noqa: S311 - a game, no secret
+    found = draw(base, network, rng)
+    signs = found.signs(found.faults)
+    felt = [key for key, seen in signs.items() if seen and base.signs[key[0]].seen_by == base.persons[0]]
+    told = rng.sample(felt, min(rng.randint(FEWEST, MOST), len(felt)))
+    return Holder(
+        advisor,
+        tuple(network.causes[one] for one in sorted(found.faults)),
+        seed,
+        words=_said(told, base, seed),
+        bike=Bike(),
+        seen=None,
+        told=signs,
+    )
+
+
+def _said(signs: Collection[Sided], base: Rulebase, seed: int) -> str:
+    """Return a complaint of these signs, each in some words that the pages know for it."""
+    rng = random.Random(seed)  # noqa: S311 - a game, no secret
+    told = [(base.signs[sign].also, base.signs[sign].title, side) for sign, side in signs]
+    return "; ".join(_in_words(rng.choice(also or (title,)), side) for also, title, side in told)
 
 
 def _in_words(phrase: str, side: Side) -> str:

@@ -12,7 +12,7 @@ from advisor.diagnose import Advisor
 from advisor.plan.cost import RETEST, minutes
 from advisor.scoring.account_game import walk
 from advisor.scoring.game import play
-from advisor.scoring.holder import Holder, drawn, of_account
+from advisor.scoring.holder import Holder, by_the_pages, drawn, of_account
 from advisor.scoring.policies import in_readiness_order
 from advisor.scoring.resolved import Account
 from advisor.scoring.rows import place_of
@@ -167,6 +167,16 @@ def batch(task: Task) -> list[Played]:
         holders = [(kind, drawn(stand, told, _seed(task, number))) for kind in (BENCH, PHONE)]
         order = _in_order(stand)
         found += [played(advisor, holder, kind, str(number), order, hearing) for kind, holder in holders]
+    return found
+
+
+def batch_by_the_pages(task: Task) -> list[Played]:
+    """Return the sessions and calls of one batch of bikes drawn from the pages' own numbers: the most to be had."""
+    advisor = advisor_of(task.folders)
+    hearing, found = Hearing(advisor.base), list[Played]()
+    for number in range(task.start, task.start + task.count):
+        holders = [(kind, by_the_pages(advisor, _seed(task, number))) for kind in (BENCH, PHONE)]
+        found += [played(advisor, holder, kind, str(number), 0.0, hearing) for kind, holder in holders]
     return found
 
 

@@ -29,12 +29,15 @@ def _bench(played: Sequence[Played]) -> list[tuple[str, str]]:
     found = [one for one in played if one.how == FOUND]
     steps = [float(len(one.checks)) if one.how == FOUND else float("inf") for one in played]
     ratios = [one.minutes / one.order for one in played if one.order]
+    order = [
+        ("  readiness order, minutes", _spread([one.order for one in played])),
+        ("  minutes over those of the order", f"{median(ratios):.2f} at the median" if ratios else "-"),
+    ]
     return [
         ("at the bench: fault put right", f"{_share(len(found), len(played))}; proven {_proven(found, len(played))}"),
         ("  checks until then", _spread(steps)),
         ("  minutes, put right in vain too", _spread([one.minutes for one in played])),
-        ("  readiness order, minutes", _spread([one.order for one in played])),
-        ("  minutes over those of the order", f"{median(ratios):.2f} at the median" if ratios else "-"),
+        *(order if ratios else ()),
         ("  put right in vain", f"{sum(len(one.in_vain) for one in played) / max(len(played), 1):.2f} a bike"),
         ("  first words not heard", _share(sum(not one.heard for one in played), len(played))),
     ]

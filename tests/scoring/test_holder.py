@@ -7,7 +7,7 @@ from advisor.errors import AdvisorError
 from advisor.observer.bike_view import view
 from advisor.scoring.as_built import as_built
 from advisor.scoring.hidden_bikes import planted
-from advisor.scoring.holder import NOBODY_KNOWS, Holder, drawn, of_account
+from advisor.scoring.holder import NOBODY_KNOWS, Holder, by_the_pages, drawn, of_account
 from advisor.scoring.resolved import Account, read_accounts
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import CHECK, DONE, Question, options
@@ -134,3 +134,12 @@ def test_an_account_without_words_cannot_be_played(advisor: Advisor) -> None:
     assert of_account(account, advisor, 1).words == account.words
     with pytest.raises(AdvisorError, match="no 'words'"):
         of_account(silent, advisor, 1)
+
+
+def test_a_bike_of_the_pages_shows_what_they_say_and_complains_of_that(advisor: Advisor) -> None:
+    holder = by_the_pages(advisor, 4)
+    again = by_the_pages(advisor, 4)
+    assert (holder.truth, holder.words, holder.told) == (again.truth, again.words, again.told)
+    assert holder.truth
+    assert holder.words
+    assert holder.view is None
