@@ -38,7 +38,8 @@ def asked(asks: Asks, session: Session) -> Iterator[Shown]:
         case ForNumbers(signs=signs, told=told) if told == CHOSEN:
             yield shown.Troubles(signs=signs)
         case ForNumbers(signs=signs):
-            yield shown.Understood(signs=signs, dangers=session.hearing.dangers_of(signs))
+            hurts = needed(session.hearing.dangers_of(signs), (), session.base)
+            yield shown.Understood(signs=signs, dangers=hurts)
         case ForAnswer():
             yield question_shown(session)
         case Over():

@@ -85,10 +85,16 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
 
 
 def note_in(line: str, kind: str, asks: Asks) -> Noted | None:
-    """Return the note that a line is, if it is one, in a session of a kind that asks this. Raises AdvisorError."""
-    if kind != PHONE or isinstance(asks, ForWords):
+    """Return the note that a line is, if it is one, in a session of a kind that asks this.
+
+    Raises AdvisorError if it lacks its words, or if the call has not begun.
+    """
+    if isinstance(asks, ForWords):
+        if asks.kind == PHONE and typed_note(line, free_words=True):
+            msg = "say first what is wrong with the bike; after that this is kept at any time"
+            raise AdvisorError(msg)
         return None
-    return typed_note(line, free_words=isinstance(asks, ForNumbers))
+    return typed_note(line, free_words=isinstance(asks, ForNumbers)) if kind == PHONE else None
 
 
 def _corrected(match: re.Match[str], state: State) -> Event:
