@@ -74,7 +74,7 @@ def _score(sentence: dict[str, Any], base: Rulebase, outcome: Outcome) -> None:
     for item in items:
         missed += _item(item, offers, readings, base, outcome)
     for offer in offers:
-        right = _is_right(offer, items, base)
+        right = is_right(offer, items, base)
         outcome.count("offers right", right)
         missed += [] if right else [f"wrong: {_named(offer)}"]
     if any(_counts(item) or _figure(item) for item in items):
@@ -117,7 +117,7 @@ def _item(
     if not denied:
         yield f"not heard as denied: {item['what']} ({', '.join(item['accept'])} {item['side']})"
     taken_for = [one for one in offers if one.seen and not one.cause and one.name in item["accept"]]
-    complaint = [one for one in taken_for if not _is_right(one, _others(item), base) and _sides_fit(one, item, base)]
+    complaint = [one for one in taken_for if not is_right(one, _others(item), base) and _sides_fit(one, item, base)]
     outcome.count("denials taken as complaints", bool(complaint))
     if complaint:
         yield f"taken for a complaint: {item['what']} ({', '.join(map(_named, complaint))})"
@@ -162,7 +162,8 @@ def _means(offer: Offer, item: dict[str, Any], base: Rulebase) -> bool:
     return offer.name in item["accept"] and _sides_fit(offer, item, base)
 
 
-def _is_right(offer: Offer, items: list[dict[str, Any]], base: Rulebase) -> bool:
+def is_right(offer: Offer, items: list[dict[str, Any]], base: Rulebase) -> bool:
+    """Whether an offer is what one of the items asks for, or at least not wrong."""
     return any(_means(offer, item, base) or _tolerated(offer, item) for item in items)
 
 

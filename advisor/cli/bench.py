@@ -124,7 +124,8 @@ def _show(found: Iterable[Shown], dialogue: Dialogue, screen: Console) -> None:
         try:
             file = as_file(one)
             if file is not None and not saved(file):
-                _show(dialogue.there_already(file.name, sheet=isinstance(one, SaveSheet)), dialogue, screen)
+                sheet = isinstance(one, SaveSheet)
+                _show(dialogue.there_already(file.name, record=file.record, sheet=sheet), dialogue, screen)
             else:
                 screen.print(drawn(one))
         except AdvisorError as error:

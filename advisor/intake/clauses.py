@@ -8,12 +8,13 @@ import msgspec
 from advisor.intake.told_side import sides_at, sides_of_bike
 from advisor.rulebase.phrasings import Phrasebook
 from advisor.rulebase.speech import SMALL
-from advisor.rulebase.wording import NOT, WELL, WITHOUT, WORD, in_order, nearly, plain, root
+from advisor.rulebase.wording import HARDLY, NOT, WELL, WITHOUT, WORD, in_order, nearly, plain, root
 from advisor.sides import Side
 
 ENDS_CLAUSE = re.compile(
     r"(?P<mark>[.;:!?]+(?!\d)|,(?!\d)|\s[\u2013\u2014-]+\s|\.\.\.|\()"
-    r"|\b(?P<word>but|though|although|except|apart from|however|yet|otherwise|then|so|because|and|since|now)\b"
+    r"|\b(?P<word>but|though|although|except|apart from|however|yet|otherwise|then|because|and|since|now"
+    r"|so(?= (?:i|it|that|we|he|she|now|the|they|this|when|my)\b))\b"
 )
 AND, KEPT = "and", frozenset(["since", "otherwise"])  # these say something in the clause that they begin
 DENIAL_ENDS = frozenset(["when", "if", "unless", "until", "while", "once", "whenever", "before", "after", "as"])
@@ -28,6 +29,13 @@ SUPPOSES = re.compile(
     r"|betting|wonder|wondering|suppose|fear|looks like|is it|would it be|blame|points to|pointing to|would say|d say"
     r"|id say|id bet|im guessing|seems to be|sounds like|presume|assume|convinced|told me its|says its|has to be)\b"
 )
+WHO = r"(?:i|we|he|she|they|ve|have|had|has)"
+SINCE = r"(?:(?:just|already|also|even|then|only|re) )*"
+DID = re.compile(
+    rf"^{SINCE}(?:{WHO} {SINCE})+(?:\w+ed|set|put|got|done|did|swept|bought|fit|cut|took|taken|been|made|brought)\b"
+    r"|^\w+ed\b|\b(?:have|has|had|need|needs) to (?!be\b)\w+"
+)
+DID_NOT = re.compile(r"(?:^|\b(?:i|we|he|she|they) )not (?:\w+ed|set|been|had|done)\b")
 OR = "or"
 SHORT = 2  # telling words of one of a list
 FEW = 2  # words: what stands alone beside an 'and' is one of two nouns
@@ -38,6 +46,7 @@ class Word(msgspec.Struct, frozen=True):
 
     says: str
     exact: str
+    root: str
     place: int
     clause: int
     part: int
@@ -61,6 +70,25 @@ class Clause(msgspec.Struct, frozen=True):
         return bool(PAST & set(self.raw))
 
     @property
+    def denials(self) -> list["Clause"]:
+        """The parts of a clause that denies several things, each as a clause; none if it does not."""
+        parts: dict[int, list[Word]] = {}
+        for word in self.words:
+            parts.setdefault(word.part, []).append(word)
+        denying = [tuple(words) for words in parts.values() if words[0].says == NOT and len(words) > 1]
+        return [msgspec.structs.replace(self, words=words) for words in denying] if len(denying) > 1 else []
+
+    @property
+    def did(self) -> bool:
+        """Whether it tells what somebody did."""
+        return bool(DID.search(self.text))
+
+    @property
+    def did_not(self) -> bool:
+        """Whether it tells what nobody did."""
+        return bool(DID_NOT.search(self.text))
+
+    @property
     def used_to(self) -> bool:
         """Whether it tells what is no more."""
         return bool(USED_TO.search(self.text))
@@ -75,7 +103,7 @@ def clauses(sentence: str, known: Phrasebook) -> list[Clause]:
     """Return the clauses of a sentence, with misspelt words put right."""
     found: list[Clause] = []
     place = 0
-    for text, asked in _cut(plain(sentence)):
+    for text, asked in _each_denied([*_cut(plain(sentence))]):
         raw = [known.spelt(word) for word in WORD.findall(text)]
         # a slip that was put right may make a phrase whole
         raw = WORD.findall(plain(" ".join(raw)))
@@ -88,39 +116,47 @@ def clauses(sentence: str, known: Phrasebook) -> list[Clause]:
     return _listed(found)
 
 
-def _listed(told: list[Clause]) -> list[Clause]:
-    """Return clauses with what is said of a whole list said of each: 'no A, B or C'; 'A, B and C are fine'."""
-    found = list(told)
-    for number, clause in enumerate(told):
-        if OR in clause.raw:
-            first = _bare_before(told, number)
-            if first and NOT in {word.says for word in told[first - 1].words[:1]}:
-                found[first : number + 1] = [_with(one, NOT, 0) for one in told[first : number + 1]]
-        if AND in clause.raw[1:] and WELL in {word.says for word in clause.words}:
-            first = _bare_before(told, number)
-            found[first:number] = [_with(one, WELL, len(one.words)) for one in told[first:number]]
+def _each_denied(pieces: list[tuple[str, bool]]) -> list[tuple[str, bool]]:
+    """Return pieces of a sentence with what is denied of a whole list denied of each: 'no A, B or C'."""
+    found = list(pieces)
+    for number, (text, _) in enumerate(pieces):
+        if OR not in text.split():
+            continue
+        first = number
+        while first and _is_short(pieces[first - 1][0]) and not {NOT, WELL} & set(pieces[first - 1][0].split()):
+            first -= 1
+        if first and pieces[first - 1][0].split()[:1] == [NOT] and _is_short(pieces[first - 1][0]):
+            found[first : number + 1] = [(f"{NOT} {one}", asked) for one, asked in found[first : number + 1]]
     return found
 
 
-def _bare_before(told: list[Clause], number: int) -> int:
-    """Return the number of the first of the short clauses, neither denied nor praised, that run up to this one."""
-    first = number
-    while (
-        first
-        and not {NOT, WELL} & {word.says for word in told[first - 1].words}
-        and (0 < len(told[first - 1].words) <= SHORT)
-    ):
-        first -= 1
-    return first
+def _is_short(text: str) -> bool:
+    return 0 < len([word for word in WORD.findall(text) if word not in SMALL and word != NOT]) <= SHORT
 
 
-def _with(clause: Clause, says: str, at: int) -> Clause:
-    """Return a clause with one more word that denies or praises, first or last."""
-    near = clause.words[0] if at == 0 else clause.words[-1]
-    word = Word(says, says, near.place, clause.number, near.part)
-    if at == 0:
-        word = Word(says, says, near.place - 1, clause.number, near.part)
-    return msgspec.structs.replace(clause, words=(*clause.words[:at], word, *clause.words[at:]))
+def _listed(told: list[Clause]) -> list[Clause]:
+    """Return clauses with what is praised of a whole list praised of each: 'A, B and C are fine'."""
+    found = list(told)
+    for number, clause in enumerate(told):
+        if AND in clause.raw[1:] and WELL in {word.says for word in clause.words}:
+            first = number
+            while (
+                first
+                and _is_short(told[first - 1].text)
+                and not {NOT, WELL} & {one.says for one in told[first - 1].words}
+            ):
+                first -= 1
+            found[first:number] = [_praised(one) for one in told[first:number]]
+    return found
+
+
+def _praised(clause: Clause) -> Clause:
+    """Return a clause with one more word, that praises."""
+    if not clause.words:
+        return clause
+    near = clause.words[-1]
+    word = Word(WELL, WELL, WELL, near.place, clause.number, near.part)
+    return msgspec.structs.replace(clause, words=(*clause.words, word))
 
 
 def _answered(asked: Clause, answer: Clause) -> Clause:
@@ -128,7 +164,7 @@ def _answered(asked: Clause, answer: Clause) -> Clause:
     part = asked.words[-1].part if asked.words else 0
     word = answer.words[0]
     return msgspec.structs.replace(
-        asked, words=(*asked.words, Word(word.says, word.says, word.place, asked.number, part)), asked=False
+        asked, words=(*asked.words, Word(word.says, word.says, word.root, word.place, asked.number, part)), asked=False
     )
 
 
@@ -157,9 +193,15 @@ def _clause(number: int, text: str, raw: list[str], place: int, asked: bool) -> 
             part, fresh = part + 1, True
         if word == OR and kept and any(one.says == NOT and one.part == part for one in kept):
             part += 1
-            kept.append(Word(NOT, OR, place + at, number, part))
+            kept.append(Word(NOT, OR, NOT, place + at, number, part))
+        if word == NOT and {one.says == NOT for one in kept if one.part == part} == {True, False}:
+            part += 1  # neither pops nor hangs
+        if word == HARDLY:  # hardly warm: not warm, unless what is looked for is said with it
+            kept.append(Word(NOT, HARDLY, NOT, place + at, number, part))
         if word not in SMALL and not word[0].isdigit() and at not in where:
-            kept.append(Word(nearly(root(word)), word if word == WITHOUT else root(word), place + at, number, part))
+            kept.append(
+                Word(nearly(root(word)), word if word == WITHOUT else root(word), root(word), place + at, number, part)
+            )
             if word == WELL and not fresh:  # 'starts well dies hot': praise after its thing ends there
                 part, fresh = part + 1, True
             elif word not in {WELL, NOT}:

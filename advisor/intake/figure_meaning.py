@@ -9,7 +9,8 @@ from advisor.intake.figures_said import Figure
 
 RUNNING = re.compile(r"\brunning|\brevs|\brpm|\bcharg|\bengine on")
 IDLES_AT = re.compile(
-    r"(?:\bidl\w*|\btick\w*|\bsits|\bup|\bsays|\bshows|\breads|\bsettles|\bsteady|\bstays|\bstands)"
+    r"(?:\bidl\w*|\btick\w*(?: over| along)?|\bsits|\bsat|\bsitting|\bslow running|\bup|\bsays|\bshows|\breads"
+    r"|\bsettles|\bsteady|\bstays|\bstands)"
     r"\s*(?:steady |enough )*(?:at|about|around|on|is)?\s*(?:about |around |nearly |over |only |steady at )*$"
 )
 GOES_TO = re.compile(
@@ -27,7 +28,7 @@ JOINS = re.compile(r"\b(?:joins?|chimes?|comes?|cuts?|kicks?|starts?)\b[^,]{0,12
 IN_A_TUBE = re.compile(r"\bmercury\b|hg\b|\bof water\b")
 APART = re.compile(r"\bdiffer|\bapart\b")
 LENGTHS = {"cm": "cm", "mm": "mm", "inHg": "in"}
-TIMING = re.compile(r"\btiming|\bbtdc|\badvance")
+TIMING = re.compile(r"\btiming|\bbtdc|\badvance|\bbefore (?:top|tdc)")
 AT_REVS = re.compile(r"(?:\bat|\babove|\bbelow|\bpast|\bfrom|\bunder|\buntil)\s*(?:about |around )?$")
 COLD = re.compile(r"\bcold\b")
 AT_IDLE = re.compile(r"(?: ?rpm| ?revs)?(?: on the \w+)? (?:at idle|idling|when idling|on idle)")
@@ -35,29 +36,50 @@ TO = re.compile(r"\b(?:to|until|about|around|at nearly|is)\s*(?:about |around )?
 FROM = re.compile(r"\bfrom\s*(?:about )?$")
 IDLES = re.compile(r"\bidl|\btick")
 LEAST_HEIGHT, FOOT = 400, 0.3048  # m
-LEAST_IDLE, MOST_IDLE = 400, 3_500  # 1/min; a figure outside is no warm idle
+LEAST_IDLE, MOST_IDLE, MOST_OF_COLUMNS = 400, 3_500, 1_600  # 1/min; a figure outside is no warm idle
 MMHG_FROM, PSI_FROM, MOST_DROP = 60.0, 25.0, 1_000  # a column is in mmHg from here, else in cm; psi; 1/min
 DROPS = re.compile(r"\bdrop|\bfall|\bfell|\blos|\bdown|\bby\b")
 FALLS = re.compile(r"\bhang|\bcome down|\bcomes down|\bdrop|\bfall|\bsettle|\bback (?:down )?to idle")
 VALVE = re.compile(r"^(?: mm)?(?: on the| on| for the| the)? (?P<which>inlet|intake|in|exhaust|ex)\b")
+VALVE_BEFORE = re.compile(r"\b(?:inlet|intake|in|exhaust|ex)s?(?: valves?| is| are| at| of)*\s*$")
+MOST_INCHES = {"inlet": 0.015, "exhaust": 0.015}  # a valve clearance below is in inches; other gaps are wider
 LEAST_GAP, MOST_GAP = 0.01, 0.6  # mm
-VOLTS = re.compile(r"\bvolt|\bbattery")
+VOLTS = re.compile(r"\bvolt|\bbattery|\bcharg")
+AT_SPEED = re.compile(r"[a-z ]{0,8}\bat (?:about )?[1-6]\d{3}\b")  # with the engine running
+STANDING = re.compile(r"\brest\b|\bstanding|\bengine off|\bstopped|\bnot running")
+NEXT = re.compile(r",|\band\b")
+LEAST_DWELL, MOST_DWELL = 40, 200  # deg, of the crank or of a breaker cam
 FLAT, FULL = 9, 17  # V, of a 12 V battery with and without the engine charging it
 COLUMN_UNITS = {"cm": "cmHg", "mm": "mmHg", "inHg": "inHg"}
 SIDE_BEFORE = re.compile(r"\b(?:left|right)(?: side| one| is| at| reads| read| shows)*\s*$")
+OF_MIXTURE = re.compile(r"\bout\b|\blean|\brich|\bmixture|\b(?:pilot|air) screw")
+CAP_AND_LEAD = re.compile(r"\blead and cap\b|\bcap and lead\b|\bcap with lead\b|\blead with cap\b")
+TURNED = re.compile(r"\bturn|\bout\b|\d\.\d+$")
 MOST_TURNS, LEAST_COLUMN = 8, 3  # of a mixture screw; cm
 GAPS = {"points": "points-gap", "plug gap": "plug-gap", "inlet": "clearance-inlet", "exhaust": "clearance-exhaust"}
 BY_TOPIC = {  # the readings that have a unit in common, by what a figure is about
     "thou": GAPS,
     "mm": GAPS | {"slack": "cable-slack", "level": "fuel-level", "spark": "spark-reach"},
-    "kohm": {"cap": "cap-resistance", "lead": "plug-path-resistance", "secondary": "coil-secondary"},
+    "kohm": {
+        "cap": "cap-resistance",
+        "lead": "plug-path-resistance",
+        "plug": "plug-resistance",
+        "secondary": "coil-secondary",
+        "coil": "coil-secondary",
+    },
     "Mohm": {"cap": "cap-resistance", "lead": "plug-path-resistance"},
-    "ohm": {"primary": "coil-primary", "cap": "cap-resistance", "lead": "plug-path-resistance"},
+    "ohm": {"primary": "coil-primary", "coil": "coil-primary", "cap": "cap-resistance", "lead": "plug-path-resistance"},
     "%": {"leak down": "leak-down", "co": "exhaust-co"},
-    "turns": {"mixture": "mixture-turns"},
+    "turns": {"mixture": "mixture-turns", "stop": "stop-turns"},
     "inHg": {"column": "column-idle"},
 }
-ALWAYS = {"ml/min": "fuel-flow", "mmHg": "column-idle", "cmHg": "column-idle", "kPa": "column-idle"}
+ALWAYS = {
+    "notches": "needle-notch",
+    "ml/min": "fuel-flow",
+    "mmHg": "column-idle",
+    "cmHg": "column-idle",
+    "kPa": "column-idle",
+}
 
 
 def reading_of(figure: Figure, statement: str, *, shorted: bool) -> tuple[str, str]:
@@ -80,15 +102,17 @@ def reading_of(figure: Figure, statement: str, *, shorted: bool) -> tuple[str, s
 def _by_unit(figure: Figure, statement: str) -> str:  # noqa: PLR0911 - one return a unit
     match figure.unit:
         case "V":
-            return "" if "crank" in statement else "charging-volts" if RUNNING.search(statement) else "battery-rest"
-        case "turns" if "out" in statement:
+            return "" if "crank" in statement else _volts(figure, statement)
+        case "turns" if figure.topic != "stop" and OF_MIXTURE.search(statement):
             return "mixture-turns"
+        case "kohm" if CAP_AND_LEAD.search(statement):
+            return "plug-path-resistance"
         case "m" | "ft":
             return "altitude" if figure.size >= (LEAST_HEIGHT if figure.unit == "m" else LEAST_HEIGHT / FOOT) else ""
         case "s":
             return "hang-time" if FALLS.search(statement) else ""
         case "deg":
-            return "points-dwell" if figure.topic == "dwell" else _timing(statement)
+            return "points-dwell" if figure.topic == "dwell" else _timing(figure, statement)
         case "bar" | "psi":
             return "" if "tyre" in statement else "compression"
         case "kPa" if figure.topic == "compression":
@@ -98,19 +122,34 @@ def _by_unit(figure: Figure, statement: str) -> str:  # noqa: PLR0911 - one retu
     return ALWAYS.get(figure.unit, "") or BY_TOPIC.get(figure.unit, {}).get(figure.topic, "")
 
 
-def _by_size(figure: Figure, statement: str) -> tuple[str, str] | None:
+def _by_size(figure: Figure, statement: str) -> tuple[str, str] | None:  # noqa: PLR0911 - one return a size
     """Return what a figure without a unit can only be."""
-    if (valve := VALVE.search(figure.after)) and LEAST_GAP < figure.size < MOST_GAP:
+    valve = VALVE.search(figure.after)
+    if valve and not VALVE_BEFORE.search(figure.before) and LEAST_GAP < figure.size < MOST_GAP:
         return f"clearance-{'exhaust' if valve['which'].startswith('ex') else 'inlet'}", "mm"
     if figure.topic in GAPS and "." in figure.value and LEAST_GAP < figure.size < MOST_GAP * 2:
-        return GAPS[figure.topic], "in" if figure.size < LEAST_GAP * 3 else "mm"
+        return GAPS[figure.topic], "in" if figure.size < MOST_INCHES.get(figure.topic, LEAST_GAP * 3) else "mm"
+    if figure.topic == "dwell" and LEAST_DWELL < figure.size < MOST_DWELL:
+        return "points-dwell", "deg"
     if VOLTS.search(statement) and "." in figure.value and FLAT < figure.size < FULL:
-        return ("charging-volts" if RUNNING.search(statement) else "battery-rest"), "V"
+        return _volts(figure, statement), "V"
     if figure.topic == "compression":
         return "compression", "psi" if figure.size > PSI_FROM else "bar"
-    if figure.topic == "mixture" and figure.size < MOST_TURNS and "turn" in statement:
+    if figure.topic == "mixture" and figure.size < MOST_TURNS and TURNED.search(f"{statement} {figure.value}"):
         return "mixture-turns", "turns"
     return None
+
+
+def _volts(figure: Figure, statement: str) -> str:
+    if AT_SPEED.match(figure.after):
+        return "charging-volts"
+    if STANDING.search(figure.before[-25:] + figure.after[:25]):
+        return "battery-rest"
+    return (
+        "charging-volts"
+        if RUNNING.search(NEXT.split(statement)[0] if NEXT.search(figure.after) else statement)
+        else "battery-rest"
+    )
 
 
 def _column(figure: Figure) -> tuple[str, str] | None:
@@ -126,10 +165,18 @@ def column_unit(size: float) -> str:
     return "mmHg" if size >= MMHG_FROM else "cmHg"
 
 
-def _timing(statement: str) -> str:
+def _timing(figure: Figure, statement: str) -> str:
     if not TIMING.search(statement):
         return ""
+    beside = NEXT.split(figure.after)[0]
+    if IDLES.search(beside) or "full" in beside:
+        return "timing-full" if "full" in beside else "timing-idle"
     return "timing-full" if "full" in statement else "timing-idle"
+
+
+def is_level(figure: Figure) -> bool:
+    """Whether a figure says at which revs the columns were read at idle."""
+    return LEAST_IDLE <= figure.size <= MOST_OF_COLUMNS and _is_level(figure)
 
 
 def _is_level(figure: Figure) -> bool:
@@ -139,11 +186,11 @@ def _is_level(figure: Figure) -> bool:
 
 def _is_idle(figure: Figure) -> bool:
     """Whether a figure says how fast it idles, warm."""
+    is_rpm = figure.unit == "rpm"
     if not LEAST_IDLE <= figure.size <= MOST_IDLE or figure.topic not in {"idle", "hang", ""}:
         return False
     if COLD.search(figure.after[:20]) or MORE.match(figure.after) or JOINS.search(figure.before):
         return False
-    is_rpm = figure.unit == "rpm"
     if AT_IDLE.match(figure.after) or GOES_TO.search(figure.before):
         return True
     if TO.search(figure.before):

@@ -4,7 +4,7 @@ import re
 
 SHORTED = re.compile(
     r"\b(?:kill|disconnect|ground|earth)(?:s|ed|ing)? (?:out )?(?:the |my )?(?:left|right)\b|\bdrop of \d+"
-    r"|\bshort(?:s|ed|ing)?\b|\b(?:caps?|leads?|plug wires?) (?:off|pulled)"
+    r"|\bshort(?:s|ed|ing)?\b|\b(?:caps?|leads?|plugs?|plug wires?) (?:off|pulled)"
     r"|\b(?:pull|unplug|take)\w* (?:off )?(?:the |my )?(?:left |right )?(?:plug|cap|lead|wire|ht)"
 )
 TOPICS = (  # the reading that a figure without a unit belongs to: the last of these before it
@@ -15,14 +15,17 @@ TOPICS = (  # the reading that a figure without a unit belongs to: the last of t
     ("co", re.compile(r"\bco\b|\bcarbon monoxide")),
     ("column", re.compile(r"\bmercury|\bgaug|\bcolumn|\bvacuum|\bdepression|\bmanomet|\bsync|\bbalanc")),
     ("points", re.compile(r"\bpoints?\b|\bbreaker")),
-    ("plug gap", re.compile(r"\bplugs? gap|\bgap (?:of|on) the plugs?|\bgapped")),
-    ("mixture", re.compile(r"\bmixture|\bpilot screw|\bair screw|\bscrews?\b|\bturns? out")),
-    ("inlet", re.compile(r"\binlet|\bintake valve|\bin valve")),
+    ("plug", re.compile(r"\bplugs? (?:resist|read|measure|meter)")),
+    ("plug gap", re.compile(r"\bplugs? gap|\bgap (?:of|on) the plugs?|\bgapped|\bplugs? (?:are|is|set)\b|\bplugs? ?$")),
+    ("mixture", re.compile(r"\bmixture|\bpilot screw|\bair screw|(?<!stop )(?<!idle )\bscrews?\b|\bturns? out")),
+    ("stop", re.compile(r"\bstop screws?|\bidle screws?|\bidle stops?|\bthrottle stops?")),
+    ("inlet", re.compile(r"\binlets?\b|\bintake valve|\bin valve")),
     ("exhaust", re.compile(r"\bexhaust valve|\bex valve|\bexhausts?\b")),
     ("slack", re.compile(r"\bfree ?play|\bslack|\bcable")),
     ("battery", re.compile(r"\bbattery|\bcharg")),
-    ("cap", re.compile(r"\bcap\b")),
+    ("cap", re.compile(r"\bcaps?\b")),
     ("lead", re.compile(r"\blead\b|\bleads\b")),
+    ("coil", re.compile(r"\bcoils?\b")),
     ("primary", re.compile(r"\bprimary")),
     ("secondary", re.compile(r"\bsecondary")),
     ("leak down", re.compile(r"\bleak ?down|\bleakdown")),

@@ -22,7 +22,30 @@ def _mixed(found: re.Match[str]) -> str:
     return f"{int(found[1] or 0) + int(found[2]) / int(found[3]):g}"
 
 
+QUARTERS = {"1/2": ".5", "1/4": ".25", "3/4": ".75"}
+NOTCHES = {"top": 1, "first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5}
+NUMBER = r"\d+(?:\.\d+)?"
+BOTH = re.compile(r"\b(?:both|each|either)\b[^,;.\d]*$")  # before a figure that is said of either side
+
 IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
+    (re.compile(r"\bthe (left|right) off\b"), lambda f: f"the {f[1]} one off"),
+    (
+        re.compile(rf"\b({NUMBER}) ?(?:/|and) ?({NUMBER}),? (left)( and |/| )right\b"),
+        lambda f: f"left {f[1]}, right {f[2]}",
+    ),
+    (
+        re.compile(rf"\b(left)(?: and |/| )right:? ({NUMBER}) ?(?:/|and) ?({NUMBER})\b"),
+        lambda f: f"left {f[2]}, right {f[3]}",
+    ),
+    (
+        re.compile(rf"\b({'|'.join(NOTCHES)}) (?:notch|groove)\b(?! from the bottom)"),
+        lambda f: f"{NOTCHES[f[1]]} notches",
+    ),
+    (re.compile(r"\b(?:notch|groove) (?:number )?([1-6])\b(?! from the bottom)"), lambda f: f"{f[1]} notches"),
+    (
+        re.compile(r"\b((?:idl|tick)\w*(?:\W+[a-z]+){0,3}?\W+)(\d(?:\.\d+)?)k\b"),
+        lambda f: f"{f[1]}{float(f[2]) * 1000:g}",
+    ),
     (re.compile(rf"\b({ONE}|\d+) and (?:a|one) half\b"), lambda f: f"{_number(f[1])}.5"),
     (
         re.compile(rf"\b({ONE}|\d+) and (?:a|three) quarters?\b"),
@@ -48,8 +71,16 @@ IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
     (re.compile(rf"\b({ONE}|\d+)(?: |-)?(?:thousand|grand)\b"), lambda f: f"{_number(f[1]) * 1000}"),
     (re.compile(rf"\b({ONE}|\d+)(?: |-)?hundred\b"), lambda f: f"{_number(f[1]) * 100}"),
     (re.compile(r"(?<![\d.])\.(\d)"), lambda f: f"0.{f[1]}"),
+    (
+        re.compile(
+            rf"\b((?:valve|tappet|clearance|gap)s?\b[^.;\d]{{0,20}})"
+            rf"({NUMBER}|{ONE}) and ({NUMBER}|{ONE})( thou| mm)?(?= |$|[,.;])"
+        ),
+        lambda f: f"{f[1]}inlet {_either(f[2])}{f[4] or ''} exhaust {_either(f[3])}{f[4] or ''}",
+    ),
     (re.compile(r"\b(\d{1,2}),(\d{3})\b"), lambda f: f"{f[1]}{f[2]}"),
-    (re.compile(r"\b(\d+) 1/2\b"), lambda f: f"{f[1]}.5"),
+    (re.compile(r"\b(\d+) (1/2|[13]/4)\b"), lambda f: f"{f[1]}{QUARTERS[f[2]]}"),
+    (re.compile(r"\b(two|three|four|five)(?= on the (?:left|right)\b)"), lambda f: f"{ONES[f[1]]}"),
     (
         re.compile(rf"\b({ONE}) (turns?|thou|mm|volts|seconds?|secs|inches|bar|degrees)\b"),
         lambda f: f"{_number(f[1])} {f[2]}",
@@ -96,6 +127,11 @@ WORDS_FOR = {
     "degrees": "deg",
     "thousandths": "thou",
     "ml a minute": "ml/min",
+    "ml in a minute": "ml/min",
+    "cc a minute": "ml/min",
+    "cc in a minute": "ml/min",
+    "notch": "notches",
+    "notches": "notches",
     "ml per minute": "ml/min",
     "ml/min": "ml/min",
     "percent": "%",
@@ -152,6 +188,10 @@ def in_figures(sentence: str) -> str:
     return text
 
 
+def _either(word: str) -> str:
+    return f"{ONES[word]}" if word in ONES else word
+
+
 def _number(word: str) -> int:
     return ONES.get(word) or int(word)
 
@@ -175,11 +215,12 @@ def figures(statement: str, topic: str, left_out: int) -> Iterator[Figure]:
         else:
             near = [one[1] for one in sides if mark.end() <= one.start() < until][:1]
         before = statement[: mark.start()]
+        both = BOTH.search(before)
         yield Figure(
             value=mark["figure"],
             unit=WORDS_FOR.get(mark["unit"] or "", ""),
             topic=topic_of(before) or topic_of(statement) or topic,
-            side=side_of(near[0]) if near else only_side(statement),
+            side=None if both else side_of(near[0]) if near else only_side(statement),
             before=before,
             after=statement[mark.start() + len(mark["figure"]) :],
         )

@@ -1,13 +1,13 @@
 """What a sentence says about a bike: the signs it may mean, each on its side, as a session understands it."""
 
-from collections import Counter
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 import msgspec
 
 from advisor.case import Measured
 from advisor.intake.clauses import Clause, clauses
-from advisor.intake.mentions import Mention, hinted, mentions
+from advisor.intake.mentions import Mention, mentions
+from advisor.intake.sureness import LEAST_ALONE
 from advisor.intake.suspicion import suspected
 from advisor.intake.told_figures import told_readings
 from advisor.intake.told_side import EACH, ELSE
@@ -15,7 +15,6 @@ from advisor.rulebase.model import Rulebase
 from advisor.rulebase.phrasings import phrasebook_of
 from advisor.sides import Side, other, sides_of
 
-VAGUE = 3  # kinds, that a vague sign has at least
 MOST_UNDERSTOOD = 8  # nobody reads a longer list
 
 
@@ -70,10 +69,9 @@ def understand(sentence: str, base: Rulebase) -> Understood:
     told = clauses(sentence, book)
     causes = suspected(told, book.causes)
     found = [one for one in mentions(told, book.signs) if not any(one.places & other.places for other in causes)]
-    found += _hinted(told, {number for one in (*found, *causes) for number in one.clauses}, base)
     readings = tuple(told_readings(sentence, base))
     if not (found or causes or readings):
-        found += _best_hint(told, base)
+        found += mentions(told, book.signs, LEAST_ALONE)[:1]
     kept = _most(_without_rivals(_without_kinds(found, told, base), told, base))
     signs = [one for mention in kept for one in _heard(mention, told, base)]
     return Understood(
@@ -81,23 +79,6 @@ def understand(sentence: str, base: Rulebase) -> Understood:
         suspected=tuple(dict.fromkeys(one for mention in causes for one in _suspected(mention, told, base))),
         readings=readings,
     )
-
-
-def _hinted(told: Sequence[Clause], heard: Container[int], base: Rulebase) -> list[Mention]:
-    """Return the vague signs that clauses hint at in which nothing else was heard, not even a figure."""
-    many = Counter(sign.kind_of for sign in base.signs.values() if sign.kind_of)
-    vague = {name for name, kinds in many.items() if kinds >= VAGUE and not base.signs[name].past}
-    left = [one for one in told if one.number not in heard and not told_readings(one.text, base)]
-    found = (hinted(one, phrasebook_of(base).signs, vague) for one in left)
-    return [one for one in found if one is not None]
-
-
-def _best_hint(told: Sequence[Clause], base: Rulebase) -> list[Mention]:
-    """Return the complaint that a sentence hints at most in which nothing was heard."""
-    known = phrasebook_of(base).signs
-    riders = {one.name for one in known.all if one.complaint and not one.looked_for}
-    found = [one for clause in told if (one := hinted(clause, known, riders)) is not None]
-    return sorted(found, key=lambda one: -one.score)[:1]
 
 
 def _without_kinds(found: Sequence[Mention], told: Sequence[Clause], base: Rulebase) -> list[Mention]:

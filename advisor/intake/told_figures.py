@@ -6,10 +6,21 @@ compression of 145 is in psi. What could be anything else (a speed, a distance, 
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+import msgspec
 
 from advisor.case import Measured
 from advisor.errors import AdvisorError
-from advisor.intake.figure_meaning import LEAST_COLUMN, LEAST_IDLE, MOST_IDLE, column_unit, reading_of
+from advisor.intake.figure_meaning import (
+    LEAST_COLUMN,
+    LEAST_IDLE,
+    MOST_IDLE,
+    MOST_OF_COLUMNS,
+    column_unit,
+    is_level,
+    reading_of,
+)
 from advisor.intake.figure_topics import SHORTED, topic_of
 from advisor.intake.figures_said import SIDE_SAID, Figure, figures, in_figures, only_side, side_of
 from advisor.intake.spoken import spoken
@@ -39,6 +50,9 @@ PAIR = re.compile(
     rf"\b(left|right)\b\W+(?:[a-z]+ ){{0,3}}(\d+(?:\.\d+)?){NOT_A_UNIT}\W+(?:(?:and|but|the|only) ){{0,3}}"
     rf"(left|right)\b\W+(?:[a-z]+ ){{0,3}}(\d+(?:\.\d+)?){NOT_A_UNIT}"
 )
+LEVEL = re.compile(r"\bat (?:about |around )?(\d{3,4})(?: ?rpm| ?revs)?\b")  # the revs at which columns were read
+IDLE = ("idle-speed", "rpm")
+UNIT_AGAIN = frozenset(["timing-idle", "timing-full", "battery-rest", "charging-volts"])
 BY_PART = {"cap": "cap-resistance", "lead": "plug-path-resistance"}
 
 
@@ -84,9 +98,16 @@ def _named(told: Sequence[Figure], statement: str, *, shorted: bool) -> list[tup
     for figure in told:
         name, unit = reading_of(figure, statement, shorted=shorted)
         if before and found[-1][0] and not figure.unit and figure.side and before.side not in {None, figure.side}:
-            name, unit = found[-1]
+            name, unit = (name, unit) if name == "idle-speed" else found[-1]
+        elif before and not (name or figure.unit) and found[-1][0] in UNIT_AGAIN:
+            name, unit = reading_of(msgspec.structs.replace(figure, unit=before.unit), statement, shorted=shorted)
         found.append((name, unit))
         before = figure
+    for number, (one, after) in enumerate(pairwise(told)):
+        if not (found[number][0] or one.unit) and one.side and after.side not in {None, one.side}:
+            found[number] = found[number + 1]
+    if any(name == "column-idle" for name, _ in found):
+        found = [one if one[0] or not is_level(figure) else IDLE for one, figure in zip(found, told, strict=True)]
     return found
 
 
@@ -114,6 +135,8 @@ def _pair(statement: str, topic: str, *, shorted: bool) -> Iterator[Said]:
         unit = column_unit(float(pair[2]))
         yield "column-idle", side_of(pair[1]), f"{pair[2]} {unit}"
         yield "column-idle", side_of(pair[3]), f"{pair[4]} {unit}"
+        if (level := LEVEL.search(statement)) and LEAST_IDLE <= float(level[1]) <= MOST_OF_COLUMNS:
+            yield "idle-speed", None, f"{level[1]} rpm"
 
 
 def _without_figures(statement: str, topic: str, *, shorted: bool) -> Iterator[Said]:

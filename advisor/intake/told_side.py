@@ -35,23 +35,9 @@ IS_RIGHT = frozenset(
 AT_ONCE = frozenset(
     ["away", "up", "off", "now", "before", "after", "when", "at", "in", "through", "down", "where"]
 )  # right away
-TURNED = frozenset(
-    [
-        "bars",
-        "bar",
-        "lock",
-        "turn",
-        "turned",
-        "turning",
-        "handlebar",
-        "handlebars",
-        "steering",
-        "leaning",
-        "lean",
-        "corner",
-        "bend",
-    ]
-)
+BARS = frozenset(["bars", "bar", "lock", "handlebar", "handlebars", "steering", "leaning", "lean", "corner", "bend"])
+TURNED = frozenset(["turn", "turned", "turning"])
+IS_TURNED = frozenset(["screw", "screws", "stop", "adjuster", "knob", "nut", "out"])  # not the bars
 NAMES = frozenset(["the", "on", "my"])  # before a side
 EACH = frozenset(["both", "each"])
 ELSE = frozenset(["other"])
@@ -71,7 +57,8 @@ def sides_at(raw: Sequence[str]) -> dict[int, Side]:
 
 def sides_of_bike(where: Mapping[int, Side], raw: Sequence[str]) -> tuple[Side, ...]:
     """Return the sides of the bike that a clause names: what stands after 'than' or says where the bars are is none."""
-    if TURNED & set(raw):
+    said = set(raw)
+    if BARS & said or (TURNED & said and not IS_TURNED & said):
         return ()
     than = raw.index("than") if "than" in raw else len(raw)
     if "same" in raw and "as" in raw[raw.index("same") :]:

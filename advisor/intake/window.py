@@ -46,12 +46,16 @@ def window_of(*clauses: Clause) -> Window:
     return Window(clauses, dict(at))
 
 
-def together(order: Sequence[str], window: Window) -> list[Word]:
-    """Return the words that stand together in one clause, with nothing between them; none if they do not."""
+def together(order: Sequence[str], window: Window, *, turned: bool) -> list[Word]:
+    """Return the words that stand together in one clause, with nothing between them; none if they do not.
+
+    `turned`: they may stand in another order.
+    """
     for clause in window.clauses:
         says = [word for _, word in clause.order]
         for start in range(len(says) - len(order) + 1):
-            if sorted(says[start : start + len(order)]) == sorted(order):
+            here = says[start : start + len(order)]
+            if here == list(order) or (turned and sorted(here) == sorted(order)):
                 places = {place for place, _ in clause.order[start : start + len(order)]}
                 return [word for word in clause.words if word.place in places]
     return []

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from advisor.case import Case
 from advisor.plan.candidates import Scene, feasible
 from advisor.plan.choose import Plan
-from advisor.plan.deciding import gone_with, settled, settling
+from advisor.plan.deciding import gone_with, half_looked_at, settled, settling
 from advisor.quantities import convert, show, widen
 from advisor.rank.ranking import level
 from advisor.readings.verdicts import figure_of, limit_for
@@ -59,7 +59,8 @@ def _act(cause: RankedCause, here: Scene, base: Rulebase) -> Advice:
     proof = base.checks[page.settled_by]
     signs = settling(page, cause.side, base)
     proven = settled(cause.id, cause.side, here, base) is True
-    doable = feasible(proof, cause.side, here, base, later=True) and not signs & here.looked_at
+    looked = bool(signs & here.looked_at) and not half_looked_at(page, cause.side, here, base)
+    doable = feasible(proof, cause.side, here, base, later=True) and not looked
     return Advice(
         kind="put right",
         says=fill(page.title, cause.side),
@@ -102,6 +103,13 @@ def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[st
         )
         lines += readings or [f"gone: {gone[0].lower()}{gone[1:]}"]
     return tuple(dict.fromkeys(lines))
+
+
+def figures_that_clear(sign: str, case: Case, base: Rulebase) -> list[tuple[str, str]]:
+    """Return each reading that alone clears a sign, with the words for how it must be."""
+    alone = [rule.when[0] for rule in base.rules.values() if len(rule.when) == 1 and _shown_by(rule, sign)]
+    found = [one for one in alone if isinstance(one, ReadingIs)]
+    return [(one.reading, _within(one, case, base)) for one in found]
 
 
 def _read_off(sign: str, base: Rulebase) -> list[ReadingIs]:

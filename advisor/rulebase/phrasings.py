@@ -10,12 +10,26 @@ import msgspec
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
+from advisor.rulebase.likeness import Likeness
 from advisor.rulebase.model import Rulebase
 from advisor.rulebase.same_words import AS_ONE
-from advisor.rulebase.speech import LIGHT, NOES, PRAISE, SMALL
-from advisor.rulebase.wording import NOT, SIDE, SIDES, WELL, WORD, in_order, nearly, spoken_words, telling
+from advisor.rulebase.speech import LIGHT, NOES, PRAISE, SMALL, UNCHANGED
+from advisor.rulebase.wording import (
+    NOT,
+    SAME_AS_BEFORE,
+    SIDE,
+    SIDES,
+    WELL,
+    WORD,
+    in_order,
+    nearly,
+    root,
+    spoken_words,
+    telling,
+)
 
 LIGHTER = 0.4  # what a word that says little alone weighs, of its rarity
+CURES_FROM = 2  # phrasings of a sign that say 'well' of a thing that is there
 OF_NOT = 1.5  # what a 'not' weighs in a phrasing: as much as a common word
 SHORTEST_MISSPELT = 4
 ONE_SLIP_FROM, TWO_SLIPS_FROM = 6, 9  # letters: shorter words resemble too much
@@ -35,7 +49,8 @@ class Phrasing(msgspec.Struct, frozen=True):
 
     It may have a 'not' of its own (`denies`), say that all is `well`, or count only where a side is named (`sided`). Of
     the sign it says whether a rider does not tell it (`looked_for`), whether it is a `complaint` or only when and how
-    that comes, and whether it is of the `past`. With one telling word beside small ones ('since I did') a phrasing
+    that comes, whether it is of the `past`,
+    and whether it `cures`: what is well with it, is so because of it. With one telling word beside small ones ('since I did') a phrasing
     counts only where they stand in this `order`.
     """
 
@@ -50,7 +65,13 @@ class Phrasing(msgspec.Struct, frozen=True):
     looked_for: bool = False
     complaint: bool = False
     past: bool = False
+    cures: bool = False
     order: tuple[str, ...] = ()
+
+    @property
+    def bare(self) -> bool:
+        """Whether it says that all is well without a word that says so: 'carburettors are balanced'."""
+        return self.well and not (self.denies or {WELL, SAME_AS_BEFORE} & self.words)
 
 
 class Phrasings:
@@ -63,12 +84,14 @@ class Phrasings:
         looked_for: Container[str] = (),
         complaints: Container[str] = (),
         past: Container[str] = (),
+        above: Mapping[str, str] | None = None,
     ) -> None:
         """Read phrasings as (name, phrasing, whether it says that all is well).
 
         `titles` are those of the names, which count also where no side is named; `looked_for`, `complaints` and `past`
         are names.
         """
+        self.family = _families(titles, above or {})
         self.titles, self.looked_for, self.complaints, self.past = titles, looked_for, complaints, past
         found = [(name, says, well, spoken_words(says)) for name, says, well in said]
         exact = [frozenset(telling(one[3])) for one in found]
@@ -76,8 +99,14 @@ class Phrasings:
         pairs = {(one[0], word) for one, said in zip(found, near, strict=True) for word in said}
         used = Counter(word for _, word in pairs)
         self.weight = {word: _weight(word, many, len(titles)) for word, many in used.items()}
+        well_with_it = Counter(
+            one[0] for one, has in zip(found, near, strict=True) if not one[2] and WELL in has and NOT not in has
+        )
+        self.cures = {name for name, many in well_with_it.items() if many >= CURES_FROM}
         read = (self._phrasing(one, *said) for one, *said in zip(found, exact, near, strict=True))
-        self.all = [one for one in read if one.weight]
+        kept = [(one, list(telling(words[3]))) for one, words in zip(read, found, strict=True) if one.weight]
+        self.all = [one for one, _ in kept]
+        self.likeness = Likeness([(one.name, words) for one, words in kept])
         self.with_word: dict[str, list[int]] = defaultdict(list)
         for number, one in enumerate(self.all):
             for word in one.words:
@@ -107,6 +136,7 @@ class Phrasings:
             name in self.looked_for,
             name in self.complaints,
             name in self.past,
+            name in self.cures,
             order if strict else (),
         )
 
@@ -124,10 +154,13 @@ class Phrasebook:
             {one.id for one in base.signs.values() if one.seen_by != base.persons[0]},
             complaints,
             {one.id for one in base.signs.values() if one.past},
+            {one.id: one.kind_of for one in base.signs.values() if one.kind_of},
         )
         self.causes = Phrasings({one.id: one.title for one in base.causes.values()}, _of_causes(base))
         self.base = base
-        self.meant = _written(one.says for one in (*self.signs.all, *self.causes.all)) | _written((*NOES, *PRAISE))
+        self.meant = _written(one.says for one in (*self.signs.all, *self.causes.all)) | _written(
+            (*NOES, *PRAISE, *UNCHANGED)
+        )
         self.plain = _written((*AS_ONE, *AS_ONE.values(), *NO_SLIPS, *SMALL, *LIGHT, *SIDES, NOT, WELL))
 
     @cached_property
@@ -144,7 +177,7 @@ class Phrasebook:
         """Return the known word that a misspelt one most resembles; the word itself if there is none."""
         if word in self.meant or word in self.plain or len(word) < SHORTEST_MISSPELT or word[0].isdigit():
             return word
-        if word in self.no_slips:
+        if word in self.no_slips or nearly(root(word)) in self.signs.weight:
             return word
         if (folded := _single(word)) in self.single:
             return self.single[folded]
@@ -156,6 +189,21 @@ class Phrasebook:
         slips = 1 if len(word) < TWO_SLIPS_FROM else 2
         near = process.extract(word, self.meant.keys(), scorer=OSA.distance, score_cutoff=slips, limit=5)
         return next((one for one, _, _ in near if one[0] == word[0] and len(one) >= SHORTEST_MISSPELT), word)
+
+
+def _families(names: Iterable[str], above: Mapping[str, str]) -> dict[str, frozenset[str]]:
+    """Return with each name those that it is a kind of, those that are a kind of it, and itself."""
+    over: dict[str, list[str]] = {}
+    for name in names:
+        over[name] = [name]
+        while (up := above.get(over[name][-1])) is not None:
+            over[name].append(up)
+    found: dict[str, set[str]] = defaultdict(set)
+    for name, all_over in over.items():
+        for one in all_over:
+            found[name].add(one)
+            found[one].add(name)
+    return {name: frozenset(found[name]) for name in over}
 
 
 def _single(word: str) -> str:

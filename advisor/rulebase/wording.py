@@ -11,9 +11,11 @@ from functools import cache
 
 from advisor.rulebase.same_words import AS_ONE, FORMS, NEARLY_ONE
 from advisor.rulebase.search import SAME, stem
-from advisor.rulebase.speech import NOES, NOTHING_SAID, PRAISE, SMALL
+from advisor.rulebase.speech import NOES, NOTHING_SAID, PRAISE, SMALL, UNCHANGED
 
 NOT, WELL = "not", "well"
+SAME_AS_BEFORE = "unchanged"
+HARDLY = "hardly"  # denies what is not said with it
 WITHOUT = "without"  # a denial that undoes another: it will not idle without dying
 SIDES = ("left", "right")
 SIDE = "{side}"
@@ -23,7 +25,12 @@ SAME_HERE = {one: meant for one, meant in SAME.items() if one not in {"bang", "j
 
 
 BECOMES = (
-    dict.fromkeys(NOES, NOT) | dict.fromkeys(PRAISE, WELL) | AS_ONE | dict.fromkeys(NOTHING_SAID, "") | {"well": WELL}
+    dict.fromkeys(NOES, NOT)
+    | dict.fromkeys(PRAISE, WELL)
+    | dict.fromkeys(UNCHANGED, SAME_AS_BEFORE)
+    | AS_ONE
+    | dict.fromkeys(NOTHING_SAID, "")
+    | {"well": WELL}
 )
 PIECE = re.compile(r"[a-z]+|\d[\d.,/]*\d|\d|[^\w\s]")
 
@@ -42,10 +49,26 @@ IS_RIGHT = re.compile(r"'(?:s|re) right\b(?! (?:up|away|off|at|in|on|after|befor
 ENDS = re.compile(r"'(?:s|re|m|d|ll|ve)\b")
 
 
+OF_A_SIDE = (  # what a ship's side may be said of: a vacuum port is none
+    r"(?:hand|cylinder|pot|barrel|jug|one|carb\w*|plug|cap|lead|coil|exhaust|pipe|header|silencer|cable|float|bowl|tappets?"
+    r"|valves?|head)"
+)
 HAND = re.compile(
     r"\b(?P<hand>[lr])\s?/?\.?\s?h(?:\.?\s?/?s)?\b|\b(?P<name>left|right)[ -]?hand(?:ed)?(?: side)?\b"
-    r"|\b(?P<ship>port|starboard)(?: side)?\b"
+    rf"|\b(?P<ship>port|starboard)(?: side\b|\b(?= {OF_A_SIDE}\b))"
 )
+NUMBER = r"(?:\d|one|two|three|four|five|six|seven|eight|nine|ten|twelve|fifteen|twenty|thirty|half|hour|many|few)\b"
+A_GOOD = re.compile(rf"\ba good (?={NUMBER})")
+ENDS_THERE = r"(?=\s*(?:[,.;:!?]|$|(?:and|but|until|when|then|at|from|to|sometimes|now|again)\b))"
+ON_ONE = re.compile(rf"\bon (?:just |only )?one\b{ENDS_THERE}")
+GRAND = re.compile(r"\b(\d|one|two|three|four|five|six|seven) ?grand\b")
+LEAKS = re.compile(
+    r"\b(petrol|fuel|gasoline)(?: is| was|s)? (?:coming|comes|running|runs|pouring|pours|dripping|drips|trickling)"
+    r" (?:out of|out from|from|down)\b"
+)
+OF_COLUMNS = re.compile(r"\b(?:gauges?|columns?|vacuum|manometer|sync\w*|balanced?|level|apart|unequal|equal)\b")
+OFF_IDLE = re.compile(r"\b(?:at|above|from) (?:about |around )?(?:[2-4][,.]?\d00|[2-4]k)\b(?: ?rpm| revs)?")
+GONE = re.compile(r"\b(?:gone|vanished|cured)(?=\s*(?:[,.;:!?]|$|(?:and|but)\b))")
 SHIP = {"port": "left", "starboard": "right"}
 
 
@@ -61,6 +84,10 @@ def pieces(text: str) -> list[str]:
     if "'" in low:
         low = ENDS.sub("", IS_RIGHT.sub(" is right", CONTRACTED.sub("nt", low))).replace("'", "")
     low = HAND.sub(_hand, low.replace("-", " "))
+    low = LEAKS.sub(r"\1 leaks from", GRAND.sub(r"\1 thousand", low))
+    if OF_COLUMNS.search(low):
+        low = OFF_IDLE.sub("off idle", low)  # columns are read at idle, or held above it
+    low = GONE.sub(NOT, ON_ONE.sub("on one cylinder", A_GOOD.sub("", low)))
     said, found, at = PIECE.findall(low), list[str](), 0
     while at < len(said):
         for phrase, becomes in PHRASES.get(said[at], ()):
@@ -95,7 +122,7 @@ def root(word: str) -> str:
         return FORMS[word]
     base = stem(word)
     base = FORMS.get(base, base)
-    return SAME_HERE.get(base, base)
+    return word if base in {NOT, WELL} else SAME_HERE.get(base, base)
 
 
 SAYS_NOTHING = frozenset(["a", "an", "the", "it", "its", "is", "are", "was", "were", "my", "she", "her"])
@@ -108,7 +135,8 @@ def in_order(text_words: Iterable[str]) -> Iterator[tuple[int, str]]:
             yield place, root(word)
 
 
-NEARLY = {root(other): root(one) for one, others in NEARLY_ONE.items() for other in others}
+NEARLY = {root(other): root(one) for one, others in NEARLY_ONE.items() for other in others if root(other) != root(one)}
+IN_CLASSES = frozenset([*NEARLY, *NEARLY.values()])
 
 
 def nearly(word: str) -> str:

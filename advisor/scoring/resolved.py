@@ -1,9 +1,9 @@
 """Resolved cases: faults whose cause was found, and the place that the advisor gives it, as first told and as checked.
 
 A page holds `cause` (a list, each with its side if one was told), `confidence`, the stages `first` and `second` (each a
-case), `words` (what the rider said first, in plain words) and `tells`: what the account says of checks. These were
-coded with the cause known. `story alone` holds the same two stages, coded by a person who had the story but not the
-cause.
+case), `words` (what the rider said first, in plain words) and `tells`: what the account says of checks, where {side} is
+written if no side was told; it is read as left. These were coded with the cause known. `story alone` holds the same two
+stages, coded by a person who had the story but not the cause.
 """
 
 from collections.abc import Sequence
@@ -16,7 +16,7 @@ from advisor.diagnose import Advisor
 from advisor.errors import CaseError, Problem
 from advisor.intake.casefile import parse_case
 from advisor.rulebase.model import Rulebase
-from advisor.sides import BOTH
+from advisor.sides import BOTH, fill
 from advisor.yaml_nodes import Node, read_file, refuse_unread
 
 STAGES = ("first", "second")
@@ -68,12 +68,13 @@ def _account(path: Path, base: Rulebase, problems: list[Problem], files_from: Se
         again = fields[ALONE].fields(need=STAGES, what="the coding from the story alone")
         coded |= {f"{stage}, {ALONE}": node for stage, node in again.items()}
     stages = {stage: parse_case(node, base, files_from) for stage, node in coded.items()}
-    tells = {name: node.text() for name, node in fields["tells"].pairs().items()} if "tells" in fields else {}
+    told = fields["tells"].pairs() if "tells" in fields else {}
+    tells = {name: fill(node.text(), BOTH[0]) for name, node in told.items()}
     words = fields["words"].text() if "words" in fields else ""
     if len(problems) == known_before:
         refuse_unread(root)
-    told = {stage: case for stage, case in stages.items() if case is not None}
-    return Account(path.stem, causes, told, tells, words)
+    read = {stage: case for stage, case in stages.items() if case is not None}
+    return Account(path.stem, causes, read, tells, words)
 
 
 def _cause(item: Node, base: Rulebase) -> str:

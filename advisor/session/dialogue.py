@@ -21,7 +21,7 @@ from advisor.session import choices, shown, who_is_there
 from advisor.session.events import PHONE, Answered, AtHand, Forgotten, Read, Told, Undone
 from advisor.session.handover import hand_over
 from advisor.session.hearing import Hearing, MayMean
-from advisor.session.next_question import DONE
+from advisor.session.next_question import DONE, WELL
 from advisor.session.place import (
     AGAIN,
     ALSO,
@@ -47,7 +47,8 @@ from advisor.session.session import Session
 from advisor.session.shown import Shown
 from advisor.session.store import Journal
 from advisor.session.typed_line import Wish, note_in, typed
-from advisor.session.wishes import granted, replaced
+from advisor.session.understood import understood
+from advisor.session.wishes import granted, has_a_record, record_shown
 
 NOT_UNDERSTOOD = "nothing is known by these words; try others for what is seen or heard"
 NOR_THESE = "nothing is known by these words either; 'also WORDS' tells more at any time"
@@ -94,10 +95,10 @@ class Dialogue:
         with self._lock:
             return list(asked(self.place.asks, self.session))
 
-    def there_already(self, name: str, *, sheet: bool = False) -> list[Shown]:
-        """Ask whether the session to be saved (or its sheet) is to replace the file of this name."""
+    def there_already(self, name: str, *, record: bool = False, sheet: bool = False) -> list[Shown]:
+        """Ask whether the session, its record or its sheet is to replace the file of this name; return what to show."""
         with self._lock:
-            self._now(asks=ForReplace(name=name, sheet=sheet))
+            self._now(asks=ForReplace(name=name, record=record, sheet=sheet))
             return list(prompt(self.place.asks, self.session))
 
     def broken_off(self) -> Shown:
@@ -281,6 +282,7 @@ class Dialogue:
         self.session.told(chosen)
         if chosen and not any(one.warns for one in chosen):  # nothing stands before what can hurt
             yield shown.ToldSoFar(kind=self.session.state.kind, says=self.session.told_so_far())
+        yield from understood(self.session)
         yield from self._trouble()
         if asks.told == ALSO:
             yield from self._contradictions(known)
@@ -305,7 +307,7 @@ class Dialogue:
 
     def _answer(self, line: str) -> Iterator[Shown]:
         session = self.session
-        if session.question.kind == DONE and not line.strip():
+        if session.question.kind in {DONE, WELL} and not line.strip():
             yield from self._end()
             return
         if not line.strip():
@@ -316,6 +318,7 @@ class Dialogue:
             yield from self._wish(wish)
             return
         yield from self._acknowledged(steps)
+        yield from understood(session, line)
         yield from self._trouble()
         yield from self._contradictions(known)
         undone = isinstance(session.journal.events[-1], Undone)
@@ -331,7 +334,7 @@ class Dialogue:
             yield shown.TakenBack(steps=tuple(steps[len(self.session.steps_taken()) :]))
         elif isinstance(last, Told | Forgotten):
             yield shown.ToldSoFar(kind=self.session.state.kind, says=self.session.told_so_far())
-        elif isinstance(last, Read):
+        elif isinstance(last, Read) and self.session.state.kind == PHONE:
             yield shown.ReadingsTaken(says=tuple(self.session.in_words(last)))
         elif self.session.state.kind == PHONE and isinstance(last, Answered):
             yield shown.ReadBack(says=confirmed(last, self.session))
@@ -354,15 +357,18 @@ class Dialogue:
             self._now(handed_over=len(self.session.journal.events))
 
     def _replace(self, asks: ForReplace, line: str) -> Iterator[Shown]:
-        name = asks.name
         if choices.stops(line):
             self._now(asks=ForAnswer())
-            yield shown.LeftAlone(name=name)
+            yield shown.LeftAlone(name=asks.name)
             yield from self._end()
             return
         replace = choices.replaces(line)
         self._now(asks=ForAnswer())
-        yield replaced(name, self.session, sheet=asks.sheet) if replace else shown.LeftAlone(name=name)
+        if not replace:
+            yield shown.LeftAlone(name=asks.name)
+            return
+        wish = Wish("sheet" if asks.sheet else "record" if asks.record else "save", asks.name)
+        yield from (msgspec.structs.replace(one, replace=True) for one in granted(wish, self.session))
 
     # What is said once
 
@@ -386,6 +392,8 @@ class Dialogue:
                 yield shown.Sheet(found=hand_over(self.session))
             self.session.handed_over()
             yield from self._trouble()
+        elif has_a_record(self.session):
+            yield record_shown(self.session)
         self._now(asks=Over(), to_do=())
         yield ended(self.session)
 

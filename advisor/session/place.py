@@ -48,9 +48,10 @@ class ForAnswer(_Tagged, frozen=True):
 
 
 class ForReplace(_Tagged, frozen=True):
-    """It waits for whether the session, or its `sheet` for the workshop, is to replace the file of this name."""
+    """It waits for whether the session, its `record`, or its `sheet` is to replace the file of this name."""
 
     name: str
+    record: bool = False
     sheet: bool = False
 
 

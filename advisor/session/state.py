@@ -108,7 +108,8 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: C901, PLR
         case Read():
             return replace(case, measured=_measured(case.measured, event.readings))
         case Answered():
-            return _answered(replace(case, seen=_reported(case.seen, event.reports)), event, base)
+            seen, measured = _reported(case.seen, event.reports), _measured(case.measured, event.readings)
+            return _answered(replace(case, seen=seen, measured=measured), event, base)
         case Skipped():
             return replace(case, not_again=(*case.not_again, (event.check, event.side)))
         case RuledOut():

@@ -124,9 +124,9 @@ class Store:
             row = database.execute("INSERT INTO session (began, touched) VALUES (?, ?)", (now, now))
             return row.lastrowid or 0
 
-    def append(self, session: int, seq: int, event: Event) -> None:
-        """Keep one event for good. If it raises StoreError, nothing is kept."""
-        now = time.time()
+    def append(self, session: int, seq: int, event: Event, at: float | None = None) -> None:
+        """Keep one event for good, as of now or of `at` (s since 1970). If it raises StoreError, nothing is kept."""
+        now = time.time() if at is None else at
         row = session, seq, msgspec.json.encode(event), now
         with self._writing() as database:
             try:
@@ -184,12 +184,6 @@ class Store:
         with self._open() as database:
             rows = database.execute("SELECT at FROM entry WHERE session = ? ORDER BY seq", (session,)).fetchall()
         return [at if isinstance(at, float) else None for (at,) in rows]
-
-    def kind(self, session: int) -> str:
-        """Return the kind of a session (bench or phone); '' where that is not known. Raises StoreError."""
-        with self._open() as database:
-            row = database.execute("SELECT kind FROM session WHERE id = ?", (session,)).fetchone()
-        return str(row[0]) if row else ""
 
     def touched(self, session: int) -> float | None:
         """Return when something was last kept of a session, in seconds since 1970; None if that cannot be read."""
@@ -262,8 +256,8 @@ def _reason(error: BaseException) -> str:
 class Journal:
     """One session's events: kept on disk while that works, in memory always. Several threads may add to it.
 
-    `times` says when each was kept, `touched` when the last one was before now (s since 1970, None if not known).
-    `kept` is how many are on disk, at `path`.
+    `times` says when each was kept (s since 1970, None if not known). `kept` is how many are on disk, at `path`;
+    `touched` is when the last one was kept before now.
     """
 
     def __init__(
@@ -291,13 +285,14 @@ class Journal:
     def add(self, event: Event) -> None:
         """Keep an event. If the disk fails it goes on in memory, and `trouble` says so."""
         with self._lock:
+            now = time.time()
             if self.store is not None:
                 try:
-                    self.store.append(self.session, len(self.events), event)
+                    self.store.append(self.session, len(self.events), event, now)
                     self.kept += 1
                 except StoreError as error:
                     self._lost(error)
-            self.times.append(time.time())
+            self.times.append(now)
             self.events.append(event)
 
     def habit(self, name: str) -> object:

@@ -1,6 +1,6 @@
 """What was told in words and still counts, in the order in which it was told: any of it can be denied or forgotten."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 import msgspec
 
@@ -35,17 +35,19 @@ def ever_told(events: Iterable[Event]) -> tuple[ToldItem, ...]:
                 found |= {("sign", one.sign, one.side): ToldItem(report=one) for one in event.reports}
                 found |= {("reading", one.reading, one.side): ToldItem(reading=one) for one in event.readings}
                 found |= {("cause", *one): ToldItem(suspected=one) for one in event.suspected}
-            case Answered():
-                for one in event.reports:
-                    found.pop(("sign", one.sign, one.side), None)
-            case Read():
-                for reading in event.readings:
-                    found.pop(("reading", reading.reading, reading.side), None)
+            case Answered() | Read():
+                signs = event.reports if isinstance(event, Answered) else ()
+                for key in (*(("sign", one.sign, one.side) for one in signs), *_taken(event.readings)):
+                    found.pop(key, None)
             case Forgotten():
                 for kind, names in (("sign", event.signs), ("reading", event.readings), ("cause", event.suspected)):
                     for name in names:
                         found.pop((kind, *name), None)
     return tuple(found.values())
+
+
+def _taken(readings: Iterable[Measured]) -> Iterator[tuple[str, str, Side]]:
+    return (("reading", one.reading, one.side) for one in readings)
 
 
 def _counts(one: ToldItem, state: State) -> bool:

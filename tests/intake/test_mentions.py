@@ -1,7 +1,7 @@
 """Which phrasings are mentioned: whole enough, together, each word once."""
 
 from advisor.intake.clauses import clauses
-from advisor.intake.mentions import Mention, hinted, mentions
+from advisor.intake.mentions import Mention, mentions
 from advisor.rulebase.model import Rulebase
 from advisor.rulebase.phrasings import phrasebook_of
 
@@ -28,12 +28,3 @@ def test_what_stands_in_two_clauses_is_found_across_them(base: Rulebase) -> None
 
 def test_one_word_of_several_says_too_little(base: Rulebase) -> None:
     assert found(base, "the brakes squeal") == []
-
-
-def test_a_vague_sign_is_hinted_at_by_its_thing(base: Rulebase) -> None:
-    book = phrasebook_of(base)
-    (clause,) = clauses("just a miserable tickover", book)
-    vague = hinted(clause, book.signs, {"idle-bad"})
-    assert vague is None or vague.phrasing.name == "idle-bad"
-    assert hinted(clauses("tickover is perfect", book)[0], book.signs, {"idle-bad"}) is None
-    assert hinted(clause, book.signs, set()) is None

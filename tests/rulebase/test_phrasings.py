@@ -24,7 +24,7 @@ def test_a_book_is_made_once(base: Rulebase) -> None:
         ("idel", "idle"),
         ("carburator", "carburettor"),
         ("compresion", "compression"),
-        ("indicaters", "indicators"),
+        ("diaphram", "diaphragm"),
         ("lovley", "lovely"),
     ],
 )

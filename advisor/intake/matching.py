@@ -1,0 +1,101 @@
+"""Where a phrasing's words are in what is said, and whether that denies them."""
+
+from collections.abc import Sequence
+
+import msgspec
+
+from advisor.intake.clauses import Word
+from advisor.intake.denial import denied, refuser
+from advisor.intake.window import Window, together
+from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
+from advisor.rulebase.speech import LIGHT
+from advisor.rulebase.wording import NOT, WELL
+
+
+class Match(msgspec.Struct, frozen=True):
+    """A phrasing with its words in a window, its own 'not' there, and whether the window denies it."""
+
+    phrasing: Phrasing
+    met: list[Word]
+    refused: Word | None
+    no: bool
+    weight: float
+
+    @property
+    def covered(self) -> float:
+        """The share of the phrasing's weight that is there."""
+        return self.weight / self.phrasing.weight
+
+    @property
+    def telling(self) -> int:
+        """How many of its words that tell something are there."""
+        return sum(word.says not in LIGHT for word in self.met)
+
+    @property
+    def places(self) -> frozenset[int]:
+        """Where its words stand."""
+        return frozenset(word.place for word in (*self.met, *([self.refused] if self.refused else [])))
+
+
+def match(phrasing: Phrasing, window: Window, known: Phrasings) -> Match | None:
+    """Return where a phrasing's words are in a window; None if the window cannot mean it."""
+    met = _met(phrasing, window)
+    if not met or not _can_mean(phrasing, met, window):
+        return None
+    refused, no = None, False
+    weight = sum(known.weight.get(says, 0.0) for says in {word.says for word in met} & phrasing.words)
+    if phrasing.denies and phrasing.order:
+        weight = phrasing.weight
+    elif phrasing.denies:
+        refused, weight = refuser(met, window), weight + OF_NOT
+    else:
+        no = denied(phrasing, met, window)
+    if _undone(phrasing, window, no=no) or (phrasing.denies and not phrasing.order and refused is None):
+        return None
+    return Match(phrasing=phrasing, met=met, refused=refused, no=no, weight=weight)
+
+
+def _undone(phrasing: Phrasing, window: Window, *, no: bool) -> bool:
+    """Whether it is told what nobody did, which is no trouble; or a thing done is praised, which does not undo it."""
+    if any(clause.did_not for clause in window.clauses):
+        return phrasing.denies or (no and phrasing.well)
+    return no and phrasing.past and not window.nots
+
+
+def _met(phrasing: Phrasing, window: Window) -> list[Word]:
+    """Return the words of a phrasing that are there; none if they alone say too little."""
+    if phrasing.order:
+        return together(phrasing.order, window, turned=phrasing.sided)
+    met = [window.at[says][0] for says in sorted(phrasing.words) if says in window.at]
+    return met if any(word.says not in LIGHT for word in met) else []
+
+
+def _can_mean(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
+    """Whether a window with these words of a phrasing can mean it, as to its side, its time and what is praised."""
+    if phrasing.sided and not any(clause.sides for clause in window.clauses):
+        return False
+    if any(clause.used_to for clause in window.clauses):
+        return False
+    fits = bool(window.praises) if WELL in phrasing.words else phrasing.well or not _praise_between(met, window)
+    if phrasing.well:
+        fits = fits and not _other_between(met, window)
+        fits = fits and not (phrasing.bare and _may_not_be_well(window))
+    return fits
+
+
+def _may_not_be_well(window: Window) -> bool:
+    """Whether a thing is said that is not praised: what somebody did or has to do, or what is so of one only."""
+    return "only" in window.at or any(clause.did for clause in window.clauses)
+
+
+def _praise_between(met: Sequence[Word], window: Window) -> bool:
+    places = [word.place for word in met]
+    return any(min(places) < one.place < max(places) for one in window.praises)
+
+
+def _other_between(met: Sequence[Word], window: Window) -> bool:
+    """Whether something else is told after the praise: 'starts well, dies hot' is no good start when hot."""
+    praised = min((word.place for word in met if word.says == WELL), default=-1)
+    last = max(word.place for word in met)
+    between = (word for word in window.words if praised < word.place < last and word not in met) if praised >= 0 else ()
+    return any(word.says not in LIGHT and word.says not in {NOT, WELL} for word in between)

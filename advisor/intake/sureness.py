@@ -1,0 +1,81 @@
+"""How surely a sign is meant by what is said: a logistic model of a few things that tell.
+
+Its figures are fitted on sentences of people apart, by `python -m tests.fitted_sureness`, which prints them.
+"""
+
+import math
+
+import msgspec
+
+from advisor.intake.matching import Match
+from advisor.intake.window import Window
+from advisor.rulebase.phrasings import Phrasings
+from advisor.rulebase.speech import PARTS
+from advisor.rulebase.wording import NOT, WELL, nearly, root
+
+LEAST_SURE = 0.6  # from here on a sign is offered; judgement: as many more right ones as wrong ones
+LEAST_ALONE = 0.3  # the same, where nothing else was heard
+MOST_LEAD = 1.5
+PARTS_SAID = frozenset(nearly(root(word)) for word in PARTS)
+
+
+class Told(msgspec.Struct, frozen=True):
+    """What tells how surely a sign is meant, each from 0 to 1, but for `like` (to 2) and `lead`.
+
+    `like`: the most alike phrasing, and all of the sign; `lead`: the logarithm of how much more alike than the next
+    sign that is no kind of it; `covered`: the share of the phrasing that is said; `exact`: of its words, those said
+    just so; `finding`: of those that are no name of a part; `complaint`: whether riders complain of it; `was`: whether
+    it tells how it was; `bare`: whether it tells that all is well without a word that says so.
+    """
+
+    like: float
+    lead: float
+    covered: float
+    exact: float
+    finding: float
+    complaint: float
+    was: float
+    bare: float
+
+
+WEIGHTS = Told(like=0.92, lead=0.88, covered=3.66, exact=1.51, finding=1.46, complaint=0.50, was=-1.23, bare=-0.76)
+BASE = -6.61
+
+
+def told(match: Match, window: Window, known: Phrasings, like: float, rival: float) -> Told:
+    """Return what tells how surely a match is meant, with how like it and its rival are to what is said."""
+    phrasing = match.phrasing
+    met = {word.says for word in match.met}
+    findings = {says: known.weight[says] for says in phrasing.words - PARTS_SAID - {WELL, NOT}}
+    found = sum(weight for says, weight in findings.items() if says in met)
+    return Told(
+        like=like,
+        lead=max(-MOST_LEAD, min(MOST_LEAD, math.log(like / rival))) if rival else MOST_LEAD,
+        covered=match.covered,
+        exact=sum(word.exact in phrasing.exact for word in match.met) / len(match.met),
+        finding=found / sum(findings.values()) if findings else 1.0,
+        complaint=float(phrasing.complaint),
+        was=float(_how_it_was(match, window)),
+        bare=float(phrasing.bare),
+    )
+
+
+def sure(told: Told) -> float:
+    """Return how surely a sign is meant, from 0 to 1; not at all if only parts are named, and nothing found of them."""
+    if not told.finding:
+        return 0.0
+    at = sum(
+        weight * one
+        for weight, one in zip(msgspec.structs.astuple(WEIGHTS), msgspec.structs.astuple(told), strict=True)
+    )
+    return 1 / (1 + math.exp(-BASE - at))
+
+
+def _how_it_was(match: Match, window: Window) -> bool:
+    """Whether it tells how it was: what was done was; what was looked at, and found well, still is."""
+    if match.phrasing.past:
+        return False
+    if match.phrasing.looked_for:
+        return any(clause.of_then for clause in window.clauses)
+    good = match.no or match.phrasing.well
+    return any(clause.past and (good or clause.used_to) for clause in window.clauses)
