@@ -347,7 +347,9 @@ class Check(Record, frozen=True, kw_only=True):
     """Something to do that settles signs. `minutes` is the time for it alone, including the cover that it `opens`.
 
     `say` is the sentence read aloud to a rider, if the question of a sign or reading will not do. The check is offered
-    only once one of the signs in `only_after` is known to be there, on any side.
+    only once one of the signs in `only_after` is known to be there, on any side; once one of those in `first_after` is,
+    it comes first. `not_found` is how a sign that the check does not find is known, if not as well as one that it
+    finds; '' if as well.
     """
 
     title: str
@@ -364,10 +366,16 @@ class Check(Record, frozen=True, kw_only=True):
     needs: tuple[Condition, ...]
     unless: tuple[Condition, ...]
     only_after: tuple[str, ...] = ()
+    first_after: tuple[str, ...] = ()
+    not_found: str = ""
     takes: tuple[str, ...]
     opens: str
     cautions: tuple[str, ...]
     outcomes: tuple[Outcome, ...]
+
+    def known_by(self, seen: bool) -> str:
+        """Return how a sign is known after this check, seen or not."""
+        return self.how if seen or not self.not_found else self.not_found
 
 
 class Caution(Record, frozen=True, kw_only=True):

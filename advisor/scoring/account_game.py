@@ -81,7 +81,9 @@ class AccountGame(WithCase):
         self.minutes += self._price(check, side)
         self.found = (check, side) in self.deciding
         answer = self._answer(page, side)
-        reports = tuple(SignReport(sign=sign, side=at, seen=seen, how=page.how) for (sign, at), seen in answer.items())
+        reports = tuple(
+            SignReport(sign=sign, side=at, seen=seen, how=page.known_by(seen)) for (sign, at), seen in answer.items()
+        )
         self.events.append(Answered(check, side, "", reports))
 
     def settle(self, cause: str, side: Side, *, seen: bool = False) -> bool:

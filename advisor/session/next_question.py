@@ -6,10 +6,11 @@ from msgspec.structs import replace
 from advisor.case import Case, SignReport
 from advisor.diagnose import Advisor
 from advisor.plan.candidates import real_outcomes
-from advisor.plan.choose import banned_until_seen
+from advisor.plan.comes_first import banned_until_seen
 from advisor.report import NextCheck, Report
 from advisor.rulebase.model import Check, Rulebase
 from advisor.session.acceptance import acceptance, open_repair
+from advisor.session.as_it_stands import first_of_all, minutes_now
 from advisor.session.bans import asked_since, bans, safe_looks
 from advisor.session.events import Answered, PutRight
 from advisor.session.not_checked import in_short, not_checked, runs_well
@@ -68,7 +69,16 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
         return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
     if runs_well(state, report, advisor.base):
         return _nothing_wrong(report), report
-    return _searching(state, report, advisor.base), report
+    return _as_it_stands(_searching(state, report, advisor.base), state.case, advisor.base), report
+
+
+def _as_it_stands(asked: Question, case: Case, base: Rulebase) -> Question:
+    """Return a question with the minutes that it takes here and now, and what must be waited for."""
+    if asked.kind != CHECK:
+        return asked
+    check = base.checks[asked.name]
+    steps = (*first_of_all(check, case), *asked.steps)
+    return msgspec.structs.replace(asked, minutes=minutes_now(check, asked.side, case, base), steps=steps)
 
 
 def _nothing_wrong(report: Report) -> Question:
@@ -201,7 +211,8 @@ def options(check: Check, side: Side, planned: NextCheck | None, base: Rulebase)
             says = fill(outcome.says, one)
             lead = leads.get((says, shown))
             reports = tuple(
-                SignReport(sign=name, side=at, seen=seen, how=check.how) for (name, at), seen in settled.items()
+                SignReport(sign=name, side=at, seen=seen, how=check.known_by(seen))
+                for (name, at), seen in settled.items()
             )
             found.append(
                 Option(

@@ -6,12 +6,14 @@ from collections.abc import Iterator
 import msgspec
 
 from advisor.chain.readiness import UNKNOWN
-from advisor.intake.sentence import MOST_UNDERSTOOD, VAGUE
+from advisor.intake.sentence import MOST_UNDERSTOOD
 from advisor.plan.deciding import ordinary
 from advisor.report import Report
 from advisor.rulebase.model import Rulebase
 from advisor.session.events import Answered, Told
 from advisor.session.state import State
+
+VAGUE = 3  # kinds, that a vague sign has at least
 
 
 class Stage(msgspec.Struct, frozen=True, kw_only=True):

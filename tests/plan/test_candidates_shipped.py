@@ -49,6 +49,8 @@ def test_an_answer_leaves_nothing_that_the_same_check_could_say(advisor: Advisor
     no_such_part = {"shut-off-the-secondary-air", "feel-the-secondary-air-hose", "try-the-secondary-air-valve"}
     # Where it runs from the overflow, whether the pipe in the bowl is cracked is for another check.
     overflow = {"see-where-the-bowl-weeps"}
+    # A look round finds one thing and says nothing of the rest.
+    worst.add("look-round-first")
     # One answer is that it leaks, and that nobody knows where.
     nobody_knows_where = {"ask-where-it-leaks", "hear-where-it-leaks"}
     partly = {"compare-the-bowls", "strobe-each-lead", *columns, *worst, *no_such_part, *overflow, *nobody_knows_where}

@@ -25,10 +25,11 @@ def _played(kind: str, how: str = FOUND, checks: int = 4, *, order: float = 100.
 
 
 def _drawn(*played: Played, each: bool = False) -> str:
-    out = Console(width=80, file=io.StringIO(), force_terminal=False)
+    text = io.StringIO()
+    out = Console(width=80, file=text, force_terminal=False)
     for part in sessions(played, each=each):
         out.print(part)
-    return out.file.getvalue()  # type: ignore[attr-defined]
+    return text.getvalue()
 
 
 def test_a_session_that_found_nothing_is_not_counted_as_short() -> None:
