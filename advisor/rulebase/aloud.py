@@ -72,7 +72,8 @@ def read_back(asked: str, says: str) -> str:
 
 def stands_alone(says: str) -> bool:
     """Whether an answer can be read back without its question: whether its first clause has a verb of its own."""
-    clause = re.split(r"[,;:.]| but ", says.lower(), maxsplit=1)[0]
+    ends = r"[;:.]| but " if says.startswith("The ") else r"[,;:.]| but "  # 'The cable, or an end of it, is out'
+    clause = re.split(ends, says.lower(), maxsplit=1)[0]
     words = re.findall(r"[a-z'{}]+", clause)
     if not words or ELLIPTIC.fullmatch(" ".join(words)):
         return False
