@@ -9,6 +9,7 @@ from advisor.session.next_question import CHECK, HOLDS, REPAIR
 from advisor.session.shown import AskToolRoll, QuestionShown, ToldSoFar
 from advisor.show.bench import cautions, in_one_line, warnings
 from advisor.show.screen import Rows, heading
+from advisor.show.words import in_short
 
 DO_NOT_RIDE = "Do not ride on. Leave it where it stands, or have it carried."
 MAY_TYPE = "or not known, can't, undo, where, why, hand over, help"
@@ -26,11 +27,11 @@ def _question(found: QuestionShown) -> Iterator[RenderableType]:
     ends = asked.kind not in {CHECK, REPAIR, HOLDS}
     yield Text()
     if not found.may_ride:
-        fresh = tuple(one for one in found.dangers if not one.again)
+        fresh = not all(one.again for one in found.dangers)
         yield heading("STOP")
-        yield cautions(found.dangers if ends else fresh)
+        yield cautions(found.dangers)
         if not ends:
-            yield warnings([DO_NOT_RIDE if fresh else DO_NOT_RIDE.partition(". ")[0] + "."])
+            yield warnings([DO_NOT_RIDE if fresh else in_short(DO_NOT_RIDE)])
     first = tuple(one for one in found.dangers if not one.again) if found.may_ride else ()  # each is said once
     if first or found.cautions:
         yield heading("SAY FIRST")
