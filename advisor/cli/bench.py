@@ -18,11 +18,12 @@ from advisor.intake.bike_sheet import read_sheet
 from advisor.session.dialogue import Dialogue
 from advisor.session.events import BENCH
 from advisor.session.place import ForAnswer
-from advisor.session.shown import GoesOn, OthersOpen, SaveAs, Shown
+from advisor.session.shown import GoesOn, OthersOpen, SaveAs, SaveSheet, Shown
 from advisor.session.store import begun, default_path, is_there, opened
 from advisor.show.bench import STOPPED
 from advisor.show.dialogue import drawn
 from advisor.show.screen import console
+from advisor.show.sheet import sheet_text
 
 UNSEEN = "! The answers are not on the screen yet: Enter goes on to them."
 F = TypeVar("F", bound=Callable[..., Any])
@@ -124,11 +125,20 @@ def _with_others(found: Iterable[Shown], kind: str, others: int) -> Iterator[Sho
             yield OthersOpen(kind=kind, many=others)
 
 
+def as_file(one: Shown) -> SaveAs | None:
+    """Return the file that a record asks for, with its text; None if it asks for none."""
+    if isinstance(one, SaveSheet):
+        return SaveAs(name=one.name, text=sheet_text(one.found), replace=one.replace)
+    return one if isinstance(one, SaveAs) else None
+
+
 def _show(found: Iterable[Shown], dialogue: Dialogue, screen: Console) -> None:
     for one in found:
         try:
-            if isinstance(one, SaveAs) and not saved(one):
-                _show(dialogue.there_already(one.name, record=one.record), dialogue, screen)
+            file = as_file(one)
+            if file is not None and not saved(file):
+                sheet = isinstance(one, SaveSheet)
+                _show(dialogue.there_already(file.name, record=file.record, sheet=sheet), dialogue, screen)
             else:
                 screen.print(drawn(one))
         except AdvisorError as error:

@@ -189,7 +189,7 @@ def _give(node: Node, unit: str, units: dict[str, Unit]) -> float:
 
 def rule(name: str, node: Node, names: Names) -> Rule | None:
     """Return one forward-chained rule."""
-    may = ("unless", *EFFECTS, "otherwise", "source", "examples")
+    may = ("unless", *EFFECTS, "otherwise", "safe looks", "source", "examples")
     fields = node.fields(need=("when", "reason"), may=may, what="a rule")
     if "when" not in fields or "reason" not in fields:
         return None
@@ -221,6 +221,7 @@ def rule(name: str, node: Node, names: Names) -> Rule | None:
         remark=optional(fields, "remarks", Node.text, ""),
         reason=fields["reason"].text(),
         source=optional(fields, "source", Node.text, ""),
+        looks=optional(fields, "safe looks", lambda one: known_list(one, names.checks, "check"), ()),
     )
 
 
@@ -245,7 +246,7 @@ def _links(node: Node, names: Names) -> tuple[tuple[str, str], ...]:
 def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
     """Return one cause page."""
     need = ("id", "title", "sides", "met", "signs", "settled by", "remedy", "minutes", "then must hold", "reason")
-    may = ("also", *REPAIR, "cautions", "source", "examples", "not told from")
+    may = ("also", *REPAIR, "say", "cautions", "source", "examples", "not told from")
     fields = node.fields(need=need, may=may, what="a cause page")
     if "cautions" not in fields:
         node.wrong(f"say what can hurt while this is put right: 'cautions: [...]', or 'cautions: {NO_CAUTIONS}'")
@@ -268,6 +269,7 @@ def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
         both_sides=optional(fields, BOTH_AT_ONCE, lambda one: _both_sides(one, sided), False),
         also_cures=optional(fields, "also cures", lambda one: known_list(one, names.causes, "cause"), ()),
         new_parts=optional(fields, "new parts", yes_no, False),
+        say=optional(fields, "say", sentence if sided else lambda one: sentence(one, ()), ""),
         must_hold=known_list(fields["then must hold"], names.signs, "sign"),
         not_told_from=optional(fields, "not told from", lambda one: _alike(one, names), NO_PICTURE),
         cautions=optional(fields, "cautions", lambda one: _cautions(one, names), ()),

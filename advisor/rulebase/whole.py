@@ -6,7 +6,7 @@ from itertools import combinations
 
 from advisor.errors import Problem, nearest
 from advisor.rulebase import advised, contradicting, phrased_twice
-from advisor.rulebase.aloud import aloud
+from advisor.rulebase.aloud import REFUSES_UNSPOKEN, aloud, unspoken
 from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, Sign, SignIs
 from advisor.rulebase.source import FELT
 from advisor.sides import Side, Sided, named, other, sides_of
@@ -27,6 +27,8 @@ def problems(base: Rulebase) -> list[Problem]:
         *_deciding(base),
         *_opened(base),
         *_asked_of_riders(base),
+        *_on_the_phone(base),
+        *(unspoken(base) if REFUSES_UNSPOKEN else ()),
         *_on_both_sides(base),
         *_results(base),
         *_not_told_apart(base),
@@ -200,6 +202,20 @@ def _asked_of_riders(base: Rulebase) -> Iterator[Problem]:
                     base.readings[name],
                     f"'{check.id}' asks a rider for '{name}', which has no 'question' to read aloud",
                 )
+
+
+def _on_the_phone(base: Rulebase) -> Iterator[Problem]:
+    """Find looks that are not safe while a rule forbids cranking, and cautions that include what there is not."""
+    for rule in base.rules.values():
+        if rule.looks and "cranking" not in rule.forbids:
+            yield _note(rule, f"'{rule.id}' does not forbid cranking, so it needs no 'safe looks'")
+        for check in (base.checks[name] for name in rule.looks):
+            if check.involves or check.who != base.persons[0]:
+                yield _note(rule, f"'{check.id}' is no safe look: a {base.persons[0]} does those, with the engine off")
+    for caution in base.cautions.values():
+        for name in caution.includes:
+            if name not in base.cautions:
+                yield _note(caution, f"'{caution.id}' includes '{name}', which is no caution")
 
 
 def _opened(base: Rulebase) -> Iterator[Problem]:

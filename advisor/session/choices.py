@@ -84,6 +84,21 @@ def person(line: str, persons: Sequence[str]) -> str:
     return found
 
 
+def tool_roll(line: str, names: Sequence[str]) -> frozenset[str]:
+    """Return the tools of a rider whose numbers a line names; none if he has none, or does not like to use them.
+
+    Raises AdvisorError when it names none of them and does not say so.
+    """
+    low = line.strip().lower().rstrip(".!")
+    if low in {"all", "both"}:
+        return frozenset(names)
+    found = [] if low in {*NONE, *NOT_KNOWN} else numbers(low, len(names))
+    if found is None:
+        msg = f"'{line.strip()}' is not understood; write numbers from 1 to {len(names)}, 'all', or nothing for none"
+        raise AdvisorError(msg)
+    return frozenset(names[one - 1] for one in found)
+
+
 def has_it(line: str) -> bool | None:
     """Return whether a line says that a tool is there: 1 or yes, 2 or no; None if it says something else.
 

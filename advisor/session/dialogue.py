@@ -31,6 +31,7 @@ from advisor.session.place import (
     ForPerson,
     ForReplace,
     ForTool,
+    ForToolRoll,
     ForTools,
     ForWords,
     OfferMore,
@@ -42,16 +43,17 @@ from advisor.session.place import (
     WhoIsThere,
 )
 from advisor.session.prompts import asked, at_once, contradicts, ended, goes_on, other_rules, prompt, question_shown
+from advisor.session.said_aloud import confirmed
 from advisor.session.session import Session
 from advisor.session.shown import Shown
 from advisor.session.store import Journal
-from advisor.session.typed_line import Wish, typed
+from advisor.session.typed_line import Wish, note_in, typed
 from advisor.session.understood import understood
 from advisor.session.wishes import granted, has_a_record, record_shown
 
 NOT_UNDERSTOOD = "nothing is known by these words; try others for what is seen or heard"
 NOR_THESE = "nothing is known by these words either; 'also WORDS' tells more at any time"
-NO_TOOLS = "on the phone it is the rider, with no tools"
+NOT_HERE = "on the phone it is the rider"
 
 
 class Dialogue:
@@ -95,10 +97,10 @@ class Dialogue:
         with self._lock:
             return list(asked(self.place.asks, self.session))
 
-    def there_already(self, name: str, *, record: bool = False) -> list[Shown]:
-        """Ask whether the session, or its record, is to replace the file of this name; return what to show."""
+    def there_already(self, name: str, *, record: bool = False, sheet: bool = False) -> list[Shown]:
+        """Ask whether the session, its record or its sheet is to replace the file of this name; return what to show."""
         with self._lock:
-            self._now(asks=ForReplace(name=name, record=record))
+            self._now(asks=ForReplace(name=name, record=record, sheet=sheet))
             return list(prompt(self.place.asks, self.session))
 
     def broken_off(self) -> Shown:
@@ -118,7 +120,7 @@ class Dialogue:
         self.place = Place(asks=asks)
         yield from self._trouble()
         if self.session.journal.store is not None:
-            yield shown.Begins(session=self.session.journal.session)
+            yield shown.Begins(session=self.session.journal.session, kind=asks.kind)
         if sentence:
             yield from self._take(sentence)
         else:
@@ -155,7 +157,10 @@ class Dialogue:
             yield from self._trouble()
             if not isinstance(self.place.asks, ForAnswer):
                 return
-        if tool := self.session.tool_to_ask_for():
+        if who_is_there.lacks_the_tool_roll(self.session.state, self.session.question):
+            self._now(asks=ForToolRoll(tools=self.session.base.tool_roll))
+            yield from self.asked()
+        elif tool := self.session.tool_to_ask_for():
             self._now(asks=ForTool(tool=tool))
             yield from prompt(self.place.asks, self.session)
         else:
@@ -244,6 +249,13 @@ class Dialogue:
                 yield from self._end()
 
     def _taken(self, line: str) -> Iterator[Shown]:
+        note = note_in(line, self.session.state.kind, self.place.asks)
+        if note is not None:
+            self.session.noted(note)
+            yield shown.NotedDown(about=note.about, says=note.says)
+            yield from self._trouble()
+            yield from prompt(self.place.asks, self.session)
+            return
         match self.place.asks:
             case ForWords() as asks:
                 yield from self._open(line, asks)
@@ -255,6 +267,8 @@ class Dialogue:
                 yield from self._go_on()
             case ForTool(tool=tool):
                 yield from self._tool(tool, line)
+            case ForToolRoll(tools=tools):
+                yield from self._tool_roll(tools, line)
             case ForNumbers() as asks:
                 yield from self._numbers(asks, line)
             case ForAnswer():
@@ -271,6 +285,13 @@ class Dialogue:
             yield from self._answer(line)
         if self.place.asks == ForTool(tool=tool):
             yield from prompt(self.place.asks, self.session)
+
+    def _tool_roll(self, tools: Sequence[str], line: str) -> Iterator[Shown]:
+        if choices.stops(line):
+            yield from self._end()
+            return
+        self.session.at_hand(who_is_there.of_a_rider(choices.tool_roll(line, tools), self.session.base).means)
+        yield from self._go_on()
 
     def _numbers(self, asks: ForNumbers, line: str) -> Iterator[Shown]:
         if choices.stops(line):
@@ -345,14 +366,17 @@ class Dialogue:
         elif isinstance(last, Read) and self.session.state.kind == PHONE:
             yield shown.ReadingsTaken(says=tuple(self.session.in_words(last)))
         elif self.session.state.kind == PHONE and isinstance(last, Answered):
-            yield shown.ReadBack(says=last.says)
+            yield shown.ReadBack(says=confirmed(last, self.session))
 
     def _wish(self, wish: Wish) -> Iterator[Shown]:
         match wish.name:
             case "stop":
                 yield from self._end()
-            case "tools" | "who" if self.session.state.kind == PHONE:
-                yield shown.Mistake(says=NO_TOOLS)
+            case "tools" if self.session.state.kind == PHONE:
+                self._now(asks=ForToolRoll(tools=self.session.base.tool_roll))
+                yield from self.asked()
+            case "who" if self.session.state.kind == PHONE:
+                yield shown.Mistake(says=NOT_HERE)
             case "tools" | "who":
                 self._now(asks=ForTools() if wish.name == "tools" else ForPerson())
                 yield from self.asked()
@@ -381,7 +405,7 @@ class Dialogue:
         if not replace:
             yield shown.LeftAlone(name=asks.name)
             return
-        wish = Wish("record" if asks.record else "save", asks.name)
+        wish = Wish("sheet" if asks.sheet else "record" if asks.record else "save", asks.name)
         yield from (msgspec.structs.replace(one, replace=True) for one in granted(wish, self.session))
 
     # What is said once

@@ -117,10 +117,18 @@ class HandedOver(msgspec.Struct, frozen=True, tag="handed over"):
     """A call came to its end: the workshop has its sheet. What is told later opens it again."""
 
 
+class Noted(msgspec.Struct, frozen=True, tag="noted"):
+    """Something kept with a call: the rider's name, his bike, how to reach him, where to ring back, or a note."""
+
+    about: str
+    says: str
+
+
 Event = (
     Began
     | AtHand
     | OfBike
+    | Noted
     | Told
     | Forgotten
     | Read

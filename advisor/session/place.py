@@ -34,6 +34,12 @@ class ForTool(_Tagged, frozen=True):
     tool: str
 
 
+class ForToolRoll(_Tagged, frozen=True):
+    """It waits for which of these tools the rider of a call has and likes to use."""
+
+    tools: tuple[str, ...]
+
+
 class ForNumbers(_Tagged, frozen=True):
     """It waits for which of these signs are so. `told` is how the words that may mean them came in.
 
@@ -50,17 +56,18 @@ class ForAnswer(_Tagged, frozen=True):
 
 
 class ForReplace(_Tagged, frozen=True):
-    """It waits for whether the session, or its `record`, is to replace the file of this name."""
+    """It waits for whether the session, its `record`, or its `sheet` is to replace the file of this name."""
 
     name: str
     record: bool = False
+    sheet: bool = False
 
 
 class Over(_Tagged, frozen=True):
     """It waits for nothing: not yet begun, or ended."""
 
 
-Asks = ForWords | ForPerson | ForTools | ForTool | ForNumbers | ForAnswer | ForReplace | Over
+Asks = ForWords | ForPerson | ForTools | ForTool | ForToolRoll | ForNumbers | ForAnswer | ForReplace | Over
 
 
 class WhoIsThere(_Tagged, frozen=True):

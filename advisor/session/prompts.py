@@ -6,12 +6,13 @@ from collections.abc import Collection, Iterator, Sequence
 
 import msgspec
 
-from advisor.rulebase.aloud import aloud
 from advisor.session import room, shown
 from advisor.session.contradictions import Opposed
 from advisor.session.events import PHONE, Answered, Event, Told
 from advisor.session.hearing import Hearing, MayMean
-from advisor.session.next_question import CHECK, dangers, is_done
+from advisor.session.needless import needed
+from advisor.session.next_question import dangers, is_done
+from advisor.session.notes import noted
 from advisor.session.place import (
     CHOSEN,
     Asks,
@@ -20,10 +21,12 @@ from advisor.session.place import (
     ForPerson,
     ForReplace,
     ForTool,
+    ForToolRoll,
     ForTools,
     ForWords,
     Over,
 )
+from advisor.session.said_aloud import explanations, sentence
 from advisor.session.session import Session
 from advisor.session.shown import Shown
 from advisor.session.store import default_path
@@ -34,6 +37,9 @@ def asked(asks: Asks, session: Session) -> Iterator[Shown]:
     match asks:
         case ForTools():
             yield _tools(session)
+        case ForToolRoll(tools=tools):
+            titles = tuple(session.base.tools[name].title for name in tools)
+            yield shown.AskToolRoll(titles=titles, aloud=session.base.tool_roll_asked)
         case ForNumbers(signs=signs, told=told) if told == CHOSEN:
             yield shown.Troubles(signs=signs)
         case ForNumbers(signs=signs):
@@ -87,14 +93,16 @@ def prompt(asks: Asks, session: Session) -> Iterator[Shown]:
 def question_shown(session: Session, heard: Collection[str] = (), part: int = 0) -> shown.QuestionShown:
     """Return a part of the session's question with what can hurt; cautions already `heard` in full are shortened."""
     question, report, kind = session.question, session.report, session.state.kind
-    check = session.base.checks[question.name] if kind == PHONE and question.kind == CHECK else None
+    first = dangers(question, report)
+    hurts, more = needed(first, question.cautions, session.base), needed(question.cautions, first, session.base)
     plain = shown.QuestionShown(
         kind=kind,
         question=question,
-        dangers=tuple(shown.Caution(says=says, again=says in heard) for says in dangers(question, report)),
-        cautions=tuple(shown.Caution(says=says, again=says in heard) for says in question.cautions),
+        dangers=tuple(shown.Caution(says=says, again=says in heard) for says in hurts),
+        cautions=tuple(shown.Caution(says=says, again=says in heard) for says in more),
         may_ride="riding" not in report.forbidden,
-        aloud=aloud(check, question.side, session.base) if check else "",
+        aloud=sentence(question, session) if kind == PHONE else "",
+        words=explanations(question, session) if kind == PHONE else (),
     )
     return fitted(plain, part)
 
@@ -102,7 +110,7 @@ def question_shown(session: Session, heard: Collection[str] = (), part: int = 0)
 def fitted(found: shown.QuestionShown, part: int = 0) -> shown.QuestionShown:
     """Return a part of a question that fits a screen, with cautions shortened for which there is no room."""
     phone, asked, hurts = found.kind == PHONE, found.question, (*found.dangers, *found.cautions)
-    doing, answers = room.on_the_phone(asked, found.aloud) if phone else room.at_the_bike(asked)
+    doing, answers = room.on_the_phone(asked, found.aloud, found.words) if phone else room.at_the_bike(asked)
     care = room.above(dangers=bool(found.dangers), rides=found.may_ride, phone=phone)
     says, heard = [one.says for one in hurts], {one.says for one in hurts if one.again}
     dangers, cautions = says[: len(found.dangers)], says[len(found.dangers) :]
@@ -158,7 +166,13 @@ def goes_on(session: Session) -> shown.GoesOn:
     """Return which earlier session goes on."""
     journal = session.journal
     age = None if journal.touched is None else max(0.0, time.time() - journal.touched)
-    return shown.GoesOn(session=journal.session, complaint=session.state.case.complaint, age=age)
+    return shown.GoesOn(
+        session=journal.session,
+        complaint=session.state.case.complaint,
+        age=age,
+        kind=session.state.kind,
+        notes=noted(session.state.counting),
+    )
 
 
 def other_rules(session: Session, rules: tuple[str, ...]) -> Iterator[shown.OtherRules]:

@@ -9,7 +9,7 @@ from collections.abc import Collection, Sequence
 
 import msgspec
 
-from advisor.session.next_question import Question
+from advisor.session.next_question import CHECK, HOLDS, REPAIR, Question
 
 SIZES = ((80, 20), (60, 26))  # columns, and lines for one question with its prompt
 DO_NOT_RIDE = "Do not ride on. Leave it where it stands, or have it carried."
@@ -54,11 +54,14 @@ def at_the_bike(asked: Question) -> tuple[list[Block], list[Block]]:
     return [title, Block(MARK, asked.steps), *need, *why], _answers(asked, title)
 
 
-def on_the_phone(asked: Question, aloud: str) -> tuple[list[Block], list[Block]]:
-    """Return what to say to a rider, with what may have to be explained, and his answers, as they stand on a screen."""
+def on_the_phone(asked: Question, aloud: str, explained: Sequence[str] = ()) -> tuple[list[Block], list[Block]]:
+    """Return what to say to a rider, with the words explained to him, and his answers, as they stand on a screen."""
     say = Block(2, (f"“{aloud}”",)) if aloud else Block(0, (asked.title,))
-    how = Block(WORD, (" ".join(asked.steps),)) if aloud else Block(MARK, asked.steps)
-    return [Block(0, ("SAY",)), say, how], _answers(asked, Block(0, ("THE ANSWER IS LIKE",)))
+    ends = aloud and asked.kind not in {CHECK, REPAIR, HOLDS}
+    how = Block(WORD, (" ".join(asked.steps),)) if aloud and not ends else Block(MARK, asked.steps)
+    words = [Block(WORD, tuple(f"“{one}”" for one in explained))] if explained else []
+    title = [Block(0, (asked.title,))] if ends else []
+    return [Block(0, ("SAY",)), say, *words, *title, how], _answers(asked, Block(0, ("THE ANSWER IS LIKE",)))
 
 
 def _answers(asked: Question, title: Block) -> list[Block]:

@@ -19,6 +19,7 @@ from advisor.session.events import (
     Event,
     Forgotten,
     HandedOver,
+    Noted,
     OfBike,
     PutRight,
     Read,
@@ -84,6 +85,10 @@ class Session:
     def of_bike(self, bike: Bike) -> None:
         """Keep which bike it is."""
         self._keep(OfBike(bike))
+
+    def noted(self, note: Noted) -> None:
+        """Keep a note with the call."""
+        self._keep(note)
 
     def at_hand(self, means: Means, sure: frozenset[str] | None = None) -> None:
         """Keep who is there with what, from now on; `sure` are the tools known to be there (None: all of them)."""

@@ -4,10 +4,12 @@ import msgspec
 
 from advisor.case import Means
 from advisor.report import Conflict, RankedCause
+from advisor.session.events import BENCH
 from advisor.session.figures_say import FigureSays
 from advisor.session.handover import HandOver
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import Question
+from advisor.session.notes import Notes
 from advisor.session.record import Record
 from advisor.session.room import ANSWERS, BELOW, WHOLE
 
@@ -32,9 +34,10 @@ class Mistake(_Record, frozen=True):
 
 
 class Begins(_Record, frozen=True):
-    """A new session begins, and is kept under this number."""
+    """A new session of a kind begins, and is kept under this number."""
 
     session: int
+    kind: str = BENCH
 
 
 class GoesOn(_Record, frozen=True):
@@ -43,6 +46,8 @@ class GoesOn(_Record, frozen=True):
     session: int
     complaint: str
     age: float | None = None
+    kind: str = BENCH
+    notes: Notes = Notes()
 
 
 class OthersOpen(_Record, frozen=True):
@@ -91,6 +96,20 @@ class AskTool(_Record, frozen=True):
     step: str
 
 
+class AskToolRoll(_Record, frozen=True):
+    """Asks which of these tools the rider has; `aloud` is the question to read to him."""
+
+    titles: tuple[str, ...]
+    aloud: str
+
+
+class NotedDown(_Record, frozen=True):
+    """Something was kept with the call: what it is about, and the words."""
+
+    about: str
+    says: str
+
+
 class Remembered(_Record, frozen=True):
     """Who is there with what, as understood and remembered; `sure` are the tools known to be there (None: all)."""
 
@@ -131,9 +150,9 @@ class QuestionShown(_Record, frozen=True):
     """The question of a session of a `kind` (bench or phone).
 
     `dangers` is what can hurt on this bike as it is, `cautions` what can hurt in doing what is asked. `aloud` is the
-    sentence to read to a rider; it is empty at the bike, and if no check is asked for. A question that is too long for
-    one screen is shown in `parts`, of which this is one (`part`): what can hurt, what to do, the answers. `more`: there
-    are cautions that were not given in full so far.
+    sentence to read to a rider, `words` explain the words of the trade in it; both are empty at the bike. A question
+    that is too long for one screen is shown in `parts`, of which this is one (`part`): what can hurt, what to do, the
+    answers. `more`: there are cautions that were not given in full so far.
     """
 
     kind: str
@@ -142,6 +161,7 @@ class QuestionShown(_Record, frozen=True):
     cautions: tuple[Caution, ...]
     may_ride: bool
     aloud: str
+    words: tuple[str, ...] = ()
     part: str = WHOLE
     parts: tuple[str, ...] = (WHOLE,)
     more: bool = False
@@ -158,7 +178,7 @@ class QuestionShown(_Record, frozen=True):
 
 
 class ReadBack(_Record, frozen=True):
-    """What to read back to a rider: the answer as understood."""
+    """What to read back to a rider: the answer as understood, as a statement."""
 
     says: str
 
@@ -280,6 +300,14 @@ class SaveAs(_Record, frozen=True):
     record: bool = False
 
 
+class SaveSheet(_Record, frozen=True):
+    """The hand-over sheet, to be written to a file of this name; else as `SaveAs`."""
+
+    name: str
+    found: HandOver
+    replace: bool = False
+
+
 class AskReplace(_Record, frozen=True):
     """Asks whether what is saved is to replace the file of that name: 1 for yes, 2 for no."""
 
@@ -330,6 +358,8 @@ Shown = (
     | ToolsListed
     | AskTools
     | AskTool
+    | AskToolRoll
+    | NotedDown
     | Remembered
     | Understood
     | Troubles
@@ -351,6 +381,7 @@ Shown = (
     | Explained
     | WouldBe
     | SaveAs
+    | SaveSheet
     | AskReplace
     | LeftAlone
     | Sheet

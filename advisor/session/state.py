@@ -19,6 +19,7 @@ from advisor.session.events import (
     Event,
     Forgotten,
     HandedOver,
+    Noted,
     OfBike,
     PutRight,
     Read,
@@ -31,7 +32,7 @@ from advisor.session.known_here import known_here, knows_check
 from advisor.sides import Side
 from advisor.visible import as_said
 
-FIXED = (Began, AtHand, OfBike)  # what undo does not take back
+FIXED = (Began, AtHand, OfBike, Noted)  # what undo does not take back
 
 
 class State(msgspec.Struct, frozen=True, kw_only=True):

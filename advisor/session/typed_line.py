@@ -10,8 +10,10 @@ from advisor.intake.told_figures import told_readings
 from advisor.rulebase.model import Rulebase
 from advisor.session.answer_in_words import LONGEST_HEARD, InWords, in_words
 from advisor.session.answer_meant import answer_said
-from advisor.session.events import Answered, Event, PutRight, RuledOut, Skipped, Undone
+from advisor.session.events import PHONE, Answered, Event, Noted, PutRight, RuledOut, Skipped, Undone
 from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, REPAIR, Question
+from advisor.session.notes import typed_note
+from advisor.session.place import Asks, ForNumbers, ForWords
 from advisor.session.state import State
 from advisor.session.told_so_far import answers_of, denied, dropped, said_anew
 
@@ -43,6 +45,7 @@ WITH_WORDS = {
     "what if": "what if 2",
     "also": "also WORDS",
     "save": "save FILE",
+    "sheet": "sheet FILE",
     "undo": "undo, undo 3 or undo all",
 }
 CORRECTS = re.compile(r"^(?P<how>not|deny|drop|forget)\s+(?P<numbers>\d{1,3}(?:(?:[ ,]+|\s+and\s+)\d{1,3})*)$")
@@ -51,7 +54,7 @@ LONGEST = 5_000  # characters in a line: whole letters of complaint have fewer
 LETTERS = re.compile(r"[^\W\d_]{3}")  # anything shorter says nothing
 ALIKE = 0.75  # two words this much alike (0 to 1) may be one word misspelt
 YES_OR_NO = frozenset({"yes", "no", "y", "n", "yeah", "nope", "ok", "maybe"})
-NAMED = re.compile(r"^(?P<wish>why not|what if|also|save|record)\s+(?P<what>.+)$")
+NAMED = re.compile(r"^(?P<wish>why not|what if|also|save|record|sheet)\s+(?P<what>.+)$")
 
 
 def typed(line: str) -> str:
@@ -91,6 +94,19 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
     if match := SAYS_ANEW.match(text):
         return _anew(int(match["number"]), match["words"], state, base)
     return _answer(text, question, base)
+
+
+def note_in(line: str, kind: str, asks: Asks) -> Noted | None:
+    """Return the note that a line is, if it is one, in a session of a kind that asks this.
+
+    Raises AdvisorError if it lacks its words, or if the call has not begun.
+    """
+    if isinstance(asks, ForWords):
+        if asks.kind == PHONE and typed_note(line, free_words=True):
+            msg = "say first what is wrong with the bike; after that this is kept at any time"
+            raise AdvisorError(msg)
+        return None
+    return typed_note(line, free_words=isinstance(asks, ForNumbers)) if kind == PHONE else None
 
 
 def _corrected(match: re.Match[str], state: State, base: Rulebase) -> Event:

@@ -1,6 +1,9 @@
-"""Who is there: asked once at the bike and then remembered, as is each tool; on the phone it is the rider."""
+"""Who is there: asked once at the bike and then remembered, as is each tool; on the phone it is the rider.
 
-from collections.abc import Iterator
+A rider is taken to have a tool roll, until the first check that needs something out of it: then he is asked.
+"""
+
+from collections.abc import Iterable, Iterator
 
 import msgspec
 
@@ -8,9 +11,11 @@ from advisor.case import Means
 from advisor.rulebase.model import Rulebase
 from advisor.session import choices
 from advisor.session.events import PHONE, AtHand
+from advisor.session.next_question import Question
 from advisor.session.schema import from_json
 from advisor.session.session import Session
 from advisor.session.shown import Remembered
+from advisor.session.state import State
 from advisor.session.store import Journal
 
 HABIT = "at hand"  # the store's name for it
@@ -28,11 +33,22 @@ HABITS = msgspec.json.Decoder(Habit)
 def known(kind: str, journal: Journal, base: Rulebase) -> AtHand | None:
     """Return who is there in a session of a kind, or None if that must be asked."""
     if kind == PHONE:
-        return AtHand(Means(person=base.persons[0], tools=frozenset(), engine=""))
+        return of_a_rider(base.tool_roll, base)
     found = from_json(journal.habit(HABIT), HABITS)
     if found is None:
         return None
     return AtHand(Means(person=found.person, tools=found.tools, engine=found.engine), found.sure)
+
+
+def of_a_rider(tools: Iterable[str], base: Rulebase) -> AtHand:
+    """Return who is there on the phone: a rider with these tools."""
+    return AtHand(Means(person=base.persons[0], tools=frozenset(tools), engine=""))
+
+
+def lacks_the_tool_roll(state: State, question: Question) -> bool:
+    """Whether a call has come to the first question that needs a tool: until then tools were taken for granted."""
+    asked = sum(isinstance(event, AtHand) for event in state.known) > 1
+    return state.kind == PHONE and not asked and bool(question.tools)
 
 
 def as_person(person: str, means: Means, sure: frozenset[str] | None, base: Rulebase) -> AtHand:

@@ -15,6 +15,7 @@ from advisor.session.shown import (
     Help,
     RecordShown,
     SaveAs,
+    SaveSheet,
     Sheet,
     Shown,
     Standing,
@@ -49,6 +50,8 @@ def granted(wish: Wish, session: Session) -> Iterator[Shown]:  # noqa: C901 - on
             yield _explained(session.cause(wish.what), session)
         case "what if":
             yield WouldBe(answer=wish.what, causes=session.what_if(wish.what))
+        case "sheet":
+            yield SaveSheet(name=wish.what, found=hand_over(session))
         case "save":
             yield SaveAs(name=wish.what, text=session.as_case())
         case "record":

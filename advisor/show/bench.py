@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.session.events import PHONE
+from advisor.session.events import BENCH, PHONE
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import CHECK, DONE, WELL, Option, Question
 from advisor.session.room import ANSWERS, BELOW, CARE, DOING, in_short
@@ -17,6 +17,7 @@ from advisor.session.shown import (
     NOTHING_TOLD,
     AnswersShown,
     AskTool,
+    Begins,
     Caution,
     Contradiction,
     Ended,
@@ -55,6 +56,11 @@ HELP = [
 ]
 
 NEXT = {CARE: "what can hurt", DOING: "what to do", BELOW: "what to do", ANSWERS: "the answers"}
+CALL_HELP = [
+    ("name: WORDS", "keep who rings; so do bike:, contact:, call back: and note:, at any time"),
+    ("tools", "ask again which tools the rider has"),
+    ("hand over", "the sheet for the workshop, as it stands; 'sheet FILE' writes it"),
+]
 MENDS = "'not 1' turns 1 round, 'drop 1' forgets it."
 NAME_TOOLS = "'3 5' or 'strobe, meter': there; 'not 4' or 'no strobe': not there"
 HAS_IT = "  1  yes    2  no"
@@ -63,6 +69,7 @@ OTHERS = "it shows the other answers"
 NOTHING_SAID = "Nothing was told yet; 'also WORDS' tells something."
 NO_WORDS = "no words told"
 MOST_NAMES = 6  # of what is not known, in one line
+NAMED = {BENCH: "Session", PHONE: "Call"}  # what a session of a kind is called
 STOPPED = "Stopped before anything was told."
 SAY_DANGERS = "Fuel leaks, smoke, fire, a throttle that stays open? Say so first, in words."
 
@@ -235,8 +242,7 @@ def would_be(found: WouldBe) -> Group:
 
 def help_lines(kind: str) -> Group:
     """Return what may be typed in a session of this kind."""
-    sheet = [("hand over", "the sheet for the workshop, as it stands")]
-    more = sheet if kind == PHONE else [("tools, who", "what is there, and who is: list and change it")]
+    more = CALL_HELP if kind == PHONE else [("tools, who", "what is there, and who is: list and change it")]
     end = ("stop", f"end here; 'advisor {kind} --resume' goes on from the same question")
     return Group(
         heading("YOU MAY TYPE"), Rows([(f"  {word}", Text(text)) for word, text in (*HELP, *more, end)], label=19)
@@ -272,7 +278,16 @@ def ask_tool(found: AskTool) -> Rows:
 def goes_on(found: GoesOn) -> Text:
     """Return which session goes on: its number, its age, its words."""
     age = f" ({ago(found.age)})" if found.age is not None else ""
-    return Text(f"Session {found.session} goes on: {found.complaint or NO_WORDS}{age}")
+    who = "; ".join(filter(None, (found.notes.name, found.notes.bike)))
+    ring = f" Ring back: {found.notes.call_back}." if found.notes.call_back else ""
+    whose = f"{who}: " if who else ""
+    return Text(f"{NAMED[found.kind]} {found.session} goes on: {whose}{found.complaint or NO_WORDS}{age}{ring}")
+
+
+def begins(found: Begins) -> Text:
+    """Return under which number a session begins."""
+    more = "; so is 'name: WORDS', and 'help' shows more" if found.kind == PHONE else ""
+    return Text(f"{NAMED[found.kind]} {found.session}. Each answer is kept{more}.")
 
 
 def others_open(found: OthersOpen) -> Text:
@@ -299,11 +314,12 @@ def other_rules(found: OtherRules) -> Text:
 def ended(found: Ended) -> Text:
     """Return the last line of a session."""
     number, going = found.session, f"'{found.command}' goes on from"
+    kept = f"{NAMED[found.kind].lower()} {number}"
     last = "the last answer was" if found.lost == 1 else f"the last {found.lost} answers were"
     says = {
-        FIXED: f"Fixed.{f' Kept as session {number}.' if number and not found.lost else ''}",
-        KEPT: f"Kept as session {number}. {going} here.",
-        KEPT_IN_PART: f"Kept in part as session {number}: {last} in memory only, as said above. {going} before that.",
+        FIXED: f"Fixed.{f' Kept as {kept}.' if number and not found.lost else ''}",
+        KEPT: f"Kept as {kept}. {going} here.",
+        KEPT_IN_PART: f"Kept in part as {kept}: {last} in memory only, as said above. {going} before that.",
         NOT_KEPT: "Not kept: it was in memory only, as said above; a case file that you saved is there.",
         NOTHING_TOLD: STOPPED,
     }

@@ -22,11 +22,13 @@ from advisor.session.dialogue import Dialogue
 from advisor.session.events import Answered, AtHand, Began, HandedOver, OfBike, Told, Undone
 from advisor.session.hearing import Hearing
 from advisor.session.next_question import CHECK, DONE, REPAIR
+from advisor.session.notes import noted
 from advisor.session.place import ForAnswer, ForNumbers, ForPerson, ForTool, ForTools, ForWords, Place
 from advisor.session.shown import (
     AskNumbers,
     AskReplace,
     AskTool,
+    AskToolRoll,
     AskTools,
     AskWho,
     AskWords,
@@ -40,6 +42,7 @@ from advisor.session.shown import (
     Help,
     LeftAlone,
     Mistake,
+    NotedDown,
     QuestionShown,
     ReadBack,
     ReadingsTaken,
@@ -137,13 +140,33 @@ def test_a_session_at_the_bike_opens_in_this_order(dialogue: Begin) -> None:
     assert at.session.state.case.complaint == BLIP
 
 
-def test_a_call_asks_for_no_tools(dialogue: Begin, base: Rulebase) -> None:
+def test_a_call_asks_for_the_tool_roll_when_a_check_needs_it_or_when_told_to(dialogue: Begin, base: Rulebase) -> None:
     at = dialogue()
     assert kinds(at.begin("phone", BLIP)) == [Understood, AskNumbers]
     means = at.session.state.case.means
-    assert (means.person, means.tools) == (base.persons[0], frozenset())
+    assert (means.person, means.tools) == (base.persons[0], frozenset(base.tool_roll))
     at.take("1")
-    assert kinds(at.take("tools")) == [Mistake]
+    assert kinds(at.take("tools")) == [AskToolRoll]
+    assert kinds(at.take("a spade")) == [Mistake]
+    assert kinds(at.take("1")) == [QuestionShown]
+    assert at.session.state.case.means.tools == frozenset(base.tool_roll[:1])
+
+
+def test_who_rings_is_kept_at_any_time_and_stays_after_an_undo(dialogue: Begin) -> None:
+    at = dialogue()
+    at.begin("phone", BLIP)
+    assert kinds(at.take("name: Ada Moss")) == [NotedDown, AskNumbers]
+    at.take("1")
+    assert kinds(at.take("bike grey 900")) == [NotedDown]
+    at.take("undo all")
+    found = noted(at.session.state.counting)
+    assert (found.name, found.bike) == ("Ada Moss", "grey 900")
+    early = dialogue()
+    early.begin("phone")
+    assert kinds(early.take("name: Ada")) == [Mistake, AskWords]  # nothing has begun that could keep it
+    bench = dialogue()
+    bench.begin("bench", BLIP)
+    assert NotedDown not in kinds(bench.take("name: Ada"))
 
 
 def test_who_is_not_understood_may_choose_a_trouble(dialogue: Begin) -> None:
@@ -369,7 +392,7 @@ def test_an_answer_is_read_back_to_a_rider_and_a_reading_is_weighed_for_anybody(
     at = dialogue()
     asked = only(QuestionShown, opened(at, "phone"))
     assert isinstance(asked, QuestionShown)
-    assert at.take("1")[0] == ReadBack(says=asked.question.options[0].says)
+    assert at.take("1")[0] == ReadBack(says=f"So: {asked.question.options[0].says}")
     at = dialogue()
     opened(at)
     assert kinds(at.take("1")) == [QuestionShown]
@@ -783,7 +806,7 @@ def test_a_page_that_makes_it_afresh_for_each_line_shows_the_same(
     kind = "phone" if name == "a call" else "bench"
     store = Store(tmp_path / "s.sqlite")
     stays, page = dialogue(), dialogue(Journal(store, store.begin()))
-    assert [Begins(session=1), *stays.begin(kind)] == page.begin(kind)
+    assert [Begins(session=1, kind=kind), *stays.begin(kind)] == page.begin(kind)
     for line in SCRIPTS[name]:
         page = anew(page, store, hearing) if page.session.journal.events else page
         assert page.asked() == stays.asked()
@@ -791,8 +814,15 @@ def test_a_page_that_makes_it_afresh_for_each_line_shows_the_same(
         expected = stays.take(line)
         if found and isinstance(found[-1], Ended):  # the one was kept, the other in memory
             assert (end([found.pop()]), end([expected.pop()])) == (shown.KEPT, shown.NOT_KEPT)
-        assert found == expected
+        assert [timeless(one) for one in found] == [timeless(one) for one in expected]
         assert page.place == stays.place
+
+
+def timeless(one: Shown) -> Shown:
+    """Return a record without its times: the two sessions began at different ones."""
+    if isinstance(one, Sheet):
+        return Sheet(found=msgspec.structs.replace(one.found, call=0, began=None, minutes=None))
+    return one
 
 
 def test_it_can_be_carried_on_before_the_first_words(dialogue: Begin, advisor: Advisor, hearing: Hearing) -> None:

@@ -3,13 +3,16 @@
 import sqlite3
 from pathlib import Path
 
+import msgspec
 from msgspec.structs import replace
 
 from advisor.case import Means
+from advisor.diagnose import Advisor
 from advisor.rulebase import Rulebase
 from advisor.session.events import AtHand
+from advisor.session.session import Session
 from advisor.session.store import Journal, Store, begun
-from advisor.session.who_is_there import HABIT, as_person, known, remember
+from advisor.session.who_is_there import HABIT, as_person, known, lacks_the_tool_roll, of_a_rider, remember
 
 MEANS = Means(person="mechanic", tools=frozenset({"meter", "lamp"}), engine="")
 SURE = frozenset({"meter"})
@@ -27,7 +30,23 @@ def test_on_the_phone_it_is_the_rider_whoever_was_at_the_bike_last(base: Rulebas
     journal = begun(Store(tmp_path / "s.sqlite"))
     remember(MEANS, SURE, journal)
     for kept in (journal, Journal(None)):
-        assert known("phone", kept, base) == AtHand(Means(person="rider", tools=frozenset(), engine=""))
+        assert known("phone", kept, base) == of_a_rider(base.tool_roll, base)
+
+
+def test_a_rider_is_asked_for_his_tools_once_before_the_first_check_that_needs_one(advisor: Advisor) -> None:
+    base = advisor.base
+    call = Session(advisor, Journal(None))
+    call.begin("phone", "it dies", of_a_rider(base.tool_roll, base).means)
+    asked = msgspec.structs.replace(call.question, tools=())
+    needs = msgspec.structs.replace(asked, tools=("a plug spanner",))
+    assert not lacks_the_tool_roll(call.state, asked)
+    assert lacks_the_tool_roll(call.state, needs)
+    call.at_hand(of_a_rider(["plug-spanner"], base).means)
+    assert call.state.case.means.tools == frozenset({"plug-spanner"})
+    assert not lacks_the_tool_roll(call.state, needs)
+    bench = Session(advisor, Journal(None))
+    bench.begin("bench", "it dies", MEANS)
+    assert not lacks_the_tool_roll(bench.state, needs)
 
 
 def test_a_habit_that_cannot_be_read_or_kept_is_asked_for(base: Rulebase, tmp_path: Path) -> None:
