@@ -67,10 +67,16 @@ class Figure(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Held(msgspec.Struct, frozen=True, kw_only=True):
-    """One figure held against a limit: `question` in the rule base's words, and whether it holds."""
+    """One figure held against a limit: `question` in the rule base's words, and whether it holds.
+
+    `of` is which figure of the reading (`reading`, `lead`, ...); `value` and `bound` are the two in words.
+    """
 
     question: str
     side: Side
+    of: str
+    value: str
+    bound: str
     said: str
     meaning: str
     verdict: str
@@ -289,6 +295,9 @@ def _held(one: Judged, base: Rulebase) -> Held:
     return Held(
         question=one.name,
         side=one.side,
+        of=one.of,
+        value=one.value,
+        bound=one.bound,
         said=one.against,
         meaning=base.limits[one.limit].meaning,
         verdict=CLOSE if one.held is None else outside if one.held else inside,

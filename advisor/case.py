@@ -97,7 +97,8 @@ class Case(msgspec.Struct, frozen=True, kw_only=True):
     """One bike's trouble, as reported and measured; `before` holds settings as they were left last time.
 
     `put_right` are causes that were put right, `ruled_out` those found sound, `not_again` checks not to be
-    offered again, `opened` covers that are open; each with its side.
+    offered again, `opened` covers that are open; each with its side. `cools` is the number of minutes until the engine
+    is cold, None if `means` says all that is known.
     """
 
     title: str
@@ -112,6 +113,7 @@ class Case(msgspec.Struct, frozen=True, kw_only=True):
     ruled_out: tuple[Sided, ...] = ()
     not_again: tuple[Sided, ...] = ()
     opened: tuple[Sided, ...] = ()
+    cools: float | None = None
     means: Means
 
 

@@ -18,7 +18,7 @@ from advisor.lazy import lazy
 from advisor.plan.advice import advise
 from advisor.plan.candidates import scene
 from advisor.plan.choose import in_words, plan
-from advisor.plan.deciding import decided_by
+from advisor.plan.deciding import decided_by, ordinary
 from advisor.plan.lines import lines
 from advisor.quantities import show
 from advisor.rank.joint import WhatIf
@@ -71,7 +71,6 @@ CODE = cache.code_of(
     )
 )
 MOST_CHECKS = 5
-ORDINARY_FROM = 0.05  # a sign this common on a healthy bike needs no cause
 UNEXPLAINED_FROM = 0.85  # chance that no cause explains the sign; a doubtful report alone does not reach it
 CONFLICT_FROM_BITS = 2.0
 TOO_LITTLE = 0.15  # while nothing is likelier than this, the question says more than the list: judgement
@@ -382,8 +381,7 @@ class Advisor:
 
     def _needs_a_cause(self, sign: str) -> bool:
         """Whether a sign needs a cause: not if it is in the past, nor if healthy bikes often show it."""
-        page = self.base.signs[sign]
-        return not page.past and self.base.words.healthy[page.healthy] < ORDINARY_FROM
+        return not self.base.signs[sign].past and not ordinary(sign, self.base)
 
     def _conflicts(self, ranking: Ranking) -> tuple[Conflict, ...]:
         """Return pairs of signs that cannot occur together, then those that rarely do, worst first."""

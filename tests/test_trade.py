@@ -6,7 +6,7 @@ from advisor.diagnose import Advisor
 from advisor.places import shipped
 from advisor.report import Report
 from advisor.rulebase import Rulebase
-from advisor.sides import Sided
+from advisor.sides import Side, Sided
 from tests.cases import case, figure, report
 
 
@@ -98,6 +98,14 @@ def test_a_lead_seen_worn_through_is_renewed(advisor: Advisor) -> None:
     found = advisor.diagnose(case(report("misfires-idle", "left"), report("lead-seen-damaged", "left")))
     assert _first(found) == ("lead-damaged", "left")
     assert found.advice.kind == "put right"
+
+
+@pytest.mark.parametrize(("sign", "side"), [("grip-drags", None), ("throttle-lever-sticks", "left")])
+def test_what_drags_with_the_cables_on_proves_neither_grip_nor_cable(sign: str, side: Side, advisor: Advisor) -> None:
+    """Unhook first. Common practice, no source."""
+    found = advisor.diagnose(case(report("throttle-stays-open"), report(sign, side)))
+    assert not found.advice.proven
+    assert found.advice.kind == "check"
 
 
 def test_valves_before_ignition_before_carburettors_and_balance_last(base: Rulebase) -> None:

@@ -44,6 +44,7 @@ COMMANDS = {
     "rules": "Check, show, search and extend the rule base.",
     "bench": "Find the fault step by step: one check at a time, each answer kept.",
     "phone": "Guide a rider by phone: one sentence to read aloud at a time, and a hand-over sheet for the workshop.",
+    "record": "Show the record of a session: complaint, finding, work, readings before and after, time, what is left.",
     "score": "Judge the rule base on bikes from the engine model, each with a hidden fault.",
     "practice": "Find a hidden fault on a virtual bike; then see what each check told, and what a good order would "
     "have been.",

@@ -115,7 +115,7 @@ def _show(found: Iterable[Shown], dialogue: Dialogue, screen: Console) -> None:
     for one in found:
         try:
             if isinstance(one, SaveAs) and not saved(one):
-                _show(dialogue.there_already(one.name), dialogue, screen)
+                _show(dialogue.there_already(one.name, record=one.record), dialogue, screen)
             else:
                 screen.print(drawn(one))
         except AdvisorError as error:

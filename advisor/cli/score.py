@@ -18,18 +18,23 @@ from advisor.show.screen import console
 
 if TYPE_CHECKING:
     from advisor.scoring import check_value
+    from advisor.scoring import played as play
     from advisor.scoring import resolved as accounts
     from advisor.scoring import score as scoring
+    from advisor.scoring.played import Played
     from advisor.scoring.rows import Row
     from advisor.scoring.score import Task
+    from advisor.show import played as draw_played
     from advisor.show import score as draw
     from advisor.virtual_bike import not_shown
     from advisor.virtual_bike import table as cycles
 else:  # each of them imports numpy or pandas, which '--help' does not need
     check_value = lazy("advisor.scoring.check_value")
+    play = lazy("advisor.scoring.played")
     accounts = lazy("advisor.scoring.resolved")
     scoring = lazy("advisor.scoring.score")
     draw = lazy("advisor.show.score")
+    draw_played = lazy("advisor.show.played")
     not_shown = lazy("advisor.virtual_bike.not_shown")
     cycles = lazy("advisor.virtual_bike.table")
 
@@ -56,6 +61,16 @@ R = TypeVar("R")
     default=0,
     help="On this many of them, show what each check tells alone: toward the fault, or away. Seconds a bike.",
 )
+@click.option(
+    "--played",
+    is_flag=True,
+    help="Play a whole session at the bench and a whole call on each, from the first words. Some seconds a bike.",
+)
+@click.option(
+    "--by-pages",
+    is_flag=True,
+    help="Play them on bikes that the pages' own numbers drew, not the engine model: the most that can be had.",
+)
 @click.option("--jobs", type=click.IntRange(1), default=JOBS, show_default=True, help="How many processes.")
 @click.option("--rows", type=click.Path(path_type=Path, dir_okay=False), help="Write one line a bike to this CSV file.")
 @rules_option
@@ -66,6 +81,8 @@ def score(  # noqa: PLR0913 - one option each
     seed: int,
     planned: int,
     checks: int,
+    played: bool,
+    by_pages: bool,
     jobs: int,
     rows: Path | None,
     overlays: tuple[Path, ...],
@@ -78,12 +95,17 @@ def score(  # noqa: PLR0913 - one option each
     screen = console()
     if resolved is not None:
         refuse(
-            ("cases", "seed", "planned", "checks", "jobs", "rows"),
+            ("cases", "seed", "planned", "checks", "by_pages", "jobs", "rows"),
             "resolved cases are scored all, and nothing is drawn",
         )
-        _resolved(resolved, overlays, files_from, screen)
+        _resolved(resolved, overlays, files_from, screen, played=played)
         return
     refuse(("files_from",), "bikes from the engine model read no files")
+    if played or by_pages:
+        refuse(("planned", "checks", "rows"), "whole sessions are played on all bikes, and shown only")
+        what = play.batch_by_the_pages if by_pages else play.batch
+        _sessions(what, scoring.tasks(cases, seed, folders(overlays), planned=cases), jobs, overlays, screen)
+        return
     if rows is not None and not destination(str(rows))[0].parent.is_dir():
         msg = f"{rows.parent}: no such folder for the rows"
         raise AdvisorError(msg)
@@ -107,6 +129,26 @@ def score(  # noqa: PLR0913 - one option each
         screen.print(shown)
     if checks:
         _telling(scoring.tasks(min(checks, cases), seed, folders(overlays), checks), jobs, overlays, screen)
+
+
+def _sessions(
+    what: Callable[["Task"], list["Played"]],
+    work: Sequence["Task"],
+    jobs: int,
+    overlays: tuple[Path, ...],
+    screen: Console,
+) -> None:
+    """Play whole sessions on drawn bikes and show how they went."""
+    found: list[Played] = []
+    try:
+        with interrupt.raised():
+            for part in _spread(what, work, jobs, overlays, screen):
+                found += part
+    except KeyboardInterrupt:
+        msg = "stopped before all bikes were played"
+        raise AdvisorError(msg) from None
+    for shown in draw_played.sessions(found, each=False):
+        screen.print(shown)
 
 
 def _telling(work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: Console) -> None:
@@ -133,9 +175,16 @@ def _spread(
     yield from track(parts, total=len(work), description="bikes", console=screen, disable=quiet)
 
 
-def _resolved(folder: Path, overlays: tuple[Path, ...], files_from: tuple[Path, ...], screen: Console) -> None:
+def _resolved(
+    folder: Path, overlays: tuple[Path, ...], files_from: tuple[Path, ...], screen: Console, *, played: bool
+) -> None:
     ready = advisor(overlays)
     found = accounts.read_accounts(folder, ready.base, files_from)
+    if played:
+        games = [one for account in found for one in play.play_account(account, ready)]
+        for shown in draw_played.sessions(games, each=True):
+            screen.print(shown)
+        return
     places = {one.name: {stage: accounts.place(one, stage, ready) for stage in one.stages} for one in found}
     for part in draw.accounts(places, {one.name: ", ".join(one.causes) for one in found}):
         screen.print(part)

@@ -3,15 +3,16 @@
 from collections.abc import Sequence
 
 from advisor.case import Case
+from advisor.chain.compile import side_at
 from advisor.plan.candidates import Scene, feasible
 from advisor.plan.choose import Plan
-from advisor.plan.deciding import gone_with, settled, settling
+from advisor.plan.deciding import gone_with, half_looked_at, settled, settling
 from advisor.quantities import convert, show, widen
 from advisor.rank.ranking import level
 from advisor.readings.verdicts import figure_of, limit_for
 from advisor.report import Advice, NextCheck, Proof, RankedCause, Unexplained
 from advisor.rulebase.model import Cause, Check, ReadingIs, Rule, Rulebase
-from advisor.sides import Side, fill
+from advisor.sides import Side, Sided, fill
 
 LOST_FROM = 0.9  # probability from which no known cause explains a sign
 # A fault found this likely, and this quick to put right, is not left, even if it may not be the trouble: judgement.
@@ -29,7 +30,8 @@ def advise(
 ) -> Advice:
     """Return the next step: act on a cause that is likely enough or proven, else do the check that saves most time."""
     top = causes[0]
-    lost = [one for one in unexplained if one.probability >= LOST_FROM]
+    done = _shown_by_what_was_dealt_with(here.case, base)
+    lost = [one for one in unexplained if one.probability >= LOST_FROM and (one.sign, one.side) not in done]
     if lost and top.probability < SUSPECTED_FROM:
         return _advice("none fits", _none_fits(lost))
     due = [cause for cause in causes if cause.probability >= base.words.act_at]
@@ -47,6 +49,15 @@ def advise(
     return _advice("hand over", _hand_over(base, here.case))
 
 
+def _shown_by_what_was_dealt_with(case: Case, base: Rulebase) -> set[Sided]:
+    """Return the signs of causes that were put right or found sound: what was seen there needs no other cause."""
+    return {
+        (link.sign, side_at(link.bearing, side or "left"))
+        for cause, side in (*case.put_right, *case.ruled_out)
+        for link in base.causes[cause].links
+    }
+
+
 def _found(cause: RankedCause, here: Scene, base: Rulebase, *, first: bool) -> bool:
     """Whether a fault was found that should be put right before searching on: the likeliest, or a quick repair."""
     quick = cause.probability >= FOUND_FROM and base.causes[cause.id].minutes <= FOUND_MINUTES
@@ -59,7 +70,8 @@ def _act(cause: RankedCause, here: Scene, base: Rulebase) -> Advice:
     proof = base.checks[page.settled_by]
     signs = settling(page, cause.side, base)
     proven = settled(cause.id, cause.side, here, base) is True
-    doable = feasible(proof, cause.side, here, base, later=True) and not signs & here.looked_at
+    looked = bool(signs & here.looked_at) and not half_looked_at(page, cause.side, here, base)
+    doable = feasible(proof, cause.side, here, base) and not looked
     return Advice(
         kind="put right",
         says=fill(page.title, cause.side),
@@ -102,6 +114,13 @@ def acceptance(cause: Cause, side: Side, case: Case, base: Rulebase) -> tuple[st
         )
         lines += readings or [f"gone: {gone[0].lower()}{gone[1:]}"]
     return tuple(dict.fromkeys(lines))
+
+
+def figures_that_clear(sign: str, case: Case, base: Rulebase) -> list[tuple[str, str]]:
+    """Return each reading that alone clears a sign, with the words for how it must be."""
+    alone = [rule.when[0] for rule in base.rules.values() if len(rule.when) == 1 and _shown_by(rule, sign)]
+    found = [one for one in alone if isinstance(one, ReadingIs)]
+    return [(one.reading, _within(one, case, base)) for one in found]
 
 
 def _read_off(sign: str, base: Rulebase) -> list[ReadingIs]:

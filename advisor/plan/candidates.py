@@ -1,6 +1,6 @@
 """The checks that can be done here and now, with each result as findings on real sides."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 
 import msgspec
 
@@ -8,12 +8,14 @@ from advisor.case import Case, first_side
 from advisor.chain.compile import side_at
 from advisor.chain.readiness import readiness, unready
 from advisor.chain.run import trusted
+from advisor.plan.running import does_not_run, runs
 from advisor.rank.network import Finding, Network, Reports, Settled, vaguer_than
 from advisor.report import SignState
-from advisor.rulebase.model import Check, Condition, Outcome, PartIs, ReadingIs, Rulebase, SignIs
+from advisor.rulebase.model import Check, Condition, Outcome, PartIs, ReadingIs, Rulebase, SignIs, Trust
 from advisor.sides import BOTH, Side, Sided, fill, other, sides_of
 
 NOTHING: frozenset[str] = frozenset()
+ASKED = "told"  # how an answer to a question is known
 
 
 class Result(msgspec.Struct, frozen=True):
@@ -64,24 +66,39 @@ def scene(base: Rulebase, case: Case, signs: Iterable[SignState], forbidden: fro
     """Return the scene of a case as the chain left it. A sign that was only reported has not been looked at."""
     everything = list(signs)
     known = {(sign.id, sign.side): sign.state == "seen" for sign in everything}
-    known = _implied(known, base) | known
     least = trusted(base.words.unready, base)
     looked_at = frozenset((sign.id, sign.side) for sign in everything if trusted(sign.how, base) >= least)
+    known = _implied(known, looked_at, base) | known
     told = frozenset((sign.id, sign.side) for sign in everything) - looked_at
     ready = readiness(base, everything, case.bike.parts, lambda how: trusted(how, base))
     return Scene(case, known, looked_at, forbidden, told, frozenset(unready(base, ready)), first_side(case))
 
 
-def _implied(known: dict[Sided, bool], base: Rulebase) -> dict[Sided, bool]:
-    """Return the signs implied by known ones: a kind seen, a vague sign not seen, one that can be on one side only."""
+def _implied(known: dict[Sided, bool], looked_at: Collection[Sided], base: Rulebase) -> dict[Sided, bool]:
+    """Return the signs implied by known ones.
+
+    A kind is seen, a vague sign is not seen, or a sign is seen that can be on one side only, never with another, or
+    only on an engine that runs.
+    """
     there = [key for key, seen in known.items() if seen]
-    found = {(sign, other(side)): False for sign, side in there if base.signs[sign].exclusive}
-    found |= {vaguer: True for key in there for vaguer in vaguer_than(*key, base)}
+    there = list(dict.fromkeys([*there, *(vaguer for key in there for vaguer in vaguer_than(*key, base))]))
+    found = {key: False for name, side in there for key in _never_with(name, side, base)}
+    found |= {(sign, other(side)): False for sign, side in there if base.signs[sign].exclusive}
+    if runs(there, looked_at, base):
+        found |= {(name, None): False for name in does_not_run(base)}
+    found |= dict.fromkeys(there, True)
     for sign in base.signs.values():
         for side in sides_of(sign.sided):
             if any(known.get(vaguer) is False for vaguer in vaguer_than(sign.id, side, base)):
                 found[sign.id, side] = False
     return found
+
+
+def _never_with(sign: str, side: Side, base: Rulebase) -> Iterator[Sided]:
+    """Yield the signs that cannot be there with this one, on its side; either page may say so."""
+    for one in base.signs.values():
+        if sign in one.never_with or one.id in base.signs[sign].never_with:
+            yield from ((one.id, at) for at in sides_of(one.sided) if None in (at, side) or at == side)
 
 
 def candidates(base: Rulebase, network: Network, here: Scene) -> list[Candidate]:
@@ -91,22 +108,43 @@ def candidates(base: Rulebase, network: Network, here: Scene) -> list[Candidate]
         for side in sides_of(check.sided):
             if (check.id, side) in here.case.not_again or not feasible(check, side, here, base):
                 continue
+            if _is_answered(check, here, base):
+                continue
             results = _results(check, side, here, network, base)
             if len({_states(result) for result in results}) > 1:
                 found.append(Candidate(check, side, tuple(results)))
     return found
 
 
-def feasible(check: Check, side: Side, here: Scene, base: Rulebase, *, later: bool = False) -> bool:
-    """Whether nothing known forbids the check: person, tools, safety, preconditions, the state of the engine.
+def _is_answered(check: Check, here: Scene, base: Rulebase) -> bool:
+    """Whether a question has its answer already, perhaps in other words.
 
-    `later` ignores the engine's temperature: could it be done once that is right?
+    Half of what it asks has been looked at; or one of its answers says nothing is there but what is known to be there.
+    A vague sign is no such answer to a question about its kinds.
     """
+    if check.how != ASKED:
+        return False
+    outcomes = [settled for one in check.outcomes for _, settled in real_outcomes(one, None, base)]
+    asked = {key for settled in outcomes for key in settled}
+    if 2 * len(asked & here.looked_at) >= len(asked):
+        return True
+    vague = {vaguer for key in asked for vaguer in vaguer_than(*key, base)}
+    return any(_is_known(settled, vague, here) for settled in outcomes)
+
+
+def _is_known(settled: Mapping[Sided, bool], vague: Collection[Sided], here: Scene) -> bool:
+    """Whether all that an answer says is there is known to be there, and nothing known contradicts it."""
+    there = [key for key, seen in settled.items() if seen]
+    agrees = all(here.known.get(key, seen) is seen for key, seen in settled.items())
+    return bool(there) and agrees and all(here.known.get(key) and key not in vague for key in there)
+
+
+def feasible(check: Check, side: Side, here: Scene, base: Rulebase) -> bool:
+    """Whether nothing known forbids the check: person, tools, safety, preconditions."""
     means = here.case.means
     unable = base.persons.index(check.who) > base.persons.index(means.person)
     lacks = means.tools is not None and not set(check.tools) <= means.tools
-    too_soon = not later and {check.engine, means.engine} == {"cold", "warm"}
-    if unable or lacks or too_soon or here.forbidden & set(check.involves):
+    if unable or lacks or here.forbidden & set(check.involves):
         return False
     return _has_its_place(check, side, here)
 
@@ -180,12 +218,16 @@ def _results(check: Check, side: Side, here: Scene, network: Network, base: Rule
 
 
 def _settled(check: Check, side: Side, here: Scene, base: Rulebase) -> Iterator[Settled]:
-    least = min(check.how, base.words.unready, key=lambda how: trusted(how, base))
-    ways = {True: base.words.trust[least], False: base.words.trust[check.how]}
+    def trust(key: Sided, seen: bool) -> Trust:
+        how = check.known_by(seen)
+        if key[0] in here.unready:
+            how = min(how, base.words.unready, key=lambda one: trusted(one, base))
+        return base.words.trust[how]
+
     for outcome in check.outcomes:
         for one, signs in real_outcomes(outcome, side, base):
             shown = one if outcome.either_side or check.sided else None
-            yield Settled(fill(outcome.says, one), shown, signs, {key: ways[key[0] in here.unready] for key in signs})
+            yield Settled(fill(outcome.says, one), shown, signs, {key: trust(key, seen) for key, seen in signs.items()})
 
 
 def _states(result: Result) -> frozenset[tuple[Sided, bool]]:

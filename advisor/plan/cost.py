@@ -3,6 +3,7 @@
 from collections.abc import Collection, Sequence
 
 from advisor.plan.deciding import deciding_check
+from advisor.plan.heat import waits
 from advisor.rank.ranking import SMALLEST, level
 from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import BOTH, Side, Sided
@@ -70,10 +71,17 @@ class Search:
     Any other is examined by that check, together with every cause that the same check decides: these are one `place`.
     """
 
-    def __init__(self, base: Rulebase, causes: Sequence[Sided], opened: Opened, said: Sequence[bool | None]) -> None:
+    def __init__(
+        self,
+        base: Rulebase,
+        causes: Sequence[Sided],
+        opened: Opened,
+        said: Sequence[bool | None],
+        cools: float | None = None,
+    ) -> None:
         """Price going for every cause; `said` holds the result of each deciding check, None if not done yet.
 
-        A cause found sound costs a second look.
+        A cause found sound costs a second look. `cools` is the number of minutes until the engine is cold, if known.
         """
         places: dict[Sided, int] = {}
         self.place: list[int] = []  # for each cause
@@ -84,7 +92,8 @@ class Search:
             if key not in places:
                 places[key] = len(self.prices)
                 repair = RETEST + LOST * base.causes[cause[0]].minutes
-                self.prices.append(repair if known else minutes(base.checks[check], side, opened, base))
+                look = minutes(base.checks[check], side, opened, base) + waits(base.checks[check], cools)
+                self.prices.append(repair if known else look)
             self.place.append(places[key])
 
     def at(self, chances: Sequence[float]) -> list[float]:

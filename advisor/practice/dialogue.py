@@ -238,7 +238,7 @@ class Talk:
         if first in NOT_HERE:
             raise AdvisorError(NOT_HERE[first])
         if words == [AGAIN]:
-            msg = "again: say what, like 'look plug left again'"
+            msg = "again: say what, like 'look rocker cover left again'"
             raise AdvisorError(msg)
         if match := CHOICE.match(text):
             yield from self._number(match, again=again)
@@ -262,7 +262,7 @@ class Talk:
             yield from self._number(match, again=again)
             return
         if not rest:
-            msg = f"{verb}: say what, like '{verb} {'slack' if verb == MEASURE else 'plug left'}'; or 'list'"
+            msg = f"{verb}: say what, like '{verb} {'slack' if verb == MEASURE else 'rocker cover left'}'; or 'list'"
             raise AdvisorError(msg)
         words, sides = said_side(rest)
         if verb == MEASURE:

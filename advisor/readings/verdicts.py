@@ -23,8 +23,8 @@ class Judged(msgspec.Struct, frozen=True, kw_only=True):
 
     `name` is what rules ask for, on `side`: `reading above limit`, `reading lead above limit`, ... `of` is which
     figure of the reading, as in a condition. `by` is the figure compared with the limit, in its reading's unit
-    or in per cent: for a lead, how far this side is over, or under. `against` puts both into words, and `said` is
-    the input behind them.
+    or in per cent: for a lead, how far this side is over, or under. `against` puts both into words (`value` and
+    `bound` one each, in the unit that the mechanic used), and `said` is the input behind them.
     """
 
     name: str
@@ -36,6 +36,8 @@ class Judged(msgspec.Struct, frozen=True, kw_only=True):
     of: str
     limit: str
     by: float
+    value: str
+    bound: str
     grade: str = ""
 
 
@@ -120,7 +122,8 @@ def _held(name: str, condition: ReadingIs, figure: Reduced, bike: Bike, base: Ru
     decided = _decided(condition, figure, limit)
     held = {"over": True, "not over": False, "too close": None}[decided]
     grade = _grade(condition, figure, limit, base) if held else ""
-    against = _comparison(condition, figure, limit, base) + (", far over" if grade == FAR else "")
+    value, bound = _value_said(condition, figure, base), _bound_said(condition, figure, limit, base)
+    against = f"{value} against {bound}" + (", far over" if grade == FAR else "")
     return Judged(
         name=name,
         side=figure.side,
@@ -131,6 +134,8 @@ def _held(name: str, condition: ReadingIs, figure: Reduced, bike: Bike, base: Ru
         of=condition.of,
         limit=condition.limit,
         by=figure.value if condition.above or condition.of != "lead" else -figure.value,
+        value=value,
+        bound=bound,
         grade=grade,
     )
 
@@ -156,17 +161,26 @@ def _grade(condition: ReadingIs, figure: Reduced, limit: float, base: Rulebase) 
     return GRADES[_decided(condition, figure, limit - beyond if down else limit + beyond)]
 
 
-def _comparison(condition: ReadingIs, figure: Reduced, limit: float, base: Rulebase) -> str:
-    """Return the figure and its limit in the unit the mechanic used, and in the limit's unit if that differs."""
+def _value_said(condition: ReadingIs, figure: Reduced, base: Rulebase) -> str:
+    """Return the figure in the unit the mechanic used."""
     value = figure.value if condition.above or condition.of != "lead" else -figure.value
+    turn = convert if condition.of == "reading" else widen
+    return (
+        show(turn(value, figure.unit, figure.written, base.units), figure.written)
+        if math.isfinite(value)
+        else "a stall"
+    )
+
+
+def _bound_said(condition: ReadingIs, figure: Reduced, limit: float, base: Rulebase) -> str:
+    """Return the limit in the unit the mechanic used, and in its own if that differs."""
     written = figure.written
     turn = convert if condition.of == "reading" else widen
-    shown = show(turn(value, figure.unit, written, base.units), written) if math.isfinite(value) else "a stall"
     bound = show(turn(limit, figure.unit, written, base.units), written)
     own = base.limits[condition.limit].unit
     if own not in (written, "%"):
         bound += f" ({show(turn(limit, figure.unit, own, base.units), own)})"
-    return f"{shown} against {bound}"
+    return bound
 
 
 def unknown_figures(judged: Iterable[Judged], bike: Bike, base: Rulebase) -> list[str]:

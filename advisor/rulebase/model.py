@@ -156,13 +156,16 @@ class Area(Record, frozen=True, kw_only=True):
     """One stage of a tune-up; areas are kept in the order in which they must be right.
 
     `relies` names the readings and signs that mean nothing while anything in an earlier stage is wrong. `before_next`
-    says why this stage comes before the next; '' if no page says.
+    says why this stage comes before the next; `set_again` what of this stage is set again once an earlier one was put
+    right; `look_again` what to look at some way after work on it. '' if no page says.
     """
 
     title: str
     places: tuple[str, ...]
     reason: str
     before_next: str = ""
+    set_again: str = ""
+    look_again: str = ""
     items: tuple[Item, ...] = ()
     relies: tuple[str, ...] = ()
 
@@ -197,7 +200,8 @@ class Reading(Record, frozen=True, kw_only=True):
     repeating does not reduce. `stalls` is the least that a stall
     means (0 if it cannot stall). `exchanges` names the reading that this one repeats with the
     instrument's hoses swapped, `zeroed_by` the reading of the instrument with nothing connected,
-    `adds` those it is the sum of. `also` are other words for it. `picture` says in words what it means if one
+    `adds` those it is the sum of, `range_is` the one that is the distance between its lowest and its highest figure as
+    it wanders. `also` are other words for it. `picture` says in words what it means if one
     side has more (`higher`) or both are level (`level`), and what to turn; and what to ask if the engine runs but
     neither side has anything (`neither`), or less than the limit `nothing_below`. `take_again` says how to repeat it
     if the sides could not be told apart. `in_a_log` puts into words what the idle does in a recorded log.
@@ -219,6 +223,7 @@ class Reading(Record, frozen=True, kw_only=True):
     take_again: str = ""
     in_a_log: dict[Logged, str] = {}
     adds: tuple[str, ...]
+    range_is: str = ""
     taken: str
     question: str
 
@@ -338,7 +343,9 @@ class Check(Record, frozen=True, kw_only=True):
     """Something to do that settles signs. `minutes` is the time for it alone, including the cover that it `opens`.
 
     `say` is the sentence read aloud to a rider, if the question of a sign or reading will not do. The check is offered
-    only once one of the signs in `only_after` is known to be there, on any side.
+    only once one of the signs in `only_after` is known to be there, on any side; once one of those in `first_after` is,
+    it comes first. `not_found` is how a sign that the check does not find is known, if not as well as one that it
+    finds; '' if as well.
     """
 
     title: str
@@ -355,10 +362,16 @@ class Check(Record, frozen=True, kw_only=True):
     needs: tuple[Condition, ...]
     unless: tuple[Condition, ...]
     only_after: tuple[str, ...] = ()
+    first_after: tuple[str, ...] = ()
+    not_found: str = ""
     takes: tuple[str, ...]
     opens: str
     cautions: tuple[str, ...]
     outcomes: tuple[Outcome, ...]
+
+    def known_by(self, seen: bool) -> str:
+        """Return how a sign is known after this check, seen or not."""
+        return self.how if seen or not self.not_found else self.not_found
 
 
 class Caution(Record, frozen=True, kw_only=True):

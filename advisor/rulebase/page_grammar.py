@@ -106,6 +106,7 @@ def reading(name: str, node: Node, units: dict[str, Unit], limits: dict[str, Lim
             "hoses exchanged of",
             "zeroed by",
             "adds up",
+            "from low to high",
             "also",
             "picture",
             "nothing below",
@@ -132,6 +133,7 @@ def reading(name: str, node: Node, units: dict[str, Unit], limits: dict[str, Lim
         exchanges=optional(fields, "hoses exchanged of", Node.text, ""),
         zeroed_by=optional(fields, "zeroed by", Node.text, ""),
         adds=optional(fields, "adds up", texts, ()),
+        range_is=optional(fields, "from low to high", Node.text, ""),
         picture=optional(fields, "picture", _picture, NO_PICTURE),
         also=optional(fields, "also", texts, ()),
         nothing_below=optional(fields, "nothing below", lambda one: known(one, limits, "limit"), ""),
@@ -351,10 +353,13 @@ def _minutes(node: Node) -> float:
     return max(value, 0.1)
 
 
+WHEN_ASKED = "only after", "first after", "not found"
+
+
 def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: Words) -> Check | None:
     """Return one check."""
     need = ("title", "do", "sides", "who", "how", "minutes", "outcomes")
-    may = ("say", "tools", "engine", "involves", "needs", "unless", "only after", "takes", "opens", "place", "cautions")
+    may = ("say", "tools", "engine", "involves", "needs", "unless", "takes", "opens", "place", "cautions", *WHEN_ASKED)
     fields = node.fields(need=need, may=may, what="a check")
     if not set(need) <= set(fields):
         return None
@@ -377,6 +382,8 @@ def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: 
         needs=optional(fields, "needs", lambda one: conditions(one, names), NO_CONDITIONS),
         unless=optional(fields, "unless", lambda one: conditions(one, names), NO_CONDITIONS),
         only_after=optional(fields, "only after", lambda one: known_list(one, names.signs, "sign"), ()),
+        first_after=optional(fields, "first after", lambda one: known_list(one, names.signs, "sign"), ()),
+        not_found=optional(fields, "not found", lambda one: one.word(words.trust, "word for how it is known"), ""),
         takes=optional(fields, "takes", lambda one: known_list(one, names.readings, "reading"), ()),
         opens=optional(fields, "opens", lambda one: known(one, names.covers, "cover"), ""),
         cautions=optional(fields, "cautions", lambda one: known_list(one, names.cautions, "caution"), ()),

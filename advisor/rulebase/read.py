@@ -65,7 +65,7 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
         reader.root_of,
     )
     for reading in readings.values():
-        for name in (*reading.adds, reading.exchanges, reading.zeroed_by):
+        for name in (*reading.adds, reading.exchanges, reading.zeroed_by, reading.range_is):
             if name and name not in readings:
                 problems.append(Problem(reading.file, reading.line, f"'{reading.id}': no reading is called '{name}'"))
     names = Names(

@@ -212,7 +212,7 @@ def caution(name: str, node: Node) -> Caution:
 
 def area(name: str, node: Node, names: Names) -> Area:
     """Return one stage of the readiness order."""
-    may = ("before the next", "items", "relies on those before")
+    may = ("before the next", "set again", "look again", "items", "relies on those before")
     fields = node.fields(need=("title", "places", "reason"), may=may, what="a stage")
     givable = [*names.readings, *names.signs]
     items = fields["items"].pairs() if "items" in fields else {}
@@ -224,6 +224,8 @@ def area(name: str, node: Node, names: Names) -> Area:
         places=optional(fields, "places", lambda one: tuple(item.text() for item in one.items()), ()),
         reason=optional(fields, "reason", Node.text, ""),
         before_next=optional(fields, "before the next", lambda one: sentence(one, ()), ""),
+        set_again=optional(fields, "set again", lambda one: sentence(one, ()), ""),
+        look_again=optional(fields, "look again", lambda one: sentence(one, ()), ""),
         items=tuple(_item(item, one, names) for item, one in items.items()),
         relies=optional(fields, "relies on those before", lambda one: known_list(one, givable, "reading or sign"), ()),
     )

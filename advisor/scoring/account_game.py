@@ -16,7 +16,7 @@ from advisor.scoring.game import WithCase, planner, play
 from advisor.scoring.policies import in_readiness_order
 from advisor.scoring.resolved import Account
 from advisor.session.events import Answered, RuledOut
-from advisor.sides import Side, Sided, sides_of
+from advisor.sides import Side, Sided, fill, sides_of
 
 MOST_CHECKS = 150  # after this many checks the policy has lost: judgement
 
@@ -81,7 +81,9 @@ class AccountGame(WithCase):
         self.minutes += self._price(check, side)
         self.found = (check, side) in self.deciding
         answer = self._answer(page, side)
-        reports = tuple(SignReport(sign=sign, side=at, seen=seen, how=page.how) for (sign, at), seen in answer.items())
+        reports = tuple(
+            SignReport(sign=sign, side=at, seen=seen, how=page.known_by(seen)) for (sign, at), seen in answer.items()
+        )
         self.events.append(Answered(check, side, "", reports))
 
     def settle(self, cause: str, side: Side, *, seen: bool = False) -> bool:
@@ -108,11 +110,11 @@ class AccountGame(WithCase):
     def _answer(self, check: Check, side: Side) -> dict[Sided, bool]:
         """Return the signs of the outcome that the account tells; else of the one that shows least, or none."""
         outcomes = [
-            (outcome.says, settled)
+            ({outcome.says, fill(outcome.says, at)}, settled)
             for outcome in check.outcomes
-            for _, settled in real_outcomes(outcome, side, self.base)
+            for at, settled in real_outcomes(outcome, side, self.base)
         ]
-        told = [settled for says, settled in outcomes if says == self.account.tells.get(check.id)]
+        told = [settled for says, settled in outcomes if self.account.tells.get(check.id) in says]
         told += sorted((one for _, one in outcomes if self._tells(one)), key=lambda one: -sum(one.values()))
         if told:
             return told[0]

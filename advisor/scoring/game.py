@@ -17,6 +17,7 @@ from advisor.diagnose import Advisor
 from advisor.plan.candidates import Scene, scene
 from advisor.plan.choose import plan
 from advisor.plan.cost import RETEST, Opened, minutes
+from advisor.plan.heat import cools, waits
 from advisor.rank.joint import Joint
 from advisor.rank.ranking import Ranking
 from advisor.rulebase.model import Rulebase
@@ -77,6 +78,11 @@ class Answers(ABC):
     def opened(self) -> Opened:
         """The covers that stand open."""
 
+    @property
+    def cools(self) -> float | None:
+        """The minutes until the engine is cold, None if that is not known."""
+        return None
+
     @abstractmethod
     def known(self) -> tuple[Ranking, Scene]:
         """Return the ranking on all that is known, and what decides which checks can be done."""
@@ -102,8 +108,9 @@ class Answers(ABC):
         return self._price(self.base.causes[cause].settled_by, side)
 
     def _price(self, check: str, side: Side) -> float:
-        """Return the minutes of a check, less those for the covers that stand open."""
-        return minutes(self.base.checks[check], side, self.opened, self.base)
+        """Return the minutes of a check and of its wait for the engine, less those for the covers that stand open."""
+        page = self.base.checks[check]
+        return minutes(page, side, self.opened, self.base) + waits(page, self.cools)
 
     def _spend_on_repair(self, cause: str) -> None:
         """Spend the minutes of a repair and of the trial run after it."""
@@ -127,6 +134,11 @@ class WithCase(Answers):
     def opened(self) -> Opened:
         """The covers that stand open."""
         return self.case.opened
+
+    @property
+    def cools(self) -> float | None:
+        """The minutes until the engine is cold, None if that is not known."""
+        return cools(self.case)
 
     def known(self) -> tuple[Ranking, Scene]:
         """Return the ranking on the case as it is, and what decides which checks can be done."""

@@ -42,6 +42,11 @@ def draw(base: Rulebase, network: Network, rng: random.Random) -> NetworkBike:
     faults: set[int] = set()
     while len(faults) < count:
         faults.add(rng.choices(range(len(network.priors)), weights=network.priors)[0])
+    return with_faults(base, network, faults, rng)
+
+
+def with_faults(base: Rulebase, network: Network, faults: Collection[int], rng: random.Random) -> NetworkBike:
+    """Return a bike with these faults (by index), and the signs that it shows, drawn by how often they are there."""
     shown = {key: _shown(one, faults, rng) for key, one in network.signs.items()}
     for (sign, side), by in shown.items():
         if base.signs[sign].exclusive and by and shown[sign, other(side)]:

@@ -1,8 +1,9 @@
 """Resolved cases: faults whose cause was found, and the place that the advisor gives it, as first told and as checked.
 
 A page holds `cause` (a list, each with its side if one was told), `confidence`, the stages `first` and `second` (each a
-case), and `tells`: what the account says of checks. These were coded with the cause known. `story alone` holds the same
-two stages, coded by a person who had the story but not the cause.
+case), `words` (what the rider said first, in plain words) and `tells`: what the account says of checks, where {side} is
+written if no side was told; it is read as left. These were coded with the cause known. `story alone` holds the same two
+stages, coded by a person who had the story but not the cause.
 """
 
 from collections.abc import Sequence
@@ -15,17 +16,19 @@ from advisor.diagnose import Advisor
 from advisor.errors import CaseError, Problem
 from advisor.intake.casefile import parse_case
 from advisor.rulebase.model import Rulebase
-from advisor.sides import BOTH
+from advisor.sides import BOTH, fill
 from advisor.yaml_nodes import Node, read_file, refuse_unread
 
 STAGES = ("first", "second")
 ALONE = "story alone"
 CODINGS = (*STAGES, *(f"{stage}, {ALONE}" for stage in STAGES))
-NEED, MAY = ("cause", "confidence", *STAGES), ("tells", ALONE)
+NEED, MAY = ("cause", "confidence", *STAGES), ("words", "tells", ALONE)
 
 
 class Account(msgspec.Struct, frozen=True):
     """One account: its causes (with a side where told), its stages, and the outcome of each check it tells of.
+
+    `words` is what the rider said first (empty: that was not written down).
 
     The stages of a coding from the story alone have names of their own (`CODINGS`); not every account has one.
     """
@@ -34,6 +37,7 @@ class Account(msgspec.Struct, frozen=True):
     causes: tuple[str, ...]
     stages: dict[str, Case]
     tells: dict[str, str]
+    words: str = ""
 
 
 def read_accounts(folder: Path, base: Rulebase, files_from: Sequence[Path] = ()) -> list[Account]:
@@ -64,10 +68,13 @@ def _account(path: Path, base: Rulebase, problems: list[Problem], files_from: Se
         again = fields[ALONE].fields(need=STAGES, what="the coding from the story alone")
         coded |= {f"{stage}, {ALONE}": node for stage, node in again.items()}
     stages = {stage: parse_case(node, base, files_from) for stage, node in coded.items()}
-    tells = {name: node.text() for name, node in fields["tells"].pairs().items()} if "tells" in fields else {}
+    told = fields["tells"].pairs() if "tells" in fields else {}
+    tells = {name: fill(node.text(), BOTH[0]) for name, node in told.items()}
+    words = fields["words"].text() if "words" in fields else ""
     if len(problems) == known_before:
         refuse_unread(root)
-    return Account(path.stem, causes, {stage: case for stage, case in stages.items() if case is not None}, tells)
+    read = {stage: case for stage, case in stages.items() if case is not None}
+    return Account(path.stem, causes, read, tells, words)
 
 
 def _cause(item: Node, base: Rulebase) -> str:

@@ -69,7 +69,8 @@ def spread(what: Callable[[Task], list[R]], work: Sequence[Task], jobs: int) -> 
 
 
 @lru_cache(maxsize=1)
-def _advisor(folders: tuple[str, ...]) -> Advisor:
+def advisor_of(folders: tuple[str, ...]) -> Advisor:
+    """Return the advisor of these rule folders, made once in each process."""
     return Advisor(load([Path(folder) for folder in folders]))
 
 
@@ -80,18 +81,22 @@ def batch(task: Task) -> list[Row]:
 
 
 def opened(task: Task) -> list[tuple[Stand, tuple[str, ...]]]:
-    """Return the bikes of one batch, with the opening readings that were taken of each.
+    """Return the bikes of one batch, with the opening readings that were taken of each."""
+    return [(stand, _opening(stand)) for stand in on_the_stand(task)]
+
+
+def on_the_stand(task: Task) -> list[Stand]:
+    """Return the bikes of one batch, before anything is told of them.
 
     What is drawn depends on the seed and the case's number only, not on the batch.
     """
-    advisor = _advisor(task.folders)
+    advisor = advisor_of(task.folders)
     generators = [np.random.default_rng([task.seed, task.start + n]) for n in range(task.count)]
     known = set(advisor.base.causes) & set(CAUSES)
-    stands = [
+    return [
         Stand(advisor, one, seen, rng, slips=task.slips)
         for (one, seen), rng in zip(brought(generators, known), generators, strict=True)
     ]
-    return [(stand, _opening(stand)) for stand in stands]
 
 
 def _opening(stand: Stand) -> tuple[str, ...]:

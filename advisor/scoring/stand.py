@@ -109,9 +109,10 @@ class Stand(WithCase):
 
     def _note(self, check: str, side: Side, found: Answer, measured: list[Measured]) -> None:
         """Keep what a check said and read."""
-        how = self.base.checks[check].how
+        page = self.base.checks[check]
         reports = tuple(
-            SignReport(sign=sign, side=at, seen=seen, how=how) for (sign, at), seen in found.findings.items()
+            SignReport(sign=sign, side=at, seen=seen, how=page.known_by(seen))
+            for (sign, at), seen in found.findings.items()
         )
         if found.says == NOBODY:
             self.events.append(Skipped(check, side, "not known"))

@@ -9,9 +9,14 @@ from advisor.sides import Side
 
 def typed(base: Rulebase, reading: str, taken: Taken) -> list[Measured]:
     """Return a reading as it is kept in a case; nothing if it gave no figure."""
-    texts = {side: _words(taken, side) for side in (taken.values or {None: ()})}
-    words = " ".join(f"{side or ''} {text}" for side, text in texts.items() if text).strip()
+    words = as_typed(taken)
     return spoken(reading, words, base) if words else []
+
+
+def as_typed(taken: Taken) -> str:
+    """Return a reading in the words that a user types after its name; nothing if it gave no figure."""
+    texts = {side: _words(taken, side) for side in (taken.values or {None: ()})}
+    return " ".join(f"{side or ''} {text}" for side, text in texts.items() if text).strip()
 
 
 def _words(taken: Taken, side: Side) -> str:

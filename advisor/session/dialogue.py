@@ -21,7 +21,7 @@ from advisor.session import choices, shown, who_is_there
 from advisor.session.events import PHONE, Answered, AtHand, Forgotten, Read, Told, Undone
 from advisor.session.handover import hand_over
 from advisor.session.hearing import Hearing, MayMean
-from advisor.session.next_question import DONE
+from advisor.session.next_question import DONE, WELL
 from advisor.session.place import (
     AGAIN,
     ALSO,
@@ -45,7 +45,8 @@ from advisor.session.session import Session
 from advisor.session.shown import Shown
 from advisor.session.store import Journal
 from advisor.session.typed_line import Wish, typed
-from advisor.session.wishes import granted
+from advisor.session.understood import understood
+from advisor.session.wishes import granted, has_a_record, record_shown
 
 NOT_UNDERSTOOD = "nothing is known by these words; try others for what is seen or heard"
 NOR_THESE = "nothing is known by these words either; 'also WORDS' tells more at any time"
@@ -93,10 +94,10 @@ class Dialogue:
         with self._lock:
             return list(asked(self.place.asks, self.session))
 
-    def there_already(self, name: str) -> list[Shown]:
-        """Ask whether the session, to be saved, is to replace the file of this name; return what to show."""
+    def there_already(self, name: str, *, record: bool = False) -> list[Shown]:
+        """Ask whether the session, or its record, is to replace the file of this name; return what to show."""
         with self._lock:
-            self._now(asks=ForReplace(name=name))
+            self._now(asks=ForReplace(name=name, record=record))
             return list(prompt(self.place.asks, self.session))
 
     def broken_off(self) -> Shown:
@@ -213,8 +214,8 @@ class Dialogue:
         match self.place.asks:
             case Over():
                 yield ended(self.session)
-            case ForReplace(name=name):
-                yield from self._replace(name, "stop")
+            case ForReplace() as asks:
+                yield from self._replace(asks, "stop")
             case _:
                 yield from self._end()
 
@@ -230,8 +231,8 @@ class Dialogue:
                 yield from self._numbers(asks, line)
             case ForAnswer():
                 yield from self._answer(line)
-            case ForReplace(name=name):
-                yield from self._replace(name, line)
+            case ForReplace() as asks:
+                yield from self._replace(asks, line)
 
     def _person(self, line: str) -> Iterator[Shown]:
         self._now(asks=ForTools(person=choices.person(line, self.session.base.persons)))
@@ -260,6 +261,7 @@ class Dialogue:
         self.session.told(chosen)
         if chosen and not any(one.warns for one in chosen):  # nothing stands before what can hurt
             yield shown.ToldSoFar(kind=self.session.state.kind, says=self.session.told_so_far())
+        yield from understood(self.session)
         yield from self._trouble()
         if asks.told == ALSO:
             yield from self._contradictions(known)
@@ -284,7 +286,7 @@ class Dialogue:
 
     def _answer(self, line: str) -> Iterator[Shown]:
         session = self.session
-        if session.question.kind == DONE and not line.strip():
+        if session.question.kind in {DONE, WELL} and not line.strip():
             yield from self._end()
             return
         if not line.strip():
@@ -295,6 +297,7 @@ class Dialogue:
             yield from self._wish(wish)
             return
         yield from self._acknowledged(steps)
+        yield from understood(session, line)
         yield from self._trouble()
         yield from self._contradictions(known)
         undone = isinstance(session.journal.events[-1], Undone)
@@ -310,7 +313,7 @@ class Dialogue:
             yield shown.TakenBack(steps=tuple(steps[len(self.session.steps_taken()) :]))
         elif isinstance(last, Told | Forgotten):
             yield shown.ToldSoFar(kind=self.session.state.kind, says=self.session.told_so_far())
-        elif isinstance(last, Read):
+        elif isinstance(last, Read) and self.session.state.kind == PHONE:
             yield shown.ReadingsTaken(says=tuple(self.session.in_words(last)))
         elif self.session.state.kind == PHONE and isinstance(last, Answered):
             yield shown.ReadBack(says=last.says)
@@ -331,16 +334,19 @@ class Dialogue:
         if wish.name == "hand over":
             self._now(handed_over=len(self.session.journal.events))
 
-    def _replace(self, name: str, line: str) -> Iterator[Shown]:
+    def _replace(self, asks: ForReplace, line: str) -> Iterator[Shown]:
         if choices.stops(line):
             self._now(asks=ForAnswer())
-            yield shown.LeftAlone(name=name)
+            yield shown.LeftAlone(name=asks.name)
             yield from self._end()
             return
         replace = choices.replaces(line)
         self._now(asks=ForAnswer())
-        text = self.session.as_case()
-        yield shown.SaveAs(name=name, text=text, replace=True) if replace else shown.LeftAlone(name=name)
+        if not replace:
+            yield shown.LeftAlone(name=asks.name)
+            return
+        wish = Wish("record" if asks.record else "save", asks.name)
+        yield from (msgspec.structs.replace(one, replace=True) for one in granted(wish, self.session))
 
     # What is said once
 
@@ -364,6 +370,8 @@ class Dialogue:
                 yield shown.Sheet(found=hand_over(self.session))
             self.session.handed_over()
             yield from self._trouble()
+        elif has_a_record(self.session):
+            yield record_shown(self.session)
         self._now(asks=Over(), to_do=())
         yield ended(self.session)
 

@@ -58,12 +58,13 @@ class Read(msgspec.Struct, frozen=True, tag="read"):
 
 
 class Answered(msgspec.Struct, frozen=True, tag="answered"):
-    """A check's result, in its words, with the signs it settled."""
+    """A check's result, in its words, with the signs it settled and the readings taken beside them."""
 
     check: str
     side: Side
     says: str
     reports: tuple[SignReport, ...]
+    readings: tuple[Measured, ...] = ()
 
 
 class Skipped(msgspec.Struct, frozen=True, tag="skipped"):

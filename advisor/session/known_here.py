@@ -34,8 +34,9 @@ def known_here(event: Event, base: Rulebase) -> Known:  # noqa: PLR0911 - one re
             return _forgotten(event, base)
         case Answered(check=check, reports=reports):
             kept, unknown = _each(reports, "seen", base)
+            taken, unread = _each(event.readings, "measured", base)
             asked = _unknown("check", check, {*base.checks, *base.causes})  # what holds is asked of a cause
-            return Known(replace(event, reports=kept), (*asked, *unknown))
+            return Known(replace(event, reports=kept, readings=taken), (*asked, *unknown, *unread))
         case Read(readings=readings):
             taken, unknown = _each(readings, "measured", base)
             return Known(Read(taken) if taken or not readings else None, unknown)

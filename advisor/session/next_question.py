@@ -1,25 +1,33 @@
 """The next question of a session: a check with its answers, a fault to put right, or what must then hold."""
 
 import msgspec
+from msgspec.structs import replace
 
 from advisor.case import Case, SignReport
 from advisor.diagnose import Advisor
 from advisor.plan.candidates import real_outcomes
-from advisor.plan.choose import banned_until_seen
-from advisor.plan.deciding import gone_with
+from advisor.plan.comes_first import banned_until_seen
 from advisor.report import NextCheck, Report
 from advisor.rulebase.model import Check, Rulebase
-from advisor.session.events import Answered, Forgotten, PutRight, Skipped, Told
+from advisor.session.acceptance import acceptance, open_repair
+from advisor.session.as_it_stands import first_of_all, minutes_now
+from advisor.session.events import Answered, PutRight, Skipped
+from advisor.session.not_checked import in_short, not_checked, runs_well
 from advisor.session.state import State
-from advisor.sides import Side, Sided, fill
+from advisor.sides import Side, fill
 
 CHECK, REPAIR, HOLDS, DONE, LOST, HAND_OVER = "check", "put right", "does it hold", "done", "none fits", "hand over"
+WELL = "nothing wrong"
+ENDS = (DONE, LOST, HAND_OVER, WELL)  # the kinds of a question after which nothing more is asked
 ALL_HOLDS = "It all holds now."
 TELLS = 0.05  # bits; a check that tells this much is asked for even if the cause is likely enough to act on: judgement
 SAYS_NOTHING = 0.015  # bits; if every check tells less than this, the call ends: judgement
 ENOUGH = 5  # questions about a bike that must not be ridden: a workshop finds the rest faster
 CARRIED = "It must not be started again before that is mended; have it carried."
-MOST_COMPLAINTS = 4  # that are asked for again after a repair
+MOST_COMPLAINTS = 4  # of what a repair does not explain
+IF_NOT = "If something is not as it should be, say it: 'also WORDS'."
+NOT_LOOKED_AT = "this was not looked at; in this order it must be right"
+LOOK_AGAIN = "Then ride it, and look whether what was wrong is gone."
 FIXED, SOUND = "It is put right.", "That was sound."
 
 
@@ -52,12 +60,30 @@ class Question(msgspec.Struct, frozen=True, kw_only=True):
 def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
     """Return the question that tells most next, with the report behind it."""
     report = advisor.diagnose(state.case, closely=True)
-    last = state.known[-1] if state.known else None
-    if isinstance(last, PutRight):
-        return _holds(last, state, advisor.base), report
+    repair = open_repair(state)
+    if repair is not None:
+        return _holds(repair, state, report, advisor), report
     if is_done(state):
         return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
-    return _searching(state, report, advisor.base), report
+    if runs_well(state, report, advisor.base):
+        return _nothing_wrong(report), report
+    return _as_it_stands(_searching(state, report, advisor.base), state.case, advisor.base), report
+
+
+def _as_it_stands(asked: Question, case: Case, base: Rulebase) -> Question:
+    """Return a question with the minutes that it takes here and now, and what must be waited for."""
+    if asked.kind != CHECK:
+        return asked
+    check = base.checks[asked.name]
+    steps = (*first_of_all(check, case), *asked.steps)
+    return msgspec.structs.replace(asked, minutes=minutes_now(check, asked.side, case, base), steps=steps)
+
+
+def _nothing_wrong(report: Report) -> Question:
+    """Return the end where nothing is known to be wrong: what was not looked at, in the order of a tune-up."""
+    stages = tuple(in_short(one) for one in not_checked(report))
+    found = _plain(WELL, "Nothing wrong is known: it runs as it should", "")
+    return replace(found, steps=(*stages, IF_NOT) if stages else (IF_NOT,), because=NOT_LOOKED_AT if stages else "")
 
 
 def is_done(state: State) -> bool:
@@ -176,7 +202,8 @@ def options(check: Check, side: Side, planned: NextCheck | None, base: Rulebase)
             says = fill(outcome.says, one)
             lead = leads.get((says, shown))
             reports = tuple(
-                SignReport(sign=name, side=at, seen=seen, how=check.how) for (name, at), seen in settled.items()
+                SignReport(sign=name, side=at, seen=seen, how=check.known_by(seen))
+                for (name, at), seen in settled.items()
             )
             found.append(
                 Option(
@@ -217,17 +244,14 @@ def _not_explained(report: Report, base: Rulebase) -> tuple[str, ...]:
     return (f"It does not explain: {'; '.join(still)}. Look for that afterwards.",) if still else ()
 
 
-def _holds(event: PutRight, state: State, base: Rulebase) -> Question:
-    """Ask whether a repair holds: whether each sign that it should cure is gone, and what was complained of."""
-    page = base.causes[event.cause]
-    gone = tuple(dict.fromkeys([*gone_with(page, event.side, base), *_complained_of(state, base), *_left(state, base)]))
-    reports = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in gone)
+def _holds(event: PutRight, state: State, report: Report, advisor: Advisor) -> Question:
+    """Ask whether a repair holds: whether each sign that was reported and that it should cure is gone."""
+    base = advisor.base
+    page, must = base.causes[event.cause], acceptance(event, state, report, advisor)
+    gone = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in must.ask)
     still = [
-        Option(
-            says=f"Still there: {fill(base.signs[name].title, side)}.",
-            reports=(SignReport(sign=name, side=side, seen=True, how="seen"),),
-        )
-        for name, side in gone
+        Option(says=f"Still there: {fill(base.signs[one.sign].title, one.side)}.", reports=(replace(one, seen=True),))
+        for one in gone
     ]
     return Question(
         kind=HOLDS,
@@ -237,38 +261,17 @@ def _holds(event: PutRight, state: State, base: Rulebase) -> Question:
         because="a repair is proven by what is gone afterwards; what was set around the fault is set again first",
         minutes=10,
         engine="any",
-        steps=tuple(f"Is it gone? {fill(base.signs[name].title, side)}." for name, side in gone),
+        steps=(
+            *(f"Not yet, as read: {fill(base.signs[name].title, side)}." for name, side in must.not_yet),
+            *must.set_again,
+            *(f"It must read: {line}." for line in must.must_hold),
+            LOOK_AGAIN,
+        ),
         tools=(),
         cautions=(),
-        options=(Option(says=ALL_HOLDS, reports=reports), *still),
-        takes=(),
+        options=(Option(says=ALL_HOLDS, reports=gone), *still),
+        takes=must.takes,
     )
-
-
-def _complained_of(state: State, base: Rulebase) -> list[Sided]:
-    """Return what was complained of and is not known to be gone."""
-    how = base.words.opening
-    told = list[SignReport]()
-    for past in state.known:
-        if isinstance(past, Told):
-            told += past.reports
-        elif isinstance(past, Forgotten):
-            told = [one for one in told if (one.sign, one.side) not in past.signs]
-    known = {(one.sign, one.side) for one in state.case.seen}
-    return [
-        (one.sign, one.side)
-        for one in told
-        if one.seen and one.how == how and not base.signs[one.sign].past and (one.sign, one.side) not in known
-    ][:MOST_COMPLAINTS]
-
-
-def _left(state: State, base: Rulebase) -> list[Sided]:
-    """Return what was found that a rider would feel and that the repair does not explain: it may still be there."""
-    return [
-        (one.sign, one.side)
-        for one in state.case.seen
-        if one.seen and base.signs[one.sign].seen_by == base.persons[0] and not base.signs[one.sign].past
-    ][:MOST_COMPLAINTS]
 
 
 def _plain(kind: str, title: str, says: str) -> Question:

@@ -42,9 +42,10 @@ class ForAnswer(_Tagged, frozen=True):
 
 
 class ForReplace(_Tagged, frozen=True):
-    """It waits for whether the session is to replace the file of this name."""
+    """It waits for whether the session, or its `record`, is to replace the file of this name."""
 
     name: str
+    record: bool = False
 
 
 class Over(_Tagged, frozen=True):

@@ -85,7 +85,15 @@ def _listed(database: sqlite3.Connection) -> None:
     database.execute("CREATE INDEX last_touched ON session (kind, touched)")
 
 
-STEPS: tuple[Callable[[sqlite3.Connection], None], ...] = (_tables, _listed)  # from version 0 on
+def _timed(database: sqlite3.Connection) -> None:
+    """Keep with each event when it was kept, in seconds since 1970; it is not known of earlier ones.
+
+    From here on an answer may hold readings too, which an older program would lose.
+    """
+    database.execute("ALTER TABLE entry ADD COLUMN at REAL")
+
+
+STEPS: tuple[Callable[[sqlite3.Connection], None], ...] = (_tables, _listed, _timed)  # from version 0 on
 
 
 def brought_up(database: sqlite3.Connection, path: Path) -> None:

@@ -8,6 +8,8 @@ from advisor.errors import AdvisorError
 from advisor.explain.which import find_cause_by_words
 from advisor.intake.caseout import case_text
 from advisor.report import RankedCause, Report
+from advisor.session.answer_in_words import InWords
+from advisor.session.answer_meant import meant
 from advisor.session.events import (
     Answered,
     AtHand,
@@ -22,6 +24,7 @@ from advisor.session.events import (
     Skipped,
     Told,
 )
+from advisor.session.figures_say import FigureSays, figure_said, figures_say, readings_of
 from advisor.session.hearing import Hearing, MayMean
 from advisor.session.known_here import known_here, knows
 from advisor.session.next_question import Question, next_question
@@ -48,6 +51,7 @@ class Session:
         self.journal = journal
         self.hearing = hearing or Hearing(advisor.base)
         self.state: State = fold(journal.events, self.base)
+        self.unheard = ""  # what of the last answer meant nothing here
         self._next: tuple[Question, Report] | None = None
 
     @property
@@ -95,6 +99,7 @@ class Session:
     def told(self, chosen: list[MayMean]) -> None:
         """Keep what the user's own words meant. If it raises AdvisorError, nothing is kept."""
         how = self.base.words.opening
+        self.unheard = ""
         last = {one.about: one for one in chosen}.values()  # two figures of one thing: the later one counts
         if last:
             event = Told(
@@ -121,11 +126,21 @@ class Session:
 
         Raises AdvisorError, and changes nothing, when the line means nothing here.
         """
-        event = understand(line, self.question, self.state, self.base)
-        if isinstance(event, Wish):
-            return event
+        said = understand(line, self.question, self.state, self.base)
+        if isinstance(said, Wish):
+            return said
+        event, self.unheard = self._meant(said)
         self._try(event)
         return None
+
+    def _meant(self, said: Event | InWords) -> tuple[Event, str]:
+        """Return what a line of figures and words means here, and what of it means nothing. Raises AdvisorError."""
+        if not isinstance(said, InWords):
+            return said, ""
+        read = fold([*self.journal.events, Read(said.readings)], self.base)
+        chained, _ = self.advisor.rank(read.case)
+        known = {(one.id, one.side): one.state == "seen" for one in chained.signs if one.rules}
+        return meant(said, self.question, known, self.base)
 
     def _try(self, event: Event) -> None:
         """Keep an event if the session can be ranked with it. Raises AdvisorError when it cannot."""
@@ -134,15 +149,22 @@ class Session:
         self.journal.add(event)
         self.state, self._next = state, found
 
+    def figures_say(self) -> list[FigureSays]:
+        """Return what the readings of the last answer say; nothing if it held none."""
+        if not (self.journal.events and readings_of(self.journal.events[-1])):
+            return []
+        return figures_say(self.state.known[-1], self.state.case, self.report, self.advisor)
+
     def what_if(self, answer: str) -> tuple[tuple[str, float], ...]:
         """Return what would lead if an answer were given, as (title, probability). Nothing is kept.
 
         Raises AdvisorError.
         """
-        event = understand(answer, self.question, self.state, self.base)
-        if isinstance(event, Wish):
+        said = understand(answer, self.question, self.state, self.base)
+        if isinstance(said, Wish):
             msg = "write it like 'what if 2'"
             raise AdvisorError(msg)
+        event, _ = self._meant(said)
         report = self.advisor.diagnose(fold([*self.journal.events, event], self.base).case)
         return tuple((one.title, one.probability) for one in report.causes[:3])
 
@@ -174,9 +196,10 @@ class Session:
                 names = [self._titled(one) for one in (*event.signs, *event.readings, *event.suspected)]
                 return [f"forgotten: {', '.join(names)}"]
             case Answered():
-                return [f"{self._title(event.check, event.side)}: {event.says}"]
+                taken = self._readings(event.readings)
+                return [f"{self._title(event.check, event.side)}: {event.says}", *taken]
             case Read():
-                return [self._reading(one) for one in event.readings]
+                return self._readings(event.readings)
             case Skipped():
                 return [f"{event.why}: {self._title(event.check, event.side)}"]
             case PutRight():
@@ -189,7 +212,7 @@ class Session:
         signs = ", ".join(self._sign(one) for one in event.reports)
         causes = ", ".join(self._title(*one) for one in event.suspected)
         told = [f"told: {signs}"] if signs else []
-        readings = [self._reading(one) for one in event.readings]
+        readings = self._readings(event.readings)
         return [*told, *readings, *([f"suspected: {causes}"] if causes else [])]
 
     def _titled(self, one: Sided) -> str:
@@ -208,8 +231,22 @@ class Session:
         return f"{'' if report.seen else 'not: '}{title}{'' if knows(report, self.base) else f' ({NOT_KNOWN})'}"
 
     def _reading(self, one: Measured) -> str:
-        aside = "" if knows(one, self.base) else f" ({NOT_KNOWN})"
-        return f"measured: {named(one.reading, one.side)}: {one.given}{aside}"
+        return self._readings([one])[0]
+
+    def _readings(self, taken: Sequence[Measured]) -> list[str]:
+        """Return readings in words: one line for each kind, with its sides."""
+        names = dict.fromkeys(one.reading for one in taken)
+        return [f"measured: {self._kind(name)}: {self._figures(name, taken)}" for name in names]
+
+    def _kind(self, name: str) -> str:
+        page = self.base.readings.get(name)
+        return page.title.replace("{side}", "each side") if page else name
+
+    def _figures(self, name: str, taken: Sequence[Measured]) -> str:
+        return ", ".join(f"{figure_said(one)}{self._aside_of(one)}" for one in taken if one.reading == name)
+
+    def _aside_of(self, one: Measured) -> str:
+        return "" if knows(one, self.base) else f" ({NOT_KNOWN})"
 
 
 def _on_one_line(text: str) -> str:

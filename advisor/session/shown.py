@@ -4,9 +4,11 @@ import msgspec
 
 from advisor.case import Means
 from advisor.report import Conflict, RankedCause
+from advisor.session.figures_say import FigureSays
 from advisor.session.handover import HandOver
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import Question
+from advisor.session.record import Record
 
 FIXED, KEPT, KEPT_IN_PART, NOT_KEPT = "fixed", "kept", "kept in part", "not kept"
 NOTHING_TOLD = "nothing told"
@@ -151,6 +153,19 @@ class ReadingsTaken(_Record, frozen=True):
     says: tuple[str, ...]
 
 
+class FigureMeans(_Record, frozen=True):
+    """What a reading says, as it was understood."""
+
+    found: FigureSays
+
+
+class TakenAs(_Record, frozen=True):
+    """Which answer words were taken for; `unheard` are words that mean nothing here."""
+
+    says: str
+    unheard: str = ""
+
+
 class TakenBack(_Record, frozen=True):
     """The answers that were taken back."""
 
@@ -198,7 +213,7 @@ class WouldBe(_Record, frozen=True):
 
 
 class SaveAs(_Record, frozen=True):
-    """The session as the text of a case file, to be kept under a name. The dialogue itself writes no file.
+    """The session as the text of a case file, or its `record`, to be kept under a name. The dialogue writes no file.
 
     Who writes it and finds a file of that name, without `replace`, calls `Dialogue.there_already` instead.
     """
@@ -206,10 +221,11 @@ class SaveAs(_Record, frozen=True):
     name: str
     text: str
     replace: bool = False
+    record: bool = False
 
 
 class AskReplace(_Record, frozen=True):
-    """Asks whether the session is to replace the file of that name: 1 for yes, 2 for no."""
+    """Asks whether what is saved is to replace the file of that name: 1 for yes, 2 for no."""
 
     name: str
 
@@ -224,6 +240,13 @@ class Sheet(_Record, frozen=True):
     """The hand-over sheet."""
 
     found: HandOver
+
+
+class RecordShown(_Record, frozen=True):
+    """The record of the session, and as `text` of 80 columns."""
+
+    found: Record
+    text: str
 
 
 class Ended(_Record, frozen=True):
@@ -258,6 +281,8 @@ Shown = (
     | ReadBack
     | ToldSoFar
     | ReadingsTaken
+    | FigureMeans
+    | TakenAs
     | TakenBack
     | Contradiction
     | Help
@@ -269,5 +294,6 @@ Shown = (
     | AskReplace
     | LeftAlone
     | Sheet
+    | RecordShown
     | Ended
 )

@@ -7,7 +7,8 @@ from msgspec.structs import replace
 
 from advisor.case import Bike, Case, Means, Measured, SignReport
 from advisor.chain.compile import side_at
-from advisor.plan.cost import open_after
+from advisor.plan.cost import minutes, open_after
+from advisor.plan.heat import cools, cools_after, heated, waits
 from advisor.rank.network import vaguer_than
 from advisor.rulebase.model import ReadingIs, Rulebase
 from advisor.session.events import (
@@ -96,7 +97,7 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: C901, PLR
             said = as_said(event.sentence)
             return replace(case, title=said[:70].rstrip(), complaint=said)
         case AtHand():
-            return replace(case, means=event.means)
+            return _with(case, event.means)
         case OfBike():
             return replace(case, bike=event.bike)
         case Told():
@@ -107,7 +108,8 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: C901, PLR
         case Read():
             return replace(case, measured=_measured(case.measured, event.readings))
         case Answered():
-            return _answered(replace(case, seen=_reported(case.seen, event.reports)), event, base)
+            seen, measured = _reported(case.seen, event.reports), _measured(case.measured, event.readings)
+            return _answered(replace(case, seen=seen, measured=measured), event, base)
         case Skipped():
             return replace(case, not_again=(*case.not_again, (event.check, event.side)))
         case RuledOut():
@@ -126,8 +128,18 @@ def _without(case: Case, event: Forgotten) -> Case:
 def _answered(case: Case, event: Answered, base: Rulebase) -> Case:
     if not knows_check(event.check, event.side, base):  # a repair holds, or the pages have changed since then
         return case
-    opened = open_after(base.checks[event.check], event.side, case.opened, base)
+    check, left = base.checks[event.check], cools(case)
+    took = minutes(check, event.side, case.opened, base) + waits(check, left)
+    case = heated(case, cools_after(check, took, left))
+    opened = open_after(check, event.side, case.opened, base)
     return replace(case, opened=opened, not_again=(*case.not_again, (event.check, event.side)))
+
+
+def _with(case: Case, means: Means) -> Case:
+    """Return the case with who is there with what; the engine is as it was unless they say."""
+    if means.engine:
+        return replace(case, means=means, cools=None)
+    return replace(case, means=replace(means, engine=case.means.engine))
 
 
 def _reported(seen: tuple[SignReport, ...], fresh: Sequence[SignReport]) -> tuple[SignReport, ...]:

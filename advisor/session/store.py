@@ -124,16 +124,17 @@ class Store:
             row = database.execute("INSERT INTO session (began, touched) VALUES (?, ?)", (now, now))
             return row.lastrowid or 0
 
-    def append(self, session: int, seq: int, event: Event) -> None:
-        """Keep one event for good. If it raises StoreError, nothing is kept."""
-        row = session, seq, msgspec.json.encode(event)
+    def append(self, session: int, seq: int, event: Event, at: float | None = None) -> None:
+        """Keep one event for good, as of now or of `at` (s since 1970). If it raises StoreError, nothing is kept."""
+        now = time.time() if at is None else at
+        row = session, seq, msgspec.json.encode(event), now
         with self._writing() as database:
             try:
-                database.execute("INSERT INTO entry (session, seq, event) VALUES (?, ?, ?)", row)
+                database.execute("INSERT INTO entry (session, seq, event, at) VALUES (?, ?, ?, ?)", row)
             except sqlite3.IntegrityError as error:
                 msg = f"session {session} is being continued somewhere else; go on there, or begin a new one"
                 raise StoreError(msg) from error
-            touched = database.execute("UPDATE session SET touched = ? WHERE id = ?", (time.time(), session))
+            touched = database.execute("UPDATE session SET touched = ? WHERE id = ?", (now, session))
             if not touched.rowcount:
                 msg = f"session {session} is no longer in {self.path}"
                 raise StoreError(msg)
@@ -177,6 +178,12 @@ class Store:
             return database.execute(
                 "SELECT seq, event FROM entry WHERE session = ? ORDER BY seq", (session,)
             ).fetchall()
+
+    def times(self, session: int) -> list[float | None]:
+        """Return when each event of a session was kept, in seconds since 1970; None where that is not known."""
+        with self._open() as database:
+            rows = database.execute("SELECT at FROM entry WHERE session = ? ORDER BY seq", (session,)).fetchall()
+        return [at if isinstance(at, float) else None for (at,) in rows]
 
     def touched(self, session: int) -> float | None:
         """Return when something was last kept of a session, in seconds since 1970; None if that cannot be read."""
@@ -249,8 +256,8 @@ def _reason(error: BaseException) -> str:
 class Journal:
     """One session's events: kept on disk while that works, in memory always. Several threads may add to it.
 
-    `kept` is how many of them are on disk, at `path`; `touched` is when the last one was kept before now (s since 1970,
-    None if not known).
+    `times` says when each was kept (s since 1970, None if not known). `kept` is how many are on disk, at `path`;
+    `touched` is when the last one was kept before now.
     """
 
     def __init__(
@@ -262,19 +269,30 @@ class Journal:
         self.touched: float | None = None
         self.session = session
         self.events = events or []
+        self.times = self._times(session)
         self.kept = len(self.events) if session else 0
         self.trouble = trouble
         self._lock = threading.Lock()
 
+    def _times(self, session: int) -> list[float | None]:
+        """Return when each of the events was kept, as far as that is known."""
+        try:
+            found = self.store.times(session) if self.store and self.events else []
+        except StoreError:
+            found = []
+        return [*found, *[None] * len(self.events)][: len(self.events)]
+
     def add(self, event: Event) -> None:
         """Keep an event. If the disk fails it goes on in memory, and `trouble` says so."""
         with self._lock:
+            now = time.time()
             if self.store is not None:
                 try:
-                    self.store.append(self.session, len(self.events), event)
+                    self.store.append(self.session, len(self.events), event, now)
                     self.kept += 1
                 except StoreError as error:
                     self._lost(error)
+            self.times.append(now)
             self.events.append(event)
 
     def habit(self, name: str) -> object:
@@ -334,7 +352,7 @@ def resumed(store: Store, kind: str, number: int | None = None, trouble: str = "
         msg = f"session {number} holds nothing; begin a new one"
         raise AdvisorError(msg)
     journal = Journal(None if trouble else store, number, events, trouble)
-    journal.path, journal.touched = store.path, store.touched(number)
+    journal.path, journal.touched, journal.times = store.path, store.touched(number), store.times(number)
     return journal
 
 

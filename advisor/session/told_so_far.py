@@ -1,5 +1,7 @@
 """What was told in words and still counts, in the order in which it was told: any of it can be denied or forgotten."""
 
+from collections.abc import Iterable, Iterator
+
 import msgspec
 
 from advisor.case import Measured, SignReport
@@ -28,17 +30,19 @@ def told_so_far(state: State) -> tuple[ToldItem, ...]:
                 found |= {("sign", one.sign, one.side): ToldItem(report=one) for one in event.reports}
                 found |= {("reading", one.reading, one.side): ToldItem(reading=one) for one in event.readings}
                 found |= {("cause", *one): ToldItem(suspected=one) for one in event.suspected}
-            case Answered():
-                for one in event.reports:
-                    found.pop(("sign", one.sign, one.side), None)
-            case Read():
-                for reading in event.readings:
-                    found.pop(("reading", reading.reading, reading.side), None)
+            case Answered() | Read():
+                signs = event.reports if isinstance(event, Answered) else ()
+                for key in (*(("sign", one.sign, one.side) for one in signs), *_taken(event.readings)):
+                    found.pop(key, None)
             case Forgotten():
                 for kind, names in (("sign", event.signs), ("reading", event.readings), ("cause", event.suspected)):
                     for name in names:
                         found.pop((kind, *name), None)
     return tuple(one for one in found.values() if _counts(one, state))
+
+
+def _taken(readings: Iterable[Measured]) -> Iterator[tuple[str, str, Side]]:
+    return (("reading", one.reading, one.side) for one in readings)
 
 
 def _counts(one: ToldItem, state: State) -> bool:

@@ -1,15 +1,16 @@
 """What was typed, as an event or a wish. Nothing here decides anything about the bike."""
 
 import re
-from collections.abc import Iterator
 from difflib import get_close_matches
 
 import msgspec
 
 from advisor.errors import AdvisorError
-from advisor.intake.spoken import spoken
+from advisor.intake.told_figures import told_readings
 from advisor.rulebase.model import Rulebase
-from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped, Undone
+from advisor.session.answer_in_words import LONGEST_HEARD, InWords, in_words
+from advisor.session.answer_meant import answer_said
+from advisor.session.events import Answered, Event, PutRight, RuledOut, Skipped, Undone
 from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, REPAIR, Question
 from advisor.session.state import State
 from advisor.session.told_so_far import denied, forgotten
@@ -29,6 +30,7 @@ WISHES = {
     "help": ("help", "h", "?"),
     "tools": ("tools", "who"),
     "told": ("told", "what was told"),
+    "record": ("record",),
 }
 NUMBERS = re.compile(r"^\d+(?:[ ,]+\d+)*$")
 TOO_MANY_DIGITS = re.compile(r"\d{30}")
@@ -42,9 +44,10 @@ WITH_WORDS = {
 }
 CORRECTS = re.compile(r"^(?P<how>not|deny|drop|forget)\s+(?P<numbers>\d{1,3}(?:(?:[ ,]+|\s+and\s+)\d{1,3})*)$")
 LONGEST = 5_000  # characters in a line: whole letters of complaint have fewer
+LETTERS = re.compile(r"[^\W\d_]{3}")  # anything shorter says nothing
 ALIKE = 0.75  # two words this much alike (0 to 1) may be one word misspelt
 YES_OR_NO = frozenset({"yes", "no", "y", "n", "yeah", "nope", "ok", "maybe"})
-NAMED = re.compile(r"^(?P<wish>why not|what if|also|save)\s+(?P<what>.+)$")
+NAMED = re.compile(r"^(?P<wish>why not|what if|also|save|record)\s+(?P<what>.+)$")
 
 
 def typed(line: str) -> str:
@@ -62,8 +65,11 @@ class Wish(msgspec.Struct, frozen=True):
     what: str = ""
 
 
-def understand(line: str, question: Question, state: State, base: Rulebase) -> Event | Wish:
-    """Return what a line of input means here. Raises AdvisorError with one sentence when it means nothing."""
+def understand(line: str, question: Question, state: State, base: Rulebase) -> Event | Wish | InWords:
+    """Return what a line of input means here; figures and words as they were typed.
+
+    Raises AdvisorError with one sentence when it means nothing.
+    """
     text = " ".join(line.split())
     low = text.lower()
     for name, words in WISHES.items():
@@ -86,7 +92,7 @@ def _corrected(match: re.Match[str], state: State) -> Event:
     return denied(numbers, state) if match["how"] in {"not", "deny"} else forgotten(numbers, state)
 
 
-def _answer(text: str, question: Question, base: Rulebase) -> Event:
+def _answer(text: str, question: Question, base: Rulebase) -> Event | Wish | InWords:
     low = text.lower()
     plain = low.rstrip(".!").replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     if plain in NOT_KNOWN or CANNOT.match(plain):
@@ -97,7 +103,22 @@ def _answer(text: str, question: Question, base: Rulebase) -> Event:
         raise AdvisorError(msg)
     if NUMBERS.match(text):
         return _chosen([int(one) for one in re.findall(r"\d+", text)], question)
-    return _read(text, question, base)
+    slip = no_answer(text, question, base)
+    if slip.name:
+        raise AdvisorError(slip.says)
+    try:
+        said = in_words(text, question, base)
+    except AdvisorError:
+        named = text.partition(" ")[0].rstrip(":") in base.readings
+        if not named and told_readings(text[:LONGEST_HEARD], base):
+            return Wish("also", text)  # figures of something else are offered, as other words are
+        raise
+    if said.readings or said.option:
+        return said
+    event = answer_said(said.words, question, base) if slip.may_be_words else None
+    if event is None:
+        raise AdvisorError(slip.says)
+    return event
 
 
 def _undo(count: int, state: State) -> Undone:
@@ -145,48 +166,34 @@ def _chosen(numbers: list[int], question: Question) -> Event:
     return Answered(question.name, question.side, " ".join(one.says for one in chosen), reports)
 
 
-def _read(text: str, question: Question, base: Rulebase) -> Event:
-    first = text.partition(" ")[0]
-    if first.rstrip(":") in base.readings:
-        return Read(tuple(one for name, words in _by_name(text, base) for one in spoken(name, words, base)))
-    if question.takes and (first.lower() in {"left", "right"} or first[:1].isdigit()):
-        if len(question.takes) > 1:
-            msg = f"which of {', '.join(question.takes)}? Write its name before it, like '{question.takes[0]} {text}'"
-            raise AdvisorError(msg)
-        named = question.side if first[:1].isdigit() and base.readings[question.takes[0]].sided else None
-        return Read(tuple(spoken(question.takes[0], f"{named} {text}" if named else text, base)))
-    raise AdvisorError(_no_answer(text, question, base))
+class NoAnswer(msgspec.Struct, frozen=True):
+    """Why a line is not an answer, and what would be one; `may_be_words`: unless its words say one of the answers.
+
+    `name`: it begins with the name of a reading, misspelt.
+    """
+
+    says: str
+    may_be_words: bool = False
+    name: bool = False
 
 
-def _no_answer(text: str, question: Question, base: Rulebase) -> str:
+def no_answer(text: str, question: Question, base: Rulebase) -> NoAnswer:
     """Return why a line is not an answer, and what would be one."""
     low = text.lower().rstrip("?!. ")
     half = next((form for word, form in WITH_WORDS.items() if low == word or low.startswith(f"{word} ")), "")
     if half:
-        return f"'{text}' lacks something: write it like '{half}'"
+        return NoAnswer(f"'{text}' lacks something: write it like '{half}'")
     most = len(question.options)
     if low in YES_OR_NO and most:
-        return f"'{text}' could be any of these; write the number of the answer, 1 to {most}"
+        return NoAnswer(f"'{text}' could be any of these; write the number of the answer, 1 to {most}")
     commands = [word for words in WISHES.values() for word in words] + list(WITH_WORDS)
     first = text.partition(" ")[0]
-    near = get_close_matches(low, commands, 1, ALIKE) or get_close_matches(first, base.readings, 1, ALIKE)
+    name = [] if first.rstrip(":") in base.readings else get_close_matches(first, base.readings, 1, ALIKE)
+    near = get_close_matches(low, commands, 1, ALIKE) or name
     meant = f" (did you mean '{near[0]}'?)" if near else ""
     number = f"a number from 1 to {most}" if most else "a number"
-    return (
+    says = (
         f"'{text}' is not an answer here{meant}; write {number}, a reading with its unit, 'not known' or 'can't'; "
         "'also WORDS' tells something else, 'help' shows all"
     )
-
-
-def _by_name(text: str, base: Rulebase) -> Iterator[tuple[str, str]]:
-    """Yield each reading that a line names, with the words up to the next one."""
-    name, words = "", list[str]()
-    for word in text.split():
-        called = word.strip(",;:")
-        if called in base.readings:
-            if name:
-                yield name, " ".join(words).strip(" ,;")
-            name, words = called, []
-        else:
-            words.append(word)
-    yield name, " ".join(words)
+    return NoAnswer(says, may_be_words=not near and LETTERS.search(text) is not None, name=bool(name))

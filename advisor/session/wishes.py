@@ -3,9 +3,24 @@
 from collections.abc import Iterator
 
 from advisor.report import RankedCause
+from advisor.session.events import BENCH
 from advisor.session.handover import hand_over
+from advisor.session.next_question import ENDS
+from advisor.session.record import record_of
+from advisor.session.record_text import record_text
 from advisor.session.session import Session
-from advisor.session.shown import Explained, Help, SaveAs, Sheet, Shown, Standing, ToldSoFar, WhyAsked, WouldBe
+from advisor.session.shown import (
+    Explained,
+    Help,
+    RecordShown,
+    SaveAs,
+    Sheet,
+    Shown,
+    Standing,
+    ToldSoFar,
+    WhyAsked,
+    WouldBe,
+)
 from advisor.session.typed_line import Wish
 
 MOST_SUSPECTED, SUSPECTED_FROM = 5, 0.02  # causes shown as likely now: at most a screenful, and the least probability
@@ -31,6 +46,26 @@ def granted(wish: Wish, session: Session) -> Iterator[Shown]:
             yield WouldBe(answer=wish.what, causes=session.what_if(wish.what))
         case "save":
             yield SaveAs(name=wish.what, text=session.as_case())
+        case "record":
+            yield _record(wish.what, session)
+
+
+def _record(name: str, session: Session) -> Shown:
+    """Return the record of a session: to be shown, or to be written to a file of this name."""
+    found = record_shown(session)
+    return SaveAs(name=name, text=found.text, record=True) if name else found
+
+
+def has_a_record(session: Session) -> bool:
+    """Whether a session at the bike that ends now ends with its record: it has come to an end of its own."""
+    started = session.state.undoable > 0
+    return started and session.state.kind == BENCH and session.question.kind in ENDS
+
+
+def record_shown(session: Session) -> RecordShown:
+    """Return the record of a session as it stands."""
+    found = record_of(session)
+    return RecordShown(found=found, text=record_text(found))
 
 
 def _standing(session: Session) -> Standing:

@@ -8,7 +8,7 @@ from rich.text import Text
 from advisor.case import Means
 from advisor.session.events import PHONE
 from advisor.session.hearing import MayMean
-from advisor.session.next_question import CHECK, DONE, Option, Question
+from advisor.session.next_question import CHECK, DONE, WELL, Option, Question
 from advisor.session.shown import (
     FIXED,
     KEPT,
@@ -44,6 +44,7 @@ HELP = [
     ("why", "why this question; 'why not CAUSE': why not that"),
     ("what if 2", "what would lead if this were the answer; nothing is kept"),
     ("save FILE", "write a case file of it all"),
+    ("record, record FILE", "show what was found, done and measured so far; or write it to a file"),
 ]
 
 MENDS = "'not 1' turns 1 round, 'drop 1' forgets it."
@@ -93,7 +94,11 @@ def _may_type(asked: Question) -> str:
     if asked.kind == CHECK:
         more = f"or a reading ({', '.join(asked.takes)}), " if asked.takes else "or "
         return f"{more}not known, can't, undo, where, why, help"
-    return "undo, if that was a slip; nothing, to end" if asked.kind == DONE else "undo, where, why, stop, help"
+    return (
+        "undo, if that was a slip; nothing, to end; record FILE"
+        if asked.kind in {DONE, WELL}
+        else "undo, where, why, stop, help"
+    )
 
 
 def why(asked: Question) -> Group:

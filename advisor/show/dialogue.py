@@ -6,7 +6,7 @@ from rich.text import Text
 from advisor.session import shown
 from advisor.session.events import PHONE
 from advisor.session.shown import Shown
-from advisor.show import bench, phone
+from advisor.show import bench, figures, phone
 from advisor.show.explain import explained
 from advisor.show.words import ill_matched
 
@@ -48,6 +48,10 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
             return phone.told(one) if one.kind == PHONE and not one.listed else bench.told(one)
         case shown.ReadingsTaken():
             return Text("; ".join(one.says))
+        case shown.FigureMeans():
+            return figures.means(one.found)
+        case shown.TakenAs():
+            return figures.taken_as(one)
         case shown.TakenBack():
             return Text(f"Taken back: {'; '.join(one.steps)}")
         case shown.Contradiction():
@@ -70,5 +74,7 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
             return Text(f"left as it is: {one.name}")
         case shown.Sheet():
             return phone.sheet(one.found)
+        case shown.RecordShown():
+            return Text(f"\n{one.text}")
         case shown.Ended():
             return bench.ended(one)

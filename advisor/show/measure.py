@@ -31,10 +31,10 @@ def worked(found: Worked) -> Group:
 
 def _worked(found: Worked) -> Iterator[RenderableType]:
     yield heading(found.title.replace("{side}", "each side"))
-    yield Rows([("  →", Text(_plain(line), style="bold")) for line in found.picture], label=4)
+    yield Rows([("  →", Text(plain(line), style="bold")) for line in found.picture], label=4)
     yield Rows([("  sign", Text(line)) for line in found.signs], label=LABEL)
     yield Text()
-    yield Rows([(f"  {_label(one)}", Text(_plain(_figure(one)))) for one in found.figures], label=LABEL)
+    yield Rows([(f"  {_label(one)}", Text(plain(_figure(one)))) for one in found.figures], label=LABEL)
     telling = [one for one in found.held if one.verdict in TELLING]
     for one in telling:
         text = f"{_against(one)}: {one.verdict} ({one.meaning})"
@@ -45,14 +45,14 @@ def _worked(found: Worked) -> Iterator[RenderableType]:
         yield Rows([("  test", Text(tested(found.test)))], label=LABEL)
     # A test on the repeats gives a better number of further repeats.
     again = [] if found.test else [f"{one.said}: {CLOSE}; {_repeats(one.repeats)}" for one in found.measure_again]
-    yield Rows([("  again", Text(_plain(line))) for line in again], label=LABEL)
+    yield Rows([("  again", Text(plain(line))) for line in again], label=LABEL)
     if found.default_figures:
         text = f"no bike sheet given, so by cautious defaults: {', '.join(found.default_figures)}"
         yield Rows([("  *", Text(text, style="dim"))], label=4)
 
 
 def _against(one: Held) -> str:
-    return _plain(f"{one.side}: {one.said}" if one.side else one.said)
+    return plain(f"{one.side}: {one.said}" if one.side else one.said)
 
 
 def tested(found: "Shorted") -> str:
@@ -71,7 +71,7 @@ def _more(count: int | None) -> str:
     return f"about {count} more {trials} a side would decide it"
 
 
-def _plain(text: str) -> str:
+def plain(text: str) -> str:
     """Return a text with 'one' of a unit in the singular."""
     return ONE.sub(lambda found: {"turns": "1 turn", "notches": "1 notch"}[found["many"]], text)
 

@@ -19,13 +19,13 @@ NEXT = "Next: a number of the list, list, know, fix or name."
 HELP = [
     ("3, 3 left", "the line with that number in the list shown last, on a side where it has two ('both' for both)"),
     ("list, list 2", "the stages; what can be done in one: 'list 2', 'list cables'; 'more' for the rest of a list"),
-    ("look WORDS", "a check by its words: look plug left"),
+    ("look WORDS", "a check by its words: look rocker cover left"),
     ("measure WORDS", "a reading by its words: measure slack"),
     ("fix WORDS", "put a cause right, run it, ask the rider; 'fix 2' lists the causes of a stage"),
     ("name WORDS", "say what it is, and end; 'name 2' lists. Two causes: name A left; B right"),
     (
         "again",
-        "a check or a repair once more, for its minutes, after it was said that it was done: look plug left again",
+        "a check or a repair once more, for its minutes, once it was said to be done: look rocker cover left again",
     ),
     ("handbook", "the bike's own figures"),
     ("know", "all that is known so far"),
@@ -90,7 +90,7 @@ def _(one: replies.Stages) -> Group:
         Text(),
         heading("WHERE TO LOOK, in the order in which it must be right"),
         Rows(rows, label=5),
-        note("A number opens a stage. Or say it: look plug left. 'handbook': its figures. 'help': the rest."),
+        note("A number opens a stage. Or say it: look rocker cover left. 'handbook': its figures. 'help': the rest."),
     )
 
 

@@ -16,7 +16,10 @@ from tests.attack.attack import LONGEST, Outcome, Tally, call, environment, judg
 
 pytestmark = pytest.mark.slow
 READY = "> $"  # it waits for a line
-ANSWERS = ("1", "not known", "2", "can't", "1", "where", "undo", "also it shakes", "save kept.yaml")
+ANSWERS = (
+    *("1", "not known", "2", "can't", "1", "where", "undo", "also it shakes", "save kept.yaml"),
+    *("record", "record kept.txt", "900 to 1300 rpm, wanders"),
+)
 
 
 def _kept(path: Path, session: int) -> int:

@@ -27,7 +27,9 @@ def practise(text: str, *words: str) -> Result:
 
 
 def test_from_the_complaint_to_a_verdict_and_progress() -> None:
-    done = practise("2\nmore\n9 left\nlook plug right\nxyzzyq\nknow\nclock\nhelp\nname plug-dead right\n", *BIKE)
+    done = practise(
+        "2\nmore\n9 left\nlook rocker cover right\nxyzzyq\nknow\nclock\nhelp\nname plug-dead right\n", *BIKE
+    )
     assert done.exit_code == 0
     in_order = (
         "PRACTICE, seed 7, easy",
@@ -35,12 +37,12 @@ def test_from_the_complaint_to_a_verdict_and_progress() -> None:
         "THE RIDER SAYS",
         "WHERE TO LOOK",
         "STAGE 2",
-        "Look at the right plug (4 min)",
+        "Look under the right rocker cover (12 min)",
         "'xyzzyq' finds no check",
         "KNOWN SO FAR",
         "on the clock, steps: 2",
         "YOU MAY TYPE",
-        "RIGHT, 7 min",
+        "RIGHT, 17 min",
         "The right plug is dead",
         "WHAT YOU DID",
         "WHERE THE ORDER WENT WRONG",
@@ -51,19 +53,19 @@ def test_from_the_complaint_to_a_verdict_and_progress() -> None:
     assert places == sorted(places)
     assert "\x1b[" not in done.output
     shown = practise("", "--progress").output
-    assert re.search(r"  ignition         1     1        7      +\d+  \+", shown)
+    assert re.search(r"  ignition         1     1       17      +\d+  \+", shown)
 
 
 def test_a_bike_left_half_way_goes_on_where_it_was(home: Path) -> None:
-    left = practise("look plug left\nfix spindle worn both\nstop\n", *BIKE).output
-    assert "Left: 369 min, steps: 2; the fault was not named." in left
+    left = practise("look rocker cover left\nfix spindle worn both\nstop\n", *BIKE).output
+    assert "Left: 377 min, steps: 2; the fault was not named." in left
     assert "Go on from here: advisor practice --resume" in left
     assert "This bike was left half-way" in practise("", *BIKE).output
-    back = practise("look plug left\nclock\n", "--resume").output
-    assert "KNOWN SO FAR, 369 min" in back
-    assert "373 min on the clock, steps: 3" in back
-    assert "The input ended: 373 min" in back
-    assert "RIGHT, 373 min" in practise("name plug-dead right\n", "--resume", *BIKE).output
+    back = practise("look rocker cover left\nclock\n", "--resume").output
+    assert "KNOWN SO FAR, 377 min" in back
+    assert "389 min on the clock, steps: 3" in back
+    assert "The input ended: 389 min" in back
+    assert "RIGHT, 389 min" in practise("name plug-dead right\n", "--resume", *BIKE).output
     assert not list(home.glob("practice-half-way*"))
     none = practise("", "--resume")
     assert (none.exit_code, "no bike was left half-way" in none.output) == (1, True)
@@ -104,7 +106,7 @@ def test_a_place_is_understood_by_its_beginning() -> None:
 
 def test_a_folder_that_cannot_be_written_does_not_stop_it(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", "/proc/nowhere")
-    done = practise("look plug left\nlook plug right\ngive up\n", *BIKE)
+    done = practise("look rocker cover left\nlook rocker cover right\ngive up\n", *BIKE)
     assert done.exit_code == 0
     assert " ".join(done.output.split()).count("these steps cannot be kept") == 1
     assert "GIVEN UP" in done.output
@@ -144,7 +146,9 @@ def test_every_stage_of_the_lesson_warns_of_what_its_checks_can_do() -> None:
 
 def test_a_narrow_window_is_kept_to(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "60")
-    shown = practise("5\nmore\nhandbook\nlook plug right\nlook plug right\nfix spindle worn both\nstop\n", *BIKE).output
+    shown = practise(
+        "5\nmore\nhandbook\nlook rocker cover right\nlook rocker cover right\nfix spindle worn both\nstop\n", *BIKE
+    ).output
     shown += practise("name plug-dead right\n", "--resume").output + practise("", "--area", "sidecar").output
     shown += practise("\n" * 20, "--lesson").output + practise("", "--progress").output
     assert all(len(line) <= 60 for line in shown.splitlines())
@@ -161,13 +165,13 @@ def test_in_a_terminal_it_is_asked_and_an_interrupt_is_one_line() -> None:
     )
     child.expect("A number opens a stage")
     child.expect("> ")
-    child.sendline("look plug")
+    child.sendline("look rocker cover")
     child.expect("left, right or both")
     child.sendline("right")
-    child.expect("4 min on the clock")
+    child.expect("12 min on the clock")
     child.expect("> ")
     child.sendintr()
-    child.expect("Stopped: 4 min, steps: 1(?s:.*)practice --resume")
+    child.expect("Stopped: 12 min, steps: 1(?s:.*)practice --resume")
     child.expect(pexpect.EOF)
     child.close()
     assert child.exitstatus == 130

@@ -95,7 +95,7 @@ CASES = maybe(
     shakes=st.lists(MOMENT, max_size=2),
     put_right=CAUSES,
     ruled_out=CAUSES,
-    not_again=st.lists(st.sampled_from(["ask-about-smoke", {"wet-the-joint": "left"}]), min_size=1, unique_by=str),
+    not_again=st.lists(st.sampled_from(["ask-about-smoke", {"seal-the-joint": "left"}]), min_size=1, unique_by=str),
     opened=st.lists(st.sampled_from(["front-cover", {"float-bowls": "left"}]), min_size=1, unique_by=str),
     at_hand=maybe(
         person=st.sampled_from(["rider", "workshop"]),
@@ -244,7 +244,7 @@ LOST = "one {} for each '- '; begin a new line with '- ' for '{}'"
         ({"opened": [["front-cover"]]}, "one cover for each '- '; take out the inner list"),
         ({"not seen": [{}]}, "no sign is called ''; find the name with"),
         ({"not seen": [{"idle-hangs": "left"}]}, "'idle-hangs' has no sides; write '- idle-hangs'"),
-        ({"not again": ["wet-the-joint"]}, "'wet-the-joint' is on a side; write '- wet-the-joint: left'"),
+        ({"not again": ["seal-the-joint"]}, "'seal-the-joint' is on a side; write '- seal-the-joint: left'"),
         ({"seen": {"idle-hangs": {}}}, "'idle-hangs' does not say whether it is seen; add 'is: yes' or 'is: no'"),
         (
             {"seen": {"plug-wet": {"is": {"is": "left"}}}},

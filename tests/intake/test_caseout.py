@@ -27,7 +27,7 @@ from tests.cases import random_cases
 @given(data=st.data())
 def test_a_case_written_out_reads_back_to_the_same_report(advisor: Advisor, data: st.DataObject) -> None:
     told: Case = data.draw(random_cases(advisor.base))
-    told = replace(told, title="written", complaint="it will not settle", not_again=(("wet-the-joint", "left"),))
+    told = replace(told, title="written", complaint="it will not settle", not_again=(("seal-the-joint", "left"),))
     problems: list[object] = []
     root = read_text(case_text(told, advisor.base), "case.yaml", problems)  # type: ignore[arg-type]
     again = parse_case(root, advisor.base) if root else None
@@ -62,7 +62,7 @@ def test_whatever_is_said_reads_back_as_the_same_case(base: Rulebase, words: str
 
 
 def test_what_a_session_came_to_twice_is_written_once(base: Rulebase) -> None:
-    twice: tuple[Sided, ...] = (("wet-the-joint", "left"), ("ask-about-smoke", None), ("wet-the-joint", "left"))
+    twice: tuple[Sided, ...] = (("seal-the-joint", "left"), ("ask-about-smoke", None), ("seal-the-joint", "left"))
     told = replace(fold([Began("bench", "")], base).case, not_again=twice)
     problems: list[Problem] = []
     root = read_text(case_text(told, base), "case.yaml", problems)

@@ -91,6 +91,15 @@ def test_nothing_fits_where_a_sign_is_left_over_and_nothing_is_suspected(
     assert said(base, ranked((LEAK, likeliest)), unexplained=[left_over(unexplained)]).kind == kind
 
 
+def test_what_a_cause_shows_that_was_dealt_with_is_not_left_over(base: Rulebase) -> None:
+    """A joint that looks split, renewed in vain, does not end the search."""
+    split = Unexplained(sign="wet-moves", side="left", title="It looks split", probability=1.0)
+    for given in ({"put_right": (LEAK,)}, {"ruled_out": (LEAK,)}):
+        done = here(case=replace(case(), **given))
+        assert said(base, ranked((PLUG, 0.1)), unexplained=[split], here=done).kind == "check"
+    assert said(base, ranked((PLUG, 0.1)), unexplained=[split]).kind == "none fits"
+
+
 def test_all_that_is_left_over_is_named_and_nothing_else(base: Rulebase) -> None:
     many = [left_over(0.95), left_over(0.5, "It ticks"), left_over(0.91, "It hums")]
     found = said(base, ranked((LEAK, 0.1)), unexplained=many)

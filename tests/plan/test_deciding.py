@@ -2,7 +2,7 @@
 
 import pytest
 
-from advisor.plan.deciding import decided_by, deciding_check, gone_with, settled, settling
+from advisor.plan.deciding import decided_by, deciding_check, gone_with, half_looked_at, settled, settling
 from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Cause
 from advisor.sides import OPPOSITE, Side, Sided
@@ -129,3 +129,42 @@ def test_a_sign_that_the_page_shows_on_either_side_must_be_gone_from_both() -> N
     )
     found = _gone(base.causes["c"], "left", base)
     assert found == [("higher", "right"), ("sooty", "left"), ("sooty", "right")]
+
+
+def test_what_many_sound_bikes_have_settles_nothing() -> None:
+    """Set before it was warm: so was the bike next door, which runs well. With a trouble that it explains, it does."""
+    both = rulebase(
+        sign("set-cold", healthy="often"),
+        *(sign("torn", healthy="never"), sign("hangs"), sign("rattles")),
+        *(cause("cold", "ask", {"set-cold": "sure", "hangs": "often"}), cause("tear", "look", {"torn": "sure"})),
+        *(yes_no("ask", "set-cold", how="told"), yes_no("look", "torn")),
+    )
+    assert settled("cold", None, here({("set-cold", None): True}), both) is None
+    assert settled("cold", None, here({("set-cold", None): True, ("rattles", None): True}), both) is None
+    assert settled("cold", None, here({("set-cold", None): True, ("hangs", None): True}), both) is True
+    assert settled("cold", None, here({("set-cold", None): False}), both) is False
+    assert settled("tear", None, here({("torn", None): True}), both) is True
+
+
+def test_a_vague_sign_settles_nothing_while_a_kind_of_it_may_speak_elsewhere() -> None:
+    """Full advance off its mark: the timing, or the advance if it is right at idle. One look tells both."""
+    strobe = check(
+        "strobe",
+        outcome("Off at both ends.", "off", "not one-end"),
+        outcome("Off at one end.", "off", "one-end"),
+        outcome("Right.", "not off"),
+    )
+    base = rulebase(
+        *(sign("off"), sign("one-end", kind_of="off"), sign("hangs")),
+        *(cause("timing", "strobe", {"off": "sure"}), cause("advance", "twist", {"hangs": "sure", "one-end": "often"})),
+        *(strobe, yes_no("twist", "hangs")),
+    )
+    timing = base.causes["timing"]
+    half: dict[Sided, bool] = {("off", None): True}
+    alike: dict[Sided, bool] = {("off", None): True, ("one-end", None): False}
+    assert settled("timing", None, here(half), base) is None
+    assert half_looked_at(timing, None, here(half), base)
+    assert settled("timing", None, here(alike), base) is True
+    assert not half_looked_at(timing, None, here(alike), base)
+    assert settled("timing", None, here({**half, ("one-end", None): True}), base) is None
+    assert settled("timing", None, here({("off", None): False}), base) is False

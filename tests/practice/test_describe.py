@@ -20,9 +20,9 @@ def test_what_the_rider_says_and_what_a_workshop_found(advisor: Advisor) -> None
 
 
 def test_titles_have_their_sides(base: Rulebase) -> None:
-    look = Step(kind=CHECK, id="look-at-the-plug", side="right", minutes=4.0)
+    look = Step(kind=CHECK, id="look-under-the-rocker-cover", side="right", minutes=4.0)
     both = Step(kind=FIX, id="slide-sticking", side="left", both=True, minutes=4.0)
-    assert title_of(look, base) == "Look at the right plug"
+    assert title_of(look, base) == "Look under the right rocker cover"
     assert title_of(both, base) == "The left and right slide sticks"
 
 

@@ -52,7 +52,7 @@ MISTAKES = [
     ("name xyzzyq", "finds no cause"),
     ("fix xyzzyq left", "finds no cause"),
     ("measure", "measure: say what, like 'measure slack'"),
-    ("look", "look: say what, like 'look plug left'"),
+    ("look", "look: say what, like 'look rocker cover left'"),
     ("fix", "fix: say a cause"),
     ("name", "'name 1' to 'name 7' list those of a stage"),
     ("more", "no more of this list"),
@@ -67,8 +67,8 @@ MISTAKES = [
     ("undo", "there is no undo here"),
     ("hint", "there is no hint here"),
     ("again", "again: say what"),
-    ("look plug\n3", "on which side? Write left, right or both"),
-    ("look plug\nno", "on which side? Write left, right or both"),
+    ("look rocker cover\n3", "on which side? Write left, right or both"),
+    ("look rocker cover\nno", "on which side? Write left, right or both"),
 ]
 
 
@@ -165,46 +165,50 @@ def test_back_at_the_stages_numbers_mean_them_again(begun: Talk, word: str) -> N
 
 def test_words_do_a_check_or_list_those_that_are_meant(advisor: Advisor) -> None:
     talk = talk_on(advisor)
-    (done,) = talk.take("look plug right")
+    (done,) = talk.take("look rocker cover right")
     assert isinstance(done, StepDone)
     assert isinstance(done.step, CheckDone)
-    assert (done.step.title, done.step.says, done.clock) == ("Look at the right plug", "Wet with fuel.", 4.0)
+    assert (done.step.title, done.step.says, done.clock) == (
+        "Look under the right rocker cover",
+        "Everything is in its place and oily.",
+        12.0,
+    )
     assert done.step.how
     assert done.step.care.fresh
-    shown = only(OfferList, talk.take("plug right"))
+    shown = only(OfferList, talk.take("rocker right"))
     assert (shown.stage, shown.verb) == (0, "check")
     assert not any("left or right" in one.title for one in shown.offers)
 
 
 def test_a_title_with_a_side_in_it_is_that_side(advisor: Advisor) -> None:
     talk = talk_on(advisor)
-    said(talk, "Look at both ends of the left cable's sheath")
-    assert [(one.id, one.side) for one in talk.round.steps] == [("look-at-the-sheath-ends", "left")]
+    said(talk, "Look for broken strands on the left cable")
+    assert [(one.id, one.side) for one in talk.round.steps] == [("look-for-broken-strands", "left")]
 
 
 def test_a_side_that_was_not_said_is_asked_for(advisor: Advisor) -> None:
     talk = talk_on(advisor)
-    assert only(AskSide, said(talk, "look plug")).title == "Look at the left or right plug"
+    assert only(AskSide, said(talk, "look rocker cover")).title == "Look under the left or right rocker cover"
     assert isinstance(talk.take("clock")[0], Clock)  # shows, and leaves the question open
-    assert titles(talk.take("both")) == ["Look at the left plug", "Look at the right plug"]
-    said(talk, "look plug\nlist 2")  # anything else lets go of it
+    assert titles(talk.take("both")) == ["Look under the left rocker cover", "Look under the right rocker cover"]
+    said(talk, "look rocker cover\nlist 2")  # anything else lets go of it
     assert "of what?" in only(Mistake, talk.take("left")).text
 
 
 def test_what_was_done_is_said_and_done_again_only_for_a_clear_word(advisor: Advisor) -> None:
     talk = talk_on(advisor)
-    said(talk, "look plug right")
-    before = only(DoneBefore, talk.take("look plug right")).step
+    said(talk, "look rocker cover right")
+    before = only(DoneBefore, talk.take("look rocker cover right")).step
     assert isinstance(before, CheckDone)
-    assert (before.says, before.minutes) == ("Wet with fuel.", 4.0)
-    assert talk.round.minutes == 4.0
-    assert titles(talk.take("again")) == ["Look at the right plug"]
+    assert (before.says, before.minutes) == ("Everything is in its place and oily.", 12.0)
+    assert talk.round.minutes == 12.0
+    assert titles(talk.take("again")) == ["Look under the right rocker cover"]
     assert isinstance(talk.take("again")[0], Mistake)  # once
-    assert titles(talk.take("look plug right again")) == ["Look at the right plug"]
-    assert titles(said(talk, "look plug\nright again")) == ["Look at the right plug"]
-    both = talk.take("look plug both")
+    assert titles(talk.take("look rocker cover right again")) == ["Look under the right rocker cover"]
+    assert titles(said(talk, "look rocker cover\nright again")) == ["Look under the right rocker cover"]
+    both = talk.take("look rocker cover both")
     assert [type(one) for one in both] == [StepDone, DoneBefore]
-    assert titles(both) == ["Look at the left plug"]
+    assert titles(both) == ["Look under the left rocker cover"]
 
 
 def test_a_repair_that_was_done_is_said(advisor: Advisor) -> None:
@@ -231,17 +235,17 @@ def test_what_is_done_on_one_side_stands_where_the_other_cannot_be(
         return real(check, "left")
 
     monkeypatch.setattr(talk.round, "do", only_left)
-    done, mistake = talk.take("look plug both")
+    done, mistake = talk.take("look rocker cover both")
     assert isinstance(done, StepDone)
     assert mistake == Mistake(text="not on this side")
 
 
 def test_what_can_be_shown_changes_nothing(advisor: Advisor) -> None:
     talk = talk_on(advisor)
-    said(talk, "look plug right\nfix spindle worn left")
+    said(talk, "look rocker cover right\nfix spindle worn left")
     known = only(Known, talk.take("know"))
     assert [one.title for one in known.steps] == [
-        "Look at the right plug",
+        "Look under the right rocker cover",
         "The left throttle spindle or its seals are worn",
     ]
     assert len(known.told) == len(talk.round.complaint)
@@ -310,7 +314,7 @@ def test_two_causes_are_named_at_once(advisor: Advisor) -> None:
 
 def test_the_last_fault_put_right_ends_it(advisor: Advisor) -> None:
     talk = talk_on(advisor)
-    said(talk, "look plug right\nfix plug-fouled right")
+    said(talk, "look rocker cover right\nfix plug-fouled right")
     done, over = talk.take("fix plug-dead right")
     assert isinstance(done, StepDone)
     assert isinstance(done.step, RepairDone)
@@ -331,22 +335,22 @@ def test_giving_up_ends_it_and_the_review_says_what_it_was(advisor: Advisor) -> 
 @pytest.mark.parametrize("word", [*ENDS, "STOP"])
 def test_it_is_left_by_a_word(advisor: Advisor, word: str) -> None:
     talk = talk_on(advisor)
-    left = only(Left, said(talk, f"look plug right\n{word}"))
-    assert (left.how, left.clock, left.steps, left.kept, talk.ended) == (LEFT, 4.0, 1, False, True)
+    left = only(Left, said(talk, f"look rocker cover right\n{word}"))
+    assert (left.how, left.clock, left.steps, left.kept, talk.ended) == (LEFT, 12.0, 1, False, True)
 
 
 def test_a_round_left_half_way_goes_on_and_its_end_is_kept(advisor: Advisor, home: Path) -> None:
     talk = begin(advisor, 7, "easy")
     assert only(Left, said(talk, "list 2\nstop")).kept is False
     assert not home.exists()
-    said(talk := begin(advisor, 7, "easy"), "look plug left")
+    said(talk := begin(advisor, 7, "easy"), "look rocker cover left")
     assert only(Left, talk.leave(INPUT_ENDED)).kept
     assert isinstance(begin(advisor, 7, "easy").opening()[1], LeftBefore)
     talk = resume(advisor)
     opening, known = talk.opening()
     assert isinstance(opening, Opening)
     assert isinstance(known, Known)
-    assert [one.title for one in known.steps] == ["Look at the left plug"]
+    assert [one.title for one in known.steps] == ["Look under the left rocker cover"]
     assert isinstance(said(talk, "give up")[0], Over)
     assert len(talk.review()) == len(talk.review()) == 1  # kept once
     assert len((home / "practice.jsonl").read_bytes().splitlines()) == 1
@@ -360,16 +364,26 @@ def test_a_folder_that_cannot_be_written_is_said_once(advisor: Advisor, monkeypa
     monkeypatch.setenv("XDG_DATA_HOME", "/proc/nowhere")
     round_ = bike_with(advisor, PLUG)
     talk = Talk(round_, Keeper(round_))
-    done, trouble = talk.take("look plug left")
+    done, trouble = talk.take("look rocker cover left")
     assert isinstance(done, StepDone)
     assert isinstance(trouble, Mistake)
     assert "these steps cannot be kept" in trouble.text
-    assert isinstance(only(StepDone, talk.take("look plug right")), StepDone)
+    assert isinstance(only(StepDone, talk.take("look rocker cover right")), StepDone)
     talk.take("give up")
     assert isinstance(talk.review()[1], FileTrouble)
 
 
-LINES = ("2", "look plug both", "measure idle speed", "1", "know", "fix plug-fouled left", "list 3", "1 both", "name x")
+LINES = (
+    "2",
+    "look rocker cover both",
+    "measure idle speed",
+    "1",
+    "know",
+    "fix plug-fouled left",
+    "list 3",
+    "1 both",
+    "name x",
+)
 
 
 def played(talk: Talk) -> list[list[Reply]]:
@@ -410,7 +424,8 @@ def test_one_talk_in_two_threads_takes_one_line_at_a_time(advisor: Advisor) -> N
     talk = talk_on(advisor, SLIDE)
     times = 8
     threads = [
-        threading.Thread(target=lambda: [talk.take("look plug left again") for _ in range(times)]) for _ in range(2)
+        threading.Thread(target=lambda: [talk.take("look rocker cover left again") for _ in range(times)])
+        for _ in range(2)
     ]
     for one in threads:
         one.start()

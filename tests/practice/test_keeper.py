@@ -18,8 +18,8 @@ from tests.practice.rounds import PLUG, bike_with
 BIKE = BikeId(seed=7, level="easy")
 # As it was written before the files had a module of their own.
 OLD = (
-    '{"seed":7,"level":"easy","area":"","steps":[{"kind":"check","id":"look-at-the-plug","side":"left","both":false,'
-    '"minutes":4.0,"says":"Tan. It proves little."}]}'
+    '{"seed":7,"level":"easy","area":"","steps":[{"kind":"check","id":"look-under-the-rocker-cover","side":"left","both":false,'
+    '"minutes":12.0,"says":"Everything is in its place and oily."}]}'
 )
 
 
@@ -41,7 +41,7 @@ def test_a_round_is_brought_back_as_it_was_left(advisor: Advisor) -> None:
     keeper = Keeper(left)
     assert keeper.left_before() == []
     assert keeper.kept is False
-    left.do("look-at-the-plug", "left")
+    left.do("look-under-the-rocker-cover", "left")
     left.fix("throttle-spindle-worn", "left", both=True)
     assert keeper.keep_steps() == []
     assert Keeper(Round.drawn(advisor, 7, "easy")).left_before() == [LeftBefore(bike=BIKE)]
@@ -51,15 +51,17 @@ def test_a_round_is_brought_back_as_it_was_left(advisor: Advisor) -> None:
         assert (back.minutes, back.complaint, back.bike) == (left.minutes, left.complaint, left.bike)
         assert Keeper(back).kept
         assert Keeper(back).left_before() == []
-    look = left.do("look-at-the-plug", "right")
-    again = back.do("look-at-the-plug", "right")
+    look = left.do("look-under-the-rocker-cover", "right")
+    again = back.do("look-under-the-rocker-cover", "right")
     assert (again.says, again.minutes) == (look.says, look.minutes)
     assert set(again.cautions) == {*look.cautions, *look.as_before}  # who goes on another day reads them again
 
 
 def test_files_of_before_are_still_read(advisor: Advisor) -> None:
     written(OLD)
-    assert [(one.id, one.side) for one in brought_back(advisor, BIKE).steps] == [("look-at-the-plug", "left")]
+    assert [(one.id, one.side) for one in brought_back(advisor, BIKE).steps] == [
+        ("look-under-the-rocker-cover", "left")
+    ]
 
 
 def test_the_bike_left_last_is_the_one_to_go_on_with(advisor: Advisor) -> None:
@@ -77,11 +79,14 @@ def test_the_bike_left_last_is_the_one_to_go_on_with(advisor: Advisor) -> None:
 @pytest.mark.parametrize(
     ("change", "says"),
     [
-        (lambda text: text.replace("Tan.", "Black."), "the rules have changed since"),
-        (lambda text: text.replace("4.0", "5.0"), "the rules have changed since"),
-        (lambda text: text.replace("look-at-the-plug", "no-such-check"), "the rules have changed since"),
+        (lambda text: text.replace("oily", "dry"), "the rules have changed since"),
+        (lambda text: text.replace("12.0", "5.0"), "the rules have changed since"),
+        (lambda text: text.replace("look-under-the-rocker-cover", "no-such-check"), "the rules have changed since"),
         (lambda text: text.replace('"left"', "null"), "the rules have changed since"),
-        (lambda text: text.replace("look-at-the-plug", "measure-the-compression"), "the rules have changed since"),
+        (
+            lambda text: text.replace("look-under-the-rocker-cover", "measure-the-compression"),
+            "the rules have changed since",
+        ),
         (lambda text: text.replace('"check"', '"fix"'), "the rules have changed since"),
         (lambda text: text.replace('"check"', '"dance"'), "this file is damaged"),
         (lambda text: text.replace("easy", "silly"), "this file is damaged"),
@@ -107,7 +112,7 @@ def test_what_cannot_be_kept_is_said_once(advisor: Advisor, monkeypatch: pytest.
     monkeypatch.setenv("XDG_DATA_HOME", "/proc/nowhere")
     round_ = bike_with(advisor, PLUG)
     keeper = Keeper(round_)
-    round_.do("look-at-the-plug", "left")
+    round_.do("look-under-the-rocker-cover", "left")
     (trouble,) = keeper.keep_steps()
     assert isinstance(trouble, Mistake)
     assert "these steps cannot be kept" in trouble.text

@@ -30,8 +30,8 @@ def test_the_side_is_taken_out_of_the_words(words: str, plain: list[str], sides:
 
 
 def test_words_find_checks_readings_and_causes(advisor: Advisor, find: Finder) -> None:
-    (look,) = find.checks(["look", "plug"])
-    assert (look.verb, look.id, look.sides) == (CHECK, "look-at-the-plug", BOTH)
+    (look,) = find.checks(["look", "rocker"])
+    assert (look.verb, look.id, look.sides) == (CHECK, "look-under-the-rocker-cover", BOTH)
     assert [one.id for one in find.causes(["diaphragm-torn"], NAME)] == ["diaphragm-torn"]
     assert all("cable-slack" in advisor.base.checks[one.id].takes for one in find.measured(["cable-slack"]))
     assert 1 < len(find.checks(["plug"])) <= MOST_FOUND
@@ -49,11 +49,14 @@ def test_a_cause_is_called_by_its_name_or_its_title_without_the_side(find: Finde
 
 
 def test_a_check_in_its_own_title_has_the_side_of_the_title(find: Finder) -> None:
-    assert find.titled("look at the plug") is None
-    for title, said in (("look at the right plug", ("right",)), ("look at the left or right plug", ())):
+    assert find.titled("look under the rocker cover") is None
+    for title, said in (
+        ("look under the right rocker cover", ("right",)),
+        ("look under the left or right rocker cover", ()),
+    ):
         found = find.titled(title)
         assert found
-        assert (found[0].id, found[1]) == ("look-at-the-plug", said)
+        assert (found[0].id, found[1]) == ("look-under-the-rocker-cover", said)
 
 
 def test_a_checks_own_title_is_that_check(advisor: Advisor, find: Finder) -> None:
@@ -66,10 +69,10 @@ def test_a_checks_own_title_is_that_check(advisor: Advisor, find: Finder) -> Non
 
 
 def test_a_side_that_was_said_is_in_the_title(find: Finder) -> None:
-    (look,) = find.checks(["look", "plug"])
+    (look,) = find.checks(["look", "rocker"])
     assert "left or right" in look.title
     left = on_side(look, ("left",))
-    assert (left.title, left.sides) == ("Look at the left plug", ("left",))
+    assert (left.title, left.sides) == ("Look under the left rocker cover", ("left",))
     assert on_side(look, BOTH) == on_side(look, ()) == look
 
 
@@ -83,10 +86,10 @@ def test_a_stage_lists_what_must_be_right_first_and_not_what_is_done(advisor: Ad
 
 def test_a_check_done_on_one_side_is_offered_on_the_other(advisor: Advisor) -> None:
     round_ = bike_with(advisor, SLIDE)
-    stage = advisor.base.order_of(advisor.base.checks["look-at-the-plug"].place)
-    round_.do("look-at-the-plug", "left")
-    (offer,) = (one for one in checks_of(stage, round_) if one.id == "look-at-the-plug")
-    assert (offer.sides, offer.title) == (("right",), "Look at the right plug")
+    stage = advisor.base.order_of(advisor.base.checks["look-under-the-rocker-cover"].place)
+    round_.do("look-under-the-rocker-cover", "left")
+    (offer,) = (one for one in checks_of(stage, round_) if one.id == "look-under-the-rocker-cover")
+    assert (offer.sides, offer.title) == (("right",), "Look under the right rocker cover")
 
 
 def test_causes_of_a_stage_cost_minutes_to_put_right_and_none_to_name(advisor: Advisor) -> None:

@@ -22,7 +22,7 @@ from advisor.practice.round import CHECK, FIX, GIVEN_UP, RIGHT, WRONG, Round, St
 from advisor.practice.verdict import CURED, LITTLE, Early, Heard, Verdict
 from tests.practice.rounds import PLUG, bike_with
 
-LOOK = Step(kind=CHECK, id="look-at-the-plug", side="left", minutes=4.0, says="Tan.", chances=(0.03, 0.06))
+LOOK = Step(kind=CHECK, id="look-under-the-rocker-cover", side="left", minutes=4.0, says="Tan.", chances=(0.03, 0.06))
 VAIN = Step(kind=FIX, id="throttle-spindle-worn", side="left", minutes=185.0, in_vain=185.0, likely=0.02)
 BLIND = Step(kind=FIX, id="plug-dead", side="left", minutes=20.0, likely=0.1, cured=(("plug-dead", "right"),))
 ONE_SIDE = Step(
@@ -45,7 +45,7 @@ FOUND = Verdict(
     in_vain=(),
     blind=(),
     plan=(
-        Heard("check", "look-at-the-plug", "left", right=False, minutes=4.0, says="Tan."),
+        Heard("check", "look-under-the-rocker-cover", "left", right=False, minutes=4.0, says="Tan."),
         Heard("settle", "plug-dead", "right", right=False, minutes=20.0),
         Heard("settle", "plug-dead", "right", right=True, minutes=20.0),
         Heard("fix", "plug-dead", "right", right=True, minutes=15.0),
@@ -69,7 +69,7 @@ def reviewed(round_: Round, **fields: object) -> Review:
 def test_each_step_with_what_it_told_or_cured(round_: Round) -> None:
     look, vain, blind, both = reviewed(round_).steps
     assert look == CheckReviewed(
-        title="Look at the left plug", minutes=4.0, says="Tan.", told=LITTLE, before=0.03, after=0.06
+        title="Look under the left rocker cover", minutes=4.0, says="Tan.", told=LITTLE, before=0.03, after=0.06
     )
     spindle = "The left throttle spindle or its seals are worn"
     assert vain == RepairReviewed(title=spindle, minutes=185.0, right=False, cured_besides=())
@@ -95,14 +95,16 @@ def test_what_is_guessed_is_not_called_luck_besides(round_: Round) -> None:
 def test_checks_too_early_and_those_that_told_nothing(round_: Round) -> None:
     early = Early(step=LOOK, stage="valves", reason="Air first.", there=True)
     first, second = reviewed(round_, early=early, told_nothing=(LOOK, LOOK)).order
-    assert first == TooEarly(title="Look at the left plug", stage="valves", reason="Air first.", there=True)
-    assert second == ToldNothing(titles=("Look at the left plug", "Look at the left plug"), minutes=8.0)
+    assert first == TooEarly(title="Look under the left rocker cover", stage="valves", reason="Air first.", there=True)
+    assert second == ToldNothing(
+        titles=("Look under the left rocker cover", "Look under the left rocker cover"), minutes=8.0
+    )
     assert reviewed(round_).order == ()
 
 
 def test_the_planners_steps(round_: Round) -> None:
     look, settled, fix = reviewed(round_).plan
-    assert look == PlanCheck(title="Look at the left plug", minutes=4.0, says="Tan.")
+    assert look == PlanCheck(title="Look under the left rocker cover", minutes=4.0, says="Tan.")
     assert isinstance(settled, PlanLook)
     assert (settled.minutes, settled.times, settled.speaks_for) == (40.0, 2, True)
     assert settled.cause == "The right plug is dead"

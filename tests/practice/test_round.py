@@ -158,15 +158,15 @@ def test_a_repair_is_blind_until_its_deciding_check_has_spoken(advisor: Advisor)
     round_ = bike_with(advisor, PLUG)
     look = round_.do(advisor.base.causes["plug-dead"].settled_by, "right")
     assert look.settled
-    round_.do("look-at-the-plug", "left")  # what comes after leaves that as it is
+    round_.do("look-at-the-plug", None)  # what comes after leaves that as it is
     assert not round_.fix("plug-dead", "right").blind
 
 
 def test_a_repair_is_not_blind_where_another_check_made_it_much_likelier(advisor: Advisor) -> None:
-    assert advisor.base.causes["plug-dead"].settled_by != "look-at-the-plug"
+    assert advisor.base.causes["plug-dead"].settled_by != "feel-the-plugs"
     round_ = bike_with(advisor, PLUG)
     round_.do("measure-the-compression", None)
-    round_.do("look-at-the-plug", "right")
+    round_.do("feel-the-plugs", None)
     assert not round_.fix("plug-dead", "right").blind
 
 
@@ -205,11 +205,11 @@ def test_what_its_deciding_check_spoke_for_tells_all_and_is_never_blind(
 
 def test_a_check_counts_as_done_until_something_is_put_right(advisor: Advisor) -> None:
     round_ = bike_with(advisor, SLIDE)
-    step = round_.do("look-at-the-plug", "left")
-    assert round_.earlier(CHECK, "look-at-the-plug", "left") is step
-    assert not round_.done("look-at-the-plug", "right")
+    step = round_.do("look-under-the-rocker-cover", "left")
+    assert round_.earlier(CHECK, "look-under-the-rocker-cover", "left") is step
+    assert not round_.done("look-under-the-rocker-cover", "right")
     round_.fix(*SOUND)
-    assert not round_.done("look-at-the-plug", "left")
+    assert not round_.done("look-under-the-rocker-cover", "left")
     assert round_.earlier(FIX, *SOUND) is not None
 
 
@@ -229,7 +229,7 @@ def test_what_cannot_be_done_takes_no_time(advisor: Advisor) -> None:
 
 def test_what_is_open_makes_the_next_check_cheaper(advisor: Advisor) -> None:
     round_ = bike_with(advisor, SLIDE)
-    first, again = (round_.do("look-at-the-plug", "left") for _ in range(2))
+    first, again = (round_.do("look-under-the-rocker-cover", "left") for _ in range(2))
     assert again.minutes < first.minutes
 
 

@@ -186,7 +186,7 @@ def test_what_was_spent_on_a_sound_side_counts_and_is_in_vain(advisor: Advisor) 
 @pytest.mark.usefixtures("idle_planner")
 def test_the_wrong_side_is_no_find(advisor: Advisor) -> None:
     cured = bike_with(advisor, PLUG)
-    cured.do("look-at-the-plug", "left")
+    cured.do("look-at-the-plug", None)
     cured.fix("plug-dead", "left")
     named = bike_with(advisor, PLUG)
     named.name([("plug-dead", "left")])
@@ -202,7 +202,7 @@ def test_the_wrong_side_is_no_find(advisor: Advisor) -> None:
 def test_a_cause_named_with_nothing_looked_at_is_a_guess(advisor: Advisor) -> None:
     guessed, looked, gave_up = (bike_with(advisor, PLUG) for _ in range(3))
     guessed.name(guessed.hidden.causes)
-    looked.do("look-at-the-plug", "right")
+    looked.do("look-at-the-plug", None)
     looked.name(looked.hidden.causes)
     gave_up.give_up()
     assert [verdict(one).guessed for one in (guessed, looked, gave_up)] == [True, False, False]

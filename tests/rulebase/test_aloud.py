@@ -1,5 +1,7 @@
 """What is read aloud to a rider on the phone."""
 
+import re
+
 import pytest
 from msgspec.structs import replace
 
@@ -15,14 +17,15 @@ def test_a_reading_is_asked_for_in_its_own_words(base: Rulebase) -> None:
 
 
 def test_one_sign_is_asked_for_by_its_question(base: Rulebase) -> None:
-    assert aloud(base.checks["ask-at-which-speeds"], None, base) == base.signs["rough-throughout"].question
+    check = replace(base.checks["ask-at-which-speeds"], say="")
+    assert aloud(check, None, base) == base.signs["rough-throughout"].question
 
 
-@pytest.mark.parametrize("name", ["watch-the-lever-follow", "look-at-the-plug"])
+@pytest.mark.parametrize("name", ["look-for-broken-strands", "tap-the-bowl"])
 @pytest.mark.parametrize("side", ["left", "right"])
 def test_a_side_is_named(base: Rulebase, name: str, side: Side) -> None:
     said = aloud(base.checks[name], side, base)
-    assert f"the {side}" in said
+    assert f" {side} " in said
     assert "{" not in said
 
 
@@ -41,3 +44,12 @@ def test_a_rider_is_asked_one_short_question(base: Rulebase) -> None:
             said = aloud(check, "right" if check.sided else None, base)
             assert len(said) <= 100, (len(said), check.id, said)
             assert said.count("?") == 1, (check.id, said)
+
+
+def test_a_rider_is_asked_in_words_of_the_checks_own_and_answers_in_whole_sentences(base: Rulebase) -> None:
+    for check in base.checks.values():
+        if check.who == base.persons[0] and check.say:
+            assert check.say.endswith("?"), check.id
+            assert "enricher" not in check.say.replace("(the enricher)", ""), check.id
+            for outcome in check.outcomes:
+                assert re.fullmatch(r"[A-Z]\S* .+\.", outcome.says), (check.id, outcome.says)

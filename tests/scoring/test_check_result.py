@@ -5,9 +5,10 @@ import pytest
 
 from advisor.errors import AdvisorError
 from advisor.observer.bike_view import usual, view
+from advisor.plan.deciding import settling
 from advisor.rulebase.model import Rulebase
 from advisor.scoring.check_result import NOBODY, answer
-from advisor.sides import BOTH, Side
+from advisor.sides import BOTH, Side, other
 from advisor.virtual_bike.bike import Bike
 from advisor.virtual_bike.faults import plant
 
@@ -36,12 +37,25 @@ def test_the_right_side_is_named(base: Rulebase) -> None:
 
 def test_a_check_of_a_side_answers_for_that_side(base: Rulebase) -> None:
     v = view(plant(Bike(), "intake-joint-leak", "left", 0.7))
-    assert answer(base, "wet-the-joint", "left", v, rng(), slips=0.0).findings == {
-        ("joint-wetting-moves-idle", "left"): True
+    assert answer(base, "seal-the-joint", "left", v, rng(), slips=0.0).findings == {
+        ("joint-sealing-changes-idle", "left"): True
     }
-    assert answer(base, "wet-the-joint", "right", v, rng(), slips=0.0).findings == {
-        ("joint-wetting-moves-idle", "right"): False
+    assert answer(base, "seal-the-joint", "right", v, rng(), slips=0.0).findings == {
+        ("joint-sealing-changes-idle", "right"): False
     }
+
+
+def test_one_look_at_both_sides_says_on_which_side_a_fault_is(base: Rulebase) -> None:
+    """For each fault of one side that is decided by one look at both: found on its side, and not on the other."""
+    looked = [(one, settling(one, side, base)) for one in base.causes.values() if one.sided for side in BOTH]
+    looked = [(one, signs) for one, signs in looked if not base.checks[one.settled_by].sided]
+    assert len(looked) > 2 * 10
+    for cause, signs in looked:
+        at = {key: True for key in signs if key[1] is not None}
+        told = {(sign, other(side)): False for sign, side in at} | at
+        found = answer(base, cause.settled_by, None, usual(), rng(), slips=0.0, told=told).findings
+        assert any(found.get(key) for key in at), cause.id
+        assert not any(found.get((sign, other(side))) for sign, side in at), cause.id
 
 
 def test_what_is_told_counts(base: Rulebase) -> None:
@@ -66,10 +80,10 @@ def test_nobody_says_no_to_what_nobody_can_know(base: Rulebase) -> None:
 
 def test_slips_are_drawn_and_repeat_with_the_seed(base: Rulebase) -> None:
     v = view(plant(Bike(), "intake-joint-leak", "left", 0.7))
-    given = [answer(base, "wet-the-joint", "left", v, rng(i), slips=0.2).says for i in range(300)]
-    right = answer(base, "wet-the-joint", "left", v, rng(), slips=0.0).says
+    given = [answer(base, "seal-the-joint", "left", v, rng(i), slips=0.2).says for i in range(300)]
+    right = answer(base, "seal-the-joint", "left", v, rng(), slips=0.0).says
     assert 0.7 < given.count(right) / 300 < 0.9
-    assert given == [answer(base, "wet-the-joint", "left", v, rng(i), slips=0.2).says for i in range(300)]
+    assert given == [answer(base, "seal-the-joint", "left", v, rng(i), slips=0.2).says for i in range(300)]
 
 
 def test_an_unknown_check_is_named(base: Rulebase) -> None:

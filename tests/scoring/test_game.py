@@ -86,14 +86,14 @@ def test_what_is_not_confirmed_is_not_put_right(base: Rulebase) -> None:
 
 def test_it_ends_when_the_policy_gives_up(base: Rulebase) -> None:
     game = _Scripted(base)
-    moves = play(game, lambda now: Choice(check=("wet-the-joint", "left")) if now.minutes < 20 else None)
-    assert moves == (Move("check", "wet-the-joint", "left", False, LOOK),) * 3
+    moves = play(game, lambda now: Choice(check=("seal-the-joint", "left")) if now.minutes < 20 else None)
+    assert moves == (Move("check", "seal-the-joint", "left", False, LOOK),) * 3
     assert game.asked == 3
 
 
 def test_it_ends_after_the_minutes_or_the_moves_that_are_allowed(base: Rulebase) -> None:
     def choose(_: Answers) -> Choice:
-        return Choice(check=("wet-the-joint", "left"))
+        return Choice(check=("seal-the-joint", "left"))
 
     assert len(play(_Scripted(base), choose, most_minutes=2 * LOOK)) == 2
     assert len(play(_Scripted(base), choose, most_minutes=2 * LOOK + 0.1)) == 3

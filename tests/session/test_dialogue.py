@@ -33,6 +33,7 @@ from advisor.session.shown import (
     Contradiction,
     Ended,
     Explained,
+    FigureMeans,
     GoesOn,
     Help,
     LeftAlone,
@@ -40,6 +41,7 @@ from advisor.session.shown import (
     QuestionShown,
     ReadBack,
     ReadingsTaken,
+    RecordShown,
     Remembered,
     SaveAs,
     Sheet,
@@ -305,7 +307,7 @@ def test_what_cannot_be_ranked_is_not_kept(dialogue: Begin, monkeypatch: pytest.
 # Answers
 
 
-def test_an_answer_is_read_back_to_a_rider_and_a_reading_to_anybody(dialogue: Begin) -> None:
+def test_an_answer_is_read_back_to_a_rider_and_a_reading_is_weighed_for_anybody(dialogue: Begin) -> None:
     at = dialogue()
     asked = only(QuestionShown, opened(at, "phone"))
     assert isinstance(asked, QuestionShown)
@@ -314,8 +316,15 @@ def test_an_answer_is_read_back_to_a_rider_and_a_reading_to_anybody(dialogue: Be
     opened(at)
     assert kinds(at.take("1")) == [QuestionShown]
     found = at.take("idle-speed 1300 rpm")
-    assert kinds(found) == [ReadingsTaken, QuestionShown]
-    assert found[0] == ReadingsTaken(says=("measured: idle-speed: 1300 rpm",))
+    assert kinds(found) == [FigureMeans, QuestionShown]
+    assert isinstance(found[0], FigureMeans)
+    assert found[0].found.given == "1300 rpm"
+    assert found[0].found.aim == "900 to 1100 rpm"
+    at = dialogue()
+    opened(at, "phone")
+    found = at.take("idle-speed 1300 rpm")
+    assert kinds(found) == [ReadingsTaken, FigureMeans, QuestionShown]
+    assert found[0] == ReadingsTaken(says=("measured: Idle speed: 1300 rpm",))
 
 
 def test_undo_says_what_it_took_back_and_asks_that_again(dialogue: Begin) -> None:
@@ -409,7 +418,7 @@ def test_what_is_denied_and_measured_is_told_as_such(dialogue: Begin) -> None:
     readback = only(ToldSoFar, found)
     assert isinstance(readback, ToldSoFar)
     assert "not: Hard to start" in readback.says
-    assert any(one.startswith("idle-speed: 1300 rpm") for one in readback.says)
+    assert any(one.startswith("Idle speed: 1300 rpm") for one in readback.says)
     assert {(one.sign, one.seen) for one in at.session.state.case.seen} == {
         ("idle-hangs", True),
         ("hard-to-start", False),
@@ -651,7 +660,10 @@ def test_a_fault_put_right_ends_it_with_an_empty_line(dialogue: Begin) -> None:
     assert isinstance(asked, QuestionShown)
     assert asked.question.kind == DONE
     assert dialogue(at.session.journal).resume()[1:] == at.asked()
-    assert end(at.take("")) == shown.FIXED
+    record, over = at.take("")
+    assert isinstance(record, RecordShown)
+    assert len(record.found.found) == 1
+    assert end([over]) == shown.FIXED
 
 
 # Carried on elsewhere

@@ -109,7 +109,7 @@ def test_ten_thousand_are_listed_in_less_than_a_second(store: Store) -> None:
         for number in range(1, 10_001):
             database.execute("INSERT INTO session VALUES (?, 0, 'bench', 'it hangs', ?)", (number, float(number)))
             rows = [(number, seq, began[min(seq, 1)]) for seq in range(8)]
-            database.executemany("INSERT INTO entry VALUES (?, ?, ?)", rows)
+            database.executemany("INSERT INTO entry (session, seq, event) VALUES (?, ?, ?)", rows)
     begins = time.process_time()
     shown, more = listed(store, "bench", "hangs", 20)
     assert (len(shown), more, store.latest("bench")) == (20, 9980, 10_000)

@@ -105,10 +105,10 @@ def test_a_session_is_of_its_kind_bike_and_words(base: Rulebase) -> None:
 
 
 def test_a_check_that_was_done_or_could_not_be_done_is_not_asked_again(base: Rulebase) -> None:
-    done = Answered("wet-the-joint", "left", "It moves.", (report("joint-wetting-moves-idle", "left"),))
+    done = Answered("seal-the-joint", "left", "It moves.", (report("joint-sealing-changes-idle", "left"),))
     state = folded(base, done, Skipped("watch-the-idle", None, "can't"))
-    assert state.case.not_again == (("wet-the-joint", "left"), ("watch-the-idle", None))
-    assert [one.sign for one in state.case.seen] == ["joint-wetting-moves-idle"]
+    assert state.case.not_again == (("seal-the-joint", "left"), ("watch-the-idle", None))
+    assert [one.sign for one in state.case.seen] == ["joint-sealing-changes-idle"]
 
 
 def test_a_repair_opens_the_checks_again_and_closes_the_covers(base: Rulebase) -> None:

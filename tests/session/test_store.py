@@ -25,7 +25,7 @@ EVENTS: list[Event] = [
     Began("bench", "won't idle"),
     AtHand(Means(person="mechanic", tools=frozenset({"meter"}), engine="warm")),
     Told((SignReport(sign="idle-hangs", side=None, seen=True, how="told"),)),
-    Skipped("wet-the-joint", "left", "can't"),
+    Skipped("seal-the-joint", "left", "can't"),
     PutRight("intake-joint-leak", "left"),
     Undone(2),
 ]
@@ -301,7 +301,7 @@ def test_what_is_resumed_goes_on_in_its_store_or_in_memory(tmp_path: Path) -> No
     at = resumed(store, "bench")
     assert (at.session, at.events, at.store) == (number, EVENTS, store)
     read = resumed(Store.copied(tmp_path / "s.sqlite"), "bench", number, "cannot be written")
-    read.add(Skipped("wet-the-joint", "left", "can't"))
+    read.add(Skipped("seal-the-joint", "left", "can't"))
     assert (read.store, read.trouble) == (None, "cannot be written")
     assert len(read.events) == len(EVENTS) + 1
     assert store.events(number) == EVENTS

@@ -30,7 +30,7 @@ def test_all_that_was_chosen_is_told(at: Session) -> None:
     says = at.told_so_far()
     assert "Pops in the exhaust on closed throttle" in says
     assert "not: Hard to start" in says
-    assert any(one.startswith("idle-speed: 1300 rpm") for one in says)
+    assert any(one.startswith("Idle speed: 1300 rpm") for one in says)
     assert any(one.startswith("suspected: ") for one in says)
     assert {one.sign: one.seen for one in at.state.case.seen} == {"overrun-pop": True, "hard-to-start": False}
     assert [one.reading for one in at.state.case.measured] == ["idle-speed"]

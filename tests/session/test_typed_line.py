@@ -10,7 +10,8 @@ from msgspec.structs import replace
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.rulebase import Rulebase
-from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped, Undone
+from advisor.session.answer_in_words import InWords
+from advisor.session.events import Answered, Event, PutRight, RuledOut, Skipped, Undone
 from advisor.session.next_question import CHECK, DONE, FIXED, HAND_OVER, HOLDS, REPAIR, SOUND, Option, Question
 from advisor.session.state import fold
 from advisor.session.typed_line import LONGEST, Wish, understand
@@ -22,7 +23,7 @@ from tests.session.sessions import session
 @pytest.mark.parametrize(
     "line",
     [
-        *("99", "0", "1 2", "blah", "idle-speed 1300 kg", "undo 50", "left 3 bar", "what if", "already done: 77"),
+        *("99", "0", "1 2", "blah", "idle-speed 1300 kg", "undo 50", "what if", "already done: 77"),
         *("yes", "can't hear the left one at all", "cannot say which side it was"),
     ],
 )
@@ -32,6 +33,15 @@ def test_what_means_nothing_is_said_and_nothing_is_lost(advisor: Advisor, line: 
     with pytest.raises(AdvisorError):
         at.answer(line)
     assert (at.journal.events, at.question) == before
+
+
+def test_figures_of_something_else_are_offered_and_not_taken(advisor: Advisor) -> None:
+    at = session(advisor, "idle-hangs")
+    before = list(at.journal.events)
+    assert at.answer("left 3 bar") == Wish("also", "left 3 bar")
+    assert at.journal.events == before
+    at.answer("compression left 9.1 right 6.2 bar")  # named, it is taken
+    assert len(at.state.case.measured) == 2
 
 
 @pytest.mark.wide
@@ -75,12 +85,12 @@ def test_already_done_takes_an_answer_or_a_reading(advisor: Advisor) -> None:
 
 def test_a_figure_without_a_side_is_of_the_side_that_is_asked(advisor: Advisor) -> None:
     at = session(advisor, "idle-bad")
-    asked = replace(at.question, name="measure-the-slack", side="right", takes=("cable-slack",))
-    event = understand("3 mm", asked, at.state, advisor.base)
-    assert isinstance(event, Read)
-    assert [(one.reading, one.side) for one in event.readings] == [("cable-slack", "right")]
+    asked = replace(at.question, name="take-out-the-mixture-screw", side="right", takes=("mixture-turns",))
+    event = understand("1.5 turns", asked, at.state, advisor.base)
+    assert isinstance(event, InWords)
+    assert [(one.reading, one.side) for one in event.readings] == [("mixture-turns", "right")]
     with pytest.raises(AdvisorError, match="is measured on a side"):
-        understand("3 mm", replace(asked, side=None), at.state, advisor.base)
+        understand("1.5 turns", replace(asked, side=None), at.state, advisor.base)
 
 
 def test_several_readings_on_one_line_and_one_that_could_be_either(advisor: Advisor) -> None:
@@ -116,7 +126,7 @@ ASKED = Question(
 )
 
 
-def typed(line: str, base: Rulebase, answers: int = 2, **changes: Any) -> Event | Wish:
+def typed(line: str, base: Rulebase, answers: int = 2, **changes: Any) -> Event | Wish | InWords:
     """Return what a line means where this is asked, after so many answers."""
     state = fold([Skipped("watch-the-idle", None, "can't")] * answers, base)
     return understand(line, replace(ASKED, **changes), state, base)
@@ -191,7 +201,7 @@ def test_what_is_no_answer_is_told_in_one_sentence(base: Rulebase, line: str, op
 
 def test_each_reading_of_a_line_is_read_by_its_name_whatever_parts_them(base: Rulebase) -> None:
     event = typed("idle-speed: 900 rpm; idle-swing, 40 rpm", base)
-    assert isinstance(event, Read)
+    assert isinstance(event, InWords)
     assert [(one.reading, one.values) for one in event.readings] == [("idle-speed", (900.0,)), ("idle-swing", (40.0,))]
 
 
@@ -241,7 +251,7 @@ def test_where_nothing_is_asked_there_is_no_answer(base: Rulebase, kind: str, li
 
 def test_a_figure_alone_is_of_the_reading_that_is_asked_for(base: Rulebase) -> None:
     found = typed("1300 rpm", base)
-    assert isinstance(found, Read)
+    assert isinstance(found, InWords)
     assert [(one.reading, one.side, one.values) for one in found.readings] == [("idle-speed", None, (1300.0,))]
     with pytest.raises(AdvisorError, match="is not an answer here"):
         typed("1300 rpm", base, takes=())

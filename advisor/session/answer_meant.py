@@ -1,0 +1,132 @@
+"""Which of a question's answers the figures and words of a line are, and what else they say."""
+
+from collections.abc import Mapping, Sequence
+
+from advisor.case import SignReport
+from advisor.errors import AdvisorError
+from advisor.intake.sentence import Heard, understand
+from advisor.rank.network import vaguer_than
+from advisor.rulebase.model import Rulebase
+from advisor.rulebase.wording import NOT, WELL, spoken_words, telling
+from advisor.session.answer_in_words import InWords
+from advisor.session.events import Answered, Event, Read, Told
+from advisor.session.next_question import CHECK, Option, Question
+from advisor.sides import Sided
+
+
+def meant(said: InWords, question: Question, known: Mapping[Sided, bool], base: Rulebase) -> tuple[Event, str]:
+    """Return the event that a line of figures and words is, and the words of it that mean nothing here.
+
+    `known` are the signs that the figures settle. An answer is chosen by its number; by words, if they say one of the
+    answers and no figure is against it; by figures alone, if they leave only one. Then the check is done.
+    """
+    heard = _heard(said.words, base)
+    numbered = _numbered(said, question)
+    chosen = numbered or _by_words(said.words, heard, _options(question), known, base)
+    if chosen is not None:
+        unheard = said.words if numbered and not heard else ""
+        return _answered(question, chosen, chosen.reports, heard, said, base), unheard
+    if heard:
+        return Told(_reports(heard, base), said.readings), ""
+    chosen = _by_figures(_options(question), known)
+    if chosen is None:
+        return Read(said.readings), said.words
+    open_yet = tuple(one for one in chosen.reports if (one.sign, one.side) not in known)
+    return _answered(question, chosen, open_yet, heard, said, base), said.words
+
+
+def answer_said(words: str, question: Question, base: Rulebase) -> Event | None:
+    """Return the answer that words alone say; None if they say none."""
+    heard = _heard(words, base)
+    chosen = _by_words(words, heard, _options(question), {}, base)
+    return _answered(question, chosen, chosen.reports, heard, InWords(), base) if chosen else None
+
+
+def _heard(words: str, base: Rulebase) -> list[Heard]:
+    return list(understand(words, base).signs) if words else []
+
+
+def _options(question: Question) -> tuple[Option, ...]:
+    return question.options if question.kind == CHECK else ()
+
+
+def _answered(
+    question: Question,
+    chosen: Option,
+    settles: tuple[SignReport, ...],
+    heard: Sequence[Heard],
+    said: InWords,
+    base: Rulebase,
+) -> Answered:
+    """Return an answer with what else was heard."""
+    settled = {(one.sign, one.side) for one in chosen.reports}
+    more = (one for one in _reports(heard, base) if (one.sign, one.side) not in settled)
+    reports = (*settles, *(one for one in more if not _covered(one, chosen, base)))
+    return Answered(question.name, question.side, chosen.says, reports, said.readings)
+
+
+def _numbered(said: InWords, question: Question) -> Option | None:
+    if not said.option:
+        return None
+    if question.kind != CHECK:
+        msg = "write the number of the answer alone here"
+        raise AdvisorError(msg)
+    return question.options[said.option - 1]
+
+
+def _reports(heard: Sequence[Heard], base: Rulebase) -> tuple[SignReport, ...]:
+    return tuple(SignReport(sign=one.sign, side=one.side, seen=one.seen, how=base.words.opening) for one in heard)
+
+
+def _covered(one: SignReport, option: Option, base: Rulebase) -> bool:
+    """Whether an answer says a sign, or a kind of it, already."""
+    return one.seen and any(two.seen and (one.sign, one.side) in _implied(two, base) for two in option.reports)
+
+
+def _implied(one: SignReport, base: Rulebase) -> set[Sided]:
+    return {(one.sign, one.side), *vaguer_than(one.sign, one.side, base)}
+
+
+def _by_words(
+    words: str, heard: Sequence[Heard], options: Sequence[Option], known: Mapping[Sided, bool], base: Rulebase
+) -> Option | None:
+    """Return the answer that words say: the one that says least besides; None if several do, or none does."""
+    said = _telling(words)
+    left = [one for one in options if not _against(one, known)]
+    in_its_words = [one for one in left if said and said <= _telling(one.says)]
+    fits = in_its_words or [one for one in left if heard and _agrees(heard, one, base)]
+    if not fits:
+        return None
+    least = min(_more(one, said) for one in fits)
+    best = [one for one in fits if _more(one, said) == least]
+    return best[0] if len(best) == 1 else None
+
+
+def _telling(text: str) -> frozenset[str]:
+    found = frozenset(telling(spoken_words(text)))
+    return found if found - {NOT, WELL} else frozenset()
+
+
+def _more(option: Option, said: frozenset[str]) -> tuple[int, int]:
+    """Return how much an answer says that was not said: signs that are there, then words."""
+    return sum(one.seen for one in option.reports), len(_telling(option.says) - said)
+
+
+def _against(option: Option, known: Mapping[Sided, bool]) -> bool:
+    return any(known.get((one.sign, one.side), one.seen) != one.seen for one in option.reports)
+
+
+def _agrees(heard: Sequence[Heard], option: Option, base: Rulebase) -> bool:
+    """Whether an answer says all of the signs that were heard, as they were heard."""
+    there = {key for one in option.reports if one.seen for key in _implied(one, base)}
+    absent = {(one.sign, one.side) for one in option.reports if not one.seen}
+    return all((one.sign, one.side) in (there if one.seen else absent) for one in heard)
+
+
+def _by_figures(options: Sequence[Option], known: Mapping[Sided, bool]) -> Option | None:
+    """Return the only answer that figures leave, if they speak for it; or the only one of which they settle all."""
+    left = [one for one in options if one.reports and not _against(one, known)]
+    whole = [one for one in left if all((report.sign, report.side) in known for report in one.reports)]
+    if len(left) == 1:
+        return left[0] if any((report.sign, report.side) in known for report in left[0].reports) else None
+    return whole[0] if len(whole) == 1 else None
