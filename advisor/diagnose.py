@@ -1,5 +1,6 @@
 """The pipeline on one page: case -> readings -> chain -> rank -> plan -> Report."""
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, overload
 
@@ -24,8 +25,9 @@ from advisor.quantities import show
 from advisor.rank.joint import WhatIf
 from advisor.rank.leave_out import LeaveOut
 from advisor.rank.network import Network, build, findings
+from advisor.rank.opposed import at_odds
 from advisor.rank.ranking import Ranking, level, odds
-from advisor.rank.surprise import at_odds, conflicts, surprise
+from advisor.rank.surprise import conflicts, surprise
 from advisor.readings.measure_again import again
 from advisor.readings.reduce import reduce
 from advisor.readings.reduced import Reduced
@@ -312,7 +314,7 @@ class Advisor:
             forbidden=tuple(sorted(chained.forbidden)),
             unexplained=unexplained,
             surprise=surprise(ranking.findings, ranking.network.priors, ranking.alone.log_evidence),
-            conflicts=self._conflicts(ranking),
+            conflicts=self._conflicts(found),
             likely=likely,
             too_little=advice.kind == "check" and all(not one.found and one.probability < TOO_LITTLE for one in likely),
             order_of_work=self._order_of_work(causes, likely),
@@ -383,24 +385,27 @@ class Advisor:
         """Whether a sign needs a cause: not if it is in the past, nor if healthy bikes often show it."""
         return not self.base.signs[sign].past and not ordinary(sign, self.base)
 
-    def _conflicts(self, ranking: Ranking) -> tuple[Conflict, ...]:
-        """Return pairs of signs that cannot occur together, then those that rarely do, worst first."""
-        never = at_odds([key for key, one in ranking.findings.items() if one.seen], self.base)
+    def _conflicts(self, found: Ranked) -> tuple[Conflict, ...]:
+        """Return signs that cannot occur together, then pairs that rarely do, worst first."""
+        ranking, seen = found.ranking, {(one.sign, one.side): one.seen for one in found.chained.evidence}
+        never = at_odds(seen, self.base)
         pairs = conflicts(ranking.findings, ranking.network.priors, CONFLICT_FROM_BITS)
         bits = {(first, second): much for first, second, much in pairs}
+        apart = {frozenset(one) for one in never}
+        rarely = [pair for pair in bits if frozenset(pair) not in apart]
         return tuple(
             Conflict(
-                first=self._said(first, ranking),
-                second=self._said(second, ranking),
-                bits=bits.get((first, second), 0.0),
-                never=(first, second) in never,
+                first=" and ".join(self._said(key, seen) for key in signs[:-1]),
+                second=self._said(signs[-1], seen),
+                bits=bits.get((signs[0], signs[-1]), 0.0),
+                never=signs in never,
             )
-            for first, second in [*never, *(pair for pair in bits if pair not in never)]
+            for signs in [*never, *rarely]
         )
 
-    def _said(self, key: Sided, ranking: Ranking) -> str:
+    def _said(self, key: Sided, seen: Mapping[Sided, bool]) -> str:
         title = fill(self.base.signs[key[0]].title, key[1])
-        return title if ranking.findings[key].seen else f"not: {title}"
+        return title if seen.get(key, True) else f"not: {title}"
 
     def _order_of_work(self, causes: tuple[RankedCause, ...], likely: tuple[Line, ...]) -> tuple[str, ...]:
         """Return the titles of the faults to put right, found or likely enough, in the order of a tune-up."""

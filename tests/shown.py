@@ -1,6 +1,6 @@
 """The commands that the documents show, with what they print. `python -m tests.shown` writes it anew into them.
 
-A block of ```console holds commands (`$ advisor ...`), what is typed to them (`> ...`) and what they print. An end
+A block of ```console holds commands (`$ advisor ...`), what is typed to them (`? ...`) and what they print. An end
 that is left out is shown as `...`.
 """
 
@@ -17,6 +17,7 @@ from click.testing import CliRunner
 
 from advisor.case import Means
 from advisor.cli import cli
+from advisor.cli.common import PROMPT
 from advisor.session.store import Store, default_path
 from advisor.session.who_is_there import HABIT
 
@@ -24,7 +25,7 @@ TOP = Path(__file__).resolve().parent.parent
 DOCUMENTS = ("README.md", "DEVELOPERS.md", "rules/README.md", "cases_demo/README.md")
 BLOCK = re.compile(r"(?<=```console\n)(.*?)(?=```)", flags=re.DOTALL)
 COMMAND = re.compile(r"\$ advisor (?P<command>.*)\n(?P<output>(?:(?!\$ ).*\n)*)")
-TYPED, CUT = "> ", "...\n"
+TYPED, CUT = PROMPT, "...\n"
 MARK = "\x1f"  # at the end of a typed line, where it counts as a blank: by it the line is known when it is echoed
 
 

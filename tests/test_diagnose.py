@@ -369,3 +369,12 @@ def _refuse_odd(found: Any, name: str = "") -> None:
         assert math.isfinite(found), name
         assert 0 <= found <= 1 or not name.endswith("probability"), (name, found)
         assert found > 0 or name != "factor"
+
+
+def test_two_dead_cylinders_and_a_good_idle_cannot_all_be_so(advisor: Advisor) -> None:
+    told = case(report("side-dead", "left"), report("side-dead", "right"), report("idle-bad", seen=False))
+    (pair,) = (one for one in advisor.diagnose(told).conflicts if one.never)
+    assert (pair.first, pair.second) == (
+        "The left cylinder is dead and The right cylinder is dead",
+        "not: Bad idle",
+    )

@@ -44,6 +44,7 @@ ELSEWHERE = {
     "show/measure": "cli/test_measure",
     "show/phone": "show/test_dialogue",
     "show/sessions": "cli/test_bench",
+    "show/sheet": "show/test_dialogue",
     "show/taken_steps": "show/test_verdict",
     "show/words": "show/test_terminal",
 }

@@ -1,5 +1,6 @@
 """`advisor bench`: a session at the bike."""
 
+import sys
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 from typing import Any, TypeVar
@@ -16,12 +17,15 @@ from advisor.errors import AdvisorError
 from advisor.intake.bike_sheet import read_sheet
 from advisor.session.dialogue import Dialogue
 from advisor.session.events import BENCH
-from advisor.session.shown import GoesOn, OthersOpen, SaveAs, Shown
+from advisor.session.place import ForAnswer
+from advisor.session.shown import GoesOn, OthersOpen, SaveAs, SaveSheet, Shown
 from advisor.session.store import begun, default_path, is_there, opened
 from advisor.show.bench import STOPPED
 from advisor.show.dialogue import drawn
 from advisor.show.screen import console
+from advisor.show.sheet import sheet_text
 
+UNSEEN = "! The answers are not on the screen yet: Enter goes on to them."
 F = TypeVar("F", bound=Callable[..., Any])
 
 
@@ -53,7 +57,8 @@ def session_options(command: F) -> F:
 def bench(sentence: tuple[str, ...], sheet: Path | None, overlays: tuple[Path, ...], **wanted: Any) -> None:  # noqa: ANN401 - click's
     """Find the fault step by step: one check at a time, each answer kept.
 
-    Begin with what is wrong in your own words: advisor bench it idles unevenly since I did the valves.
+    Begin without the sentence: it asks what is wrong. On the command line an apostrophe (won't) is a quote to the
+    shell, which then waits for the next one; "it won't idle" in double quotes is taken whole.
     """
     run(BENCH, " ".join(sentence), Wanted(**wanted), sheet, overlays)
 
@@ -94,13 +99,22 @@ def run(kind: str, sentence: str, wanted: Wanted, sheet: Path | None, overlays: 
             dialogue = Dialogue(ready, begun(store, trouble))
             _show(dialogue.begin(kind, sentence, bike, rules), dialogue, screen)
         while not dialogue.over:
-            _show(dialogue.take(typed_line()), dialogue, screen)
+            line = typed_line()
+            if line and line.strip().isdecimal() and not _answers_seen(dialogue):
+                screen.print(UNSEEN)
+            else:
+                _show(dialogue.take(line), dialogue, screen)
     except KeyboardInterrupt:
         screen.print(drawn(dialogue.broken_off()) if dialogue else STOPPED)
         raise SystemExit(interrupt.STOPPED) from None
     finally:
         if store is not None:
             store.close()
+
+
+def _answers_seen(dialogue: Dialogue) -> bool:
+    """Whether the answers are on the screen, if a question is; a number without a terminal needs none."""
+    return dialogue.place.answers or not (sys.stdin.isatty() and isinstance(dialogue.place.asks, ForAnswer))
 
 
 def _with_others(found: Iterable[Shown], kind: str, others: int) -> Iterator[Shown]:
@@ -111,11 +125,20 @@ def _with_others(found: Iterable[Shown], kind: str, others: int) -> Iterator[Sho
             yield OthersOpen(kind=kind, many=others)
 
 
+def as_file(one: Shown) -> SaveAs | None:
+    """Return the file that a record asks for, with its text; None if it asks for none."""
+    if isinstance(one, SaveSheet):
+        return SaveAs(name=one.name, text=sheet_text(one.found), replace=one.replace)
+    return one if isinstance(one, SaveAs) else None
+
+
 def _show(found: Iterable[Shown], dialogue: Dialogue, screen: Console) -> None:
     for one in found:
         try:
-            if isinstance(one, SaveAs) and not saved(one):
-                _show(dialogue.there_already(one.name, record=one.record), dialogue, screen)
+            file = as_file(one)
+            if file is not None and not saved(file):
+                sheet = isinstance(one, SaveSheet)
+                _show(dialogue.there_already(file.name, record=file.record, sheet=sheet), dialogue, screen)
             else:
                 screen.print(drawn(one))
         except AdvisorError as error:

@@ -47,8 +47,8 @@ def number_of(store: Store, kind: str, said: str | None, screen: Console) -> tup
     still = [one for one in found if one.state == OPEN]
     if said:
         number = found[0].number if len(found) == 1 else _asked(kind, found, "These have the words. Which?", screen)
-    elif kind == PHONE and {one.number for one in still} - {found[0].number}:  # the next rider's, it may be
-        either = [one for one in found if one.state == OPEN or one is found[0]]
+    elif kind == PHONE and len(found) > 1 and still != [found[0]]:  # the next rider's, it may be
+        either = [one for one in found if one.state == OPEN or one is found[0]] if still else found
         number = _asked(kind, either, "Which of these calls?", screen)
     else:
         number = store.latest(kind) or found[0].number
@@ -59,7 +59,11 @@ def _whole(said: str, kind: str) -> int:
     """Return a typed number. Raises AdvisorError for one that no session can have."""
     if 0 < len(said) < FIGURES:
         return int(said)
-    what = f"there is no session {said[:FIGURES]}..." if said else "--session needs a number, or words of the complaint"
+    what = (
+        f"there is no session {said[:FIGURES]}..."
+        if said
+        else "--session needs a number, or words of the complaint or of the notes"
+    )
     msg = f"{what}; 'advisor {kind} --list' shows them"
     raise AdvisorError(msg)
 
@@ -100,5 +104,5 @@ def journal_of(reading: Store, kind: str, number: int, keeps: tuple[Store | None
 
 def _none(kind: str, words: str = "") -> AdvisorError:
     if words:
-        return AdvisorError(f"no {kind} session was begun with the words '{words}'; 'advisor {kind} --list' shows all")
+        return AdvisorError(f"no {kind} session has the words '{words}'; 'advisor {kind} --list' shows all")
     return AdvisorError(f"there is no {kind} session to resume; begin one: advisor {kind} what is wrong, in your words")

@@ -15,6 +15,7 @@ from advisor.places import shipped
 from advisor.rulebase import Rulebase, load
 
 LONGEST = 100_000  # characters in a line of input
+PROMPT = "? "  # not the shell's own '>', by which it waits for a quote to be closed
 F = TypeVar("F", bound=Callable[..., Any])
 
 
@@ -95,7 +96,7 @@ def typed_line() -> str | None:
     with interrupt.raised():
         if sys.stdin.isatty():
             try:
-                return readable(input("> "))
+                return readable(input(PROMPT))
             except EOFError:
                 return None
         line = sys.stdin.readline(LONGEST + 1)

@@ -106,6 +106,7 @@ def _without_rivals(found: Sequence[Mention], told: Sequence[Clause], base: Rule
     for one in found:
         sign = base.signs[one.phrasing.name]
         rivals = [other for other in kept if other.seen and one.seen and _against(other, sign.id, base)]
+        rivals = [other for other in rivals if set(other.clauses) & set(one.clauses)]  # else both were said
         alike = any(set(sides_named(one, told)) & set(sides_named(other, told)) for other in rivals)
         if not (sign.sided and alike):
             kept.append(one)

@@ -1,4 +1,4 @@
-"""How odd the whole picture is under the rules, which signs contradict each other, which causes look alike.
+"""How odd the whole picture is under the rules, which signs rarely go together, which causes look alike.
 
 The measure is the data-conflict measure for belief networks (proceedings of the sixth conference on
 Uncertainty in Artificial Intelligence, 1990, paper on the analysis of data conflict; from memory):
@@ -8,12 +8,11 @@ occur together.
 """
 
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import combinations
 
-from advisor.rank.network import Finding, Leaky, vaguer_than
+from advisor.rank.network import Finding, Leaky
 from advisor.rank.ranking import SMALLEST, level
-from advisor.rulebase.model import Rulebase
 from advisor.sides import Sided
 
 
@@ -54,21 +53,6 @@ def conflicts(
         if bits >= least:
             found.append((first, second, bits))
     return sorted(found, key=lambda pair: -level(pair[2]))
-
-
-def at_odds(seen: Collection[Sided], base: Rulebase) -> list[tuple[Sided, Sided]]:
-    """Return the pairs of seen signs that cannot go together by their pages; a kind counts as its vague sign too."""
-    as_any = {key: (key, *vaguer_than(*key, base)) for key in seen}
-    found = []
-    for first, second in combinations(as_any, 2):
-        pairs = ((one, two) for one in as_any[first] for two in as_any[second])
-        if any(one[1] == two[1] and _never(one[0], two[0], base) for one, two in pairs):
-            found.append((first, second))
-    return found
-
-
-def _never(one: str, two: str, base: Rulebase) -> bool:
-    return two in base.signs[one].never_with or one in base.signs[two].never_with
 
 
 def _apart_and_together(one: bool, two: bool, absent: float, other: float, neither: float) -> tuple[float, float]:

@@ -1,8 +1,9 @@
 """Finds rules that contradict each other: whenever one of them fires the other does too, and says the opposite.
 
 Opposite is the same sign seen and not seen on one side, a sign that can be on one side only seen on both, two signs
-whose pages say that they never go together, or a sign shown only where another rule sets it aside. A rule that exists
-for left and right is compared on each side, also with itself. A figure over a high limit is over a low one too.
+whose pages say that they never go together, a sign without one that it never goes without, or a sign shown only where
+another rule sets it aside. A rule that exists for left and right is compared on each side, also with itself. A figure
+over a high limit is over a low one too.
 """
 
 from collections import defaultdict
@@ -12,7 +13,7 @@ from itertools import product
 import msgspec
 
 from advisor.errors import Problem
-from advisor.rulebase.model import Bearing, Condition, PartIs, ReadingIs, Rule, Rulebase, SignIs
+from advisor.rulebase.model import Bearing, Condition, PartIs, ReadingIs, Rule, Rulebase, Sign, SignIs
 from advisor.sides import Side, Sided, named, other, sides_of
 
 
@@ -40,7 +41,7 @@ def problems(base: Rulebase) -> list[Problem]:
     for rule in base.rules.values():
         for one in _fires(rule):
             shown = {sign for sign, _ in one.shows}
-            rivals = {name for sign in shown for name in base.signs[sign].never_with}
+            rivals = {name for sign in shown for name in _rivals(base.signs[sign])}
             for sign in shown | rivals | set(one.aside):
                 by_sign[sign].append(one)
     found: dict[tuple[str, str], Problem] = {}
@@ -115,10 +116,20 @@ def _opposite(one: _Fires, two: _Fires, base: Rulebase) -> str:
             return f"'{named(sign, side)}' is seen by one and not seen by the other"
         if seen and base.signs[sign].exclusive and two.shows.get((sign, other(side))):
             return f"'{sign}' compares the sides, and both sides would show it"
-        never = [name for name in base.signs[sign].never_with if two.shows.get((name, side))]
+        page = base.signs[sign]
+        never = [name for name in page.never_with if two.shows.get((name, side))]
+        never += [name for name in page.other_side_never_with if two.shows.get((name, other(side)))]
         if seen and never:
             return f"'{sign}' and '{never[0]}' never go together"
+        sides = {side, None}
+        lacking = [name for name in page.never_without if any(two.shows.get((name, at)) is False for at in sides)]
+        if seen and lacking:
+            return f"'{sign}' never goes without '{lacking[0]}'"
     return ""
+
+
+def _rivals(page: Sign) -> Iterator[str]:
+    yield from (*page.never_with, *page.other_side_never_with, *page.never_without)
 
 
 def _problem(one: Rule, two: Rule, said: str, base: Rulebase) -> Problem:

@@ -170,12 +170,21 @@ class Area(Record, frozen=True, kw_only=True):
     relies: tuple[str, ...] = ()
 
 
+class MainTrouble(msgspec.Struct, frozen=True):
+    """How a sign is offered to who has no words for his trouble: its turn in the list, and what it says there."""
+
+    turn: float
+    says: str
+
+
 class Sign(Record, frozen=True, kw_only=True):
     """Something seen or not seen. `exclusive`: it cannot be on both sides at once; `past`: no repair changes it.
 
     `kind_of` names the vaguer sign that this one is a kind of: seeing this means seeing that too. `never_with` names
-    signs that cannot occur with it (on the same side). `also` is what people say where it is there, `well` what they
-    say where it is not. `do` says what to do next once it is known to be there.
+    signs that cannot occur with it (on the same side), `other_side_never_with` those that cannot on the other one.
+    `never_without` names signs that are there whenever it is, `both_never_without` those that are once it is on both
+    sides. `main` is how it is offered as a main trouble. `also` is what people say where it is there,
+    `well` what they say where it is not. `do` says what to do next once it is known to be there.
     """
 
     title: str
@@ -191,6 +200,10 @@ class Sign(Record, frozen=True, kw_only=True):
     healthy: str
     well: tuple[str, ...] = ()
     do: str = ""
+    other_side_never_with: tuple[str, ...] = ()
+    never_without: tuple[str, ...] = ()
+    both_never_without: tuple[str, ...] = ()
+    main: MainTrouble | None = None
 
 
 class Reading(Record, frozen=True, kw_only=True):
@@ -272,7 +285,8 @@ class Shown(msgspec.Struct, frozen=True, array_like=True):
 class Rule(Record, frozen=True, kw_only=True):
     """A forward-chained rule: if all of `when` hold and none of `unless`, signs, set-asides or cautions follow.
 
-    `remark` is a sentence for the report: a common mistake at this point.
+    `remark` is a sentence for the report: a common mistake at this point. `looks` are checks that a rider on the phone
+    may still do while the rule forbids cranking, in this order; with none, a call ends at once.
     """
 
     when: tuple[Condition, ...]
@@ -286,6 +300,7 @@ class Rule(Record, frozen=True, kw_only=True):
     remark: str = ""
     reason: str = ""
     source: str = ""
+    looks: tuple[str, ...] = ()
 
 
 class Link(msgspec.Struct, frozen=True, kw_only=True, array_like=True):
@@ -306,7 +321,8 @@ class Cause(Record, frozen=True, kw_only=True):
 
     `also` is how people name it. `not_told_from` names causes that no check tells it from, each with the reason.
     `both_sides`: both sides are put right in one job, in the `minutes` of the page, whichever side the fault was on.
-    `also_cures` names causes that the same repair puts right. `new_parts`: the repair needs new parts.
+    `also_cures` names causes that the same repair puts right. `new_parts`: the repair needs new parts. `say` tells a
+    rider on the phone how to put it right himself; without it the repair is for a workshop.
     """
 
     title: str
@@ -321,6 +337,7 @@ class Cause(Record, frozen=True, kw_only=True):
     both_sides: bool = False
     also_cures: tuple[str, ...] = ()
     new_parts: bool = False
+    say: str = ""
     must_hold: tuple[str, ...]
     not_told_from: dict[str, str]
     cautions: tuple[str, ...]
@@ -375,15 +392,29 @@ class Check(Record, frozen=True, kw_only=True):
 
 
 class Caution(Record, frozen=True, kw_only=True):
-    """What can hurt, and what to do about it."""
+    """What can hurt, and what to do about it.
+
+    `now` is what a rider does at the end of a call if a rule warned so. `includes` are cautions that need not be given
+    beside this one: it says what they say.
+    """
 
     says: str
+    now: str = ""
+    includes: tuple[str, ...] = ()
+
+
+class Term(Record, frozen=True, kw_only=True):
+    """A word of the trade, explained to a rider in one sentence; `also` are its other forms."""
+
+    says: str
+    also: tuple[str, ...] = ()
 
 
 class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
     """The whole rule base, by id: pages of places in the order of their names, causes by place first.
 
-    `folders` are those that it was read from, the last one uppermost.
+    `tool_roll` are the tools that a rider on the phone may have, `tool_roll_asked` the question for them. `folders`
+    are those that it was read from, the last one uppermost.
     """
 
     words: Words
@@ -395,9 +426,12 @@ class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
     ride_next: RideNext
     parts: dict[str, Choice]
     tools: dict[str, Tool]
+    tool_roll: tuple[str, ...] = ()
+    tool_roll_asked: str = ""
     covers: dict[str, Cover]
     areas: tuple[Area, ...]
     cautions: dict[str, Caution]
+    glossary: dict[str, Term] = {}
     signs: dict[str, Sign]
     readings: dict[str, Reading]
     rules: dict[str, Rule]

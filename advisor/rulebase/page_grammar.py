@@ -28,6 +28,7 @@ from advisor.rulebase.model import (
     Limit,
     Link,
     Logged,
+    MainTrouble,
     Outcome,
     Reading,
     ReadingIs,
@@ -59,6 +60,9 @@ OF_BIKE: tuple[Bearing, ...] = ("none",)
 OF_ALL: dict[str, tuple[Bearing, ...]] = {EACH: ("this", "other"), EITHER: ("this", "other")}
 
 
+NEVER = "never with", "other side never with", "never without", "both sides never without"
+
+
 def texts(node: Node) -> tuple[str, ...]:
     """Return a list of texts."""
     return tuple(item.text() for item in node.items())
@@ -68,7 +72,9 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
     """Return one sign, with defaults for wrong fields, so that pages referring to it are still read."""
     need = ("title", "plain", "question", "sides", "seen by", "healthy")
     fields = node.fields(
-        need=need, may=("also", "well", "exclusive", "past", "kind of", "never with", "do"), what="a sign"
+        need=need,
+        may=("also", "well", "exclusive", "past", "kind of", "do", "main trouble", *NEVER),
+        what="a sign",
     )
     sided = optional(fields, "sides", _sided, False)
     return Sign(
@@ -84,11 +90,21 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
         exclusive=optional(fields, "exclusive", yes_no, False),
         past=optional(fields, "past", yes_no, False),
         kind_of=optional(fields, "kind of", Node.text, ""),
-        never_with=optional(fields, "never with", texts, ()),
+        never_with=optional(fields, NEVER[0], texts, ()),
+        other_side_never_with=optional(fields, NEVER[1], texts, ()),
+        never_without=optional(fields, NEVER[2], texts, ()),
+        both_never_without=optional(fields, NEVER[3], texts, ()),
+        main=optional(fields, "main trouble", lambda one: _main_trouble(one, (SIDE,) if sided else ()), None),
         seen_by=optional(fields, "seen by", lambda one: one.word(persons, "person"), ""),
         healthy=optional(fields, "healthy", lambda one: one.word(words.healthy, HEALTHY), ""),
         do=optional(fields, "do", lambda one: sentence(one, (SIDE, OTHER) if sided else ()), ""),
     )
+
+
+def _main_trouble(node: Node, names: tuple[str, ...]) -> MainTrouble:
+    fields = node.fields(need=("turn", "says"), what="a main trouble")
+    turn = optional(fields, "turn", Node.number, 0.0)
+    return MainTrouble(turn, optional(fields, "says", lambda one: sentence(one, names), ""))
 
 
 def _sided(node: Node) -> bool:
@@ -173,7 +189,7 @@ def _give(node: Node, unit: str, units: dict[str, Unit]) -> float:
 
 def rule(name: str, node: Node, names: Names) -> Rule | None:
     """Return one forward-chained rule."""
-    may = ("unless", *EFFECTS, "otherwise", "source", "examples")
+    may = ("unless", *EFFECTS, "otherwise", "safe looks", "source", "examples")
     fields = node.fields(need=("when", "reason"), may=may, what="a rule")
     if "when" not in fields or "reason" not in fields:
         return None
@@ -205,6 +221,7 @@ def rule(name: str, node: Node, names: Names) -> Rule | None:
         remark=optional(fields, "remarks", Node.text, ""),
         reason=fields["reason"].text(),
         source=optional(fields, "source", Node.text, ""),
+        looks=optional(fields, "safe looks", lambda one: known_list(one, names.checks, "check"), ()),
     )
 
 
@@ -229,7 +246,7 @@ def _links(node: Node, names: Names) -> tuple[tuple[str, str], ...]:
 def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
     """Return one cause page."""
     need = ("id", "title", "sides", "met", "signs", "settled by", "remedy", "minutes", "then must hold", "reason")
-    may = ("also", *REPAIR, "cautions", "source", "examples", "not told from")
+    may = ("also", *REPAIR, "say", "cautions", "source", "examples", "not told from")
     fields = node.fields(need=need, may=may, what="a cause page")
     if "cautions" not in fields:
         node.wrong(f"say what can hurt while this is put right: 'cautions: [...]', or 'cautions: {NO_CAUTIONS}'")
@@ -252,6 +269,7 @@ def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
         both_sides=optional(fields, BOTH_AT_ONCE, lambda one: _both_sides(one, sided), False),
         also_cures=optional(fields, "also cures", lambda one: known_list(one, names.causes, "cause"), ()),
         new_parts=optional(fields, "new parts", yes_no, False),
+        say=optional(fields, "say", sentence if sided else lambda one: sentence(one, ()), ""),
         must_hold=known_list(fields["then must hold"], names.signs, "sign"),
         not_told_from=optional(fields, "not told from", lambda one: _alike(one, names), NO_PICTURE),
         cautions=optional(fields, "cautions", lambda one: _cautions(one, names), ()),

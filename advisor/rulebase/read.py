@@ -43,7 +43,8 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
         return None
     reader = _Reader(folders, pages, problems)
     words = tables.words(pages["strength"])
-    persons, tools, covers = tables.means(pages["means"], problems)
+    means = tables.means(pages["means"], problems)
+    persons, tools, covers = means.persons, means.tools, means.covers
     if words is None:
         problems.append(Problem(str(folders[0]), 0, "a rule base needs a complete strength.yaml"))
         return None
@@ -56,6 +57,7 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
     limits = keyed("limits", lambda name, node: tables.limit(name, node, units, figures))
     parts = keyed("parts", tables.choice)
     cautions = keyed("cautions", tables.caution)
+    glossary = keyed("glossary", tables.term)
     signs = keyed("signs", lambda name, node: page_grammar.sign(name, node, words, persons))
     sections = _sections(pages["readings"])
     readings = tables.keyed(
@@ -104,9 +106,12 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
         ride_next=ride_next,
         parts=parts,
         tools=tools,
+        tool_roll=means.roll,
+        tool_roll_asked=means.asked,
         covers=covers,
         areas=tuple(areas.values()),
         cautions=cautions,
+        glossary=glossary,
         signs=_in_order(signs),
         readings=_in_order(readings),
         rules=_in_order(rules),

@@ -10,7 +10,7 @@ from advisor.yaml_nodes import Node, page_bytes, read_file
 
 # Single pages at the top, below it one folder for each place, and `felt` for what a rider reports. In a place's
 # folder the pages of a kind are KIND.yaml or KIND/ANY-NAME.yaml; each cause has its own page, causes/NAME.yaml.
-SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order", "shakes")
+SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order", "shakes", "glossary")
 CAUSES, FELT = "causes", "felt"
 KINDS = ("signs", "readings", "patterns", CAUSES, "checks")
 DEEPEST = 8  # folders below the top in which pages are looked for; a page belongs two down at most

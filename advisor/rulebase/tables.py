@@ -4,6 +4,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
 
+import msgspec
+
 from advisor.errors import Problem
 from advisor.quantities import Unit
 from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, one_figure, sentence, span, yes_no
@@ -19,6 +21,7 @@ from advisor.rulebase.model import (
     RideNext,
     ShakeOrder,
     Sign,
+    Term,
     Tool,
     Trust,
     Words,
@@ -206,8 +209,32 @@ def tool(name: str, node: Node) -> Tool:
 
 
 def caution(name: str, node: Node) -> Caution:
-    """Return one caution."""
-    return Caution(id=name, file=node.file, line=node.line, says=node.text())
+    """Return one caution: its text alone, or with what a rider does then, and with the cautions that it includes."""
+    if not isinstance(node.value, dict):
+        return Caution(id=name, file=node.file, line=node.line, says=node.text())
+    fields = node.fields(need=("says",), may=("now", "includes"), what="a caution")
+    return Caution(
+        id=name,
+        file=node.file,
+        line=node.line,
+        says=optional(fields, "says", Node.text, ""),
+        now=optional(fields, "now", lambda one: sentence(one, ()), ""),
+        includes=optional(fields, "includes", lambda one: tuple(item.text() for item in one.items()), ()),
+    )
+
+
+def term(name: str, node: Node) -> Term:
+    """Return one explained word: its sentence alone, or with other forms of the word."""
+    if not isinstance(node.value, dict):
+        return Term(id=name, file=node.file, line=node.line, says=node.text())
+    fields = node.fields(need=("says",), may=("also",), what="an explained word")
+    return Term(
+        id=name,
+        file=node.file,
+        line=node.line,
+        says=optional(fields, "says", Node.text, ""),
+        also=optional(fields, "also", lambda one: tuple(item.text() for item in one.items()), ()),
+    )
 
 
 def area(name: str, node: Node, names: Names) -> Area:
@@ -244,22 +271,41 @@ def _item(name: str, node: Node, names: Names) -> Item:
     )
 
 
-def means(pages: Pages, problems: list[Problem]) -> tuple[tuple[str, ...], dict[str, Tool], dict[str, Cover]]:
-    """Return who may be at the bike (least able first), the tools that checks may need, and the work they share."""
+class MeansTable(msgspec.Struct, frozen=True, kw_only=True):
+    """Who may be at the bike (least able first), the tools that checks may need, and the work that they share.
+
+    `roll` are the tools that a rider on the phone may have, `asked` the question for them.
+    """
+
+    persons: tuple[str, ...]
+    tools: dict[str, Tool]
+    covers: dict[str, Cover]
+    roll: tuple[str, ...]
+    asked: str
+
+
+def means(pages: Pages, problems: list[Problem]) -> MeansTable:
+    """Return the table of means."""
     persons: tuple[str, ...] = ()
     tools: dict[str, Tool] = {}
     covers: dict[str, Cover] = {}
+    roll: tuple[str, ...] = ()
+    asked = ""
     for _, page in pages:
-        fields = page.fields(may=("persons", "tools", "covers"), what="the table of means")
+        fields = page.fields(may=("persons", "tools", "tool roll", "covers"), what="the table of means")
         if "persons" in fields:
             persons = tuple(item.text() for item in fields["persons"].items())
         for name, node in fields["tools"].pairs().items() if "tools" in fields else ():
             tools[name] = tool(name, node)
+        if "tool roll" in fields:
+            kept = fields["tool roll"].fields(need=("say", "tools"), what="what a rider has with him")
+            asked = optional(kept, "say", lambda one: sentence(one, ()), "")
+            roll = optional(kept, "tools", lambda one: known_list(one, tools, "tool"), ())
         for name, node in fields["covers"].pairs().items() if "covers" in fields else ():
             covers[name] = _cover(name, node)
     if not persons:
         problems.append(Problem("means.yaml", 0, "lacks 'persons': a list, least able first"))
-    return persons, tools, covers
+    return MeansTable(persons=persons, tools=tools, covers=covers, roll=roll, asked=asked)
 
 
 def _cover(name: str, node: Node) -> Cover:

@@ -1,12 +1,13 @@
 """Checks the rule base as a whole: nothing unused, nothing unreachable, no two causes that no check tells apart."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from itertools import combinations
 
 from advisor.errors import Problem, nearest
 from advisor.rulebase import advised, contradicting, phrased_twice
-from advisor.rulebase.aloud import aloud
-from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, SignIs
+from advisor.rulebase.aloud import REFUSES_UNSPOKEN, aloud, unspoken
+from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, Sign, SignIs
 from advisor.rulebase.source import FELT
 from advisor.sides import Side, Sided, named, other, sides_of
 
@@ -26,6 +27,8 @@ def problems(base: Rulebase) -> list[Problem]:
         *_deciding(base),
         *_opened(base),
         *_asked_of_riders(base),
+        *_on_the_phone(base),
+        *(unspoken(base) if REFUSES_UNSPOKEN else ()),
         *_on_both_sides(base),
         *_results(base),
         *_not_told_apart(base),
@@ -127,16 +130,26 @@ def _kinds(base: Rulebase) -> Iterator[Problem]:
 
 
 def _never_with(base: Rulebase) -> Iterator[Problem]:
-    """Find signs set against an unknown sign, against themselves, or against one that is sided differently."""
+    """Find signs that never go with or without an unknown sign, themselves, or one that is sided differently."""
     for sign in base.signs.values():
-        for name in sign.never_with:
-            twin = base.signs.get(name)
-            if twin is None:
-                yield _note(
-                    sign, f"'{sign.id}' never goes with '{name}', which is not a sign{nearest(name, base.signs)}"
-                )
-            elif twin is sign or twin.sided != sign.sided:
-                yield _note(sign, f"'{sign.id}' cannot be set against '{name}': it takes another sign, sided alike")
+        sided = sign.sided
+        alike, none, not_more = {sided}, {False} if sided else set[bool](), {False, sided}
+        yield from _set_against(sign, "with", sign.never_with, alike, base)
+        yield from _set_against(sign, "with", sign.other_side_never_with, {True} if sided else set(), base)
+        yield from _set_against(sign, "without", sign.never_without, not_more, base)
+        yield from _set_against(sign, "without", sign.both_never_without, none, base)
+
+
+def _set_against(
+    sign: Sign, how: str, names: Sequence[str], sided: AbstractSet[bool], base: Rulebase
+) -> Iterator[Problem]:
+    """Find the names that are no signs, this sign itself, or signs that are on a side where they must not be."""
+    for name in names:
+        twin = base.signs.get(name)
+        if twin is None:
+            yield _note(sign, f"'{sign.id}' never goes {how} '{name}', which is not a sign{nearest(name, base.signs)}")
+        elif twin.sided not in sided or (twin is sign and name not in sign.other_side_never_with):
+            yield _note(sign, f"'{sign.id}' cannot be set against '{name}': it takes another sign, sided alike")
 
 
 def _places(base: Rulebase) -> Iterator[Problem]:
@@ -189,6 +202,20 @@ def _asked_of_riders(base: Rulebase) -> Iterator[Problem]:
                     base.readings[name],
                     f"'{check.id}' asks a rider for '{name}', which has no 'question' to read aloud",
                 )
+
+
+def _on_the_phone(base: Rulebase) -> Iterator[Problem]:
+    """Find looks that are not safe while a rule forbids cranking, and cautions that include what there is not."""
+    for rule in base.rules.values():
+        if rule.looks and "cranking" not in rule.forbids:
+            yield _note(rule, f"'{rule.id}' does not forbid cranking, so it needs no 'safe looks'")
+        for check in (base.checks[name] for name in rule.looks):
+            if check.involves or check.who != base.persons[0]:
+                yield _note(rule, f"'{check.id}' is no safe look: a {base.persons[0]} does those, with the engine off")
+    for caution in base.cautions.values():
+        for name in caution.includes:
+            if name not in base.cautions:
+                yield _note(caution, f"'{caution.id}' includes '{name}', which is no caution")
 
 
 def _opened(base: Rulebase) -> Iterator[Problem]:

@@ -22,7 +22,7 @@ from advisor.session.dialogue import Dialogue
 from advisor.session.events import BENCH, PHONE
 from advisor.session.hearing import Hearing
 from advisor.session.next_question import CHECK, REPAIR, Question
-from advisor.session.place import ForAnswer, ForNumbers, ForPerson, ForTools
+from advisor.session.place import ForAnswer, ForNumbers, ForPerson, ForTool
 from advisor.session.store import Journal
 from advisor.sides import Sided
 
@@ -82,8 +82,8 @@ class _Play:
         match self.dialogue.place.asks:
             case ForPerson():
                 return self.base.persons[1]
-            case ForTools():
-                return "all"
+            case ForTool():
+                return "yes"
             case ForNumbers(signs=signs):
                 so = [str(n) for n, one in enumerate(signs, start=1) if self.holder.agrees(one)]
                 self.heard += len(so)

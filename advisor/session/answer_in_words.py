@@ -140,7 +140,8 @@ def _reading(name: str, text: str, question: Question, base: Rulebase) -> tuple[
         except AdvisorError as error:
             wrong = wrong or error
             continue
-        if end < len(words) and FIGURE.fullmatch(words[end - 1]) and _like_a_unit(words[end], base):
+        a_unit = end < len(words) and FIGURE.fullmatch(words[end - 1]) and _like_a_unit(words[end], base)
+        if a_unit or any(FIGURE.match(one) for one in words[end:]):  # no figure is lost
             raise wrong or AdvisorError(f"'{text}' is no reading")
         return found, " ".join([*words[:start], *words[end:]]).strip(JOINS)
     raise wrong or AdvisorError(f"'{text}' is no reading")

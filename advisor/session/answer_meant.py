@@ -26,13 +26,12 @@ def meant(said: InWords, question: Question, known: Mapping[Sided, bool], base: 
     if chosen is not None:
         unheard = said.words if numbered and not heard else ""
         return _answered(question, chosen, chosen.reports, heard, said, base), unheard
-    if heard:
-        return Told(_reports(heard, base), said.readings), ""
+    unheard = "" if heard else said.words
     chosen = _by_figures(_options(question), known)
-    if chosen is None:
-        return Read(said.readings), said.words
-    open_yet = tuple(one for one in chosen.reports if (one.sign, one.side) not in known)
-    return _answered(question, chosen, open_yet, heard, said, base), said.words
+    if chosen is not None:
+        open_yet = tuple(one for one in chosen.reports if (one.sign, one.side) not in known)
+        return _answered(question, chosen, open_yet, heard, said, base), unheard
+    return (Told(_reports(heard, base), said.readings) if heard else Read(said.readings)), unheard
 
 
 def answer_said(words: str, question: Question, base: Rulebase) -> Event | None:

@@ -1,16 +1,22 @@
 """Reads typed choices: numbers from a list, who is there, which tools. It decides nothing."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from advisor.errors import AdvisorError
+from advisor.rulebase.model import Tool
 from advisor.session.typed_line import NOT_KNOWN, WISHES
 
 RANGE = re.compile(r"^(?P<first>\d{1,3})(?:-(?P<last>\d{1,3}))?$")
 NONE = ("", "none", "none of them", "none of these", "nothing", "no", "n", "0")
 REPLACE = ("1", "yes", "y", "replace")
 LEAVE = ("2", "leave", *NONE)
-COMMAND = re.compile(r"^(?:help|h|\?|why|where|undo|save|tools|who|what if|already done|can't|hand over)\b.*$")
+COMMAND = re.compile(
+    r"^(?:help|h|\?|why|where|undo|save|tools|who|again|cautions|what if|already done|can't|hand over)\b.*$"
+)
+YES, NO = ("1", "yes", "y", "yeah"), ("2", "no", "n", "nope")
+PARTS = re.compile(r"[,;]|\band\b|(?=\bno(?:t|ne)?\b)")  # of a line that names tools
+LACKS = re.compile(r"^(?:no|not|without)\s+(?:the\s+)?")
 LETTERS = re.compile(r"[^\W\d_]{2}")  # anything shorter is not a word
 
 
@@ -37,6 +43,11 @@ def chosen(line: str, most: int) -> list[int] | str:
 def stops(line: str) -> bool:
     """Whether a line ends the session."""
     return line.strip().lower() in WISHES["stop"]
+
+
+def again(line: str) -> bool:
+    """Whether a line asks for the same once more."""
+    return line.strip().lower().rstrip(".!") in WISHES["again"]
 
 
 def replaces(line: str) -> bool:
@@ -73,15 +84,70 @@ def person(line: str, persons: Sequence[str]) -> str:
     return found
 
 
-def tools(line: str, names: Sequence[str]) -> frozenset[str] | None:
-    """Return the tools whose numbers a line names; None for all of them. Raises AdvisorError."""
-    low = line.strip().lower()
-    if low == "all":
-        return None
-    if low == "none":
-        return frozenset()
-    found = numbers(line, len(names))
-    if not found:
-        msg = f"'{line}' is not understood; write numbers from 1 to {len(names)}, 'all' or 'none'"
+def tool_roll(line: str, names: Sequence[str]) -> frozenset[str]:
+    """Return the tools of a rider whose numbers a line names; none if he has none, or does not like to use them.
+
+    Raises AdvisorError when it names none of them and does not say so.
+    """
+    low = line.strip().lower().rstrip(".!")
+    if low in {"all", "both"}:
+        return frozenset(names)
+    found = [] if low in {*NONE, *NOT_KNOWN} else numbers(low, len(names))
+    if found is None:
+        msg = f"'{line.strip()}' is not understood; write numbers from 1 to {len(names)}, 'all', or nothing for none"
         raise AdvisorError(msg)
     return frozenset(names[one - 1] for one in found)
+
+
+def has_it(line: str) -> bool | None:
+    """Return whether a line says that a tool is there: 1 or yes, 2 or no; None if it says something else.
+
+    Raises AdvisorError for another number.
+    """
+    low = line.strip().lower().rstrip(".!")
+    if low in YES or low in NO:
+        return low in YES
+    if low.isdigit():
+        msg = f"'{low}' is not understood; 1 if it is there, 2 if it is not"
+        raise AdvisorError(msg)
+    return None
+
+
+def tools(line: str, known: Mapping[str, Tool]) -> tuple[frozenset[str], frozenset[str]]:
+    """Return the tools that a line says are there, and those that are not, by number or in words.
+
+    Raises AdvisorError.
+    """
+    low = line.strip().lower().rstrip(".")
+    every = frozenset(known)
+    if low in {"all", "none"}:
+        return (every, frozenset()) if low == "all" else (frozenset(), every)
+    there, lacking = set[str](), set[str]()
+    for phrase in filter(None, (part.strip() for part in PARTS.split(low))):
+        words = LACKS.sub("", phrase)
+        (there if words == phrase else lacking).update(_tools_named(words, known))
+    return frozenset(there - lacking), frozenset(lacking)
+
+
+def _tools_named(words: str, known: Mapping[str, Tool]) -> list[str]:
+    """Return the tools of these numbers, or the one tool that these words name."""
+    names = list(known)
+    if words[:1].isdigit():
+        found = numbers(words, len(names))
+        if not found:
+            msg = f"'{words}' is not understood; the tools have numbers from 1 to {len(names)}"
+            raise AdvisorError(msg)
+        return [names[one - 1] for one in found]
+    if words.replace(" ", "-") in known:
+        return [words.replace(" ", "-")]
+    wanted = [word.removesuffix("s") for word in words.split() if word not in {"a", "an", "the", "of"}]
+    named = [name for name, tool in known.items() if all(_has_word(word, f"{name} {tool.title}") for word in wanted)]
+    if len(named) == 1:
+        return named
+    meant = f"; it could be {' or '.join(known[name].title for name in named[:3])}" if named else ""
+    msg = f"'{words}' is not a tool of the list{meant}; write its number, or more of its name"
+    raise AdvisorError(msg)
+
+
+def _has_word(word: str, text: str) -> bool:
+    return any(one.startswith(word) for one in re.split(r"[^a-z0-9]+", text.lower()))

@@ -13,12 +13,11 @@ from collections.abc import Callable, Iterator, Sequence
 
 import msgspec
 
-from advisor.case import Bike, Means
+from advisor.case import Bike
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
-from advisor.report import Conflict
 from advisor.session import choices, shown, who_is_there
-from advisor.session.events import PHONE, Answered, AtHand, Forgotten, Read, Told, Undone
+from advisor.session.events import PHONE, Answered, Corrected, Read, Undone
 from advisor.session.handover import hand_over
 from advisor.session.hearing import Hearing, MayMean
 from advisor.session.next_question import DONE, WELL
@@ -31,8 +30,11 @@ from advisor.session.place import (
     ForNumbers,
     ForPerson,
     ForReplace,
+    ForTool,
+    ForToolRoll,
     ForTools,
     ForWords,
+    OfferMore,
     OfferTroubles,
     Over,
     Place,
@@ -40,17 +42,18 @@ from advisor.session.place import (
     Understand,
     WhoIsThere,
 )
-from advisor.session.prompts import asked, ended, goes_on, other_rules, prompt, question_shown
+from advisor.session.prompts import asked, at_once, contradicts, ended, goes_on, other_rules, prompt, question_shown
+from advisor.session.said_aloud import confirmed
 from advisor.session.session import Session
 from advisor.session.shown import Shown
 from advisor.session.store import Journal
-from advisor.session.typed_line import Wish, typed
+from advisor.session.typed_line import Wish, note_in, typed
 from advisor.session.understood import understood
 from advisor.session.wishes import granted, has_a_record, record_shown
 
 NOT_UNDERSTOOD = "nothing is known by these words; try others for what is seen or heard"
 NOR_THESE = "nothing is known by these words either; 'also WORDS' tells more at any time"
-NO_TOOLS = "on the phone it is the rider, with no tools"
+NOT_HERE = "on the phone it is the rider"
 
 
 class Dialogue:
@@ -94,10 +97,10 @@ class Dialogue:
         with self._lock:
             return list(asked(self.place.asks, self.session))
 
-    def there_already(self, name: str, *, record: bool = False) -> list[Shown]:
-        """Ask whether the session, or its record, is to replace the file of this name; return what to show."""
+    def there_already(self, name: str, *, record: bool = False, sheet: bool = False) -> list[Shown]:
+        """Ask whether the session, its record or its sheet is to replace the file of this name; return what to show."""
         with self._lock:
-            self._now(asks=ForReplace(name=name, record=record))
+            self._now(asks=ForReplace(name=name, record=record, sheet=sheet))
             return list(prompt(self.place.asks, self.session))
 
     def broken_off(self) -> Shown:
@@ -117,7 +120,7 @@ class Dialogue:
         self.place = Place(asks=asks)
         yield from self._trouble()
         if self.session.journal.store is not None:
-            yield shown.Begins(session=self.session.journal.session)
+            yield shown.Begins(session=self.session.journal.session, kind=asks.kind)
         if sentence:
             yield from self._take(sentence)
         else:
@@ -137,7 +140,7 @@ class Dialogue:
         if bike is not None:
             self.session.of_bike(bike)
         missed: list[Step] = []
-        if not self._asked_who():
+        if not who_is_there.is_known(self.session):
             missed.append(WhoIsThere())
         if not self.session.state.undoable:
             missed.append(Understand(words=complaint, told=AGAIN))
@@ -154,7 +157,14 @@ class Dialogue:
             yield from self._trouble()
             if not isinstance(self.place.asks, ForAnswer):
                 return
-        yield self._question()
+        if who_is_there.lacks_the_tool_roll(self.session.state, self.session.question):
+            self._now(asks=ForToolRoll(tools=self.session.base.tool_roll))
+            yield from self.asked()
+        elif tool := self.session.tool_to_ask_for():
+            self._now(asks=ForTool(tool=tool))
+            yield from prompt(self.place.asks, self.session)
+        else:
+            yield self._question()
 
     def _step(self, step: Step) -> Iterator[Shown]:
         match step:
@@ -162,21 +172,24 @@ class Dialogue:
                 yield from self._who_is_there()
             case Understand():
                 yield from self._offer(step.words, step.told)
+            case OfferMore():
+                yield from self._offered(step.signs, step.told, step.instead)
             case OfferTroubles():
                 if not self.session.state.undoable:
-                    self._now(asks=ForNumbers(signs=tuple(self.session.hearing.troubles()), told=CHOSEN))
+                    troubles = self.session.hearing.troubles(self.session.state.case.means.person)
+                    self._now(asks=ForNumbers(signs=tuple(troubles), told=CHOSEN))
                     yield from self.asked()
 
     def _who_is_there(self) -> Iterator[Shown]:
         means = who_is_there.known(self.session.state.kind, self.session.journal, self.session.base)
         if means is not None:
-            self.session.at_hand(means)
+            self.session.at_hand(means.means, means.sure)
         else:
             self._now(asks=ForPerson())
             yield from prompt(self.place.asks, self.session)
 
-    def _offer(self, words: str, told: str, before: Sequence[MayMean] = ()) -> Iterator[Shown]:
-        """Offer what words may mean, after what was understood before.
+    def _offer(self, words: str, told: str, before: Sequence[MayMean] = (), instead: int = 0) -> Iterator[Shown]:
+        """Offer what words may mean, after what was understood before; `instead` of what that number says, if any.
 
         If they mean nothing, say so, unless the words are offered again.
         """
@@ -184,17 +197,33 @@ class Dialogue:
         if found:
             found = list(({one.about: one for one in before} | {one.about: one for one in found}).values())
             found.sort(key=lambda one: not one.warns)
-            self._now(asks=ForNumbers(signs=tuple(found), told=told))
-            yield from self.asked()
+            yield from self._offered(found, told, instead)
         elif words and told != AGAIN:
             yield shown.Mistake(says=NOT_UNDERSTOOD)
 
-    def _question(self) -> Shown:
-        """Return the question; its cautions count as heard from now on."""
-        found = question_shown(self.session, self.place.heard)
-        told = [one.says for one in (*found.cautions, *found.dangers)]
-        self._now(heard=tuple(dict.fromkeys([*self.place.heard, *told])))
+    def _offered(self, found: Sequence[MayMean], told: str, instead: int) -> Iterator[Shown]:
+        """Offer as much as fits on a screen, and the rest afterwards."""
+        many = at_once(found, self.session.hearing)
+        rest = (OfferMore(signs=tuple(found[many:]), told=told, instead=instead),) if found[many:] else ()
+        self._now(
+            asks=ForNumbers(signs=tuple(found[:many]), told=told, instead=instead), to_do=(*rest, *self.place.to_do)
+        )
+        yield from self.asked()
+
+    def _question(self, part: int = 0) -> Shown:
+        """Return the question, or a part of it; its cautions in full count as heard from now on."""
+        found = question_shown(self.session, self.place.heard, part)
+        told = [one.says for one in (*found.cautions, *found.dangers) if found.cares and not one.again]
+        heard = tuple(dict.fromkeys([*self.place.heard, *told]))
+        self._now(heard=heard, part=part % len(found.parts), answers=found.answers)
         return found
+
+    def _cautions(self) -> Shown:
+        """Return all cautions of the question in full; they count as heard from now on."""
+        asked = question_shown(self.session)
+        says = tuple(one.says for one in (*asked.dangers, *asked.cautions))
+        self._now(heard=tuple(dict.fromkeys([*self.place.heard, *says])))
+        return shown.Cautions(says=says)
 
     # A line
 
@@ -220,13 +249,26 @@ class Dialogue:
                 yield from self._end()
 
     def _taken(self, line: str) -> Iterator[Shown]:
+        note = note_in(line, self.session.state.kind, self.place.asks)
+        if note is not None:
+            self.session.noted(note)
+            yield shown.NotedDown(about=note.about, says=note.says)
+            yield from self._trouble()
+            yield from prompt(self.place.asks, self.session)
+            return
         match self.place.asks:
             case ForWords() as asks:
                 yield from self._open(line, asks)
             case ForPerson():
-                yield from self._person(line)
-            case ForTools(person=person):
-                yield from self._tools(person, line)
+                yield who_is_there.take_person(line, self.session)
+                yield from self._go_on()
+            case ForTools():
+                yield from who_is_there.take_tools(line, self.session)
+                yield from self._go_on()
+            case ForTool(tool=tool):
+                yield from self._tool(tool, line)
+            case ForToolRoll(tools=tools):
+                yield from self._tool_roll(tools, line)
             case ForNumbers() as asks:
                 yield from self._numbers(asks, line)
             case ForAnswer():
@@ -234,37 +276,43 @@ class Dialogue:
             case ForReplace() as asks:
                 yield from self._replace(asks, line)
 
-    def _person(self, line: str) -> Iterator[Shown]:
-        self._now(asks=ForTools(person=choices.person(line, self.session.base.persons)))
-        yield from self.asked()
+    def _tool(self, tool: str, line: str) -> Iterator[Shown]:
+        """Take whether a tool is there, or whatever else may be typed at the step that needs it."""
+        if who_is_there.take_tool(tool, line, self.session):
+            yield from self._go_on()
+            return
+        if line.strip():
+            yield from self._answer(line)
+        if self.place.asks == ForTool(tool=tool):
+            yield from prompt(self.place.asks, self.session)
 
-    def _tools(self, person: str, line: str) -> Iterator[Shown]:
-        means = Means(person=person, tools=choices.tools(line, list(self.session.base.tools)), engine="")
-        yield shown.Remembered(means=means)
-        who_is_there.remember(means, self.session.journal)
-        self.session.at_hand(means)
+    def _tool_roll(self, tools: Sequence[str], line: str) -> Iterator[Shown]:
+        if choices.stops(line):
+            yield from self._end()
+            return
+        self.session.at_hand(who_is_there.of_a_rider(choices.tool_roll(line, tools), self.session.base).means)
         yield from self._go_on()
-
-    def _asked_who(self) -> bool:
-        return any(isinstance(event, AtHand) for event in self.session.state.known)
 
     def _numbers(self, asks: ForNumbers, line: str) -> Iterator[Shown]:
         if choices.stops(line):
             yield from self._end()
             return
+        if choices.again(line):
+            yield from self.asked()
+            return
         said = choices.chosen(line, len(asks.signs))
         if isinstance(said, str):
             yield from self._other_words(said, asks)
             return
-        known = self.session.report.conflicts if asks.told == ALSO else ()
+        known = self.session.opposed() if asks.told == ALSO else ()
         chosen = [asks.signs[number - 1] for number in said]
-        self.session.told(chosen)
+        self.session.told(chosen, asks.instead)
         if chosen and not any(one.warns for one in chosen):  # nothing stands before what can hurt
             yield shown.ToldSoFar(kind=self.session.state.kind, says=self.session.told_so_far())
         yield from understood(self.session)
         yield from self._trouble()
-        if asks.told == ALSO:
-            yield from self._contradictions(known)
+        if chosen:
+            yield from contradicts(known, self.session)
         yield from self._go_on()
 
     def _other_words(self, words: str, asks: ForNumbers) -> Iterator[Shown]:
@@ -276,7 +324,7 @@ class Dialogue:
             if asks.told == CHOSEN:
                 yield from self._offer(words, OPENING)
             else:
-                yield from self._offer(words, asks.told, asks.signs)
+                yield from self._offer(words, asks.told, asks.signs, asks.instead)
         elif asks.told == CHOSEN:
             yield shown.Mistake(says=NOR_THESE)
             yield from self._go_on()
@@ -290,8 +338,9 @@ class Dialogue:
             yield from self._end()
             return
         if not line.strip():
+            yield self._question(self.place.part + 1)
             return
-        steps, known = session.steps_taken(), session.report.conflicts
+        steps, known = session.kept(), session.opposed()
         wish = session.answer(line)
         if wish is not None:
             yield from self._wish(wish)
@@ -299,7 +348,7 @@ class Dialogue:
         yield from self._acknowledged(steps)
         yield from understood(session, line)
         yield from self._trouble()
-        yield from self._contradictions(known)
+        yield from contradicts(known, session)
         undone = isinstance(session.journal.events[-1], Undone)
         if undone and not session.state.undoable:  # the slip was in what was understood
             yield from self._go_on(Understand(words=session.state.case.complaint, told=AGAIN))
@@ -310,25 +359,36 @@ class Dialogue:
         """Yield an answer as understood, to be read back to a rider; or which of the `steps` were taken back."""
         last = self.session.journal.events[-1]
         if isinstance(last, Undone):
-            yield shown.TakenBack(steps=tuple(steps[len(self.session.steps_taken()) :]))
-        elif isinstance(last, Told | Forgotten):
-            yield shown.ToldSoFar(kind=self.session.state.kind, says=self.session.told_so_far())
+            yield shown.TakenBack(steps=tuple(steps[len(self.session.kept()) :]))
+        elif isinstance(last, Corrected):
+            says, forgotten = self.session.set_right(last)
+            yield shown.SetRight(kind=self.session.state.kind, says=says, forgotten=forgotten)
         elif isinstance(last, Read) and self.session.state.kind == PHONE:
             yield shown.ReadingsTaken(says=tuple(self.session.in_words(last)))
         elif self.session.state.kind == PHONE and isinstance(last, Answered):
-            yield shown.ReadBack(says=last.says)
+            yield shown.ReadBack(says=confirmed(last, self.session))
 
     def _wish(self, wish: Wish) -> Iterator[Shown]:
         match wish.name:
             case "stop":
                 yield from self._end()
             case "tools" if self.session.state.kind == PHONE:
-                yield shown.Mistake(says=NO_TOOLS)
-            case "tools":
-                self._now(asks=ForPerson())
-                yield from prompt(self.place.asks, self.session)
+                self._now(asks=ForToolRoll(tools=self.session.base.tool_roll))
+                yield from self.asked()
+            case "who" if self.session.state.kind == PHONE:
+                yield shown.Mistake(says=NOT_HERE)
+            case "tools" | "who":
+                self._now(asks=ForTools() if wish.name == "tools" else ForPerson())
+                yield from self.asked()
             case "also":
                 yield from self._offer(wish.what, ALSO)
+            case "instead":
+                number, _, words = wish.what.partition(" ")
+                yield from self._offer(words, ALSO, instead=int(number))
+            case "again":
+                yield self._question(self.place.part)
+            case "cautions":
+                yield self._cautions()
             case _:
                 yield from granted(wish, self.session)
         if wish.name == "hand over":
@@ -345,7 +405,7 @@ class Dialogue:
         if not replace:
             yield shown.LeftAlone(name=asks.name)
             return
-        wish = Wish("record" if asks.record else "save", asks.name)
+        wish = Wish("sheet" if asks.sheet else "record" if asks.record else "save", asks.name)
         yield from (msgspec.structs.replace(one, replace=True) for one in granted(wish, self.session))
 
     # What is said once
@@ -355,12 +415,6 @@ class Dialogue:
         if trouble and trouble != self.place.trouble:
             self._now(trouble=trouble)
             yield shown.Trouble(says=trouble)
-
-    def _contradictions(self, known: Sequence[Conflict]) -> Iterator[Shown]:
-        """Yield what the last answer contradicts, so that a slip of the finger or the tongue is not carried along."""
-        for pair in self.session.report.conflicts:
-            if pair.never and pair not in known:
-                yield shown.Contradiction(pair=pair)
 
     # The end
 

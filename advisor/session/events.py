@@ -21,9 +21,14 @@ class Began(msgspec.Struct, frozen=True, tag="began"):
 
 
 class AtHand(msgspec.Struct, frozen=True, tag="at hand"):
-    """Who is there, with which tools, and how the engine is."""
+    """Who is there, with which tools, and how the engine is.
+
+    `sure` are the tools that are known to be there; the others of `means` are taken to be there until somebody asks.
+    None: all of them are known.
+    """
 
     means: Means
+    sure: frozenset[str] | None = None
 
 
 class OfBike(msgspec.Struct, frozen=True, tag="bike"):
@@ -95,10 +100,43 @@ class Undone(msgspec.Struct, frozen=True, tag="undone"):
     count: int
 
 
+class Change(msgspec.Struct, frozen=True):
+    """What stands at a place of the journal (from 0) now: another event, or nothing."""
+
+    at: int
+    instead: Told | Read | Answered | None
+
+
+class Corrected(msgspec.Struct, frozen=True, tag="corrected"):
+    """Earlier events were wrong: these stand in their places instead, and all that came after them still counts."""
+
+    changes: tuple[Change, ...]
+
+
 class HandedOver(msgspec.Struct, frozen=True, tag="handed over"):
     """A call came to its end: the workshop has its sheet. What is told later opens it again."""
 
 
+class Noted(msgspec.Struct, frozen=True, tag="noted"):
+    """Something kept with a call: the rider's name, his bike, how to reach him, where to ring back, or a note."""
+
+    about: str
+    says: str
+
+
 Event = (
-    Began | AtHand | OfBike | Told | Forgotten | Read | Answered | Skipped | PutRight | RuledOut | Undone | HandedOver
+    Began
+    | AtHand
+    | OfBike
+    | Noted
+    | Told
+    | Forgotten
+    | Read
+    | Answered
+    | Skipped
+    | PutRight
+    | RuledOut
+    | Corrected
+    | Undone
+    | HandedOver
 )

@@ -1,14 +1,13 @@
 """What a user's own words may mean: signs to choose from, and what can hurt if they are so."""
 
-from collections import Counter
 from collections.abc import Iterable
 
 import msgspec
 
 from advisor.case import Measured
-from advisor.intake.sentence import MOST_UNDERSTOOD, understand
+from advisor.intake.sentence import understand
 from advisor.rulebase.model import Rulebase, SignIs
-from advisor.sides import Side, fill
+from advisor.sides import Side, fill, sides_of
 
 
 class MayMean(msgspec.Struct, frozen=True, kw_only=True):
@@ -72,19 +71,15 @@ class Hearing:
     def _cause(self, name: str, side: Side) -> MayMean:
         return MayMean(side=side, title=fill(self.base.causes[name].title, side), cause=name)
 
-    def troubles(self) -> list[MayMean]:
-        """Return the main troubles of a rider: the signs that have kinds, except those as broad as 'runs badly'."""
-        kinds = Counter(sign.kind_of for sign in self.base.signs.values() if sign.kind_of)
-        wide = {name for name, many in kinds.items() if not self.base.signs[name].kind_of and many > MOST_UNDERSTOOD}
+    def troubles(self, person: str) -> list[MayMean]:
+        """Return the main troubles that this person can tell, in the order of the pages, in plain words."""
+        able = self.base.persons[: self.base.persons.index(person) + 1]
+        main = [(sign.main, sign) for sign in self.base.signs.values() if sign.main and sign.seen_by in able]
         return [
-            self._offered(name, None)
-            for name, _ in kinds.most_common()
-            if name not in wide and self._is_trouble(name) and self.base.signs[name].kind_of in {"", None, *wide}
+            msgspec.structs.replace(self._offered(sign.id, side), title=fill(trouble.says, side))
+            for trouble, sign in sorted(main, key=lambda one: (one[0].turn, one[1].id))
+            for side in sides_of(sign.sided)
         ]
-
-    def _is_trouble(self, name: str) -> bool:
-        sign = self.base.signs[name]
-        return sign.seen_by == self.base.persons[0] and not sign.past and not sign.sided
 
     def dangers_of(self, found: Iterable[MayMean]) -> tuple[str, ...]:
         """Return what can hurt if any of these is so: the cautions of the rules that need no other sign."""

@@ -12,7 +12,18 @@ from msgspec.structs import replace
 from advisor.case import Bike, Case, Means, Measured, SignReport
 from advisor.intake.valid import mistakes
 from advisor.rulebase.model import ENGINE_STATES, Rulebase
-from advisor.session.events import Answered, AtHand, Event, Forgotten, OfBike, PutRight, Read, RuledOut, Skipped, Told
+from advisor.session.events import (
+    Answered,
+    AtHand,
+    Event,
+    Forgotten,
+    OfBike,
+    PutRight,
+    Read,
+    RuledOut,
+    Skipped,
+    Told,
+)
 from advisor.sides import Side, Sided
 
 S = TypeVar("S", SignReport, Measured)
@@ -44,8 +55,8 @@ def known_here(event: Event, base: Rulebase) -> Known:  # noqa: PLR0911 - one re
             return _whole(event, "check", name, base.checks, knows_check(name, event.side, base))
         case PutRight(cause=name) | RuledOut(cause=name):
             return _whole(event, "cause", name, base.causes, _fits(base, ruled_out=((name, event.side),)))
-        case AtHand(means=means):
-            return _at_hand(means, base)
+        case AtHand():
+            return _at_hand(event, base)
         case OfBike(bike=bike):
             return _of_bike(bike, base)
     return Known(event)
@@ -124,7 +135,8 @@ def _whole(event: Event, what: str, name: str, names: Collection[str], fits: boo
     return Known(None, (f"the {what} '{name}'",))
 
 
-def _at_hand(means: Means, base: Rulebase) -> Known:
+def _at_hand(event: AtHand, base: Rulebase) -> Known:
+    means = event.means
     if means.person not in base.persons:
         return Known(None, _unknown("person", means.person, base.persons))
     lacking = sorted((means.tools or frozenset()) - set(base.tools))
@@ -132,7 +144,8 @@ def _at_hand(means: Means, base: Rulebase) -> Known:
     unknown = [f"the tool '{one}'" for one in lacking]
     unknown += [f"the state '{means.engine}' of the engine"] if engine != means.engine else []
     tools = None if means.tools is None else means.tools - set(lacking)
-    return Known(AtHand(Means(person=means.person, tools=tools, engine=engine)), tuple(unknown))
+    sure = None if event.sure is None else event.sure & set(base.tools)
+    return Known(AtHand(Means(person=means.person, tools=tools, engine=engine), sure), tuple(unknown))
 
 
 def _of_bike(bike: Bike, base: Rulebase) -> Known:

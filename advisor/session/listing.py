@@ -2,8 +2,9 @@
 
 import msgspec
 
-from advisor.session.events import Answered, Event, HandedOver
+from advisor.session.events import PHONE, Answered, Event, HandedOver, Noted
 from advisor.session.next_question import ALL_HOLDS
+from advisor.session.notes import noted
 from advisor.session.state import FIXED, counting
 from advisor.session.store import Store, sound
 
@@ -11,35 +12,55 @@ OPEN, PUT_RIGHT, SHEET, DAMAGED = "open", "put right", "sheet written", "damaged
 
 
 class Listed(msgspec.Struct, frozen=True, kw_only=True):
-    """One session of a list: what it is chosen by. `touched` is in seconds since 1970, None if it cannot be read."""
+    """One session of a list: what it is chosen by. `touched` is in seconds since 1970, None if it cannot be read.
+
+    `rider` and `bike` are as noted in a call, '' if they were not.
+    """
 
     number: int
     words: str
     touched: float | None
     state: str
     answers: int
+    rider: str = ""
+    bike: str = ""
 
 
 def listed(store: Store, kind: str, words: str = "", most: int | None = None) -> tuple[list[Listed], int]:
-    """Return the sessions of a kind (bench or phone) whose words have all of these `words`, newest first.
+    """Return the sessions of a kind (bench or phone) that have all of these `words`, newest first.
+
+    The words are looked for in the complaint and, in a call, in what was noted: the rider, his bike, how to reach him.
 
     At most so many (None: all), and how many more there are. A session whose beginning is damaged may be of any kind.
     One of which nothing was told is left out. Raises StoreError.
     """
     wanted = words.lower().split()
-    found = [row for row in store.sessions(kind) if all(word in str(row[1]).lower() for word in wanted)]
+    found = [row for row in store.sessions(kind) if _has(wanted, row, kind, store)]
     shown = [_read(store, *row) for row in found[:most]]
     return shown, len(found) - len(shown)
 
 
+def _has(wanted: list[str], row: tuple[int, object, object], kind: str, store: Store) -> bool:
+    text = str(row[1]).lower()
+    missing = [word for word in wanted if word not in text]
+    if not missing or kind != PHONE:
+        return not missing
+    notes = noted(sound(store.rows(row[0]))[0])
+    text = " ".join((notes.name, notes.bike, notes.contact, notes.call_back, *notes.notes)).lower()
+    return all(word in text for word in missing)
+
+
 def _read(store: Store, number: int, words: object, touched: object) -> Listed:
     events, damaged = sound(store.rows(number))
+    notes = noted(events)
     return Listed(
         number=number,
         words=str(words),
         touched=touched if isinstance(touched, float) else None,
-        state=DAMAGED if damaged or not events else _state(events[-1]),
+        state=DAMAGED if damaged or not events else _state([one for one in events if not isinstance(one, Noted)][-1]),
         answers=answers(events),
+        rider=notes.name,
+        bike=notes.bike,
     )
 
 

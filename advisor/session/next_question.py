@@ -11,7 +11,8 @@ from advisor.report import NextCheck, Report
 from advisor.rulebase.model import Check, Rulebase
 from advisor.session.acceptance import acceptance, open_repair
 from advisor.session.as_it_stands import first_of_all, minutes_now
-from advisor.session.events import Answered, PutRight, Skipped
+from advisor.session.bans import asked_since, bans, safe_looks
+from advisor.session.events import Answered, PutRight
 from advisor.session.not_checked import in_short, not_checked, runs_well
 from advisor.session.state import State
 from advisor.sides import Side, fill
@@ -22,7 +23,8 @@ ENDS = (DONE, LOST, HAND_OVER, WELL)  # the kinds of a question after which noth
 ALL_HOLDS = "It all holds now."
 TELLS = 0.05  # bits; a check that tells this much is asked for even if the cause is likely enough to act on: judgement
 SAYS_NOTHING = 0.015  # bits; if every check tells less than this, the call ends: judgement
-ENOUGH = 5  # questions about a bike that must not be ridden: a workshop finds the rest faster
+ENOUGH = 8  # questions about a bike that must not be ridden: a workshop finds the rest faster
+MORE_LIKELY_THAN_NOT = 0.5  # a fault found in a call, but likelier not the cause, does not end it
 CARRIED = "It must not be started again before that is mended; have it carried."
 MOST_COMPLAINTS = 4  # of what a repair does not explain
 IF_NOT = "If something is not as it should be, say it: 'also WORDS'."
@@ -94,39 +96,44 @@ def is_done(state: State) -> bool:
 
 def _searching(state: State, report: Report, base: Rulebase) -> Question:
     found = _from_report(state.case, report, base)
+    on_the_phone = state.case.means.person == base.persons[0]
+    if on_the_phone and "cranking" in report.forbidden and not _lifts(found, report, base):
+        return _while_it_is_dangerous(state.case, report, base)
     if found.kind == LOST and "riding" in report.forbidden:
         return _plain(LOST, "First do what stands above", "No question helps before that is dealt with.")
-    if state.case.means.person != base.persons[0]:
+    if not on_the_phone:
         return found
     return _ends_call(found, state, report, base) or _for_a_rider(found, report, base)
 
 
+def _while_it_is_dangerous(case: Case, report: Report, base: Rulebase) -> Question:
+    """Return a look that is safe on a bike that must not be started, as long as it tells something, or the end."""
+    safe = () if report.advice.proven else safe_looks(bans(report, case, base), report, case, base)
+    for check, side in safe:
+        planned = next((one for one in report.next_checks if (one.id, one.side) == (check.id, side)), None)
+        return _check(check, side, "it is safe, and tells the workshop where to begin", planned, base)
+    return _plain(HAND_OVER, "This is for the workshop", CARRIED)
+
+
 def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
-    """Return what to ask a rider instead of a repair, which riders do not make: one more check, or the workshop."""
-    if found.kind != REPAIR:
+    """Return what to ask a rider instead of a repair that riders do not make: one more check, or the workshop."""
+    if found.kind != REPAIR or base.causes[found.name].say:
         return found
-    settled = report.advice.proven or "cranking" in report.forbidden  # it goes to the workshop in any case
+    likely = next(one.probability for one in report.causes if (one.id, one.side) == (found.name, found.side))
+    settled = report.advice.proven and likely >= MORE_LIKELY_THAN_NOT
     more = None if settled else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
     if more:
         return _check(base.checks[more.id], more.side, _because(more, report), more, base)
-    says = CARRIED if "cranking" in report.forbidden else "That is not a repair for a rider."
-    return _plain(HAND_OVER, f"This is for the workshop: {found.title}", says)
+    return _plain(HAND_OVER, f"This is for the workshop: {found.title}", "That is not a repair for a rider.")
 
 
 def _ends_call(found: Question, state: State, report: Report, base: Rulebase) -> Question | None:
     """Return the end of a call once more questions do not help: they tell little, or the bike is carried anyway."""
     if found.kind != CHECK:
         return None
-    if "cranking" in report.forbidden and not _lifts(found, report, base):
-        return _plain(
-            HAND_OVER,
-            "This is for the workshop",
-            CARRIED,
-        )
-    if "riding" in report.forbidden and sum(isinstance(one, Answered | Skipped) for one in state.counting) >= ENOUGH:
-        return _plain(
-            HAND_OVER, "This is for the workshop", "It must not be ridden, and the rest is found faster there."
-        )
+    if "riding" in report.forbidden and asked_since(bans(report, state.case, base), state.counting, base) >= ENOUGH:
+        says = "It must not be ridden, and the rest is found faster there."
+        return _plain(HAND_OVER, "This is for the workshop", says)
     if report.advice.kind == "check" and max(one.gain_bits for one in report.next_checks) < SAYS_NOTHING:
         says = "Nothing that a rider can do tells apart what is left."
         return _plain(HAND_OVER, "This is for the workshop", says)
@@ -135,6 +142,8 @@ def _ends_call(found: Question, state: State, report: Report, base: Rulebase) ->
 
 def _lifts(found: Question, report: Report, base: Rulebase) -> bool:
     """Whether a check looks for what must be ruled out before the engine may run again."""
+    if found.kind != CHECK:
+        return False
     known = {(one.id, one.side): one.state == "seen" for one in report.signs if one.state in {"seen", "not seen"}}
     awaited = {sign for sign, _ in banned_until_seen(base, known)}
     return any(one.sign in awaited for outcome in base.checks[found.name].outcomes for one in outcome.shows)

@@ -25,16 +25,30 @@ class ForPerson(_Tagged, frozen=True):
 
 
 class ForTools(_Tagged, frozen=True):
-    """It waits for the tools that this person has there."""
+    """It waits for what changes in the list of tools."""
 
-    person: str
+
+class ForTool(_Tagged, frozen=True):
+    """It waits for whether this tool is there, which the next step needs."""
+
+    tool: str
+
+
+class ForToolRoll(_Tagged, frozen=True):
+    """It waits for which of these tools the rider of a call has and likes to use."""
+
+    tools: tuple[str, ...]
 
 
 class ForNumbers(_Tagged, frozen=True):
-    """It waits for which of these signs are so. `told` is how the words that may mean them came in."""
+    """It waits for which of these signs are so. `told` is how the words that may mean them came in.
+
+    They then stand `instead` of what was said under that number, if any.
+    """
 
     signs: tuple[MayMean, ...]
     told: str
+    instead: int = 0
 
 
 class ForAnswer(_Tagged, frozen=True):
@@ -42,17 +56,18 @@ class ForAnswer(_Tagged, frozen=True):
 
 
 class ForReplace(_Tagged, frozen=True):
-    """It waits for whether the session, or its `record`, is to replace the file of this name."""
+    """It waits for whether the session, its `record`, or its `sheet` is to replace the file of this name."""
 
     name: str
     record: bool = False
+    sheet: bool = False
 
 
 class Over(_Tagged, frozen=True):
     """It waits for nothing: not yet begun, or ended."""
 
 
-Asks = ForWords | ForPerson | ForTools | ForNumbers | ForAnswer | ForReplace | Over
+Asks = ForWords | ForPerson | ForTools | ForTool | ForToolRoll | ForNumbers | ForAnswer | ForReplace | Over
 
 
 class WhoIsThere(_Tagged, frozen=True):
@@ -70,18 +85,29 @@ class OfferTroubles(_Tagged, frozen=True):
     """Still to do: offer the main troubles, unless something was understood."""
 
 
-Step = WhoIsThere | Understand | OfferTroubles
+class OfferMore(_Tagged, frozen=True):
+    """Still to do: offer these too, for which there was no room on the screen; as in `ForNumbers`."""
+
+    signs: tuple[MayMean, ...]
+    told: str
+    instead: int = 0
+
+
+Step = WhoIsThere | Understand | OfferMore | OfferTroubles
 
 
 class Place(msgspec.Struct, frozen=True, kw_only=True):
     """What a dialogue waits for, what it will do before its next question, and what it has said already.
 
-    `heard` are the cautions that were given in full, `handed_over` is the number of events when a sheet was last asked
-    for (-1: never), `trouble` is what was said about the store.
+    `part` is the part of the question that is on the screen, `answers` says whether its answers are. `heard` are the
+    cautions that were given in full, `handed_over` is the number of events when a sheet was last asked for (-1: never),
+    `trouble` is what was said about the store.
     """
 
     asks: Asks = Over()
     to_do: tuple[Step, ...] = ()
+    part: int = 0
+    answers: bool = True
     heard: tuple[str, ...] = ()
     handed_over: int = -1
     trouble: str = ""

@@ -93,7 +93,15 @@ def _timed(database: sqlite3.Connection) -> None:
     database.execute("ALTER TABLE entry ADD COLUMN at REAL")
 
 
-STEPS: tuple[Callable[[sqlite3.Connection], None], ...] = (_tables, _listed, _timed)  # from version 0 on
+def _corrections(_: sqlite3.Connection) -> None:
+    """Change no table: from here on an event may set earlier ones right, which an older program would not heed."""
+
+
+def _noted(_: sqlite3.Connection) -> None:
+    """Change no table: from here on a session may hold notes, which an older program would take for damage."""
+
+
+STEPS: tuple[Callable[[sqlite3.Connection], None], ...] = (_tables, _listed, _timed, _corrections, _noted)
 
 
 def brought_up(database: sqlite3.Connection, path: Path) -> None:

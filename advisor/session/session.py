@@ -10,13 +10,16 @@ from advisor.intake.caseout import case_text
 from advisor.report import RankedCause, Report
 from advisor.session.answer_in_words import InWords
 from advisor.session.answer_meant import meant
+from advisor.session.contradictions import Opposed, opposed
 from advisor.session.events import (
     Answered,
     AtHand,
     Began,
+    Corrected,
     Event,
     Forgotten,
     HandedOver,
+    Noted,
     OfBike,
     PutRight,
     Read,
@@ -27,10 +30,10 @@ from advisor.session.events import (
 from advisor.session.figures_say import FigureSays, figure_said, figures_say, readings_of
 from advisor.session.hearing import Hearing, MayMean
 from advisor.session.known_here import known_here, knows
-from advisor.session.next_question import Question, next_question
+from advisor.session.next_question import CHECK, Question, next_question
 from advisor.session.state import State, fold
 from advisor.session.store import Journal
-from advisor.session.told_so_far import ToldItem, told_so_far
+from advisor.session.told_so_far import counts, parts, told_instead, told_so_far
 from advisor.session.typed_line import Wish, understand
 from advisor.sides import Side, Sided, fill, named
 
@@ -83,9 +86,32 @@ class Session:
         """Keep which bike it is."""
         self._keep(OfBike(bike))
 
-    def at_hand(self, means: Means) -> None:
-        """Keep who is there with what, from now on."""
-        self._keep(AtHand(means))
+    def noted(self, note: Noted) -> None:
+        """Keep a note with the call."""
+        self._keep(note)
+
+    def at_hand(self, means: Means, sure: frozenset[str] | None = None) -> None:
+        """Keep who is there with what, from now on; `sure` are the tools known to be there (None: all of them)."""
+        before, found = self.state.case, self._next
+        self._keep(AtHand(means, sure))
+        if self.state.case == before:  # nothing else is worked out than before
+            self._next = found
+
+    def tool_to_ask_for(self) -> str:
+        """Return a tool that the question needs and of which nobody has said whether it is there; '' for none."""
+        sure, asked = self.state.sure, self.base.checks.get(self.question.name)
+        if sure is None or asked is None or self.question.kind != CHECK:
+            return ""
+        return next((tool for tool in asked.tools if tool not in sure), "")
+
+    def has_tools(self, there: frozenset[str], lacking: frozenset[str]) -> None:
+        """Keep that these tools are there, and that others are not."""
+        means, sure = self.state.case.means, self.state.sure
+        every = frozenset(self.base.tools) if means.tools is None else means.tools
+        known = (every if sure is None else sure) | there
+        left = (every | there) - lacking
+        tools = None if left == frozenset(self.base.tools) else left
+        self.at_hand(Means(person=means.person, tools=tools, engine=means.engine), known - lacking)
 
     def handed_over(self) -> None:
         """Keep that the workshop has its sheet."""
@@ -96,30 +122,38 @@ class Session:
         self.journal.add(event)
         self.state, self._next = fold(self.journal.events, self.base), None
 
-    def told(self, chosen: list[MayMean]) -> None:
-        """Keep what the user's own words meant. If it raises AdvisorError, nothing is kept."""
+    def told(self, chosen: list[MayMean], instead: int = 0) -> None:
+        """Keep what the user's own words meant, `instead` of what was said under that number, if any.
+
+        If it raises AdvisorError, nothing is kept.
+        """
         how = self.base.words.opening
         self.unheard = ""
         last = {one.about: one for one in chosen}.values()  # two figures of one thing: the later one counts
-        if last:
-            event = Told(
-                tuple(SignReport(sign=one.sign, side=one.side, seen=one.seen, how=how) for one in last if one.sign),
-                tuple(one.reading for one in last if one.reading is not None),
-                tuple((one.cause, one.side) for one in last if one.cause),
-            )
-            self._try(event)
+        reports = [SignReport(sign=one.sign, side=one.side, seen=one.seen, how=how) for one in last if one.sign]
+        event = Told(
+            tuple(one for one in reports if instead or one not in self.state.case.seen),
+            tuple(one.reading for one in last if one.reading is not None),
+            tuple((one.cause, one.side) for one in last if one.cause),
+        )
+        if event != Told(()):
+            self._try(told_instead(instead, event, self.state) if instead else event)
 
-    def told_so_far(self) -> tuple[str, ...]:
-        """Return what was told in words and counts, each in words; the first is number 1."""
-        return tuple(self._item(one) for one in told_so_far(self.state))
+    def told_so_far(self) -> tuple[tuple[int, str], ...]:
+        """Return what was told in words and counts, each with its number and in words."""
+        said = enumerate(told_so_far(self.state), start=1)
+        return tuple((number, self._single(one.event)) for number, one in said if one.told and counts(one, self.state))
 
-    def _item(self, one: ToldItem) -> str:
-        if one.report is not None:
-            return self._sign(one.report)
-        if one.reading is not None:
-            return self._reading(one.reading).removeprefix("measured: ")
-        name, side = one.suspected or ("", None)
-        return f"suspected: {self._title(name, side)}"
+    def all_said(self) -> tuple[tuple[int, str], ...]:
+        """Return all that was said and was not taken back, each with its number and in words."""
+        return tuple((number, self._single(one.event)) for number, one in enumerate(told_so_far(self.state), start=1))
+
+    def opposed(self) -> tuple[Opposed, ...]:
+        """Return the statements that cannot all be so. Raises AdvisorError when the session cannot be ranked."""
+        return opposed(self.state, self.report, self.base)
+
+    def _single(self, event: Event) -> str:
+        return "; ".join(self.in_words(event)).removeprefix("told: ").removeprefix("measured: ")
 
     def answer(self, line: str) -> Wish | None:
         """Take one line: an answer is kept and the next question worked out; a wish is returned.
@@ -155,6 +189,12 @@ class Session:
             return []
         return figures_say(self.state.known[-1], self.state.case, self.report, self.advisor)
 
+    def told_beside(self, event: Answered) -> list[str]:
+        """Return what an answer tells beside what its check can show, in words."""
+        check = self.base.checks.get(event.check)
+        shown = {one.sign for outcome in check.outcomes for one in outcome.shows} if check else set()
+        return [self._sign(one) for one in event.reports if check and one.sign not in shown]
+
     def what_if(self, answer: str) -> tuple[tuple[str, float], ...]:
         """Return what would lead if an answer were given, as (title, probability). Nothing is kept.
 
@@ -184,8 +224,12 @@ class Session:
         return (self.in_words(event) or [f"{', '.join(unknown)} ({NOT_KNOWN})"]) if unknown else []
 
     def steps_taken(self) -> list[str]:
-        """Return what was answered so far, in words: one line for each answer that can be taken back."""
+        """Return what was answered so far and counts, in words: one line for each answer."""
         return ["; ".join(lines) for event in self.state.counting if (lines := self.in_words(event))]
+
+    def kept(self) -> list[str]:
+        """Return one line in words for each answer and correction that can be taken back."""
+        return ["; ".join(lines) for event in self.state.kept if (lines := self.in_words(event))]
 
     def in_words(self, event: Event) -> list[str]:  # noqa: PLR0911 - one return a kind of event
         """Return an event in words; nothing for how a session began."""
@@ -206,7 +250,24 @@ class Session:
                 return [f"put right: {self._title(event.cause, event.side)}"]
             case RuledOut():
                 return [f"found sound: {self._title(event.cause, event.side)}"]
+            case Corrected():
+                return self._corrected(event)
         return []
+
+    def _corrected(self, event: Corrected) -> list[str]:
+        says, forgotten = self.set_right(event)
+        return [*(f"set right: {one}" for one in says), *(f"forgotten: {one}" for one in forgotten)]
+
+    def set_right(self, event: Corrected) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Return what a correction says in words, and what it makes forgotten where it says nothing instead."""
+        says, forgotten = list[str](), list[str]()
+        for one in event.changes:
+            before = list(parts(self.journal.events[one.at]))
+            after = list(parts(one.instead)) if one.instead else []
+            new = [self._single(part) for part in after if part not in before]
+            says += new
+            forgotten += [] if new else [self._single(part) for part in before if part not in after]
+        return tuple(says), tuple(forgotten)
 
     def _told(self, event: Told) -> list[str]:
         signs = ", ".join(self._sign(one) for one in event.reports)

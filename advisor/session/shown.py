@@ -4,11 +4,14 @@ import msgspec
 
 from advisor.case import Means
 from advisor.report import Conflict, RankedCause
+from advisor.session.events import BENCH
 from advisor.session.figures_say import FigureSays
 from advisor.session.handover import HandOver
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import Question
+from advisor.session.notes import Notes
 from advisor.session.record import Record
+from advisor.session.room import ANSWERS, BELOW, WHOLE
 
 FIXED, KEPT, KEPT_IN_PART, NOT_KEPT = "fixed", "kept", "kept in part", "not kept"
 NOTHING_TOLD = "nothing told"
@@ -31,9 +34,10 @@ class Mistake(_Record, frozen=True):
 
 
 class Begins(_Record, frozen=True):
-    """A new session begins, and is kept under this number."""
+    """A new session of a kind begins, and is kept under this number."""
 
     session: int
+    kind: str = BENCH
 
 
 class GoesOn(_Record, frozen=True):
@@ -42,6 +46,8 @@ class GoesOn(_Record, frozen=True):
     session: int
     complaint: str
     age: float | None = None
+    kind: str = BENCH
+    notes: Notes = Notes()
 
 
 class OthersOpen(_Record, frozen=True):
@@ -74,19 +80,41 @@ class AskWho(_Record, frozen=True):
 
 
 class ToolsListed(_Record, frozen=True):
-    """The tools to choose from, numbered from 1."""
+    """The tools, numbered from 1: each with whether it is there, None if nobody was asked."""
 
-    titles: tuple[str, ...]
+    tools: tuple[tuple[str, bool | None], ...]
 
 
 class AskTools(_Record, frozen=True):
-    """Asks for the numbers of the tools that are there."""
+    """Asks for tools that are there or are not."""
+
+
+class AskTool(_Record, frozen=True):
+    """Asks whether a tool is there, for a step of this title: 1 for yes, 2 for no."""
+
+    tool: str
+    step: str
+
+
+class AskToolRoll(_Record, frozen=True):
+    """Asks which of these tools the rider has; `aloud` is the question to read to him."""
+
+    titles: tuple[str, ...]
+    aloud: str
+
+
+class NotedDown(_Record, frozen=True):
+    """Something was kept with the call: what it is about, and the words."""
+
+    about: str
+    says: str
 
 
 class Remembered(_Record, frozen=True):
-    """Who is there with what, as understood and remembered."""
+    """Who is there with what, as understood and remembered; `sure` are the tools known to be there (None: all)."""
 
     means: Means
+    sure: frozenset[str] | None = None
 
 
 class Understood(_Record, frozen=True):
@@ -112,7 +140,7 @@ class AskNumbers(_Record, frozen=True):
 
 
 class Caution(_Record, frozen=True):
-    """A caution. If it was given in full before (`again`), its first sentence is enough."""
+    """A caution. If it was given in full before, or there is no room for it (`again`), its first sentence stands."""
 
     says: str
     again: bool
@@ -122,7 +150,9 @@ class QuestionShown(_Record, frozen=True):
     """The question of a session of a `kind` (bench or phone).
 
     `dangers` is what can hurt on this bike as it is, `cautions` what can hurt in doing what is asked. `aloud` is the
-    sentence to read to a rider; it is empty at the bike, and if no check is asked for.
+    sentence to read to a rider, `words` explain the words of the trade in it; both are empty at the bike. A question
+    that is too long for one screen is shown in `parts`, of which this is one (`part`): what can hurt, what to do, the
+    answers. `more`: there are cautions that were not given in full so far.
     """
 
     kind: str
@@ -131,20 +161,59 @@ class QuestionShown(_Record, frozen=True):
     cautions: tuple[Caution, ...]
     may_ride: bool
     aloud: str
+    words: tuple[str, ...] = ()
+    part: str = WHOLE
+    parts: tuple[str, ...] = (WHOLE,)
+    more: bool = False
+
+    @property
+    def answers(self) -> bool:
+        """Whether this part has the answers."""
+        return not self.question.options or self.part in {WHOLE, BELOW, ANSWERS}
+
+    @property
+    def cares(self) -> bool:
+        """Whether this part says what can hurt."""
+        return self.part == self.parts[0]
 
 
 class ReadBack(_Record, frozen=True):
-    """What to read back to a rider: the answer as understood."""
+    """What to read back to a rider: the answer as understood, as a statement."""
 
     says: str
 
 
 class ToldSoFar(_Record, frozen=True):
-    """What was told in a session of a kind and counts, numbered from 1; `listed`: it was asked for."""
+    """What was told in a session of a kind and counts, each with its number.
+
+    `listed`: it was asked for, and holds all that was said, answers and readings too.
+    """
+
+    kind: str
+    says: tuple[tuple[int, str], ...]
+    listed: bool = False
+
+
+class SetRight(_Record, frozen=True):
+    """What was set right in a session of a kind, in words: what is said now, and what is forgotten."""
 
     kind: str
     says: tuple[str, ...]
-    listed: bool = False
+    forgotten: tuple[str, ...] = ()
+
+
+class AnswersShown(_Record, frozen=True):
+    """All the answers of the check that was answered under a number, to choose another one."""
+
+    number: int
+    title: str
+    answers: tuple[str, ...]
+
+
+class Cautions(_Record, frozen=True):
+    """Cautions to be read in full."""
+
+    says: tuple[str, ...]
 
 
 class ReadingsTaken(_Record, frozen=True):
@@ -173,9 +242,13 @@ class TakenBack(_Record, frozen=True):
 
 
 class Contradiction(_Record, frozen=True):
-    """Two signs that cannot both be so; the last answer brought it about."""
+    """Statements that cannot all be so, each with its number and its `mends`: what may be typed to set it right.
 
-    pair: Conflict
+    The last answer brought it about.
+    """
+
+    says: tuple[tuple[int, str], ...]
+    mends: tuple[str, ...]
 
 
 class Help(_Record, frozen=True):
@@ -185,10 +258,13 @@ class Help(_Record, frozen=True):
 
 
 class Standing(_Record, frozen=True):
-    """Where the session stands: the likeliest causes as (title, probability), what was answered, what does not fit."""
+    """Where the session stands: the likeliest causes as (title, probability), what was said, and what does not fit.
+
+    Each thing said has the number by which it can be set right.
+    """
 
     likely: tuple[tuple[str, float], ...]
-    taken: tuple[str, ...]
+    said: tuple[tuple[int, str], ...]
     conflicts: tuple[Conflict, ...]
 
 
@@ -222,6 +298,14 @@ class SaveAs(_Record, frozen=True):
     text: str
     replace: bool = False
     record: bool = False
+
+
+class SaveSheet(_Record, frozen=True):
+    """The hand-over sheet, to be written to a file of this name; else as `SaveAs`."""
+
+    name: str
+    found: HandOver
+    replace: bool = False
 
 
 class AskReplace(_Record, frozen=True):
@@ -273,6 +357,9 @@ Shown = (
     | AskWho
     | ToolsListed
     | AskTools
+    | AskTool
+    | AskToolRoll
+    | NotedDown
     | Remembered
     | Understood
     | Troubles
@@ -280,6 +367,9 @@ Shown = (
     | QuestionShown
     | ReadBack
     | ToldSoFar
+    | SetRight
+    | AnswersShown
+    | Cautions
     | ReadingsTaken
     | FigureMeans
     | TakenAs
@@ -291,6 +381,7 @@ Shown = (
     | Explained
     | WouldBe
     | SaveAs
+    | SaveSheet
     | AskReplace
     | LeftAlone
     | Sheet

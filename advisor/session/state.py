@@ -15,9 +15,11 @@ from advisor.session.events import (
     Answered,
     AtHand,
     Began,
+    Corrected,
     Event,
     Forgotten,
     HandedOver,
+    Noted,
     OfBike,
     PutRight,
     Read,
@@ -30,31 +32,39 @@ from advisor.session.known_here import known_here, knows_check
 from advisor.sides import Side
 from advisor.visible import as_said
 
-FIXED = (Began, AtHand, OfBike)  # what undo does not take back
+FIXED = (Began, AtHand, OfBike, Noted)  # what undo does not take back
 
 
 class State(msgspec.Struct, frozen=True, kw_only=True):
     """Where a session stands: the case so far, the events that count, and how many can be undone.
 
-    `known` is what this rule base knows of them, `unknown` names the rest; `rules` are those it was begun with.
+    `counting` are they as they were set right later, `places` where in the journal each of them stands, and `kept` all
+    that was not taken back, corrections among them. `known` is what this rule base knows of those that count,
+    `unknown` names the rest; `rules` are those it was begun with, `sure` the tools known to be there (None: all that
+    the case has).
     """
 
     kind: str
     case: Case
     counting: tuple[Event, ...]
+    places: tuple[int, ...]
+    kept: tuple[Event, ...]
     known: tuple[Event, ...]
     unknown: tuple[str, ...]
     rules: tuple[str, ...] | None
+    sure: frozenset[str] | None = None
 
     @property
     def undoable(self) -> int:
         """How many answers can be taken back."""
-        return sum(not isinstance(event, FIXED) for event in self.counting)
+        return sum(not isinstance(event, FIXED) for event in self.kept)
 
 
 def fold(events: Iterable[Event], base: Rulebase, begun: Case | None = None) -> State:
     """Return where a session stands after these events, from an earlier case (`begun`), if any."""
-    told = counting(events)
+    kept = _not_undone(events)
+    placed = _set_right(kept)
+    told = [event for _, event in placed]
     found = [known_here(event, base) for event in told]
     known = tuple(one.event for one in found if one.event is not None)
     means = Means(person=base.persons[min(1, len(base.persons) - 1)], tools=None, engine="")
@@ -67,28 +77,49 @@ def fold(events: Iterable[Event], base: Rulebase, begun: Case | None = None) -> 
         kind=first.kind,
         case=case,
         counting=tuple(told),
+        places=tuple(place for place, _ in placed),
+        kept=tuple(event for _, event in kept),
         known=known,
         unknown=tuple(dict.fromkeys(name for one in found for name in one.unknown)),
         rules=first.rules,
+        sure=next((event.sure for event in reversed(known) if isinstance(event, AtHand)), None),
     )
 
 
 def counting(events: Iterable[Event]) -> list[Event]:
-    """Return the events that were not taken back."""
-    found: list[Event] = []
-    for event in events:
+    """Return the events that were not taken back, as they were set right later."""
+    return [event for _, event in _set_right(_not_undone(events))]
+
+
+def _not_undone(events: Iterable[Event]) -> list[tuple[int, Event]]:
+    """Return the events that were not taken back, each with its place in the journal."""
+    found: list[tuple[int, Event]] = []
+    for place, event in enumerate(events):
         if isinstance(event, Undone):
             _undo(found, event.count)
         elif not isinstance(event, HandedOver):
-            found.append(event)
+            found.append((place, event))
     return found
 
 
-def _undo(counting: list[Event], count: int) -> None:
-    for place in range(len(counting) - 1, -1, -1):
-        if count > 0 and not isinstance(counting[place], FIXED):
-            del counting[place]
+def _undo(kept: list[tuple[int, Event]], count: int) -> None:
+    for number in range(len(kept) - 1, -1, -1):
+        if count > 0 and not isinstance(kept[number][1], FIXED):
+            del kept[number]
             count -= 1
+
+
+def _set_right(kept: Iterable[tuple[int, Event]]) -> list[tuple[int, Event]]:
+    """Return events without corrections, each as it was last corrected."""
+    found: dict[int, Event | None] = {}
+    begun = Began("", "")
+    for place, event in kept:
+        if isinstance(event, Corrected):
+            right = (one for one in event.changes if not isinstance(found.get(one.at, begun), FIXED))
+            found |= {one.at: one.instead for one in right}
+        else:
+            found[place] = event
+    return [(place, event) for place, event in found.items() if event is not None]
 
 
 def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: C901, PLR0911 - one return a kind of event

@@ -10,10 +10,12 @@ from advisor.intake.told_figures import told_readings
 from advisor.rulebase.model import Rulebase
 from advisor.session.answer_in_words import LONGEST_HEARD, InWords, in_words
 from advisor.session.answer_meant import answer_said
-from advisor.session.events import Answered, Event, PutRight, RuledOut, Skipped, Undone
+from advisor.session.events import PHONE, Answered, Event, Noted, PutRight, RuledOut, Skipped, Undone
 from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, REPAIR, Question
+from advisor.session.notes import typed_note
+from advisor.session.place import Asks, ForNumbers, ForWords
 from advisor.session.state import State
-from advisor.session.told_so_far import denied, forgotten
+from advisor.session.told_so_far import answers_of, denied, dropped, said_anew
 
 NOT_KNOWN = (
     *("not known", "don't know", "dont know", "i don't know", "i dont know", "unknown", "dunno", "no idea"),
@@ -28,8 +30,11 @@ WISHES = {
     "hand over": ("hand over", "handover", "sheet"),
     "stop": ("stop", "quit", "exit"),
     "help": ("help", "h", "?"),
-    "tools": ("tools", "who"),
+    "tools": ("tools",),
+    "who": ("who",),
     "told": ("told", "what was told"),
+    "again": ("again", "once more", "repeat"),
+    "cautions": ("cautions", "caution"),
     "record": ("record",),
 }
 NUMBERS = re.compile(r"^\d+(?:[ ,]+\d+)*$")
@@ -40,14 +45,16 @@ WITH_WORDS = {
     "what if": "what if 2",
     "also": "also WORDS",
     "save": "save FILE",
+    "sheet": "sheet FILE",
     "undo": "undo, undo 3 or undo all",
 }
 CORRECTS = re.compile(r"^(?P<how>not|deny|drop|forget)\s+(?P<numbers>\d{1,3}(?:(?:[ ,]+|\s+and\s+)\d{1,3})*)$")
+SAYS_ANEW = re.compile(r"^(?P<number>\d{1,3})\s*:\s*(?P<words>.*)$")
 LONGEST = 5_000  # characters in a line: whole letters of complaint have fewer
 LETTERS = re.compile(r"[^\W\d_]{3}")  # anything shorter says nothing
 ALIKE = 0.75  # two words this much alike (0 to 1) may be one word misspelt
 YES_OR_NO = frozenset({"yes", "no", "y", "n", "yeah", "nope", "ok", "maybe"})
-NAMED = re.compile(r"^(?P<wish>why not|what if|also|save|record)\s+(?P<what>.+)$")
+NAMED = re.compile(r"^(?P<wish>why not|what if|also|save|record|sheet)\s+(?P<what>.+)$")
 
 
 def typed(line: str) -> str:
@@ -83,13 +90,36 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
     if match := UNDO.match(low):
         return _undo(state.undoable if match["count"] == "all" else int(match["count"] or 1), state)
     if match := CORRECTS.match(low):
-        return _corrected(match, state)
+        return _corrected(match, state, base)
+    if match := SAYS_ANEW.match(text):
+        return _anew(int(match["number"]), match["words"], state, base)
     return _answer(text, question, base)
 
 
-def _corrected(match: re.Match[str], state: State) -> Event:
+def note_in(line: str, kind: str, asks: Asks) -> Noted | None:
+    """Return the note that a line is, if it is one, in a session of a kind that asks this.
+
+    Raises AdvisorError if it lacks its words, or if the call has not begun.
+    """
+    if isinstance(asks, ForWords):
+        if asks.kind == PHONE and typed_note(line, free_words=True):
+            msg = "say first what is wrong with the bike; after that this is kept at any time"
+            raise AdvisorError(msg)
+        return None
+    return typed_note(line, free_words=isinstance(asks, ForNumbers)) if kind == PHONE else None
+
+
+def _corrected(match: re.Match[str], state: State, base: Rulebase) -> Event:
     numbers = [int(one) for one in dict.fromkeys(re.findall(r"\d+", match["numbers"]))]
-    return denied(numbers, state) if match["how"] in {"not", "deny"} else forgotten(numbers, state)
+    return denied(numbers, state, base) if match["how"] in {"not", "deny"} else dropped(numbers, state)
+
+
+def _anew(number: int, words: str, state: State, base: Rulebase) -> Event | Wish:
+    """Return how something said is said anew; a wish if its answers are to be shown, or its words heard first."""
+    if not words:
+        answers_of(number, state, base)
+        return Wish("answers", str(number))
+    return said_anew(number, words, state, base) or Wish("instead", f"{number} {words}")
 
 
 def _answer(text: str, question: Question, base: Rulebase) -> Event | Wish | InWords:

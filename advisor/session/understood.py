@@ -13,6 +13,8 @@ def understood(session: Session, line: str = "0") -> Iterator[Shown]:
     last = session.journal.events[-1]
     typed = " ".join(line.split())
     chosen = last.says if isinstance(last, Answered) and not NUMBERS.match(typed) else ""
+    if chosen and isinstance(last, Answered) and (beside := session.told_beside(last)):
+        chosen = f"{chosen} And: {'; '.join(beside)}."
     if chosen or session.unheard:
         yield TakenAs(says=chosen, unheard=session.unheard)
     yield from (FigureMeans(found=one) for one in session.figures_say())

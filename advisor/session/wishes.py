@@ -10,10 +10,12 @@ from advisor.session.record import record_of
 from advisor.session.record_text import record_text
 from advisor.session.session import Session
 from advisor.session.shown import (
+    AnswersShown,
     Explained,
     Help,
     RecordShown,
     SaveAs,
+    SaveSheet,
     Sheet,
     Shown,
     Standing,
@@ -21,12 +23,14 @@ from advisor.session.shown import (
     WhyAsked,
     WouldBe,
 )
+from advisor.session.told_so_far import answers_of
 from advisor.session.typed_line import Wish
+from advisor.sides import fill
 
 MOST_SUSPECTED, SUSPECTED_FROM = 5, 0.02  # causes shown as likely now: at most a screenful, and the least probability
 
 
-def granted(wish: Wish, session: Session) -> Iterator[Shown]:
+def granted(wish: Wish, session: Session) -> Iterator[Shown]:  # noqa: C901 - one case a kind of wish
     """Yield what answers a wish. Raises AdvisorError when it names no known cause or answer."""
     match wish.name:
         case "help":
@@ -34,7 +38,9 @@ def granted(wish: Wish, session: Session) -> Iterator[Shown]:
         case "hand over":
             yield Sheet(found=hand_over(session))
         case "told":
-            yield ToldSoFar(kind=session.state.kind, says=session.told_so_far(), listed=True)
+            yield ToldSoFar(kind=session.state.kind, says=session.all_said(), listed=True)
+        case "answers":
+            yield _answers(int(wish.what), session)
         case "where":
             yield _standing(session)
         case "why":
@@ -44,6 +50,8 @@ def granted(wish: Wish, session: Session) -> Iterator[Shown]:
             yield _explained(session.cause(wish.what), session)
         case "what if":
             yield WouldBe(answer=wish.what, causes=session.what_if(wish.what))
+        case "sheet":
+            yield SaveSheet(name=wish.what, found=hand_over(session))
         case "save":
             yield SaveAs(name=wish.what, text=session.as_case())
         case "record":
@@ -68,11 +76,16 @@ def record_shown(session: Session) -> RecordShown:
     return RecordShown(found=found, text=record_text(found))
 
 
+def _answers(number: int, session: Session) -> AnswersShown:
+    (check, side), answers = answers_of(number, session.state, session.base)
+    return AnswersShown(number=number, title=fill(session.base.checks[check].title, side), answers=answers)
+
+
 def _standing(session: Session) -> Standing:
     likely = [one for one in session.report.causes[:MOST_SUSPECTED] if one.probability >= SUSPECTED_FROM]
     return Standing(
         likely=tuple((one.title, one.probability) for one in likely),
-        taken=tuple(session.steps_taken()),
+        said=session.all_said(),
         conflicts=session.report.conflicts,
     )
 

@@ -5,54 +5,73 @@ from collections.abc import Iterator, Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.case import Means
-from advisor.session.events import PHONE
+from advisor.session.events import BENCH, PHONE
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import CHECK, DONE, WELL, Option, Question
+from advisor.session.room import ANSWERS, BELOW, CARE, DOING, in_short
 from advisor.session.shown import (
     FIXED,
     KEPT,
     KEPT_IN_PART,
     NOT_KEPT,
     NOTHING_TOLD,
+    AnswersShown,
+    AskTool,
+    Begins,
     Caution,
+    Contradiction,
     Ended,
     GoesOn,
     OtherRules,
     OthersOpen,
     QuestionShown,
+    Remembered,
+    SetRight,
     Standing,
     ToldSoFar,
+    ToolsListed,
     Troubles,
     Understood,
     WouldBe,
 )
 from advisor.show.screen import Rows, heading
-from advisor.show.words import ago, ill_matched, in_short, minutes, per_cent
+from advisor.show.words import ago, ill_matched, minutes, per_cent
 
 HELP = [
     ("2", "the answer with that number"),
-    ("left 9 bar ...", "a reading with its unit, for the reading asked for; or 'idle-speed 1050 rpm' for any"),
-    ("not known", "it gave no answer; it is not asked again"),
-    ("can't", "it cannot be done here; it is not asked again"),
+    ("left 9 bar ...", "a reading with its unit; or 'idle-speed 1050 rpm' for any"),
+    ("not known, can't", "no answer, or not here: it is not asked again"),
     ("already done: 2", "it was done before, with this result"),
+    ("Enter, again", "show the question once more; 'cautions': in full"),
     ("also WORDS", "tell one more thing that you see or hear"),
-    ("told", "list what was told in words, with numbers"),
-    ("not 2, drop 2", "of what was told, 2 is the other way round; or 2 is forgotten"),
-    ("undo, undo 3", "take back the last answers (undo all: every one); everything is worked out again"),
-    ("where", "show what is likely, and what was answered so far"),
+    ("told", "list all that was said, with numbers"),
+    ("not 2, drop 2", "2 is the other way round; or 2 is forgotten"),
+    ("2: WORDS, 2: 1", "say 2 anew; or another answer ('2:' shows them)"),
+    ("undo, undo 3", "take back the last answers (undo all: every one)"),
+    ("where", "what is likely, and what was answered so far"),
     ("why", "why this question; 'why not CAUSE': why not that"),
-    ("what if 2", "what would lead if this were the answer; nothing is kept"),
+    ("what if 2", "what would lead if this were the answer"),
     ("save FILE", "write a case file of it all"),
     ("record, record FILE", "show what was found, done and measured so far; or write it to a file"),
 ]
 
+NEXT = {CARE: "what can hurt", DOING: "what to do", BELOW: "what to do", ANSWERS: "the answers"}
+CALL_HELP = [
+    ("name: WORDS", "keep who rings; so do bike:, contact:, call back: and note:, at any time"),
+    ("tools", "ask again which tools the rider has"),
+    ("hand over", "the sheet for the workshop, as it stands; 'sheet FILE' writes it"),
+]
 MENDS = "'not 1' turns 1 round, 'drop 1' forgets it."
-NOTHING_IN_WORDS = "Nothing was told in words yet; 'also WORDS' tells something."
+NAME_TOOLS = "'3 5' or 'strobe, meter': there; 'not 4' or 'no strobe': not there"
+HAS_IT = "  1  yes    2  no"
+MENDS_ALL = "'not 1', 'drop 1'; '1: WORDS' says it anew; '1:' shows other answers."
+OTHERS = "it shows the other answers"
+NOTHING_SAID = "Nothing was told yet; 'also WORDS' tells something."
 NO_WORDS = "no words told"
 MOST_NAMES = 6  # of what is not known, in one line
+NAMED = {BENCH: "Session", PHONE: "Call"}  # what a session of a kind is called
 STOPPED = "Stopped before anything was told."
-SAY_DANGERS = "Fuel that leaks, smoke, fire, or a throttle that stays open? Say so first, in words."
+SAY_DANGERS = "Fuel leaks, smoke, fire, a throttle that stays open? Say so first, in words."
 
 
 def question(found: QuestionShown) -> Group:
@@ -63,21 +82,33 @@ def question(found: QuestionShown) -> Group:
 def _question(found: QuestionShown) -> Iterator[RenderableType]:
     asked = found.question
     yield Text()
-    if found.dangers:
-        yield heading("TAKE CARE" if found.may_ride else "STOP")
-        yield cautions(found.dangers)
+    if found.cares:
+        if found.dangers:
+            yield heading("TAKE CARE" if found.may_ride else "STOP")
+        yield cautions((*found.dangers, *found.cautions))
     price = [minutes(asked.minutes)] if asked.minutes else []
     price += [f"engine {asked.engine}"] if asked.engine != "any" else []
     yield Text.assemble((asked.title, "bold"), (f" ({', '.join(price)})" if price else "", "dim"))
-    yield cautions(found.cautions)
-    yield Rows([("  need", Text(", ".join(asked.tools)))] if asked.tools else [], label=7)
-    yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
-    if asked.options:
-        yield Text()
-        yield Rows([(f"  {number}", _option(one)) for number, one in enumerate(asked.options, start=1)], label=5)
-    if asked.because:
-        yield Rows([("  why", Text(asked.because, style="dim"))], label=7)
-    yield Rows([("", Text(_may_type(asked), style="dim"))], label=5)
+    if found.part not in {CARE, ANSWERS}:
+        yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
+        yield Rows([("  need", Text(", ".join(asked.tools)))] if asked.tools else [], label=7)
+        yield Rows([("  why", Text(asked.because, style="dim"))] if asked.because else [], label=7, most=1)
+    if found.answers:
+        yield answers_to_choose(asked.options)
+    yield hint(found, _may_type(asked))
+
+
+def answers_to_choose(options: Sequence[Option]) -> Rows:
+    """Return the numbered answers of a question."""
+    return Rows([(f"  {number}", Text(one.says)) for number, one in enumerate(options, start=1)], label=5)
+
+
+def hint(found: QuestionShown, may_type: str) -> Rows:
+    """Return what else may be typed, and what Enter shows if this is only a part of the question."""
+    after = found.parts[(found.parts.index(found.part) + 1) % len(found.parts)]
+    turn = f"Enter: {NEXT[after]}; " if len(found.parts) > 1 else ""
+    more = "; 'cautions': in full" if found.more and found.cares else ""
+    return Rows([("", Text(f"{turn}{may_type}{more}", style="dim"))], label=2)
 
 
 def cautions(told: Sequence[Caution]) -> Rows:
@@ -92,8 +123,9 @@ def warnings(says: Sequence[str]) -> Rows:
 
 def _may_type(asked: Question) -> str:
     if asked.kind == CHECK:
-        more = f"or a reading ({', '.join(asked.takes)}), " if asked.takes else "or "
-        return f"{more}not known, can't, undo, where, why, help"
+        some = " ..." if len(asked.takes) > 1 else ""
+        more = f"or a reading ({asked.takes[0]}{some}), " if asked.takes else "or "
+        return f"{more}not known, can't, why, help"
     return (
         "undo, if that was a slip; nothing, to end; record FILE"
         if asked.kind in {DONE, WELL}
@@ -125,22 +157,44 @@ def understood(found: Understood) -> Group:
 
 
 def told(found: ToldSoFar) -> Group | Text:
-    """Return what was told: in one line, or as a list if that was asked for."""
+    """Return what was told: in one line, or as a list of all that was said if that was asked for."""
     if not found.says:
-        return Text(NOTHING_IN_WORDS)
+        return Text(NOTHING_SAID)
     if not found.listed:
         return Text.assemble(f"So: {in_one_line(found.says)}.", (f" {MENDS}", "dim"))
     return Group(
         heading("TOLD SO FAR"),
-        Rows([(f"  {number}", Text(line)) for number, line in enumerate(found.says, start=1)], label=6),
-        Text(f"  {MENDS}", style="dim"),
+        Rows([(f"  {number}", Text(line)) for number, line in found.says], label=6),
+        Text(f"  {MENDS_ALL}", style="dim"),
     )
 
 
-def in_one_line(says: Sequence[str]) -> str:
+def in_one_line(says: Sequence[tuple[int, str]]) -> str:
     """Return what was told in one line; with numbers, if there is more than one thing."""
-    return (
-        "; ".join(says) if len(says) == 1 else "; ".join(f"{number} {one}" for number, one in enumerate(says, start=1))
+    return says[0][1] if len(says) == 1 else "; ".join(f"{number} {one}" for number, one in says)
+
+
+def set_right(found: SetRight) -> Text:
+    """Return what was set right, in one line."""
+    lines = [*(f"Now: {one.rstrip('.')}." for one in found.says), *(f"Forgotten: {one}." for one in found.forgotten)]
+    return Text(" ".join(lines))
+
+
+def contradiction(found: Contradiction) -> Rows:
+    """Return that statements cannot all be so, and how to set any of them right."""
+    both = "both" if len(found.says) == 2 else "all"  # noqa: PLR2004 - a pair
+    says = "; ".join(f"{number} {line.rstrip('.')}" for number, line in found.says)
+    mends = " or ".join(f"'{one}'" for one in found.mends)
+    more = f" ({OTHERS})" if any(one.endswith(":") for one in found.mends) else ""
+    return Rows([("!", Text(f"These cannot {both} be so: {says}. Which is wrong? {mends}{more}."))], label=2)
+
+
+def answers(found: AnswersShown) -> Group:
+    """Return all the answers of a check, and how to choose another."""
+    return Group(
+        heading(found.title),
+        Rows([(f"  {number}", Text(one)) for number, one in enumerate(found.answers, start=1)], label=5),
+        Text(f"  '{found.number}: 1' takes the first, 'drop {found.number}' none", style="dim"),
     )
 
 
@@ -173,7 +227,7 @@ def standing(found: Standing) -> Group:
         heading("LIKELY NOW"),
         Rows([(f"  {per_cent(chance)}", Text(title)) for title, chance in found.likely], label=12),
         heading("SO FAR"),
-        Rows([(f"  {number}", Text(line)) for number, line in enumerate(found.taken, start=1)], label=6),
+        Rows([(f"  {number}", Text(line)) for number, line in found.said], label=6),
         Rows([("  ?", Text(ill_matched(pair))) for pair in found.conflicts], label=4),
     )
 
@@ -188,36 +242,52 @@ def would_be(found: WouldBe) -> Group:
 
 def help_lines(kind: str) -> Group:
     """Return what may be typed in a session of this kind."""
-    sheet, who = (
-        ("hand over", "the sheet for the workshop, as it stands"),
-        ("tools", "say again who is there with what"),
-    )
-    more = [sheet if kind == PHONE else who]
+    more = CALL_HELP if kind == PHONE else [("tools, who", "what is there, and who is: list and change it")]
     end = ("stop", f"end here; 'advisor {kind} --resume' goes on from the same question")
     return Group(
         heading("YOU MAY TYPE"), Rows([(f"  {word}", Text(text)) for word, text in (*HELP, *more, end)], label=19)
     )
 
 
-def remembered(means: Means) -> Text:
+def remembered(found: Remembered) -> Text:
     """Return who is there with what, as understood."""
-    kinds = len(means.tools or ())
-    tools = "all tools" if means.tools is None else f"{kinds} kind{'s'[: kinds != 1]} of tools" if kinds else "no tools"
-    return Text(f"{means.person}, {tools}: remembered; 'tools' asks again")
+    person, tools, sure = found.means.person, found.means.tools, found.sure
+    if sure is None:
+        kinds = len(tools or ())
+        said = "all tools" if tools is None else f"{kinds} kind{'s'[: kinds != 1]} of tools" if kinds else "no tools"
+        return Text(f"{person}, {said}: remembered; 'who' and 'tools' change it")
+    said = f", {len(sure)} of the tools known to be there" if sure else ""
+    return Text(f"{person}{said}: remembered. Tools are asked for when a step needs one.")
 
 
-def tools(titles: Sequence[str]) -> Group:
-    """Return the tools to choose from, numbered."""
+def tools(found: ToolsListed) -> Group:
+    """Return the tools, numbered, with what is known of each."""
+    states = {True: "there", False: "not there", None: "?"}
+    rows = [(f"  {number:2} {states[there]}", title) for number, (title, there) in enumerate(found.tools, start=1)]
     return Group(
-        Text("Which tools are there? Numbers like 1 3 5-9, 'all', or 'none'."),
-        *(Text(f"  {number:2} {title}") for number, title in enumerate(titles, start=1)),
+        heading("TOOLS"), Rows([(label, Text(title)) for label, title in rows], label=16), Text(NAME_TOOLS, style="dim")
     )
+
+
+def ask_tool(found: AskTool) -> Rows:
+    """Return the question whether a tool is there, and what it is for."""
+    asks = Text.assemble((f"Have you got {found.tool}?", "bold"), f" ({found.step})")
+    return Rows([("", asks), ("", Text(HAS_IT))], label=0)
 
 
 def goes_on(found: GoesOn) -> Text:
     """Return which session goes on: its number, its age, its words."""
     age = f" ({ago(found.age)})" if found.age is not None else ""
-    return Text(f"Session {found.session} goes on: {found.complaint or NO_WORDS}{age}")
+    who = "; ".join(filter(None, (found.notes.name, found.notes.bike)))
+    ring = f" Ring back: {found.notes.call_back}." if found.notes.call_back else ""
+    whose = f"{who}: " if who else ""
+    return Text(f"{NAMED[found.kind]} {found.session} goes on: {whose}{found.complaint or NO_WORDS}{age}{ring}")
+
+
+def begins(found: Begins) -> Text:
+    """Return under which number a session begins."""
+    more = "; so is 'name: WORDS', and 'help' shows more" if found.kind == PHONE else ""
+    return Text(f"{NAMED[found.kind]} {found.session}. Each answer is kept{more}.")
 
 
 def others_open(found: OthersOpen) -> Text:
@@ -244,11 +314,12 @@ def other_rules(found: OtherRules) -> Text:
 def ended(found: Ended) -> Text:
     """Return the last line of a session."""
     number, going = found.session, f"'{found.command}' goes on from"
+    kept = f"{NAMED[found.kind].lower()} {number}"
     last = "the last answer was" if found.lost == 1 else f"the last {found.lost} answers were"
     says = {
-        FIXED: f"Fixed.{f' Kept as session {number}.' if number and not found.lost else ''}",
-        KEPT: f"Kept as session {number}. {going} here.",
-        KEPT_IN_PART: f"Kept in part as session {number}: {last} in memory only, as said above. {going} before that.",
+        FIXED: f"Fixed.{f' Kept as {kept}.' if number and not found.lost else ''}",
+        KEPT: f"Kept as {kept}. {going} here.",
+        KEPT_IN_PART: f"Kept in part as {kept}: {last} in memory only, as said above. {going} before that.",
         NOT_KEPT: "Not kept: it was in memory only, as said above; a case file that you saved is there.",
         NOTHING_TOLD: STOPPED,
     }

@@ -8,7 +8,7 @@ from advisor.session.events import PHONE
 from advisor.session.shown import Shown
 from advisor.show import bench, figures, phone
 from advisor.show.explain import explained
-from advisor.show.words import ill_matched
+from advisor.show.sheet import sheet
 
 
 def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one return a kind of record
@@ -19,7 +19,7 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
         case shown.GoesOn():
             return bench.goes_on(one)
         case shown.Begins():
-            return Text(f"Session {one.session}. Each answer is kept.")
+            return bench.begins(one)
         case shown.OthersOpen():
             return bench.others_open(one)
         case shown.OtherRules():
@@ -29,11 +29,17 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
         case shown.AskWho():
             return Text(f"Who is at the bike: {', '.join(one.persons)}?")
         case shown.ToolsListed():
-            return bench.tools(one.titles)
+            return bench.tools(one)
         case shown.AskTools():
             return Text("Tools?")
+        case shown.AskTool():
+            return bench.ask_tool(one)
+        case shown.AskToolRoll():
+            return phone.tool_roll(one)
+        case shown.NotedDown():
+            return Text(f"noted: {one.about}: {one.says}")
         case shown.Remembered():
-            return bench.remembered(one.means)
+            return bench.remembered(one)
         case shown.Understood():
             return bench.understood(one)
         case shown.Troubles():
@@ -55,7 +61,13 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
         case shown.TakenBack():
             return Text(f"Taken back: {'; '.join(one.steps)}")
         case shown.Contradiction():
-            return Text(f"! {ill_matched(one.pair)} 'undo' takes the last answer back.")
+            return bench.contradiction(one)
+        case shown.SetRight():
+            return phone.set_right(one) if one.kind == PHONE and one.says else bench.set_right(one)
+        case shown.AnswersShown():
+            return bench.answers(one)
+        case shown.Cautions():
+            return bench.warnings(one.says) if one.says else Text("No caution for this step.")
         case shown.Help():
             return bench.help_lines(one.kind)
         case shown.Standing():
@@ -66,14 +78,14 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
             return explained(one.cause, one.reasons)
         case shown.WouldBe():
             return bench.would_be(one)
-        case shown.SaveAs():
+        case shown.SaveAs() | shown.SaveSheet():
             return Text(f"written: {one.name}")
         case shown.AskReplace():
             return Text(f"{one.name} is there already: 1 replaces it, 2 leaves it as it is.")
         case shown.LeftAlone():
             return Text(f"left as it is: {one.name}")
         case shown.Sheet():
-            return phone.sheet(one.found)
+            return sheet(one.found)
         case shown.RecordShown():
             return Text(f"\n{one.text}")
         case shown.Ended():

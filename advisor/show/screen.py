@@ -12,6 +12,7 @@ from rich.text import Text
 from advisor.visible import Visible, visible
 
 WIDEST = 80
+CUT = " ..."  # the end of a text that is not shown in full
 
 
 class _Screen(Console):
@@ -61,17 +62,22 @@ def heading(text: str) -> Text:
 class Rows:
     """Lines with a label in front, the text wrapped behind it; nothing is padded on the right."""
 
-    def __init__(self, lines: Iterable[tuple[str, Text]], label: int) -> None:
-        """Take (label, text) pairs; the text begins in column `label`."""
+    def __init__(self, lines: Iterable[tuple[str, Text]], label: int, most: int = 0) -> None:
+        """Take (label, text) pairs; the text begins in column `label`, and is cut after `most` lines (0: never)."""
         self.lines = list(lines)
         self.label = label
+        self.most = most
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> RenderResult:
         """Yield each line, wrapped to the console."""
         for name, text in self.lines:
             width = max(options.max_width - self.label, 20)
-            for number, line in enumerate(text.wrap(console, width)):
+            wrapped = text.wrap(console, width)
+            for number, line in enumerate(wrapped[: self.most or None]):
                 line.rstrip()
+                if number + 1 == self.most < len(wrapped):
+                    line.truncate(max(line.plain.rfind(" ", 0, width - len(CUT) + 1), 1))
+                    line.append(CUT)
                 whole = Text((name if number == 0 else "").ljust(self.label)).append_text(line)
                 whole.no_wrap = whole.cell_len <= options.max_width  # already wrapped
                 yield whole

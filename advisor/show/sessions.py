@@ -31,7 +31,8 @@ def listed(kind: str, found: Sequence[Listed], more: int = 0, title: str = "") -
 
 def how_to_choose(kind: str) -> Text:
     """Return how to go on with one of a list."""
-    return Text(f"'advisor {kind} --session NUMBER' goes on with one of them.", style="dim")
+    more = "; '--sheet NUMBER' prints the sheet" if kind == PHONE else " with one of them"
+    return Text(f"'advisor {kind} --session NUMBER' goes on{more}.", style="dim")
 
 
 def part_of(answers: int) -> Rows:
@@ -44,4 +45,6 @@ def _line(one: Listed) -> str:
     age = [] if one.touched is None else [ago(max(0.0, time.time() - one.touched))]
     answers = f"{one.answers} answer{'s'[: one.answers != 1]}{' before that' if one.state == DAMAGED else ''}"
     words = one.words if len(one.words) <= MOST_LETTERS else f"{one.words[:MOST_LETTERS]}…"
-    return f"{', '.join([one.state, *age, answers])}: {' '.join(words.split()) or NO_WORDS}"
+    who = "; ".join(filter(None, (one.rider, one.bike)))
+    who = f"{' '.join(who.split())}: " if who else ""
+    return f"{', '.join([one.state, *age, answers])}: {who}{' '.join(words.split()) or NO_WORDS}"

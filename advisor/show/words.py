@@ -49,9 +49,3 @@ def ago(seconds: float) -> str:
         if many:
             return f"{many} {name}{'s'[: many != 1]} ago"
     return "just now"
-
-
-def in_short(caution: str) -> str:
-    """Return a caution's first sentence, for users who have seen all of it."""
-    first, _, rest = caution.partition(". ")
-    return f"{first}." if rest else caution

@@ -38,7 +38,7 @@ def healthy(tmp_path_factory: pytest.TempPathFactory) -> Path:
     home = tmp_path_factory.mktemp("healthy")
     tally = Tally("healthy")
     for kind, sentence in zip(("bench", "phone", "bench"), BEGUN, strict=True):
-        typed = b"workshop\nall\n" if (kind, sentence) == ("bench", BEGUN[0]) else b""
+        typed = b"workshop\n" if (kind, sentence) == ("bench", BEGUN[0]) else b""
         found = call(tally, [kind, sentence, "--store", "store"], typed + b"1\nnot known\n1\nstop\n", home=home)
         assert found.code == 0
     assert not tally.faults
@@ -105,9 +105,7 @@ def test_a_damaged_store_costs_one_session_at_most(
         costs = damage(rng, home / "store")
         kind = rng.choice(("bench", "phone"))
         how = rng.choice((["--resume"], ["--session", "1"], ["--session", "3"], ["the idle hunts"], []))
-        typed = rng.choice(
-            (b"1\n1\nwhere\nwhy\nundo\nstop\n", b"2\nstop\n", b"workshop\nall\n1\nnot known\nwhere\nstop\n")
-        )
+        typed = rng.choice((b"1\n1\nwhere\nwhy\nundo\nstop\n", b"2\nstop\n", b"workshop\n1\nnot known\nwhere\nstop\n"))
         before = tally.counts["tried"]
         call(tally, [kind, *how, "--store", "store"], typed, home=home)
         for session in {1, 2, 3} - costs:
@@ -140,7 +138,7 @@ def test_what_is_foreign_is_not_touched(number: int, tmp_path: Path, ended: Call
         _foreign(path, rng)
     before = path.read_bytes()
     for words in (["bench", "the revs hang"], ["bench", "--resume"], ["phone", "--session", "1"]):
-        call(tally, [*words, "--store", "store"], b"workshop\nall\n1\n1\nstop\n", home=tmp_path)
+        call(tally, [*words, "--store", "store"], b"workshop\n1\n1\nstop\n", home=tmp_path)
         if path.read_bytes() != before or {one.name for one in tmp_path.glob("store*")} != {"store"}:
             tally.fault("touched", words)
     ended(tally)

@@ -61,6 +61,7 @@ class Small:
                 name: Sign(
                     **_fields(sign)
                     | {"id": name, "sided": False, "healthy": "never", "kind_of": "", "never_with": (), "past": False}
+                    | {"other_side_never_with": (), "never_without": (), "both_never_without": (), "main": None}
                 )
                 for name in [*(f"is-{cause}" for cause in self.causes), *(f"of-{test}" for test in self.tests)]
             },

@@ -5,14 +5,12 @@ import math
 import pytest
 
 from advisor.rank.network import Finding, Grades, Leaky, Network
-from advisor.rank.surprise import alike, at_odds, chance, conflicts, surprise
+from advisor.rank.surprise import alike, chance, conflicts, surprise
 from advisor.readings.verdicts import FAR, LITTLE
-from advisor.rulebase import Rulebase
 from advisor.rulebase.model import Trust
 from advisor.sides import Sided
 from tests.rank.networks import brute_force
 from tests.rank.test_ranking import _ranking
-from tests.small import rulebase, sign
 
 
 @pytest.mark.parametrize("seed", range(30))
@@ -37,19 +35,6 @@ def test_causes_with_the_same_strengths_are_alike_until_a_sign_tells_them_apart(
     telling = Finding(Leaky(0.02, {0: 0.8}), seen=False)
     assert alike({("a", None): shared}, 0, 1, within=1.5)
     assert not alike({("a", None): shared, ("b", None): telling}, 0, 1, within=1.5)
-
-
-def test_what_cannot_be_together_is_at_odds_either_way_round_on_one_side_and_through_its_kinds(base: Rulebase) -> None:
-    pale: Sided = ("plug-pale", "left")
-    black: Sided = ("plug-black", "left")
-    assert at_odds([pale, black], base) == [(pale, black)]
-    assert at_odds([black, pale], base) == [(black, pale)]
-    assert at_odds([pale, ("plug-black", "right")], base) == []
-    slow: Sided = ("idle-too-low", None)
-    off_stops: Sided = ("idles-off-its-stops", None)  # a kind of 'idle too fast'
-    assert at_odds([slow, off_stops], base) == [(slow, off_stops)]
-    for page in base.signs.values():
-        assert at_odds([(page.id, "left" if page.sided else None), ("idle-hangs", None)], base) == []
 
 
 PRIORS = (0.1, 0.2)
@@ -108,19 +93,3 @@ def test_a_figure_a_little_over_tells_from_a_cause_that_shows_it_far() -> None:
     little = Finding(Leaky(0.0, {0: 0.5, 1: 0.5}), seen=True, not_far=Leaky(0.0, {0: 0.6}))
     assert not alike({("a", None): little}, 0, 1, within=1.5)
     assert alike({("a", None): little}, 0, 1, within=2.6)
-
-
-def test_what_can_never_be_together_on_small_pages() -> None:
-    base = rulebase(
-        sign("pale", sided=True),
-        sign("black", sided=True, never_with=("pale",)),
-        sign("sooty", sided=True, kind_of="black"),
-        sign("wet"),
-    )
-    pale: Sided = ("pale", "left")
-    sooty: Sided = ("sooty", "left")
-    assert at_odds([pale, ("black", "left")], base) == [(pale, ("black", "left"))]
-    assert at_odds([sooty, pale], base) == [(sooty, pale)]
-    assert at_odds([pale, ("sooty", "right")], base) == []
-    assert at_odds([pale, ("wet", None)], base) == []
-    assert at_odds([pale], base) == []

@@ -6,7 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from advisor.rulebase import Rulebase
-from advisor.rulebase.aloud import aloud
+from advisor.rulebase.aloud import aloud, read_back, stands_alone, unspoken
 from advisor.sides import Side
 
 
@@ -44,6 +44,35 @@ def test_a_rider_is_asked_one_short_question(base: Rulebase) -> None:
             said = aloud(check, "right" if check.sided else None, base)
             assert len(said) <= 100, (len(said), check.id, said)
             assert said.count("?") == 1, (check.id, said)
+
+
+@pytest.mark.parametrize(
+    ("says", "alone"),
+    [
+        ("It never fires.", True), ("The tap is shut, or there is hardly any fuel.", True),
+        ("Both smoke while it pulls.", True), ("Nothing changes.", True),
+        ("Only the {side} exhaust skips beats.", True),
+        ("Never.", False),
+        ("It is none of these.", False),
+        ("It does not.", False), ("Neither.", False),
+        ("Wet with fuel.", False), ("Nothing, or a few drops.", False), ("Rich all over, but it pulls.", False),
+        ("None of these.", False), ("No hiss, and no better.", False), ("", False),
+    ],
+)  # fmt: skip
+def test_an_answer_with_a_verb_of_its_own_can_be_read_back_alone(says: str, alone: bool) -> None:
+    assert stands_alone(says) is alone
+
+
+def test_an_answer_that_does_not_stand_alone_is_read_back_with_its_question() -> None:
+    assert read_back("Is it wet?", "It is dry.") == "So: It is dry."
+    assert read_back("How is it?", "Never.") == "I asked: How is it? You say: never."
+
+
+def test_what_a_rider_would_not_understand_becomes_less(base: Rulebase) -> None:
+    """Lower the count when pages are mended; at none, turn on REFUSES_UNSPOKEN."""
+    found = list(unspoken(base))
+    assert len(found) <= 9, [one.text for one in found]
+    assert all("rider" in one.text or "alone" in one.text for one in found)
 
 
 def test_a_rider_is_asked_in_words_of_the_checks_own_and_answers_in_whole_sentences(base: Rulebase) -> None:

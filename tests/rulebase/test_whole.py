@@ -47,13 +47,15 @@ def _holes(base: Rulebase) -> dict[str, Rulebase]:
         "no check tells 'intake-joint-leak left' from 'vacuum-port-leak left'": _with(
             base, "causes", "vacuum-port-leak", links=leak.links
         ),
+        "'watch-the-idle' is no safe look": _with(base, "rules", "throttle-stayed-open", looks=("watch-the-idle",)),
+        "includes 'fuel-vapuor', which is no caution": _with(base, "cautions", "fuel-leak", includes=("fuel-vapuor",)),
     }
 
 
-@pytest.mark.parametrize("number", range(12))
+@pytest.mark.parametrize("number", range(14))
 def test_finds_each_kind_of_hole(base: Rulebase, number: int) -> None:
     holes = _holes(base)
-    assert len(holes) == 12
+    assert len(holes) == 14
     message, hole = list(holes.items())[number]
     told = [str(problem) for problem in problems(hole)]
     assert any(message in one for one in told), told

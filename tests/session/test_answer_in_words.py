@@ -88,7 +88,9 @@ def test_left_and_right_stand_in_one_line_and_swap(base: Rulebase, check: str, l
     assert sorted((name, str(other[side]), given) for name, side, given in one) == sorted(two)
 
 
-@pytest.mark.parametrize("line", ["1050 kg", "1050 kg, steady", "left 1050 rpm", "idle-swing left 40 rpm"])
+@pytest.mark.parametrize(
+    "line", ["1050 kg", "1050 kg, steady", "left 1050 rpm", "idle-swing left 40 rpm", "1050 rpm 1100 rpm"]
+)
 def test_a_figure_that_makes_no_reading_is_refused(base: Rulebase, line: str) -> None:
     with pytest.raises(AdvisorError):
         in_words(line, question_of("watch-the-idle", base), base)

@@ -5,10 +5,20 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from advisor.errors import AdvisorError
+from advisor.rulebase.model import Tool
 from advisor.session import choices
+from tests.small import blank
 
 PERSONS = ("rider", "mechanic", "workshop")
-TOOLS = ("tacho", "gauges", "meter")
+TOOLS = {
+    name: blank(Tool, id=name, title=title)
+    for name, title in (
+        ("tacho", "a tachometer"),
+        ("gauges", "a set of gauges"),
+        ("u-tube", "a U-tube with water"),
+        ("meter", "a multimeter"),
+    )
+}
 
 
 @pytest.mark.parametrize(
@@ -45,7 +55,7 @@ def test_other_words_come_back_as_they_were_written() -> None:
     assert choices.chosen("  It Smells of fuel.  ", 3) == "It Smells of fuel."
 
 
-@pytest.mark.parametrize("said", ["4", "1 4", "??", "x", "help", "why", "what if 2", "undo 3", "can't do that"])
+@pytest.mark.parametrize("said", ["4", "1 4", "??", "x", "help", "again", "what if 2", "undo 3", "can't do that"])
 def test_neither_numbers_nor_words_is_one_message(said: str) -> None:
     with pytest.raises(AdvisorError, match="write numbers from 1 to 3, other words, or nothing for none") as raised:
         choices.chosen(said, 3)
@@ -84,14 +94,38 @@ def test_who_is_nobody_known_is_told_who_is(line: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("line", "meant"),
-    [("all", None), ("None", frozenset()), ("1 3", frozenset({"tacho", "meter"})), ("2-3", frozenset(TOOLS[1:]))],
+    ("line", "there", "lacking"),
+    [
+        *(
+            ("all", "tacho gauges u-tube meter", ""),
+            ("None", "", "tacho gauges u-tube meter"),
+            ("1 4", "tacho meter", ""),
+        ),
+        *(("2-3", "gauges u-tube", ""), ("tacho, the meter", "tacho meter", ""), ("not 1 2", "", "tacho gauges")),
+        *(("no tacho", "", "tacho"), ("meter and no gauges, not 1", "meter", "gauges tacho")),
+        ("u tube", "u-tube", ""),
+        *(("water", "u-tube", ""), ("tacho no tacho", "", "tacho"), ("", "", "")),
+    ],
 )
-def test_tools_are_chosen_by_number(line: str, meant: frozenset[str] | None) -> None:
-    assert choices.tools(line, TOOLS) == meant
+def test_tools_are_named_by_number_and_in_words(line: str, there: str, lacking: str) -> None:
+    assert choices.tools(line, TOOLS) == (frozenset(there.split()), frozenset(lacking.split()))
 
 
-@pytest.mark.parametrize("line", ["", "4", "spanners", "0", "nothing"])
-def test_what_names_no_tool_is_one_message(line: str) -> None:
-    with pytest.raises(AdvisorError, match="write numbers from 1 to 3, 'all' or 'none'"):
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("5", "the tools have numbers from 1 to 4"),
+        ("spanners", "'spanners' is not a tool of the list; write its number"),
+        ("a", "it could be a tachometer or a set of gauges or a U-tube with water"),
+    ],
+)
+def test_what_names_no_tool_is_one_message(line: str, says: str) -> None:
+    with pytest.raises(AdvisorError, match=says):
         choices.tools(line, TOOLS)
+
+
+@pytest.mark.parametrize(("line", "there"), [("1", True), ("Yes.", True), ("2", False), ("no", False), ("why", None)])
+def test_a_tool_is_there_or_not(line: str, there: bool | None) -> None:
+    assert choices.has_it(line) is there
+    with pytest.raises(AdvisorError, match="1 if it is there, 2 if it is not"):
+        choices.has_it("3")

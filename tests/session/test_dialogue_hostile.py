@@ -149,7 +149,7 @@ def play(advisor: Advisor, hearing: Hearing, path: Path, seed: int, lines: int) 
     at = Dialogue(advisor, begun(store), hearing=hearing)
     kind, through = draw.choice(["bench", "phone"]), seed % 3 > 0  # one in three goes no further than the opening
     at.begin(kind, BEGINNINGS[1] if through else draw.choice(BEGINNINGS))
-    for said in (["workshop", "all"] if kind == "bench" else []) + ["1"] if through else []:
+    for said in (["workshop"] if kind == "bench" else []) + ["1"] if through else []:
         at.take(said)
     for _ in range(lines):
         said, before = line(draw, advisor.base), list(at.session.journal.events)

@@ -4,10 +4,11 @@ from msgspec.structs import replace
 
 from advisor.case import SignReport
 from advisor.diagnose import Advisor
-from advisor.session.events import Skipped, Told
-from advisor.session.handover import hand_over
+from advisor.session.events import Answered, Noted, Skipped, Told
+from advisor.session.handover import hand_over, spent
 from advisor.session.next_question import CHECK
 from advisor.session.session import Session
+from advisor.sides import fill
 from tests.session.sessions import RIDER, Says, session
 
 
@@ -42,12 +43,12 @@ def test_the_sheet_says_what_was_found_how_sure_and_what_is_still_open(advisor: 
     )
     found = hand_over(Session(Says(advisor, report), at.journal))
     assert (found.complaint, found.may_ride) == ("it will not settle", True)
-    assert found.found == tuple(at.steps_taken())
+    assert found.found == ("Revs hang after a blip", "Pops back through a carburettor")
     assert [(one.title, one.tools) for one in found.open] == [
         (check.title, needs) for check, needs in zip(report.next_checks[:4], tools, strict=False)
     ]
-    assert found.bring == ("gauge", "meter", "lamp")
-    assert [chance for _, chance in found.likely] == [0.4, 0.2, 0.051]
+    assert [one.probability for one in found.likely] == [0.4, 0.2, 0.051]
+    assert found.likely[0].remedy
     more = Says(advisor, replace(report, likely=report.likely[:1] * 6))
     assert len(hand_over(Session(more, at.journal)).likely) == 4
 
@@ -59,5 +60,37 @@ def test_what_a_rider_could_not_do_is_open_for_a_workshop_with_everything(adviso
     at.journal.add(Skipped("a check of last year", None, "can't"))
     says = Says(advisor, at.report)
     hand_over(Session(says, at.journal))
-    assert says.cases[-1].not_again == ()
+    assert (looked.id, "left" if looked.sided else None) not in says.cases[-1].not_again
+    assert all(advisor.base.checks[name].how == "told" for name, _ in says.cases[-1].not_again)
     assert (says.cases[-1].means.person, says.cases[-1].means.tools) == (advisor.base.persons[-1], None)
+
+
+def test_the_sheet_tells_a_workshop_who_rang_what_is_banned_and_why_and_what_is_done_now(advisor: Advisor) -> None:
+    at = session(advisor, kind="phone", means=RIDER)
+    at.noted(Noted("name", "Ada Moss"))
+    at.noted(Noted("note", "rings at six"))
+    at.journal.add(Told((SignReport(sign="fuel-drips", side="left", seen=True, how="told"),)))
+    at.journal.add(
+        Answered(
+            "ask-about-fire", None, "Nothing burns.", (SignReport(sign="on-fire", side=None, seen=False, how="told"),)
+        )
+    )
+    at.journal.add(Skipped("smell-the-oil", None, "can't"))
+    at = Session(advisor, at.journal)
+    found = hand_over(at)
+    assert (found.notes.name, found.notes.notes, found.call) == ("Ada Moss", ("rings at six",), 0)
+    assert found.bans == ("Fuel drips from the left carburettor.",)
+    assert not found.may_ride
+    assert found.now == advisor.base.cautions["fuel-leak"].now
+    assert found.denied == (f"{advisor.base.checks['ask-about-fire'].title}: Nothing burns.",)
+    assert found.not_known == (advisor.base.checks["smell-the-oil"].title,)
+    assert found.likely[0].remedy
+    titles = {fill(one.title, side): one for one in advisor.base.checks.values() for side in (None, "left", "right")}
+    for one in found.open:  # none asks a rider who is not there, none starts the engine
+        assert titles[one.title].how != "told"
+        assert not titles[one.title].involves
+
+
+def test_the_minutes_on_the_phone_leave_out_long_pauses_and_what_is_not_known() -> None:
+    assert spent([0.0, 60.0, None, 180.0, 90_000.0, 90_060.0]) == 4.0
+    assert spent([5.0]) is spent([]) is spent([None, None]) is None

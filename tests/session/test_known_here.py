@@ -83,6 +83,9 @@ def test_what_is_known_counts_and_the_rest_is_named(advisor: Advisor) -> None:
 def test_a_person_that_is_not_known_here_is_asked_for(base: Rulebase) -> None:
     assert known_here(AtHand(replace(SHOP, person="neighbour")), base).event is None
     assert known_here(AtHand(replace(SHOP, tools=None)), base).unknown == ()
+    sure = known_here(AtHand(replace(SHOP, tools=None), frozenset({"meter", "shop-tool"})), base).event
+    assert isinstance(sure, AtHand)
+    assert sure.sure == frozenset({"meter"})
     assert known_here(AtHand(Means(person="rider", tools=None, engine="glowing")), base).event == AtHand(
         Means(person="rider", tools=None, engine="")
     )
@@ -111,8 +114,12 @@ def test_it_is_said_once_and_kept_wherever_a_session_is_shown(advisor: Advisor) 
     assert isinstance(standing, Standing)
     (sheet,) = at.take("hand over")
     assert isinstance(sheet, Sheet)
-    for shown in (standing.taken, sheet.found.found):
-        assert shown[0] == "told: Revs hang after a blip, shop-sign left (not known here), Bad idle (not known here)"
+    told = {"Revs hang after a blip", "shop-sign left (not known here)", "Bad idle (not known here)"}
+    stands = [one for _, one in standing.said]
+    assert told <= set(stands)
+    for shown in (stands, sheet.found.found):
+        assert told <= {part for line in shown for part in line.removeprefix("told: ").split(", ")}
+    for shown in (stands, sheet.found.found):
         assert "shop-check (not known here): It is blue." in shown
         assert "put right: shop-cause left (not known here)" in shown
     (saved,) = at.take("save x.yaml")

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from advisor.case import Means
-from advisor.session.events import Answered, AtHand, Began, Event, HandedOver, PutRight, Skipped, Undone
+from advisor.session.events import Answered, AtHand, Began, Event, HandedOver, Noted, PutRight, Skipped, Undone
 from advisor.session.listing import DAMAGED, OPEN, PUT_RIGHT, SHEET, Listed, listed
 from advisor.session.next_question import ALL_HOLDS
 from advisor.session.store import Store
@@ -114,3 +114,15 @@ def test_ten_thousand_are_listed_in_less_than_a_second(store: Store) -> None:
     shown, more = listed(store, "bench", "hangs", 20)
     assert (len(shown), more, store.latest("bench")) == (20, 9980, 10_000)
     assert time.process_time() - begins < 1.0
+
+
+def test_a_call_is_found_by_what_was_noted_with_it_and_a_note_is_no_answer(store: Store) -> None:
+    kept(store, "it dies", Noted("name", "Ada Moss"), Noted("bike", "green 800"), SKIPPED, kind="phone")
+    number = kept(
+        store, "it spits", SKIPPED, HandedOver(), Noted("name", "Bo Moss"), Noted("note", "rings at six"), kind="phone"
+    )
+    one = only(store, "phone", "bo six spits")
+    assert (one.number, one.rider, one.bike, one.state, one.answers) == (number, "Bo Moss", "", SHEET, 1)
+    assert only(store, "phone", "GREEN moss").bike == "green 800"
+    assert [one.rider for one in listed(store, "phone", "moss")[0]] == ["Bo Moss", "Ada Moss"]
+    assert listed(store, "bench", "moss") == ([], 0)

@@ -313,8 +313,9 @@ def test_in_place_of_a_repair_a_rider_is_asked_what_still_tells_something() -> N
     none = asked(means=RIDER, advice=repair(), next_checks=more[:1])
     assert (none.kind, none.title) == (HAND_OVER, "This is for the workshop: a leak on the left")
     assert none.steps == ("That is not a repair for a rider.",)
-    proven = asked(means=RIDER, advice=repair(proven=True), next_checks=more)
-    assert proven.kind == HAND_OVER
+    for chance, kind in ((0.5, HAND_OVER), (0.49, CHECK)):  # what was found, but likely is not the cause, ends no call
+        sure = (replace(CAUSES[0], probability=chance),)
+        assert asked(means=RIDER, advice=repair(proven=True), next_checks=more, causes=sure).kind == kind
     carried = asked(means=RIDER, advice=repair(), next_checks=more, forbidden=("cranking",))
     assert carried.steps == ("It must not be started again before that is mended; have it carried.",)
     assert asked(advice=repair(), next_checks=more).kind == REPAIR

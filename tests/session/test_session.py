@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from advisor.case import Means
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.session.events import Read, Skipped
@@ -59,3 +60,17 @@ def test_resumed_it_asks_the_same(advisor: Advisor, tmp_path: Path) -> None:
     again = Session(advisor, Journal(store, number, Store(tmp_path / "s.sqlite").events(number)))
     assert again.question == at.question
     assert again.report == at.report
+
+
+def test_what_is_said_of_a_tool_adds_to_what_is_known_of_the_others(advisor: Advisor) -> None:
+    at, every = session(advisor), frozenset(advisor.base.tools)
+    at.at_hand(Means(person="mechanic", tools=None, engine="warm"), frozenset())
+    question = at.question
+    at.has_tools(frozenset({"meter"}), frozenset())
+    assert (at.state.case.means.tools, at.state.sure) == (None, frozenset({"meter"}))
+    assert at.question is question  # nothing is worked out again
+    at.has_tools(frozenset(), frozenset({"strobe"}))
+    assert (at.state.case.means.tools, at.state.sure) == (every - {"strobe"}, frozenset({"meter"}))
+    at.has_tools(frozenset({"strobe"}), frozenset({"meter"}))
+    assert (at.state.case.means.tools, at.state.sure) == (every - {"meter"}, frozenset({"strobe"}))
+    assert at.state.case.means.engine == "warm"

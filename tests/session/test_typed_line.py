@@ -138,7 +138,7 @@ def typed(line: str, base: Rulebase, answers: int = 2, **changes: Any) -> Event 
         *(("2", Answered("blip-and-let-go", None, "It does not.", ANSWERS[1].reports)), ("undo", Undone(1))),
         *(("already done: 2", Answered("blip-and-let-go", None, "It does not.", ANSWERS[1].reports)),),
         *(("undo 2", Undone(2)), ("back", Undone(1)), ("UNDO ALL", Undone(2)), ("  stop ", Wish("stop"))),
-        *(("show me  where we stand", Wish("where")), ("?", Wish("help")), ("who", Wish("tools"))),
+        *(("show me  where we stand", Wish("where")), ("?", Wish("help")), ("who", Wish("who"))),
         *(("why not Plug dead", Wish("why not", "Plug dead")), ("save My File.yaml", Wish("save", "My File.yaml"))),
         *(
             ("can't", Skipped("blip-and-let-go", None, "can't")),

@@ -18,6 +18,16 @@ def test_after_undo_no_figure_is_shown_again(advisor: Advisor) -> None:
     assert list(understood(session, "undo")) == []
 
 
+def test_what_was_heard_beside_the_answer_is_said(advisor: Advisor) -> None:
+    session = Session(advisor, Journal(None))
+    session.begin("bench", "it idles badly", WORKSHOP)
+    session._next = question_of("measure-the-compression", advisor.base), session.report
+    session.answer("left 9.1 right 6.2 bar and it smells of fuel")
+    taken = next(iter(understood(session, "left")))
+    assert isinstance(taken, TakenAs)
+    assert taken.says.endswith("lower by over 10 %. And: Smells of fuel.")
+
+
 def test_it_says_which_answer_words_were_taken_for_and_what_was_not_understood(advisor: Advisor) -> None:
     for line, shown in (
         ("wanders", (True, "", 0)),

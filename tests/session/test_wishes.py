@@ -19,7 +19,7 @@ def test_where_it_stands_is_a_screenful_of_suspects(advisor: Advisor) -> None:
     (found,) = granted(Wish("where"), at)
     assert isinstance(found, Standing)
     assert [chance for _, chance in found.likely] == [0.4, 0.3, 0.02]
-    assert found.taken == tuple(at.steps_taken())
+    assert found.said == at.all_said()
     at._next = at.question, replace(at.report, causes=tuple(replace(one, probability=0.1) for one in causes))
     (found,) = granted(Wish("where"), at)
     assert isinstance(found, Standing)

@@ -40,7 +40,7 @@ def question(advisor: Advisor, kind: str, sentence: str) -> str:
     """Return the first question as it is drawn, once the first sign that a sentence may mean was chosen."""
     at = Dialogue(advisor, Journal(None))
     at.begin(kind, sentence)
-    for line in ("workshop", "all") if kind == "bench" else ():
+    for line in ("workshop",) if kind == "bench" else ():
         at.take(line)
     return printed(at.take("1"))
 
@@ -56,7 +56,7 @@ def test_fuel_that_drips_stops_everything_first(advisor: Advisor, kind: str) -> 
 @pytest.mark.parametrize("kind", ["bench", "phone"])
 def test_a_smell_of_fuel_is_warned_of_once(advisor: Advisor, kind: str) -> None:
     text = question(advisor, kind, "it smells of fuel")
-    assert text.count("smell of fuel may be a leak") == 1
+    assert " ".join(text.split()).count("smell of fuel may be a leak") == 1
     assert text.split("Keep flames away")[0].split() == ["STOP", "!"]  # nothing stands before it
 
 
@@ -73,7 +73,7 @@ def first(at: Dialogue, *lines: str) -> QuestionShown:
 def test_a_caution_said_again_is_its_first_sentence(advisor: Advisor, kind: str) -> None:
     at = Dialogue(advisor, Journal(None))
     at.begin(kind, "the revs hang after a blip")
-    shown = first(at, *(("workshop", "all") if kind == "bench" else ()), "1")
+    shown = first(at, *(("workshop",) if kind == "bench" else ()), "1")
     for again, says in ((False, LONG), (True, "Keep flames away.")):
         one = replace(shown, dangers=(Caution(says=LONG, again=again),), cautions=(), may_ride=False)
         words = " ".join(printed([one]).split())

@@ -1,0 +1,34 @@
+"""What the rider does now."""
+
+import pytest
+
+from advisor.diagnose import Advisor
+from advisor.session.rider_now import GENTLY, NO_RUN, WELL, rider_now
+from tests.session.test_bans import call
+
+
+@pytest.mark.parametrize(
+    ("sign", "words"),
+    [
+        ("on-fire", "fire service"), ("fuel-leaks", "tap off"), ("fumes-felt", "fresh air"),
+        ("throttle-stays-open", "engine off"),
+        ("cuts-like-a-switch", "Do not ride"), ("pinks", "Ride it gently"), ("fades-out", "roll to the side"),
+        ("wont-start", NO_RUN), ("idle-hangs", GENTLY),
+    ],
+)  # fmt: skip
+def test_it_is_one_sentence_that_fits_the_gravest_danger(advisor: Advisor, sign: str, words: str) -> None:
+    at = call(advisor, sign)
+    said = rider_now(at.report, at.state.case, advisor.base)
+    assert words in said
+    assert said.endswith(".")
+    assert len(said) <= 120
+
+
+def test_a_fire_comes_before_a_leak(advisor: Advisor) -> None:
+    at = call(advisor, "fuel-leaks", "on-fire")
+    assert "fire service" in rider_now(at.report, at.state.case, advisor.base)
+
+
+def test_a_mended_bike_is_ridden(advisor: Advisor) -> None:
+    at = call(advisor, "idle-hangs")
+    assert rider_now(at.report, at.state.case, advisor.base, mended=True) == WELL
