@@ -1,7 +1,8 @@
 """A sentence cut into clauses: what is said, denied or praised in one has no say in the next."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
+from functools import lru_cache
 
 import msgspec
 
@@ -39,6 +40,12 @@ DID_NOT = re.compile(r"(?:^|\b(?:i|we|he|she|they) )not (?:\w+ed|set|been|had|do
 OR = "or"
 SHORT = 2  # telling words of one of a list
 FEW = 2  # words: what stands alone beside an 'and' is one of two nouns
+
+
+@lru_cache(maxsize=1024)
+def _tells(what: re.Pattern[str], text: str) -> bool:
+    """Whether a text has what tells something; asked again and again for each clause."""
+    return bool(what.search(text))
 
 
 class Word(msgspec.Struct, frozen=True):
@@ -81,22 +88,22 @@ class Clause(msgspec.Struct, frozen=True):
     @property
     def did(self) -> bool:
         """Whether it tells what somebody did."""
-        return bool(DID.search(self.text))
+        return _tells(DID, self.text)
 
     @property
     def did_not(self) -> bool:
         """Whether it tells what nobody did."""
-        return bool(DID_NOT.search(self.text))
+        return _tells(DID_NOT, self.text)
 
     @property
     def used_to(self) -> bool:
         """Whether it tells what is no more."""
-        return bool(USED_TO.search(self.text))
+        return _tells(USED_TO, self.text)
 
     @property
     def of_then(self) -> bool:
         """Whether it says when it was as it tells."""
-        return self.used_to or (self.past and bool(ONCE.search(self.text)))
+        return self.used_to or (self.past and _tells(ONCE, self.text))
 
 
 def clauses(sentence: str, known: Phrasebook) -> list[Clause]:
@@ -187,6 +194,14 @@ def _few(text: str) -> bool:
 
 def _clause(number: int, text: str, raw: list[str], place: int, asked: bool) -> Clause:
     where = sides_at(raw)
+    order = tuple((place + at, word) for at, word in in_order(raw) if at not in where)
+    words = tuple(_words(number, raw, place, where))
+    supposed = bool(SUPPOSES.search(" ".join(raw)))
+    return Clause(number, text.strip(), words, sides_of_bike(where, raw), tuple(raw), order, asked, supposed)
+
+
+def _words(number: int, raw: list[str], place: int, where: Container[int]) -> list[Word]:
+    """Return the telling words of a clause, each in its part: what denies or praises reaches no further."""
     part, kept, fresh = 0, list[Word](), True
     for at, word in enumerate(raw):
         if word in DENIAL_ENDS:
@@ -206,14 +221,4 @@ def _clause(number: int, text: str, raw: list[str], place: int, asked: bool) -> 
                 part, fresh = part + 1, True
             elif word not in {WELL, NOT}:
                 fresh = False
-    order = tuple((place + at, word) for at, word in in_order(raw) if at not in where)
-    return Clause(
-        number,
-        text.strip(),
-        tuple(kept),
-        sides_of_bike(where, raw),
-        tuple(raw),
-        order,
-        asked,
-        bool(SUPPOSES.search(" ".join(raw))),
-    )
+    return kept

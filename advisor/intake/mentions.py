@@ -17,11 +17,13 @@ from advisor.intake.window import Window, window_of
 from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
 from advisor.rulebase.wording import NOT, WELL
 
+LONG, PIECE, STEP = 6, 4, 2  # telling words: of a long clause, of a piece of it, and between the beginnings of two
 MOST_NAMES = 8  # signs that a window may be like; the right one is hardly ever further down
 MOST_TRIED = 12  # phrasings of one sign
 LEAST_LIKE = 0.2  # of 2: a sign less alike is none
 MOST_MEANT = 4  # signs that one window may mean
 LONGER = 0.3  # the power of how much is said for a sign, by which it goes before others as sure
+ALONE = 0.5  # how surely the only thing that a clause may mean must be meant
 WHOLE = 0.99  # the share of a phrasing that is there if all of it is
 FRESH = 0.8  # the share of its words that no surer sign has taken
 
@@ -38,7 +40,10 @@ class Mention(msgspec.Struct, frozen=True):
 
 def mentions(clauses: Sequence[Clause], known: Phrasings, least: float = LEAST_SURE) -> list[Mention]:
     """Return what clauses mention at least this surely, surest first; no word counts for two things."""
-    sure_enough = [one for one, _ in candidates(clauses, known) if one.score >= least]
+    all_met = [one for one, _ in candidates(clauses, known)]
+    sure_enough = [one for one in all_met if one.score >= least]
+    heard = {number for one in sure_enough for number in one.clauses}
+    sure_enough += [one for one in all_met if one.score >= ALONE and not heard & set(one.clauses)]
     weights = {word.place: _weight(word, known) for clause in clauses for word in clause.words}
     shared = {word.place for clause in clauses for word in clause.words if word.says in {NOT, WELL}}
     taken: set[int] = set()
@@ -56,29 +61,22 @@ def candidates(clauses: Sequence[Clause], known: Phrasings) -> Iterator[tuple[Me
     """Yield what clauses may mention, each with what tells how surely."""
     for number, clause in enumerate(clauses):
         yield from _in(window_of(clause), known)
-        for part in (*clause.denials, *pieces(clause)):
+        for part in (*clause.denials, *_pieces(clause)):
             yield from _in(window_of(part), known)
         if number + 1 < len(clauses):
             yield from _in(window_of(clause, clauses[number + 1]), known)
 
 
-LONG, PIECE, STEP, PARTS_TOO = 6, 4, 2, True
-
-
-def pieces(clause: Clause) -> Iterator[Clause]:
-    seen = {clause.words}
-    cut = []
-    if PARTS_TOO:
-        parts: dict[int, list[Word]] = {}
-        for word in clause.words:
-            parts.setdefault(word.part, []).append(word)
-        if len(parts) > 1:
-            cut += [tuple(words) for words in parts.values()]
+def _pieces(clause: Clause) -> Iterator[Clause]:
+    """Yield the parts of a clause ('starts well | dies when hot'), and of a long one what stands together in it."""
+    parts: dict[int, list[Word]] = defaultdict(list)
+    for word in clause.words:
+        parts[word.part].append(word)
+    cut = [tuple(words) for words in parts.values()] if len(parts) > 1 else []
     if len(clause.words) > LONG:
         cut += [clause.words[at : at + PIECE] for at in range(0, len(clause.words) - PIECE + STEP, STEP)]
-    for words in cut:
-        if len(words) > 1 and words not in seen:
-            seen.add(words)
+    for words in dict.fromkeys(cut):
+        if len(words) > 1:
             yield msgspec.structs.replace(clause, words=words)
 
 

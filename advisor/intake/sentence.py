@@ -73,6 +73,7 @@ def understand(sentence: str, base: Rulebase) -> Understood:
     if not (found or causes or readings):
         found += mentions(told, book.signs, LEAST_ALONE)[:1]
     kept = _most(_without_rivals(_without_kinds(found, told, base), told, base))
+    kept.sort(key=lambda one: not one.seen)  # what is there comes before what is not
     signs = [one for mention in kept for one in _heard(mention, told, base)]
     return Understood(
         signs=tuple({(one.sign, one.side): one for one in reversed(signs)}.values())[::-1],

@@ -36,11 +36,11 @@ class Likeness:
     def __init__(self, said: Sequence[tuple[str, Sequence[str]]]) -> None:
         """Read phrasings as (name, its telling words in order)."""
         features = [dict(_features([words])) for _, words in said]
-        names = {name for name, _ in said}
-        used = Counter(
-            one for _, one in {(name, one) for (name, _), has in zip(said, features, strict=True) for one in has}
-        )
-        self.weight = {one: math.log(1 + len(names) / many) for one, many in used.items()}
+        of_names: dict[str, set[Feature]] = defaultdict(set)
+        for (name, _), has in zip(said, features, strict=True):
+            of_names[name].update(has)
+        used = Counter(one for has in of_names.values() for one in has)
+        self.weight = {one: math.log(1 + len(of_names) / many) for one, many in used.items()}
         self.phrasings: dict[Feature, list[tuple[int, float]]] = defaultdict(list)
         sums: dict[str, dict[Feature, float]] = defaultdict(lambda: defaultdict(float))
         for number, ((name, _), has) in enumerate(zip(said, features, strict=True)):

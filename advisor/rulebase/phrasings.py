@@ -49,9 +49,8 @@ class Phrasing(msgspec.Struct, frozen=True):
 
     It may have a 'not' of its own (`denies`), say that all is `well`, or count only where a side is named (`sided`). Of
     the sign it says whether a rider does not tell it (`looked_for`), whether it is a `complaint` or only when and how
-    that comes, whether it is of the `past`,
-    and whether it `cures`: what is well with it, is so because of it. With one telling word beside small ones ('since I did') a phrasing
-    counts only where they stand in this `order`.
+    that comes, whether it is of the `past`, and whether it `cures`: what is well with it, is so because of it. With
+    one telling word beside small ones ('since I did') a phrasing counts only where they stand in this `order`.
     """
 
     name: str

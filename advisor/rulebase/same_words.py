@@ -47,6 +47,7 @@ AS_ONE = {
     "conking out": "dying",
     "conked out": "died",
     **dict.fromkeys(["cut out", "cuts out", "cutting out"], "cutout"),
+    **dict.fromkeys(["after fire", "after fires", "after firing"], "afterfire"),
     "back fire": "backfire",
     "back fires": "backfires",
     "back firing": "backfiring",

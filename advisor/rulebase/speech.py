@@ -174,7 +174,8 @@ SMALL = frozenset(  # what says nothing alone
         *("re", "ll", "ve", "very", "really", "quite", "pretty", "rather", "just", "also", "now", "still"),
         *("again", "always", "ever", "much", "such", "both", "either", "each", "any", "some", "all", "itself"),
         *("herself", "myself", "than", "about", "bike", "machine", "thing", "bit", "please", "sir", "mate"),
-        *("while", "into", "onto", "when", "if", "where", "because"),
+        *("while", "into", "onto", "when", "if", "where", "because", "think", "reckon", "guess", "suspect", "suppose"),
+        *("bet", "maybe", "perhaps", "probably", "wonder"),
     ]
 )
 LIGHT = frozenset(  # what says little alone

@@ -28,6 +28,8 @@ def of(base: Rulebase, clause: str) -> Window:
         ("not without hanging", False),
         ("without hanging", True),
         ("nice hanging", True),
+        ("it hardly hangs", True),
+        ("it does not hang until it is hot", False),
     ],
 )
 def test_what_a_clause_denies(base: Rulebase, clause: str, no: bool) -> None:

@@ -258,11 +258,13 @@ def test_long_talk_offers_no_more_than_is_read(base: Rulebase) -> None:
     assert all(isinstance(one, Heard) for one in found.signs)
 
 
-# Held a little under what was reached; the third was looked at by nobody who worked on the hearing.
+# Held a little under what was reached; the third and the fifth were only scored, never looked at for the hearing.
 REACHED = {
-    "first": {"heard": 0.72, "offers right": 0.76, "denials heard as denials": 0.84, "figures taken": 0.95},
-    "second": {"heard": 0.87, "offers right": 0.88, "denials heard as denials": 0.87, "figures taken": 0.95},
-    "third": {"heard": 0.66, "offers right": 0.69, "denials heard as denials": 0.54, "figures taken": 0.6},
+    "first": {"heard": 0.75, "offers right": 0.7, "denials heard as denials": 0.83, "figures taken": 0.95},
+    "second": {"heard": 0.88, "offers right": 0.87, "denials heard as denials": 0.85, "figures taken": 0.95},
+    "third": {"heard": 0.72, "offers right": 0.74, "denials heard as denials": 0.58, "figures taken": 0.85},
+    "fourth": {"heard": 0.9, "offers right": 0.83, "denials heard as denials": 0.85, "figures taken": 0.95},
+    "fifth": {"heard": 0.83, "offers right": 0.77, "denials heard as denials": 0.76, "figures taken": 0.75},
 }
 
 

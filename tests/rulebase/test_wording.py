@@ -22,6 +22,9 @@ def said(text: str) -> list[str]:
         ("nothing wrong with the spark", "spark ok"),
         ("the motor hung", "engine hangs"),
         ("petrol drips", "fuel dripping"),
+        ("it made no difference", "just the same"),
+        ("on the button", "first kick"),
+        ("the popping has gone", "no popping"),
     ],
 )
 def test_what_is_the_same_becomes_the_same(one: str, other: str) -> None:
@@ -31,6 +34,16 @@ def test_what_is_the_same_becomes_the_same(one: str, other: str) -> None:
 @pytest.mark.parametrize("text", ["not only when hot", "as well as that", "no idea why", "a good bit of play"])
 def test_what_only_looks_like_denial_or_praise_is_none(text: str) -> None:
     assert not {NOT, WELL} & set(said(text))
+
+
+@pytest.mark.parametrize(("word", "other"), [("note", NOT), ("wells", WELL)])
+def test_a_word_that_only_ends_like_a_denial_or_a_praise_is_none(word: str, other: str) -> None:
+    assert root(word) != other
+
+
+def test_a_port_is_a_side_only_of_what_has_sides() -> None:
+    assert pieces("port pot")[0] == "left"
+    assert "left" not in pieces("the vacuum port")
 
 
 def test_the_longest_phrase_counts() -> None:
