@@ -79,7 +79,7 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
     looked = [msgspec.structs.replace(one, to_cause=ahead.minutes(one)) for one in short if one is not bargain]
     at_once = min([ahead.at_once, *(ahead.put_off(one) for one in looked)])
     if bargain:  # done as part of going for one cause after another, unless it would lose a cold engine
-        charge = bargain.price - bargain.minutes
+        charge = bargain.price - bargain.minutes - base.words.step
         at_once += charge if charge >= LEAST_CHARGE else 0.0
         looked.append(msgspec.structs.replace(bargain, to_cause=at_once))
     looked.sort(key=lambda one: (round(one.to_cause, 6), *_tie(one, here, base)))
@@ -102,13 +102,17 @@ def plan(base: Rulebase, joint: Joint, here: Scene, most: int = 1) -> Plan:
 def _priced(found: Sequence[Candidate], joint: Joint, here: Scene, base: Rulebase) -> list[Priced]:
     """Return checks with their minutes here and what they are charged.
 
-    A check that warms the engine is charged the cooling it costs, as likely as a cold one is still to decide.
+    Each is charged as a step too. One that warms the engine is charged the cooling it costs, as likely as a cold one is
+    still to decide.
     """
     left, ranking = cools(here.case), joint.ranking
     pairs = zip(ranking.network.causes, ranking.posterior.causes, strict=True)
     cold = min(sum(chance for cause, chance in pairs if _is_decided_cold(cause, here, base)), 1.0)
     each = [minutes(one.check, one.side, here.case.opened, base) + waits(one.check, left) for one in found]
-    return [(one, takes, takes + cold * cooling_lost(one.check, left)) for one, takes in zip(found, each, strict=True)]
+    return [
+        (one, takes, base.words.step + takes + cold * cooling_lost(one.check, left))
+        for one, takes in zip(found, each, strict=True)
+    ]
 
 
 def _is_decided_cold(cause: Sided, here: Scene, base: Rulebase) -> bool:

@@ -93,7 +93,7 @@ class Search:
                 places[key] = len(self.prices)
                 repair = RETEST + LOST * base.causes[cause[0]].minutes
                 look = minutes(base.checks[check], side, opened, base) + waits(base.checks[check], cools)
-                self.prices.append(repair if known else look)
+                self.prices.append(repair if known else look + base.words.step)
             self.place.append(places[key])
 
     def at(self, chances: Sequence[float]) -> list[float]:

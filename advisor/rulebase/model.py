@@ -30,7 +30,7 @@ class Trust(msgspec.Struct, frozen=True):
 
 
 class Words(msgspec.Struct, frozen=True, kw_only=True):
-    """The one table from words to numbers (all probabilities, but `faults`: the mean number on one bike).
+    """The one table from words to numbers (probabilities, but `faults`, the mean number on one bike, and `step`).
 
     `act_at` is the probability at which to act, `unready` the trust in a balance reading while
     something that must be right first has not been checked, `opening` the trust in an unprompted report.
@@ -38,7 +38,8 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     with the exponent `unseen`, but in full if a cause shows it at least as often as the word `in_full` says.
     A sign that sound bikes show at least as often as `imagined_from` says is imagined as often as `trust` says.
     `clear` is how often sound bikes with a vague sign show one specific kind of it. Of figures over a limit, the
-    share `far_of_cause` is far over it if a cause shows it, `far_of_sound` on sound bikes.
+    share `far_of_cause` is far over it if a cause shows it, `far_of_sound` on sound bikes. Each step of a search is charged
+    `step` minutes beside its own.
     """
 
     shows: dict[str, float]
@@ -56,6 +57,7 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     far_of_cause: float
     far_of_sound: float
     act_at: float
+    step: float = 0.0
     source: str
 
 

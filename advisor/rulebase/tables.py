@@ -48,6 +48,7 @@ STRENGTH = (
     "clear on sound bikes",
     "far over a limit",
     "act at",
+    "minutes a step",
     "source",
 )
 Reader = Callable[[str, Node], R | None]
@@ -110,6 +111,7 @@ def words(pages: Pages) -> Words | None:
             far_of_cause=far.get("where a cause shows it", 0.5),
             far_of_sound=far.get("on sound bikes", 0.05),
             act_at=chance(fields["act at"]),
+            step=_step(fields["minutes a step"]),
             source=fields["source"].text(),
         )
     return table
@@ -120,6 +122,14 @@ def _share(node: Node) -> float:
     if not 0.0 < value <= 1.0:
         node.wrong(f"{value:g} is not a share; write a figure above 0, up to 1, like 0.6")
         return 1.0
+    return value
+
+
+def _step(node: Node) -> float:
+    value = node.number()
+    if not value >= 0.0:
+        node.wrong(f"{value:g} minutes are less than none; write what each step costs beside its own, like 4, or 0")
+        return 0.0
     return value
 
 

@@ -43,10 +43,11 @@ def in_short(found: Stage) -> str:
 def runs_well(state: State, report: Report, base: Rulebase) -> bool:
     """Whether nothing is known to be wrong, after it was said that the bike runs as it should.
 
-    Where the complaint was not understood, that must have been said of all of it.
+    What was complained of and still stands is wrong, even if many sound bikes show it. Where the complaint was not
+    understood, it must have been said of all of the bike that it is well.
     """
     seen = [one for one in report.signs if one.state == "seen" and not base.signs[one.id].past]
-    if not all(ordinary(one.id, base) for one in seen):
+    if not all(ordinary(one.id, base) and one.how != base.words.opening for one in seen):
         return False
     told = [one for event in state.known if isinstance(event, Told | Answered) for one in event.reports]
     heard = not state.case.complaint or any(isinstance(one, Told) for one in state.known)

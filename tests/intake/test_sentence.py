@@ -265,6 +265,8 @@ REACHED = {
     "third": {"heard": 0.72, "offers right": 0.74, "denials heard as denials": 0.58, "figures taken": 0.85},
     "fourth": {"heard": 0.9, "offers right": 0.83, "denials heard as denials": 0.85, "figures taken": 0.95},
     "fifth": {"heard": 0.83, "offers right": 0.77, "denials heard as denials": 0.76, "figures taken": 0.75},
+    "sixth": {"heard": 0.66, "offers right": 0.6, "denials heard as denials": 0.35, "figures taken": 0.75},
+    "seventh": {"heard": 0.61, "offers right": 0.61, "denials heard as denials": 0.7, "figures taken": 0.64},
 }
 
 
