@@ -175,7 +175,7 @@ def test_what_stands_beside_an_answer_comes_true(advisor: Advisor, signs: tuple[
             more = len(after.evidence) - len(told)
             if option.leads and not more and (after.off, len(after.set_aside)) == (before.off, len(before.set_aside)):
                 would_be = at.what_if(str(number))
-                assert max(chance for _, chance in would_be) == pytest.approx(option.chance, abs=0.005)
+                assert max(chance for _, chance in would_be) == pytest.approx(option.chance, abs=0.01)
                 seen += 1
         at.answer(str(len(at.question.options)))  # the last answer is the sound one: no repair cuts it short
     assert seen > 3
