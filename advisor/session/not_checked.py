@@ -8,7 +8,7 @@ import msgspec
 from advisor.chain.readiness import UNKNOWN
 from advisor.intake.sentence import MOST_UNDERSTOOD
 from advisor.plan.deciding import ordinary
-from advisor.report import Report, SignState
+from advisor.report import Report
 from advisor.rulebase.model import Rulebase
 from advisor.session.events import Answered, Told
 from advisor.session.state import State
@@ -43,21 +43,16 @@ def in_short(found: Stage) -> str:
 def runs_well(state: State, report: Report, base: Rulebase) -> bool:
     """Whether nothing is known to be wrong, after it was said that the bike runs as it should.
 
-    A trouble that was complained of and still stands is wrong, even if many sound bikes show it. Where the complaint
+    What was complained of and still stands is wrong, even if many sound bikes show it. Where the complaint
     was not understood, it must have been said of all of the bike that it is well.
     """
     seen = [one for one in report.signs if one.state == "seen" and not base.signs[one.id].past]
-    if not all(ordinary(one.id, base) and not _complained(one, base) for one in seen):
+    if not all(ordinary(one.id, base) and one.how != base.words.opening for one in seen):
         return False
     told = [one for event in state.known if isinstance(event, Told | Answered) for one in event.reports]
     heard = not state.case.complaint or any(isinstance(one, Told) for one in state.known)
     praised = _praises(base) if heard else _everything(base)
     return any(one.sign in praised and not one.seen for one in told)
-
-
-def _complained(one: SignState, base: Rulebase) -> bool:
-    """Whether a sign is a trouble, not only when or how one comes, and was told unasked."""
-    return one.how == base.words.opening and bool(base.signs[one.id].kind_of)
 
 
 def _everything(base: Rulebase) -> set[str]:
