@@ -11,6 +11,8 @@ from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
 from advisor.rulebase.speech import LIGHT
 from advisor.rulebase.wording import NOT, WELL
 
+WHOLE = 0.99  # the share of a phrasing that is there if all of it is
+
 
 class Match(msgspec.Struct, frozen=True):
     """A phrasing with its words in a window, its own 'not' there, and whether the window denies it."""
@@ -50,6 +52,8 @@ def match(phrasing: Phrasing, window: Window, known: Phrasings) -> Match | None:
         refused, weight = refuser(met, window), weight + OF_NOT
     else:
         no = denied(phrasing, met, window)
+    if phrasing.denies and not phrasing.order and weight < WHOLE * phrasing.weight and len(met) == 1:
+        return None  # 'never when cold' is no 'will not start cold'
     if _undone(phrasing, window, no=no) or (phrasing.denies and not phrasing.order and refused is None):
         return None
     return Match(phrasing=phrasing, met=met, refused=refused, no=no, weight=weight)
@@ -76,11 +80,19 @@ def _can_mean(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
         return False
     if any(clause.used_to for clause in window.clauses):
         return False
-    fits = bool(window.praises) if WELL in phrasing.words else phrasing.well or not _praise_between(met, window)
+    praised = _praised(met, window) if phrasing.well else bool(window.praises)
+    fits = praised if WELL in phrasing.words else phrasing.well or not _praise_between(met, window)
     if phrasing.well:
         fits = fits and not _other_between(met, window)
         fits = fits and not (phrasing.bare and _may_not_be_well(window))
     return fits
+
+
+def _praised(met: Sequence[Word], window: Window) -> bool:
+    """Whether what is praised is what these words tell: 'the timing is good at idle' praises no idle."""
+    told = [word for word in met if word.says != WELL]
+    parts = [(praise.clause, praise.part) for praise in window.praises]
+    return any(2 * sum((word.clause, word.part) == part for word in told) >= len(told) for part in parts)
 
 
 def _may_not_be_well(window: Window) -> bool:

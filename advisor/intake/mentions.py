@@ -11,10 +11,11 @@ from collections.abc import Iterator, Mapping, Sequence
 import msgspec
 
 from advisor.intake.clauses import Clause, Word
-from advisor.intake.matching import Match, match
+from advisor.intake.matching import WHOLE, Match, match
 from advisor.intake.sureness import LEAST_SURE, Told, sure, told
 from advisor.intake.window import Window, window_of
 from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
+from advisor.rulebase.speech import LIGHT
 from advisor.rulebase.wording import NOT, WELL
 
 LONG, PIECE, STEP = 6, 4, 2  # telling words: of a long clause, of a piece of it, and between the beginnings of two
@@ -24,7 +25,6 @@ LEAST_LIKE = 0.2  # of 2: a sign less alike is none
 MOST_MEANT = 4  # signs that one window may mean
 LONGER = 0.3  # the power of how much is said for a sign, by which it goes before others as sure
 ALONE = 0.5  # how surely the only thing that a clause may mean must be meant
-WHOLE = 0.99  # the share of a phrasing that is there if all of it is
 FRESH = 0.8  # the share of its words that no surer sign has taken
 
 
@@ -76,7 +76,7 @@ def _pieces(clause: Clause) -> Iterator[Clause]:
     if len(clause.words) > LONG:
         cut += [clause.words[at : at + PIECE] for at in range(0, len(clause.words) - PIECE + STEP, STEP)]
     for words in dict.fromkeys(cut):
-        if len(words) > 1:
+        if len(words) > 1 or words[0].says not in {*LIGHT, NOT, WELL}:
             yield msgspec.structs.replace(clause, words=words)
 
 
@@ -120,9 +120,14 @@ def _fitting(tried: Sequence[tuple[float, Phrasing]], window: Window, known: Phr
             first = like, found
             if not (found.no and window.nots):
                 return first
-        elif found.covered >= WHOLE:
+        elif found.covered >= WHOLE and not _less(found, first[1]):
             return like, found
     return first
+
+
+def _less(found: Match, than: Match) -> bool:
+    """Whether a phrasing that says no itself is said by a part of the words of another: 'not down on power'."""
+    return {word.place for word in found.met} < {word.place for word in than.met}
 
 
 def _mention(found: Match, score: float) -> Mention:

@@ -381,7 +381,7 @@ NEARLY_ONE = {
     "wear": ("knacker", "shot", "sloppy", "clapped"),
     "weak": ("thin", "faint", "puny"),
     "balance": ("sync", "synch", "synchronise", "synchronize", "synchronisation", "harmonise"),
-    "change": ("alter", "vary", "differ"),
+    "change": ("alter", "vary"),
     "swap": ("exchange", "interchange", "transpose"),
     "move": ("follow", "travel", "shift", "transfer"),
     "fault": ("trouble", "problem", "issue", "symptom"),

@@ -11,11 +11,12 @@ from functools import cache
 
 from advisor.rulebase.same_words import AS_ONE, FORMS, NEARLY_ONE
 from advisor.rulebase.search import SAME, stem
-from advisor.rulebase.speech import NOES, NOTHING_SAID, PRAISE, SMALL, UNCHANGED
+from advisor.rulebase.speech import NOES, NOTHING_SAID, PRAISE, SMALL, UNCHANGED, VANISHES
 
 NOT, WELL = "not", "well"
 SAME_AS_BEFORE = "unchanged"
 HARDLY = "hardly"  # denies what is not said with it
+VANISHED = "vanished"  # a denial of what was there, and no denial of what made it go: cured with the cap open
 WITHOUT = "without"  # a denial that undoes another: it will not idle without dying
 SIDES = ("left", "right")
 SIDE = "{side}"
@@ -28,6 +29,7 @@ BECOMES = (
     dict.fromkeys(NOES, NOT)
     | dict.fromkeys(PRAISE, WELL)
     | dict.fromkeys(UNCHANGED, SAME_AS_BEFORE)
+    | dict.fromkeys(VANISHES, VANISHED)
     | AS_ONE
     | dict.fromkeys(NOTHING_SAID, "")
     | {"well": WELL}
@@ -69,6 +71,30 @@ LEAKS = re.compile(
 OF_COLUMNS = re.compile(r"\b(?:gauges?|columns?|vacuum|manometer|sync\w*|balanced?|level|apart|unequal|equal)\b")
 OFF_IDLE = re.compile(r"\b(?:at|above|from) (?:about |around )?(?:[2-4][,.]?\d00|[2-4]k)\b(?: ?rpm| revs)?")
 GONE = re.compile(r"\b(?:gone|vanished|cured)(?=\s*(?:[,.;:!?]|$|(?:and|but)\b))")
+THAT_I_SEE = re.compile(
+    r"\b(?:that|as far as|so far as|not that) (?:i|we|you|anyone) ?(?:can|could|d|would|ve|have|m|am)?(?: ever)?"
+    r" (?:notic|see|saw|seen|hear|feel|felt|find|found|tell|know|aware)\w*(?: of)?(?! it| the| is)\b"
+)
+AGES_TO_FALL = re.compile(
+    r"\btak(?:es|ing|e) (?:for ?ever|ages|an age|its time|a (?:long )?(?:time|while)|too long|an eternity|years"
+    r"|(?:some|several|\d+|two|three|four|five|six|ten) (?:seconds|secs))"
+    r" (?:to|before it) (?:come|drop|fall|settle|return|go|die)s?(?: back| down| away)*\b"
+)
+DEAD_ON = re.compile(r"\b(?:is |are |both )?dead on(?= at\b| and\b| both\b|\s*(?:[,.;:!]|$))")
+HARD_TO = re.compile(
+    r"\ba (?:right |real |proper |bit of a |total )?(?:divil|devil|bugger|sod|bitch|pain|pig|swine|beast|nightmare|job"
+    r"|struggle|trial|battle|palaver|performance|nuisance|pain in the (?:neck|arse|backside)) to\b"
+)
+AT_SPEED = re.compile(
+    r"\b(?:(?:sits?|sat|sitting|cruis(?:es?|ing)|hold(?:s|ing)?|steady) (?:on|at|around|about)"
+    r" (?:a )?(?:steady |constant )?|at (?:a )?(?:steady |constant ))"
+    r"(?:[3-9]\d|1[0-4]\d|thirty|forty|fifty|sixty|seventy|eighty|ninety)\b"
+    r"(?! ?(?:rpm|revs|mm|cm|\d))(?: ?mph| ?kmh| ?km/h| ?k)?"
+)
+A_FEW_SECONDS = re.compile(
+    r"\b(?:for|after|within|in) (?:only |just |about |maybe |around |the first )*"
+    r"(?:a |one |two |three |four |five |six |ten |couple |few |half |\d{1,2} |or |to |of |- ?)+(?:seconds?|secs?)\b"
+)
 SHIP = {"port": "left", "starboard": "right"}
 
 
@@ -87,7 +113,10 @@ def pieces(text: str) -> list[str]:
     low = LEAKS.sub(r"\1 leaks from", GRAND.sub(r"\1 thousand", low))
     if OF_COLUMNS.search(low):
         low = OFF_IDLE.sub("off idle", low)  # columns are read at idle, or held above it
-    low = GONE.sub(NOT, ON_ONE.sub("on one cylinder", A_GOOD.sub("", low)))
+    low = AT_SPEED.sub("cruises", HARD_TO.sub("hard to", THAT_I_SEE.sub("", low)))
+    low = AGES_TO_FALL.sub("hangs", DEAD_ON.sub("is well", low))
+    low = A_FEW_SECONDS.sub("for a few seconds", low)
+    low = GONE.sub(VANISHED, ON_ONE.sub("on one cylinder", A_GOOD.sub("", low)))
     said, found, at = PIECE.findall(low), list[str](), 0
     while at < len(said):
         for phrase, becomes in PHRASES.get(said[at], ()):
@@ -116,7 +145,7 @@ def root(word: str) -> str:
     """Return the plain form of one word: hanging, hangs and hung are one, and so are petrol and fuel."""
     if word in {NOT, WELL} or word[0].isdigit():
         return word
-    if word == WITHOUT:
+    if word in {WITHOUT, VANISHED}:
         return NOT
     if word in FORMS:
         return FORMS[word]
