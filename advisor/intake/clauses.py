@@ -52,7 +52,8 @@ DID = re.compile(
 DID_NOT = re.compile(r"(?:^|\b(?:i|we|he|she|they) )not (?:\w+ed|set|been|had|done)\b")
 OR = "or"
 WHERE = frozenset(["at", "on", "in", "both", "all", "up", "from", "through", "over", "under", "to"])
-MOST_WHERE = 4  # words that say only where or when something is
+MOST_WHERE = 6  # words that say only where or when something is
+LIKEWISE = frozenset(["same", "too", "likewise", "ditto", "also", "similar"])
 MOST_CARRIED = 2  # names of parts
 PARTS_SAID = frozenset(root(word) for word in PARTS)
 ANSWERS = frozenset([NOT, SAME_AS_BEFORE])
@@ -150,7 +151,7 @@ def _carried(before: Clause, clause: Clause) -> Clause:
     if not (len(clause.sides) == len(before.sides) == 1 and clause.sides != before.sides and clause.words):
         return clause
     says = {word.root for word in clause.words}
-    if says & PARTS_SAID or not says - {NOT, WELL, SAME_AS_BEFORE} - LIGHT:
+    if says & PARTS_SAID or LIKEWISE & set(clause.raw) or not says - {NOT, WELL, SAME_AS_BEFORE} - LIGHT:
         return clause
     parts = [word for word in before.words if word.root in PARTS_SAID][:MOST_CARRIED]
     near = clause.words[0]

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 
 import msgspec
 
-from advisor.intake.clauses import Clause
+from advisor.intake.clauses import LIKEWISE, Clause
 from advisor.intake.mentions import Mention
 from advisor.intake.told_side import EACH, of_the_other
 from advisor.rulebase.model import Rulebase
@@ -12,8 +12,7 @@ from advisor.rulebase.speech import LIGHT, PARTS
 from advisor.rulebase.wording import NOT, SAME_AS_BEFORE, WELL, nearly, root
 from advisor.sides import Side, other
 
-SAYS_NO_MORE = frozenset([*LIGHT, NOT, WELL, SAME_AS_BEFORE, *(nearly(root(word)) for word in PARTS)])
-LIKEWISE = frozenset(["same", "too", "likewise", "ditto", "also", "similar"])
+SAYS_NO_MORE = frozenset([*LIGHT, NOT, WELL, SAME_AS_BEFORE, *(nearly(root(word)) for word in (*PARTS, *LIKEWISE))])
 NEAR = 2  # clauses: further back nobody means what was said of the other side
 
 

@@ -22,7 +22,7 @@ from advisor.intake.figure_meaning import (
     reading_of,
 )
 from advisor.intake.figure_topics import SHORTED, topic_of
-from advisor.intake.figures_said import SIDE_SAID, Figure, figures, in_figures, only_side, side_of
+from advisor.intake.figures_said import SIDE_SAID, Figure, figures, in_figures, in_turn, only_side, side_of
 from advisor.intake.spoken import spoken
 from advisor.rulebase.model import Rulebase
 from advisor.sides import Side, sides_of
@@ -60,7 +60,7 @@ def told_readings(sentence: str, base: Rulebase) -> list[Measured]:
     """Return the readings that a sentence gives; what cannot be one is left out."""
     found: dict[tuple[str, Side, str], Measured] = {}
     topic = ""
-    for statement in STATEMENT.split(in_figures(sentence)):
+    for statement in map(in_turn, STATEMENT.split(in_figures(sentence))):
         topic = topic_of(statement) or topic
         for said in _readings(statement, topic, base):
             for one in _measured(said, base):

@@ -143,7 +143,7 @@ def plain(text: str) -> str:
 @cache
 def root(word: str) -> str:
     """Return the plain form of one word: hanging, hangs and hung are one, and so are petrol and fuel."""
-    if word in {NOT, WELL} or word[0].isdigit():
+    if word in {NOT, WELL, SAME_AS_BEFORE} or word[0].isdigit():
         return word
     if word in {WITHOUT, VANISHED}:
         return NOT

@@ -181,6 +181,59 @@ def test_what_is_said_of_a_list_is_said_of_each(base: Rulebase, sentence: str, s
     assert not any(found.values())
 
 
+@pytest.mark.parametrize(
+    ("sentence", "sign"),
+    [
+        ("not a hint of smoke from either pipe", "smokes"),
+        ("vibration? none that I'd notice", "shakes"),
+        ("I've ruled out fuel starvation", "fades-out"),
+        ("doesn't leak a drop anywhere", "fuel-leaks"),
+        ("not down on power", "power-low"),
+        ("no backfiring except on the overrun", "overrun-pop"),
+        ("haven't noticed any smell of petrol", "fuel-smell"),
+        ("the timing is on the mark at idle and at full advance", "timing-off"),
+        ("idle and power are both good", "idle-bad"),
+        ("idle and power are both good", "power-low"),
+        ("swapped the coils over, made no odds", "fault-follows-coil"),
+        ("opened the filler cap, made no odds", "tank-cap-open-helps"),
+        ("it just died with no smoke at all", "smokes"),
+        ("the hesitation went away", "stumbles"),
+    ],
+)
+def test_a_denial_in_other_words_is_one(base: Rulebase, sentence: str, sign: str) -> None:
+    assert told(base, sentence).get(sign) is False
+
+
+def test_what_only_denies_a_context_is_no_complaint(base: Rulebase) -> None:
+    assert "hard-start-cold" not in told(base, "it misses hot, never when cold")
+
+
+def test_what_is_cured_by_a_thing_is_helped_by_it(base: Rulebase) -> None:
+    assert told(base, "tank cap open and it's cured")["tank-cap-open-helps"] is True
+
+
+@pytest.mark.parametrize(("one", "two"), [("left", "right"), ("right", "left")])
+@pytest.mark.parametrize(
+    ("sentence", "sign", "there", "also_there"),
+    [
+        ("{} plug is black, {} looks fine", "plug-black", True, False),
+        ("{} carb drips, {} doesn't", "fuel-drips", True, False),
+        ("{} header is cold, same on the {}", "header-cold", True, True),
+        ("the {} slide is fine, the {} one sticks", "slide-hangs", False, True),
+    ],
+)
+def test_one_side_is_told_by_what_was_told_of_the_other(  # noqa: PLR0913 - sentence and answer
+    base: Rulebase, one: str, two: str, sentence: str, sign: str, there: bool, also_there: bool
+) -> None:
+    heard = understand(sentence.format(one, two), base).signs
+    assert {(found.side, found.seen) for found in heard if found.sign == sign} == {(one, there), (two, also_there)}
+
+
+def test_what_a_side_is_compared_with_is_not_where_it_is(base: Rulebase) -> None:
+    heard = understand("the left slide is lazy compared with the other", base).signs
+    assert {one.side for one in heard if one.sign == "slide-hangs"} == {"left"}
+
+
 def test_a_list_that_ends_well_does_not_praise_what_stands_before(base: Rulebase) -> None:
     found = told(base, "pops, and idles fine")
     assert (found["pops"], found["idle-bad"]) == (True, False)
