@@ -39,9 +39,10 @@ def _made_no_difference(phrasing: Phrasing, met: Sequence[Word], window: Window)
     return unchanged and SAME_AS_BEFORE not in phrasing.words
 
 
-def refuser(met: Sequence[Word], window: Window) -> Word | None:
-    """Return the 'not' that stands before some of these words in the same clause, or ends it; None if there is none."""
-    return next((no for no in window.nots if any(_after(word, no) for word in met) or _ends(no, met, window)), None)
+def refuser(phrasing: Phrasing, met: Sequence[Word], window: Window) -> Word | None:
+    """Return the 'not' that stands in the same clause before some of the words that a phrasing refuses, or ends it."""
+    refused = [word for word in met if word.says in phrasing.refused] or met
+    return next((no for no in window.nots if any(_after(word, no) for word in refused) or _ends(no, met, window)), None)
 
 
 def _ends(no: Word, met: Sequence[Word], window: Window) -> bool:

@@ -16,7 +16,7 @@ from advisor.intake.sureness import LEAST_SURE, Told, sure, told
 from advisor.intake.window import Window, window_of
 from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
 from advisor.rulebase.speech import LIGHT
-from advisor.rulebase.wording import NOT, WELL
+from advisor.rulebase.wording import NOT, VANISHED, WELL
 
 LONG, PIECE, STEP = 6, 4, 2  # telling words: of a long clause, of a piece of it, and between the beginnings of two
 MOST_NAMES = 8  # signs that a window may be like; the right one is hardly ever further down
@@ -72,7 +72,8 @@ def _pieces(clause: Clause) -> Iterator[Clause]:
     parts: dict[int, list[Word]] = defaultdict(list)
     for word in clause.words:
         parts[word.part].append(word)
-    cut = [tuple(words) for words in parts.values()] if len(parts) > 1 else []
+    gone = min((word.part for word in clause.words if word.exact == VANISHED), default=len(clause.words))
+    cut = [tuple(words) for part, words in parts.items() if part <= gone] if len(parts) > 1 else []
     if len(clause.words) > LONG:
         cut += [clause.words[at : at + PIECE] for at in range(0, len(clause.words) - PIECE + STEP, STEP)]
     for words in dict.fromkeys(cut):

@@ -43,7 +43,9 @@ NO_CHANGE = re.compile(
     r"|\b(?:does|do)(?: not|nt) (?:change|drop|alter)"
 )
 NOTHING_ON = re.compile(r"\b(?:nothing|zero|nil|none|no reading)(?: at all)? on the (left|right)")
-SWINGS_BY = re.compile(r"\b(?:by|of|about) (\d{2,4})(?: rpm| revs)?\b")
+SWINGS_BY = re.compile(
+    r"\b(?:by|of|about) (\d{3,4}|\d{2}(?= ?(?:rpm|revs)))(?: ?rpm| ?revs)?\b(?! ?(?:mph|km|miles|m)\b)"
+)
 OPEN = re.compile(r"\bopen circuit|\binfinit[ey]|\breads open\b|\bover ?load")
 NOT_A_UNIT = r"(?![\w%]| ?(?:psi|bar|mm|rpm|turn))"
 PAIR = re.compile(

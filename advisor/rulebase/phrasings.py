@@ -3,7 +3,7 @@
 import math
 import re
 from collections import Counter, defaultdict
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 import msgspec
@@ -55,7 +55,7 @@ class Phrasing(msgspec.Struct, frozen=True):
     the sign it says whether a rider does not tell it (`looked_for`), whether it is a `complaint` or only when and how
     that comes, whether it is of the `past`, whether it `cures`: what is well with it, is so because of it; and whether
     it tells what `helps`, or moves the trouble, so that 'no change' denies it. With one telling word beside small ones
-    ('since I did') a phrasing counts only where they stand in this `order`.
+    ('since I did') a phrasing counts only where they stand in this `order`. What its 'not' stands before is `refused`.
     """
 
     name: str
@@ -72,6 +72,7 @@ class Phrasing(msgspec.Struct, frozen=True):
     cures: bool = False
     helps: bool = False
     order: tuple[str, ...] = ()
+    refused: frozenset[str] = frozenset()
 
     @property
     def bare(self) -> bool:
@@ -143,6 +144,7 @@ class Phrasings:
             name in self.cures,
             name in self.helps,
             order if strict else (),
+            _refused(spoken),
         )
 
 
@@ -209,6 +211,12 @@ def _families(names: Iterable[str], above: Mapping[str, str]) -> dict[str, froze
             found[name].add(one)
             found[one].add(name)
     return {name: frozenset(found[name]) for name in over}
+
+
+def _refused(spoken: Sequence[str]) -> frozenset[str]:
+    """Return the telling words after the first 'not' of a phrasing."""
+    said = list(telling(spoken))
+    return frozenset(map(nearly, said[said.index(NOT) + 1 :])) - {NOT} if NOT in said else frozenset()
 
 
 def _at_least(many: int, names: Iterable[str]) -> set[str]:

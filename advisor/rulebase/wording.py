@@ -85,6 +85,17 @@ HARD_TO = re.compile(
     r"\ba (?:right |real |proper |bit of a |total )?(?:divil|devil|bugger|sod|bitch|pain|pig|swine|beast|nightmare|job"
     r"|struggle|trial|battle|palaver|performance|nuisance|pain in the (?:neck|arse|backside)) to\b"
 )
+NUMBERS = {
+    word: str(number)
+    for number, word in enumerate(
+        "three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen"
+        " nineteen twenty".split(),
+        start=3,
+    )
+} | {word: str(10 * number) for number, word in enumerate("thirty forty fifty sixty seventy eighty ninety".split(), 3)}
+IN_NUMBERS = re.compile(
+    rf"\b(?:{'|'.join(NUMBERS)})\b(?= (?:miles?|minutes?|mins?|km|kilometres|hours?|weeks|months|years)\b)"
+)
 AT_SPEED = re.compile(
     r"\b(?:(?:sits?|sat|sitting|cruis(?:es?|ing)|hold(?:s|ing)?|steady) (?:on|at|around|about)"
     r" (?:a )?(?:steady |constant )?|at (?:a )?(?:steady |constant ))"
@@ -116,6 +127,7 @@ def pieces(text: str) -> list[str]:
     low = AT_SPEED.sub("cruises", HARD_TO.sub("hard to", THAT_I_SEE.sub("", low)))
     low = AGES_TO_FALL.sub("hangs", DEAD_ON.sub("is well", low))
     low = A_FEW_SECONDS.sub("for a few seconds", low)
+    low = IN_NUMBERS.sub(lambda found: NUMBERS[found[0]], low)
     low = GONE.sub(VANISHED, ON_ONE.sub("on one cylinder", A_GOOD.sub("", low)))
     said, found, at = PIECE.findall(low), list[str](), 0
     while at < len(said):
@@ -154,14 +166,33 @@ def root(word: str) -> str:
     return word if base in {NOT, WELL} else SAME_HERE.get(base, base)
 
 
-SAYS_NOTHING = frozenset(["a", "an", "the", "it", "its", "is", "are", "was", "were", "my", "she", "her"])
+SAYS_NOTHING = frozenset(
+    [
+        "about",
+        "around",
+        "roughly",
+        "another",
+        "a",
+        "an",
+        "the",
+        "it",
+        "its",
+        "is",
+        "are",
+        "was",
+        "were",
+        "my",
+        "she",
+        "her",
+    ]
+)
 
 
 def in_order(text_words: Iterable[str]) -> Iterator[tuple[int, str]]:
     """Yield each word that says anything, in plain form, with its place among all words."""
     for place, word in enumerate(text_words):
         if word not in SAYS_NOTHING:
-            yield place, root(word)
+            yield place, "#" if word[0].isdigit() else root(word)
 
 
 NEARLY = {root(other): root(one) for one, others in NEARLY_ONE.items() for other in others if root(other) != root(one)}
