@@ -6,6 +6,7 @@ from functools import lru_cache
 
 import msgspec
 
+from advisor.intake.figure_topics import SHORTED
 from advisor.intake.told_side import sides_at, sides_of_bike
 from advisor.rulebase.phrasings import Phrasebook
 from advisor.rulebase.speech import LIGHT, PARTS, SMALL
@@ -93,6 +94,7 @@ class Clause(msgspec.Struct, frozen=True):
     order: tuple[tuple[int, str], ...]
     asked: bool
     supposed: bool
+    shorted: bool = False
 
     @property
     def past(self) -> bool:
@@ -143,7 +145,16 @@ def clauses(sentence: str, known: Phrasebook) -> list[Clause]:
             found.append(_carried(found[-1], clause) if found else clause)
             if found[1:] and clause.words and all(word.says in ANSWERS for word in clause.words) and not clause.sides:
                 found[-2:] = [_answered(found[-2], clause)]
-    return _listed(found)
+    return _listed(_after_a_test(found))
+
+
+def _after_a_test(told: list[Clause]) -> list[Clause]:
+    """Return clauses with those marked that tell of a cylinder cut out, and the one after each."""
+    cut_out = [SHORTED.search(clause.text) is not None for clause in told]
+    return [
+        msgspec.structs.replace(clause, shorted=True) if cut_out[at] or (at and cut_out[at - 1]) else clause
+        for at, clause in enumerate(told)
+    ]
 
 
 def _carried(before: Clause, clause: Clause) -> Clause:

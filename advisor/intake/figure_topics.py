@@ -4,6 +4,7 @@ import re
 
 SHORTED = re.compile(
     r"\b(?:kill|disconnect|ground|earth)(?:s|ed|ing)? (?:out )?(?:the |my )?(?:left|right)\b|\bdrop of \d+"
+    r"|\bpull(?:s|ed|ing)? (?:off )?(?:the |my )(?:left|right)\b"
     r"|\bshort(?:s|ed|ing)?\b|\b(?:caps?|leads?|plugs?|plug wires?) (?:off|pulled)"
     r"|\b(?:pull|unplug|take)\w* (?:off )?(?:the |my )?(?:left |right )?(?:plug|cap|lead|wire|ht)"
 )

@@ -10,8 +10,11 @@ from advisor.intake.denial import denied, refuser
 from advisor.intake.window import Window, together
 from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
 from advisor.rulebase.speech import LIGHT
-from advisor.rulebase.wording import NOT, VANISHED, WELL
+from advisor.rulebase.wording import NOT, VANISHED, WELL, nearly, root
 
+STOPS = frozenset(
+    nearly(root(word)) for word in ("stops", "dies", "dead", "stalls", "cutout", "once", "engine", "goes")
+)
 WHOLE = 0.99  # the share of a phrasing that is there if all of it is
 
 
@@ -91,6 +94,8 @@ def _can_mean(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
         return False
     if any(clause.used_to for clause in window.clauses):
         return False
+    if _tried(met, window):
+        return False
     if any(no.exact == VANISHED and all(_later(word, no) for word in met) for no in window.nots):
         return False  # it goes when it is warm: that is no trouble when warm
     praised = _praised(met, window) if phrasing.well else bool(window.praises)
@@ -99,6 +104,11 @@ def _can_mean(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
         fits = fits and not _other_between(met, window)
         fits = fits and not (phrasing.bare and _may_not_be_well(window))
     return fits
+
+
+def _tried(met: Sequence[Word], window: Window) -> bool:
+    """Whether it only stops because somebody pulled a lead: what a test does is no complaint."""
+    return all(word.says in STOPS for word in met) and any(clause.shorted for clause in window.clauses)
 
 
 def _later(word: Word, no: Word) -> bool:

@@ -85,14 +85,13 @@ HARD_TO = re.compile(
     r"\ba (?:right |real |proper |bit of a |total )?(?:divil|devil|bugger|sod|bitch|pain|pig|swine|beast|nightmare|job"
     r"|struggle|trial|battle|palaver|performance|nuisance|pain in the (?:neck|arse|backside)) to\b"
 )
-NUMBERS = {
-    word: str(number)
-    for number, word in enumerate(
-        "three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen"
-        " nineteen twenty".split(),
-        start=3,
-    )
-} | {word: str(10 * number) for number, word in enumerate("thirty forty fifty sixty seventy eighty ninety".split(), 3)}
+TEENS = (
+    *("three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen"),
+    *("fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"),
+)
+TENS = ("thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
+NUMBERS = {word: str(number) for number, word in enumerate(TEENS, start=3)}
+NUMBERS |= {word: str(10 * number) for number, word in enumerate(TENS, start=3)}
 IN_NUMBERS = re.compile(
     rf"\b(?:{'|'.join(NUMBERS)})\b(?= (?:miles?|minutes?|mins?|km|kilometres|hours?|weeks|months|years)\b)"
 )
