@@ -24,6 +24,8 @@ def denied(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
     nots = [one for one in window.nots if not (one.exact == HARDLY and said_with_it)]
     if phrasing.helps:
         nots = [one for one in nots if one.exact != VANISHED]
+    if phrasing.well:  # neither plug looks bad, both are brown: that does not deny the brown
+        nots = [one for one in nots if all(word.clause == one.clause for word in met)]
     noes = [one for one in nots if _denies(one, met, window) and not _until(one, window)]
     undone = len(noes) > 1 and any(one.exact == WITHOUT for one in noes)
     praised = WELL not in phrasing.words and not phrasing.cures and any(_praises(one, met) for one in window.praises)

@@ -58,6 +58,9 @@ def match(phrasing: Phrasing, window: Window, known: Phrasings) -> Match | None:
         no = denied(phrasing, met, window)
     if phrasing.denies and not phrasing.order and weight < WHOLE * phrasing.weight and len(met) == 1:
         return None  # 'never when cold' is no 'will not start cold'
+    good = no != phrasing.well and not (phrasing.looked_for or phrasing.past)
+    if good and any(clause.of_then for clause in window.clauses):
+        return None  # how well it ran last autumn
     if _undone(phrasing, window, no=no) or (phrasing.denies and not phrasing.order and refused is None):
         return None
     return Match(phrasing=phrasing, met=met, refused=refused, no=no, weight=weight)

@@ -24,7 +24,7 @@ MOST_TRIED = 12  # phrasings of one sign
 LEAST_LIKE = 0.2  # of 2: a sign less alike is none
 MOST_MEANT = 4  # signs that one window may mean
 LONGER = 0.3  # the power of how much is said for a sign, by which it goes before others as sure
-ALONE = 0.5  # how surely the only thing that a clause may mean must be meant
+ALONE = 0.55  # how surely the only thing that a clause may mean must be meant
 FRESH = 0.8  # the share of its words that no surer sign has taken
 
 

@@ -72,7 +72,7 @@ def understand(sentence: str, base: Rulebase) -> Understood:
     found += other_side(found, told, base)
     readings = tuple(told_readings(sentence, base))
     if not (found or causes or readings):
-        found += mentions(told, book.signs, LEAST_ALONE)[:1]
+        found += [one for one in mentions(told, book.signs, LEAST_ALONE) if one.seen][:1]
     kept = _most(_without_rivals(_without_kinds(found, told, base), told, base))
     kept.sort(key=lambda one: not one.seen)  # what is there comes before what is not
     signs = [one for mention in kept for one in _heard(mention, told, base)]

@@ -46,6 +46,7 @@ NOTHING_ON = re.compile(r"\b(?:nothing|zero|nil|none|no reading)(?: at all)? on 
 SWINGS_BY = re.compile(
     r"\b(?:by|of|about) (\d{3,4}|\d{2}(?= ?(?:rpm|revs)))(?: ?rpm| ?revs)?\b(?! ?(?:mph|km|miles|m)\b)"
 )
+OF_HEAT = re.compile(r"\btemperature|\bdegrees\b|\bcelsius|\bthermometer|\bhotter|\bcooler|\bpyrometer")
 OPEN = re.compile(r"\bopen circuit|\binfinit[ey]|\breads open\b|\bover ?load")
 NOT_A_UNIT = r"(?![\w%]| ?(?:psi|bar|mm|rpm|turn))"
 PAIR = re.compile(
@@ -132,7 +133,8 @@ def _spread(statement: str, spread: re.Match[str] | None, *, shorted: bool) -> I
 
 def _pair(statement: str, topic: str, *, shorted: bool) -> Iterator[Said]:
     """Yield the two columns of a gauge: 'left 240, right 205'."""
-    pair = None if topic in {"compression", "drop"} or shorted else PAIR.search(statement)
+    hot = OF_HEAT.search(statement) is not None
+    pair = None if topic in {"compression", "drop"} or shorted or hot else PAIR.search(statement)
     if pair and pair[1] != pair[3] and LEAST_COLUMN <= float(pair[2]) < LEAST_IDLE > float(pair[4]):
         unit = column_unit(float(pair[2]))
         yield "column-idle", side_of(pair[1]), f"{pair[2]} {unit}"

@@ -191,7 +191,7 @@ def test_what_is_said_of_a_list_is_said_of_each(base: Rulebase, sentence: str, s
         ("not down on power", "power-low"),
         ("no backfiring except on the overrun", "overrun-pop"),
         ("haven't noticed any smell of petrol", "fuel-smell"),
-        ("the timing is on the mark at idle and at full advance", "timing-off"),
+        ("the timing is on the mark at idle and at full advance", "timing-off-one-end"),
         ("idle and power are both good", "idle-bad"),
         ("idle and power are both good", "power-low"),
         ("swapped the coils over, made no odds", "fault-follows-coil"),
