@@ -95,6 +95,7 @@ class Clause(msgspec.Struct, frozen=True):
     asked: bool
     supposed: bool
     shorted: bool = False
+    carried: tuple[Word, ...] = ()
 
     @property
     def past(self) -> bool:
@@ -170,7 +171,7 @@ def _carried(before: Clause, clause: Clause) -> Clause:
         msgspec.structs.replace(word, place=near.place - len(parts) + at, clause=clause.number, part=near.part)
         for at, word in enumerate(parts)
     ]
-    return msgspec.structs.replace(clause, words=(*carried, *clause.words))
+    return msgspec.structs.replace(clause, carried=tuple(carried))
 
 
 def _each_praised(pieces: Iterable[tuple[str, bool]]) -> list[tuple[str, bool]]:

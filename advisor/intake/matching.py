@@ -121,8 +121,17 @@ def _later(word: Word, no: Word) -> bool:
 def _praised(met: Sequence[Word], window: Window) -> bool:
     """Whether what is praised is what these words tell: 'the timing is good at idle' praises no idle."""
     told = [word for word in met if word.says != WELL]
-    parts = [(praise.clause, praise.part) for praise in window.praises]
-    return any(2 * sum((word.clause, word.part) == part for word in told) >= len(told) for part in parts)
+    return any(2 * sum(_is_praised(word, praise, window) for word in told) >= len(told) for praise in window.praises)
+
+
+def _is_praised(word: Word, praise: Word, window: Window) -> bool:
+    """Whether a word stands in the part that is praised; where only the praise stands there ('fine once warm'), beside it."""
+    alone = all(
+        other.says in {*LIGHT, NOT, WELL}
+        for other in window.words
+        if (other.clause, other.part) == (praise.clause, praise.part)
+    )
+    return word.clause == praise.clause and (word.part == praise.part or (alone and word.part == praise.part + 1))
 
 
 def _may_not_be_well(window: Window) -> bool:

@@ -24,6 +24,7 @@ MOST_TRIED = 12  # phrasings of one sign
 LEAST_LIKE = 0.2  # of 2: a sign less alike is none
 MOST_MEANT = 4  # signs that one window may mean
 LONGER = 0.3  # the power of how much is said for a sign, by which it goes before others as sure
+DENIED_ALONE = 0.45  # the same for what it denies: one that is not needed costs little
 ALONE = 0.55  # how surely the only thing that a clause may mean must be meant
 FRESH = 0.8  # the share of its words that no surer sign has taken
 
@@ -43,7 +44,9 @@ def mentions(clauses: Sequence[Clause], known: Phrasings, least: float = LEAST_S
     all_met = [one for one, _ in candidates(clauses, known)]
     sure_enough = [one for one in all_met if one.score >= least]
     heard = {number for one in sure_enough for number in one.clauses}
-    sure_enough += [one for one in all_met if one.score >= ALONE and not heard & set(one.clauses)]
+    sure_enough += [
+        one for one in all_met if one.score >= (ALONE if one.seen else DENIED_ALONE) and not heard & set(one.clauses)
+    ]
     weights = {word.place: _weight(word, known) for clause in clauses for word in clause.words}
     shared = {word.place for clause in clauses for word in clause.words if word.says in {NOT, WELL}}
     taken: set[int] = set()
@@ -63,6 +66,8 @@ def candidates(clauses: Sequence[Clause], known: Phrasings) -> Iterator[tuple[Me
         yield from _in(window_of(clause), known)
         for part in (*clause.denials, *_pieces(clause)):
             yield from _in(window_of(part), known)
+        if clause.carried:
+            yield from _in(window_of(msgspec.structs.replace(clause, words=(*clause.carried, *clause.words))), known)
         if number + 1 < len(clauses):
             yield from _in(window_of(clause, clauses[number + 1]), known)
 

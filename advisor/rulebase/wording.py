@@ -101,6 +101,10 @@ AT_SPEED = re.compile(
     r"(?:[3-9]\d|1[0-4]\d|thirty|forty|fifty|sixty|seventy|eighty|ninety)\b"
     r"(?! ?(?:rpm|revs|mm|cm|\d))(?: ?mph| ?kmh| ?km/h| ?k)?"
 )
+AT_ROAD_SPEED = re.compile(
+    r"\bat (?:about |around )?(?:[4-9]0|1[0-3]0|forty|fifty|sixty|seventy|eighty|ninety)(?: ?mph| ?km/h| ?kmh| ?kph)?\b"
+    r"(?! ?(?:rpm|revs|degrees|percent|%|miles|mm|thou|psi|hundred|thousand|\d|[.,/]\d))"
+)
 A_FEW_SECONDS = re.compile(
     r"\b(?:for|after|within|in) (?:only |just |about |maybe |around |the first )*"
     r"(?:a |one |two |three |four |five |six |ten |couple |few |half |\d{1,2} |or |to |of |- ?)+(?:seconds?|secs?)\b"
@@ -123,7 +127,7 @@ def pieces(text: str) -> list[str]:
     low = LEAKS.sub(r"\1 leaks from", GRAND.sub(r"\1 thousand", low))
     if OF_COLUMNS.search(low):
         low = OFF_IDLE.sub("off idle", low)  # columns are read at idle, or held above it
-    low = AT_SPEED.sub("cruises", HARD_TO.sub("hard to", THAT_I_SEE.sub("", low)))
+    low = AT_ROAD_SPEED.sub("at cruise", AT_SPEED.sub("cruises", HARD_TO.sub("hard to", THAT_I_SEE.sub("", low))))
     low = AGES_TO_FALL.sub("hangs", DEAD_ON.sub("is well", low))
     low = A_FEW_SECONDS.sub("for a few seconds", low)
     low = IN_NUMBERS.sub(lambda found: NUMBERS[found[0]], low)
