@@ -33,7 +33,7 @@ ENDS_CLAUSE = re.compile(
 )
 AND, KEPT = "and", frozenset(["since", "otherwise"])  # these say something in the clause that they begin
 DENIAL_ENDS = frozenset(["when", "if", "unless", "until", "while", "once", "whenever", "before", "after", "as"])
-PAST = frozenset(["was", "were", "used", "had"])
+PAST = frozenset(["was", "were", "used", "had", "ran"])
 ONCE = re.compile(
     r"\b(?:before|until|ago|last|yesterday|once|when i|while i|for (?:a|an|about|the|years|weeks|months|ages)|at first"
     r"|in (?:the|january|february|march|april|may|june|july|august|september|october|november|december))\b"

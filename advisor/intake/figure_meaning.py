@@ -11,7 +11,8 @@ RUNNING = re.compile(r"\brunning|\brevs|\brpm|\bcharg|\bengine on")
 IDLES_AT = re.compile(
     r"(?:\bidl\w*|\btick\w*(?: over| along)?|\bsits|\bsat|\bsitting|\bslow running|\bup|\bsays|\bshows|\breads"
     r"|\bsettles|\bsteady|\bstays|\bstands)"
-    r"\s*(?:steady |enough )*(?:at|about|around|on|is)?\s*(?:about |around |nearly |over |only |steady at )*$"
+    r"\s*(?:steady |enough )*(?:is |was )?(?:at|about|around|on|is)?\s*"
+    r"(?:about |around |nearly |over |only |steady at )*$"
 )
 GOES_TO = re.compile(
     r"\b(?:drop|fall|sag|climb|ris|creep|go|come|set|settl)\w*(?: up| down| back)* (?:to|at)"
@@ -202,7 +203,7 @@ def _is_idle(figure: Figure) -> bool:
     is_rpm = figure.unit == "rpm"
     if not LEAST_IDLE <= figure.size <= MOST_IDLE or figure.topic not in {"idle", "hang", ""}:
         return False
-    if COLD.search(figure.after[:20]) or MORE.match(figure.after) or JOINS.search(figure.before):
+    if COLD.search(re.split(r"\d", figure.after)[0][:20]) or MORE.match(figure.after) or JOINS.search(figure.before):
         return False
     if AT_IDLE.match(figure.after) or GOES_TO.search(figure.before):
         return True

@@ -4,7 +4,7 @@ import re
 
 SHORTED = re.compile(
     r"\b(?:kill|disconnect|ground|earth)(?:s|ed|ing)? (?:out )?(?:the |my )?(?:left|right)\b|\bdrop of \d+"
-    r"|\bpull(?:s|ed|ing)? (?:off )?(?:the |my )(?:left|right)\b"
+    r"|\bpull(?:ed|ing)? (?:off )?(?:the |my )?(?:left|right)\b"
     r"|\bshort(?:s|ed|ing)?\b|\b(?:caps?|leads?|plugs?|plug wires?) (?:off|pulled)"
     r"|\b(?:pull|unplug|take)\w* (?:off )?(?:the |my )?(?:left |right )?(?:plug|cap|lead|wire|ht)"
 )
@@ -37,9 +37,7 @@ TOPICS = (  # the reading that a figure without a unit belongs to: the last of t
     ("hang", re.compile(r"\bhang|\bcome down|\bcomes down|\bdrop back|\bfall back|\bsettle")),
     (
         "idle",
-        re.compile(
-            r"\bidl|\btick|\brevs?\b|\btacho|\brev counter|\bsits at|\bslow running|\bstand ?gas|\bralenti|\bup at"
-        ),
+        re.compile(r"\bidl|\btick|\brevs?\b|\btacho|\brev counter|\bsits at|\bslow running|\bstand ?gas|\bralenti"),
     ),
 )
 

@@ -45,6 +45,16 @@ IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
     (re.compile(rf"\b({TEN})[- ]({ONE_TO_NINE})\b"), lambda f: f"{TENS[f[1]] + ONES[f[2]]}"),
     (re.compile(rf"\b({ONE}|\d+) point ({ONE}|\d+)\b"), lambda f: f"{_number(f[1])}.{_number(f[2])}"),
     (
+        re.compile(rf"(?<!\d )\bpoint ({ONE_TO_NINE})(?: ({ONE_TO_NINE}))?\b"),
+        lambda f: f"0.{ONES[f[1]]}{ONES[f[2]] if f[2] else ''}",
+    ),
+    (re.compile(r"\bhalf a (?=mm|millimet)"), lambda _: "0.5 "),
+    (re.compile(r"(?<![\w] )\bturn and a half\b|^turn and a half\b"), lambda _: "1.5 turns"),
+    (
+        re.compile(r"\b(first|second|third|fourth|fifth) (?:notch |groove |slot |one )?(?:down )?from (?:the )?top\b"),
+        lambda f: f"{NOTCHES[f[1]]} notches",
+    ),
+    (
         re.compile(rf"\b({ONE}|\d+) turns? and (?:a |one |three )?(half|quarters?)\b"),
         lambda f: f"{_number(f[1]) + FRACTIONS[f[2]]:g} turns",
     ),
@@ -67,7 +77,7 @@ IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
     ),
     (re.compile(r"\b(?:notch|groove) (?:number )?([1-6])\b(?! from the bottom)"), lambda f: f"{f[1]} notches"),
     (
-        re.compile(r"\b((?:idl|tick)\w*(?:\W+[a-z]+){0,3}?\W+)(\d(?:\.\d+)?)k\b"),
+        re.compile(r"\b((?:idl|tick|sits?|sat|settl|hang|stay|stuck|hover)\w*(?:\W+[a-z]+){0,3}?\W+)(\d(?:\.\d+)?)k\b"),
         lambda f: f"{f[1]}{float(f[2]) * 1000:g}",
     ),
     (re.compile(rf"\b({ONE}|\d+) and (?:a|one) half\b"), lambda f: f"{_number(f[1])}.5"),
@@ -98,7 +108,7 @@ IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
     (
         re.compile(
             rf"\b((?:valve|tappet|clearance|gap)s?\b[^.;\d]{{0,20}})"
-            rf"({NUMBER}|{ONE}) and ({NUMBER}|{ONE})( thou| mm)?(?= |$|[,.;])"
+            rf"({NUMBER}|{ONE}) ?(?:and|/|&) ?({NUMBER}|{ONE})( thou| mm)?(?= |$|[,.;])"
         ),
         lambda f: f"{f[1]}inlet {_either(f[2])}{f[4] or ''} exhaust {_either(f[3])}{f[4] or ''}",
     ),
@@ -143,6 +153,10 @@ WORDS_FOR = {
     "megohm": "Mohm",
     "megohms": "Mohm",
     "mohm": "Mohm",
+    "millimetres": "mm",
+    "millimetre": "mm",
+    "millimeters": "mm",
+    "millimeter": "mm",
     "metres": "m",
     "meters": "m",
     "meter": "m",
@@ -209,6 +223,7 @@ def in_figures(sentence: str) -> str:
         .replace("'s", " is")
         .replace("tickover", "idle")
         .replace(" or so", "")
+        .replace("\N{GREEK SMALL LETTER OMEGA}", "ohm")
     )
     for pattern, figure in IN_WORDS:
         text = pattern.sub(figure, text)

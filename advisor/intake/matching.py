@@ -125,7 +125,7 @@ def _praised(met: Sequence[Word], window: Window) -> bool:
 
 
 def _is_praised(word: Word, praise: Word, window: Window) -> bool:
-    """Whether a word stands in the part that is praised; where only the praise stands there ('fine once warm'), beside it."""
+    """Whether a word is in the part that is praised, or in the next if only praise is there: 'fine once warm'."""
     alone = all(
         other.says in {*LIGHT, NOT, WELL}
         for other in window.words

@@ -198,6 +198,10 @@ def test_what_is_said_of_a_list_is_said_of_each(base: Rulebase, sentence: str, s
         ("opened the filler cap, made no odds", "tank-cap-open-helps"),
         ("it just died with no smoke at all", "smokes"),
         ("the hesitation went away", "stumbles"),
+        ("it's smooth at sixty", "cruise-vibration"),
+        ("no more stalling since I cleaned the jets", "dies-at-idle"),
+        ("wet weather doesn't affect it", "worse-in-the-wet"),
+        ("no dramas once rolling", "rough-throughout"),
     ],
 )
 def test_a_denial_in_other_words_is_one(base: Rulebase, sentence: str, sign: str) -> None:
@@ -206,6 +210,19 @@ def test_a_denial_in_other_words_is_one(base: Rulebase, sentence: str, sign: str
 
 def test_what_only_denies_a_context_is_no_complaint(base: Rulebase) -> None:
     assert "hard-start-cold" not in told(base, "it misses hot, never when cold")
+
+
+@pytest.mark.parametrize(
+    ("sentence", "silly"),
+    [
+        ("pulled the left lead and it stopped dead", "cuts-like-a-switch"),
+        ("a knocking noise that goes away when it warms up", "comes-when-hot"),
+        ("it ran sweetly last autumn", "rough-throughout"),
+        ("I shut the petrol off, so it isn't the float valves passing", "float-valve-passes"),
+    ],
+)
+def test_what_is_told_beside_the_trouble_is_none(base: Rulebase, sentence: str, silly: str) -> None:
+    assert silly not in told(base, sentence)
 
 
 def test_what_is_cured_by_a_thing_is_helped_by_it(base: Rulebase) -> None:

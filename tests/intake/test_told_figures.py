@@ -85,6 +85,11 @@ def told(base: Rulebase, sentence: str) -> set[str]:
             "compression one forty left and one thirty-five right",
             {"compression:left 140 psi", "compression:right 135 psi"},
         ),
+        ("idles at 1200 hot and 900 cold", {"idle-speed 1200 rpm"}),
+        ("clearances 0.1/0.15 on the left", {"clearance-inlet:left 0.1 mm", "clearance-exhaust:left 0.15 mm"}),
+        ("right plug gap point seven", {"plug-gap:right 0.7 mm"}),
+        ("left needle second from the top", {"needle-notch:left 2 notches"}),
+        ("it sits at 2k", {"idle-speed 2000 rpm"}),
         ("left mixture screw a turn and a quarter", {"mixture-turns:left 1.25 turns"}),
         ("the left cap is five kilohms", {"cap-resistance:left 5 kohm"}),
         ("it hangs for four or five seconds", {"hang-time 5 s"}),
@@ -111,6 +116,8 @@ def test_a_figure_is_taken(base: Rulebase, sentence: str, readings: set[str]) ->
         "kill the right and it drops to 900",
         "the left column is 20 mm higher",
         "leak-down 8 and 11 percent",
+        "left exhaust temperature 180, right 240",
+        "it shakes between 55 and 65, gone by 70",
     ],
 )
 def test_what_could_be_anything_is_left_alone(base: Rulebase, sentence: str) -> None:
