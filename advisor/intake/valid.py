@@ -90,6 +90,8 @@ def mistakes(case: Case, base: Rulebase) -> Iterator[Mistake]:
     yield from _sided("ruled_out", case.ruled_out, "cause", base.causes, lambda one: one.sided)
     yield from _sided("not_again", case.not_again, "check", base.checks, lambda one: one.sided)
     yield from _sided("opened", case.opened, "cover", base.covers, lambda one: one.each_side)
+    if case.cools is not None and not 0 <= case.cools < float("inf"):
+        yield "cools", f"{case.cools} cannot be right; the minutes until the engine is cold are 0 or more"
     yield from _means(case.means, base)
     yield from _bike(case.bike, base)
 

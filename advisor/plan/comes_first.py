@@ -75,7 +75,7 @@ def looks_first(possible: Sequence[Priced], here: Scene, base: Rulebase) -> Pric
     wrongly while something is off. One of whose signs half are known already does not come first, nor one that would
     warm an engine that is probably needed cold: one charged for more than its own minutes again.
     """
-    due = [one for one in possible if _is_due(one[0].check, here) and one[2] <= 2 * one[1]]
+    due = [one for one in possible if _is_due(one[0].check, here) and one[2] - base.words.step <= 2 * one[1]]
     return min(
         due,
         key=lambda one: (one[1], base.order_of(one[0].check.place), one[0].check.id, here.turn(one[0].side)),

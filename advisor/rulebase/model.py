@@ -38,8 +38,8 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     with the exponent `unseen`, but in full if a cause shows it at least as often as the word `in_full` says.
     A sign that sound bikes show at least as often as `imagined_from` says is imagined as often as `trust` says.
     `clear` is how often sound bikes with a vague sign show one specific kind of it. Of figures over a limit, the
-    share `far_of_cause` is far over it if a cause shows it, `far_of_sound` on sound bikes. Each step of a search is charged
-    `step` minutes beside its own.
+    share `far_of_cause` is far over it if a cause shows it, `far_of_sound` on sound bikes. Each step of a search is
+    charged `step` minutes beside its own.
     """
 
     shows: dict[str, float]

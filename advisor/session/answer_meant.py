@@ -31,7 +31,14 @@ def meant(said: InWords, question: Question, known: Mapping[Sided, bool], base: 
     if chosen is not None:
         open_yet = tuple(one for one in chosen.reports if (one.sign, one.side) not in known)
         return _answered(question, chosen, open_yet, heard, said, base), unheard
-    return (Told(_reports(heard, base), said.readings) if heard else Read(said.readings)), unheard
+    return (Told(_reports(heard, base), said.readings) if heard else _read(said, question)), unheard
+
+
+def _read(said: InWords, question: Question) -> Read:
+    """Return the readings of a line; of the check that is asked for, if it takes any of them."""
+    if question.kind != CHECK or not any(one.reading in question.takes for one in said.readings):
+        return Read(said.readings)
+    return Read(said.readings, question.name, question.side)
 
 
 def answer_said(words: str, question: Question, base: Rulebase) -> Event | None:
@@ -123,9 +130,18 @@ def _agrees(heard: Sequence[Heard], option: Option, base: Rulebase) -> bool:
 
 
 def _by_figures(options: Sequence[Option], known: Mapping[Sided, bool]) -> Option | None:
-    """Return the only answer that figures leave, if they speak for it; or the only one of which they settle all."""
+    """Return the only answer that figures leave, if they speak for it; or the only one of which they settle all.
+
+    Such a one is not the answer where others say more of the same: how much air is lost leaves open where it goes.
+    """
     left = [one for one in options if one.reports and not _against(one, known)]
     whole = [one for one in left if all((report.sign, report.side) in known for report in one.reports)]
     if len(left) == 1:
         return left[0] if any((report.sign, report.side) in known for report in left[0].reports) else None
-    return whole[0] if len(whole) == 1 else None
+    if len(whole) != 1 or any(_seen(one) >= _seen(whole[0]) > set() for one in left if one is not whole[0]):
+        return None
+    return whole[0]
+
+
+def _seen(option: Option) -> set[Sided]:
+    return {(one.sign, one.side) for one in option.reports if one.seen}

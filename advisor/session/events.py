@@ -57,9 +57,14 @@ class Forgotten(msgspec.Struct, frozen=True, tag="forgotten"):
 
 
 class Read(msgspec.Struct, frozen=True, tag="read"):
-    """Readings taken; later ones replace earlier ones of the same kind and side."""
+    """Readings taken; later ones replace earlier ones of the same kind and side.
+
+    `check` is the one that was asked for, if they answer a part of it; it is not done yet.
+    """
 
     readings: tuple[Measured, ...]
+    check: str = ""
+    side: Side = None
 
 
 class Answered(msgspec.Struct, frozen=True, tag="answered"):

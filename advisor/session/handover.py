@@ -126,7 +126,7 @@ def _still_open(session: Session) -> tuple[OpenCheck, ...]:
 def _told(session: Session) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
     """Return what was found, what was denied, and what was not known, each in words and once."""
     found, denied, not_known = dict[str, None](), dict[str, None](), dict[str, None]()
-    for _, said in session.told_so_far():
+    for said in session.still_told():
         denies = said.startswith("not: ")
         (denied if denies else found)[said.removeprefix("not: ")] = None
     for event in session.state.counting:

@@ -12,7 +12,7 @@ from advisor.rulebase.model import Check, Rulebase
 from advisor.session.acceptance import acceptance, open_repair
 from advisor.session.as_it_stands import first_of_all, minutes_now
 from advisor.session.bans import asked_since, bans, safe_looks
-from advisor.session.events import Answered, PutRight
+from advisor.session.events import Answered, PutRight, Read
 from advisor.session.not_checked import in_short, not_checked, runs_well
 from advisor.session.state import State
 from advisor.sides import Side, fill
@@ -20,6 +20,7 @@ from advisor.sides import Side, fill
 CHECK, REPAIR, HOLDS, DONE, LOST, HAND_OVER = "check", "put right", "does it hold", "done", "none fits", "hand over"
 WELL = "nothing wrong"
 ENDS = (DONE, LOST, HAND_OVER, WELL)  # the kinds of a question after which nothing more is asked
+HALF, ELSE = "the figures are kept, and leave these answers", "The figures are kept. What else did it do or show?"
 ALL_HOLDS = "It all holds now."
 TELLS = 0.05  # bits; a check that tells this much is asked for even if the cause is likely enough to act on: judgement
 SAYS_NOTHING = 0.015  # bits; if every check tells less than this, the call ends: judgement
@@ -67,9 +68,28 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
         return _holds(repair, state, report, advisor), report
     if is_done(state):
         return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
+    if (half := _half_answered(state, report, advisor.base)) is not None:
+        return half, report
     if runs_well(state, report, advisor.base):
         return _nothing_wrong(report), report
     return _as_it_stands(_searching(state, report, advisor.base), state.case, advisor.base), report
+
+
+def _half_answered(state: State, report: Report, base: Rulebase) -> Question | None:
+    """Return the check of which the last line gave only figures, with the answers that these leave, if several."""
+    last = state.known[-1] if state.known else None
+    if not isinstance(last, Read) or last.check not in base.checks or (last.check, last.side) in state.case.not_again:
+        return None
+    known = {(one.id, one.side): one.state == "seen" for one in report.signs if one.state in {"seen", "not seen"}}
+    asked = _check(base.checks[last.check], last.side, HALF, None, base)
+    left = [
+        one
+        for one in asked.options
+        if all(known.get((report.sign, report.side), report.seen) == report.seen for report in one.reports)
+    ]
+    if len(left) < 2:  # noqa: PLR2004 - nothing to choose from
+        return None
+    return replace(asked, options=tuple(left), minutes=0.0, steps=(ELSE,))
 
 
 def _as_it_stands(asked: Question, case: Case, base: Rulebase) -> Question:

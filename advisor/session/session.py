@@ -33,7 +33,7 @@ from advisor.session.known_here import known_here, knows
 from advisor.session.next_question import CHECK, Question, next_question
 from advisor.session.state import State, fold
 from advisor.session.store import Journal
-from advisor.session.told_so_far import counts, parts, told_instead, told_so_far
+from advisor.session.told_so_far import counts, parts, still_told, told_instead, told_so_far
 from advisor.session.typed_line import Wish, understand
 from advisor.sides import Side, Sided, fill, named
 
@@ -143,6 +143,10 @@ class Session:
         """Return what was told in words and counts, each with its number and in words."""
         said = enumerate(told_so_far(self.state), start=1)
         return tuple((number, self._single(one.event)) for number, one in said if one.told and counts(one, self.state))
+
+    def still_told(self) -> tuple[str, ...]:
+        """Return what was told in words and was not settled otherwise since, in words."""
+        return tuple(self._single(one.event) for one in still_told(self.state))
 
     def all_said(self) -> tuple[tuple[int, str], ...]:
         """Return all that was said and was not taken back, each with its number and in words."""

@@ -22,7 +22,7 @@ from advisor.session.events import (
 )
 from advisor.session.next_question import options
 from advisor.session.state import State
-from advisor.sides import Sided
+from advisor.sides import Side, Sided
 
 NOTHING_TOLD = "nothing was told yet; 'also WORDS' tells something"
 NAMES_SIDE = ("left", "right")
@@ -78,6 +78,28 @@ def counts(one: Statement, state: State) -> bool:
         case Told(readings=(reading,)):
             return reading in state.case.measured
     return True
+
+
+def still_told(state: State) -> tuple[Statement, ...]:
+    """Return what was told in words and was not settled otherwise since, also what these rules do not know."""
+    found: dict[tuple[str, str, Side], Statement] = {}
+    for one in told_so_far(state):
+        about = list(_about(one.event))
+        if one.told:
+            found |= dict.fromkeys(about, one)
+        else:
+            found = {key: said for key, said in found.items() if key not in about}
+    return tuple(dict.fromkeys(found.values()))
+
+
+def _about(event: Event) -> Iterator[tuple[str, str, Side]]:
+    """Yield each sign, reading or cause that an event says something of."""
+    if isinstance(event, Told | Answered):
+        yield from (("sign", one.sign, one.side) for one in event.reports)
+    if isinstance(event, Told | Answered | Read):
+        yield from (("reading", one.reading, one.side) for one in event.readings)
+    if isinstance(event, Told):
+        yield from (("cause", *one) for one in event.suspected)
 
 
 def _forgets(event: Forgotten, said: Event) -> bool:

@@ -79,7 +79,11 @@ def test_from_a_sentence_to_a_fix(home: dict[str, str]) -> None:
     child.expect("not known, can't")
     for _ in range(40):
         child.sendline("1")
-        seen = child.expect(["not known, can't", "It is put right", "Does it hold", "This is as far", "Nothing here"])
+        ends = ["It is put right", "Does it hold", "This is as far", "Nothing here"]
+        seen = child.expect(["not known, can't", *ends, "Enter goes on to them"])
+        if seen == len(ends) + 1:  # the step was too long for one screen
+            child.sendline("")
+            seen = child.expect(["not known, can't", *ends])
         if seen == 1:
             child.sendline("1")
             child.expect("It all holds now")
@@ -606,7 +610,7 @@ def test_the_sheet_of_a_call_goes_to_the_screen_and_to_a_file_that_is_not_replac
     typed = f"name: Ada Moss\n1\nsheet {out}\n2\nsheet {other}\nstop\n"
     said = run(tmp_path, typed, "phone", "the revs hang after a blip").output
     assert "noted: name: Ada Moss" in said
-    assert f"left as it is: {out}" in " ".join(said.split())
+    assert f"left as it is: {out}".replace(" ", "") in "".join(said.split())
     assert out.read_text(encoding="utf-8") == "mine"
     page = other.read_text(encoding="utf-8")
     assert "rider     Ada Moss" in page

@@ -112,7 +112,7 @@ MISTAKES = {
     "unknown tool": ("at hand: {tools: [hamer]}\n", ":1: no tool is called 'hamer'"),
     "unknown way of knowing": (
         "told by: rumour\n",
-        ":1: 'rumour' is not a valid word for how it is known; one of: measured, seen, complained, told, assumed",
+        ":1: 'rumour' is not a valid word for how it is known; one of: measured, seen, glanced, complained, ",
     ),
     "a list": ("- idle-hangs\n", ":1: 'name: value' lines are needed here"),
     "a word": ("idle hangs\n", ":1: 'name: value' lines are needed here"),

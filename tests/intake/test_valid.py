@@ -106,6 +106,7 @@ BROKEN = [
     Broken("means.person", ("owner", "")),
     Broken("means.tools", (frozenset({"no-such-tool"}), "all")),
     Broken("means.engine", ("hot",)),
+    Broken("cools", (-1.0, NAN, float("inf"), "60")),
     Broken("bike.name", (7,)),
     Broken("bike.parts", ({"plug": "plain"}, {"plugs": "golden"}, ["plugs"])),
     Broken("bike.figures", ({"no-such-figure": (1.0, 2.0)}, {"": (1.0, 2.0)})),

@@ -68,7 +68,8 @@ def test_a_proven_cause_costs_half_its_repair_and_a_trial_run(advisor: Advisor) 
     base, causes = advisor.base, [("plug-dead", "left"), ("plug-dead", "right")]
     search = Search(base, causes, (), [True, None])  # type: ignore[arg-type]  # sides are words
     page = base.causes["plug-dead"]
-    assert search.prices == [RETEST + LOST * page.minutes, base.checks[page.settled_by].minutes]
+    look = base.checks[page.settled_by].minutes + base.words.step
+    assert search.prices == [RETEST + LOST * page.minutes, look]
     assert search.expected([0.5, 0.5]) == expected_minutes(search.prices, [0.5, 0.5])
 
 

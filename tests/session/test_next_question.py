@@ -26,6 +26,7 @@ from advisor.session.next_question import (
     Question,
     dangers,
     next_question,
+    options,
 )
 from advisor.session.session import Session
 from advisor.session.state import fold
@@ -175,7 +176,7 @@ def test_what_stands_beside_an_answer_comes_true(advisor: Advisor, signs: tuple[
             more = len(after.evidence) - len(told)
             if option.leads and not more and (after.off, len(after.set_aside)) == (before.off, len(before.set_aside)):
                 would_be = at.what_if(str(number))
-                assert max(chance for _, chance in would_be) == pytest.approx(option.chance, abs=0.005)
+                assert max(chance for _, chance in would_be) == pytest.approx(option.chance, abs=0.01)
                 seen += 1
         at.answer(str(len(at.question.options)))  # the last answer is the sound one: no repair cuts it short
     assert seen > 3
@@ -309,3 +310,20 @@ def test_a_question_says_what_it_decides_between(call: Session) -> None:
     assert both.because == f"it decides between: {one.leads_title}; Another fault"
     same = asked(call, replace(call.report, next_checks=(replace(first, outcomes=(one, one)),)))
     assert same.because.endswith(call.report.causes[0].title)
+
+
+def test_figures_that_leave_several_answers_leave_the_rest_to_be_asked(advisor: Advisor) -> None:
+    """How much air is lost leaves open where it goes: that decides between rings, a valve and the head joint."""
+    at = session(advisor, "one-side-weak")
+    taken = tuple(spoken("leak-down", "left 40 %", advisor.base))
+    at.journal.add(Read(taken, "hear-where-it-leaks", "left"))
+    at = Session(advisor, at.journal)
+    asked = at.question
+    assert (asked.name, asked.side, asked.minutes) == ("hear-where-it-leaks", "left", 0)
+    every = options(advisor.base.checks[asked.name], "left", None, advisor.base)
+    assert 1 < len(asked.options) < len(every)
+    lost = ("leak-down-high", "left", True)
+    assert all(lost in {(one.sign, one.side, one.seen) for one in option.reports} for option in asked.options)
+    at.answer("1")
+    assert at.state.counting[-1] == Answered(asked.name, "left", asked.options[0].says, asked.options[0].reports)
+    assert at.question.name != asked.name
