@@ -144,7 +144,7 @@ class Phrasings:
             name in self.cures,
             name in self.helps,
             order if strict else (),
-            _refused(spoken),
+            _refused(spoken) if NOT in said else frozenset(),
         )
 
 
@@ -216,7 +216,7 @@ def _families(names: Iterable[str], above: Mapping[str, str]) -> dict[str, froze
 def _refused(spoken: Sequence[str]) -> frozenset[str]:
     """Return the telling words after the first 'not' of a phrasing."""
     said = list(telling(spoken))
-    return frozenset(map(nearly, said[said.index(NOT) + 1 :])) - {NOT} if NOT in said else frozenset()
+    return frozenset(map(nearly, said[said.index(NOT) + 1 :])) - {NOT}
 
 
 def _at_least(many: int, names: Iterable[str]) -> set[str]:

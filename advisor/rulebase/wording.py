@@ -6,7 +6,7 @@ something is as it should be becomes `well`: 'won't tick over evenly' and 'does 
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 
 from advisor.rulebase.same_words import AS_ONE, FORMS, NEARLY_ONE
@@ -118,20 +118,35 @@ def _hand(found: re.Match[str]) -> str:
     return found["name"] or {"l": "left", "r": "right"}[found["hand"]]
 
 
+IDIOMS: tuple[tuple[tuple[str, ...], re.Pattern[str], str | Callable[[re.Match[str]], str]], ...] = (
+    # what a text must have for it to be looked for, which is quicker than the pattern
+    (("grand",), GRAND, r"\1 thousand"),
+    (("petrol", "fuel", "gasoline"), LEAKS, r"\1 leaks from"),
+    (("that", "far"), THAT_I_SEE, ""),
+    ((" to",), HARD_TO, "hard to"),
+    (("sit", "sat", "cruis", "hold", "steady", "constant", "at a "), AT_SPEED, "cruises"),
+    (("at ",), AT_ROAD_SPEED, "at cruise"),
+    (("dead on",), DEAD_ON, "is well"),
+    (("tak",), AGES_TO_FALL, "hangs"),
+    (("sec",), A_FEW_SECONDS, "for a few seconds"),
+    (("mile", "min", "km", "kilo", "hour", "week", "month", "year"), IN_NUMBERS, lambda found: NUMBERS[found[0]]),
+    (("a good",), A_GOOD, ""),
+    (("one",), ON_ONE, "on one cylinder"),
+    (("gone", "vanished", "cured"), GONE, VANISHED),
+)
+
+
 def pieces(text: str) -> list[str]:
     """Return the words and marks of a text in small letters, its phrases in one form."""
     low = text.lower().translate(APOSTROPHES)
     if "'" in low:
         low = ENDS.sub("", IS_RIGHT.sub(" is right", CONTRACTED.sub("nt", low))).replace("'", "")
     low = HAND.sub(_hand, low.replace("-", " "))
-    low = LEAKS.sub(r"\1 leaks from", GRAND.sub(r"\1 thousand", low))
     if OF_COLUMNS.search(low):
         low = OFF_IDLE.sub("off idle", low)  # columns are read at idle, or held above it
-    low = AT_ROAD_SPEED.sub("at cruise", AT_SPEED.sub("cruises", HARD_TO.sub("hard to", THAT_I_SEE.sub("", low))))
-    low = AGES_TO_FALL.sub("hangs", DEAD_ON.sub("is well", low))
-    low = A_FEW_SECONDS.sub("for a few seconds", low)
-    low = IN_NUMBERS.sub(lambda found: NUMBERS[found[0]], low)
-    low = GONE.sub(VANISHED, ON_ONE.sub("on one cylinder", A_GOOD.sub("", low)))
+    for has, idiom, instead in IDIOMS:
+        if any(one in low for one in has):
+            low = idiom.sub(instead, low)
     said, found, at = PIECE.findall(low), list[str](), 0
     while at < len(said):
         for phrase, becomes in PHRASES.get(said[at], ()):
