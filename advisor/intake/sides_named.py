@@ -40,7 +40,7 @@ def other_side(found: Sequence[Mention], told: Sequence[Clause], base: Rulebase)
         near = [one for one in near if sides_named(one, told) == [other(clause.sides[0])]]
         last = max((one.clauses[-1] for one in near), default=-1)
         for one in near:
-            seen = _as_there(clause, one)
+            seen = _as_there(clause, one, told[one.clauses[-1]])
             if one.clauses[-1] == last and seen is not None:
                 yield msgspec.structs.replace(one, seen=seen, clauses=(clause.number,), places=frozenset())
 
@@ -54,7 +54,7 @@ def _says_no_more(clause: Clause) -> bool:
     return not clause.asked and not clause.supposed and all(word.says in SAYS_NO_MORE for word in clause.words)
 
 
-def _as_there(clause: Clause, one: Mention) -> bool | None:
+def _as_there(clause: Clause, one: Mention, before: Clause) -> bool | None:
     """Whether what was said of the other side is there on this one; None if that is not said."""
     says = {word.says for word in clause.words}
     if NOT in says and WELL in says:
@@ -62,5 +62,6 @@ def _as_there(clause: Clause, one: Mention) -> bool | None:
     if WELL in says:
         return False
     if NOT in says:
-        return not one.seen
+        too = any(word.says == NOT for word in before.words)  # the left does not leak, nor does the right
+        return one.seen if too else not one.seen
     return one.seen if LIKEWISE & set(clause.raw) else None
