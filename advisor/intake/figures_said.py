@@ -35,6 +35,7 @@ FRACTIONS = {"half": 0.5, "quarter": 0.25, "quarters": 0.75}
 MEASURES = (  # units of what can be read on both sides
     r"thou|mm|cm|psi|bar|percent|per cent|%|turns?|kohms?|k ohms?|kilohms?|ohms|kpa|mmhg|cmhg|volts|ml a minute"
 )
+THOU = "|".join(UP_TO_TWELVE[2:])  # one exhaust, two inlets: those are no clearances
 OF_VALVE = r"(?:inlet|intake|exhaust)s?(?: valves?| tappets?| is| are| at| to)*"
 
 IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
@@ -58,8 +59,8 @@ IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
         re.compile(rf"\b({ONE}|\d+) turns? and (?:a |one |three )?(half|quarters?)\b"),
         lambda f: f"{_number(f[1]) + FRACTIONS[f[2]]:g} turns",
     ),
-    (re.compile(rf"\b({ONE}) (?:thou )?(inlet|intake|exhaust)\b"), lambda f: f"{f[2]} {_number(f[1])} thou"),
-    (re.compile(rf"\b({OF_VALVE}) ({ONE})\b(?! ?(?:{MEASURES})\b)"), lambda f: f"{f[1]} {_number(f[2])} thou"),
+    (re.compile(rf"\b({THOU}) (?:thou )?(inlet|intake|exhaust)\b"), lambda f: f"{f[2]} {_number(f[1])} thou"),
+    (re.compile(rf"\b({OF_VALVE}) ({THOU})\b(?! ?(?:{MEASURES})\b)"), lambda f: f"{f[1]} {_number(f[2])} thou"),
     (re.compile(rf"\b({OF_VALVE}) ([3-9]|1\d)\b(?! ?[\w.%/]| and)"), lambda f: f"{f[1]} {f[2]} thou"),
     (re.compile(rf"\b({NUMBER}) and ({NUMBER}) ?({MEASURES})(?!\w)"), lambda f: f"{f[1]} {f[3]} and {f[2]} {f[3]}"),
     (re.compile(r"\bthe (left|right) off\b"), lambda f: f"the {f[1]} one off"),

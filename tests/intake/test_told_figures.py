@@ -116,6 +116,7 @@ def test_a_figure_is_taken(base: Rulebase, sentence: str, readings: set[str]) ->
         "kill the right and it drops to 900",
         "the left column is 20 mm higher",
         "leak-down 8 and 11 percent",
+        "one exhaust is cold",
         "left exhaust temperature 180, right 240",
         "it shakes between 55 and 65, gone by 70",
     ],
