@@ -9,7 +9,7 @@ from advisor.plan.candidates import real_outcomes
 from advisor.plan.comes_first import banned_until_seen
 from advisor.report import NextCheck, Report
 from advisor.rulebase.model import Check, Rulebase
-from advisor.session.acceptance import acceptance, open_repair
+from advisor.session.acceptance import acceptance, open_repair, waits_for_a_ride
 from advisor.session.as_it_stands import first_of_all, minutes_now
 from advisor.session.bans import asked_since, bans, safe_looks
 from advisor.session.events import Answered, PutRight, Read
@@ -31,6 +31,8 @@ MOST_COMPLAINTS = 4  # of what a repair does not explain
 IF_NOT = "If something is not as it should be, say it: 'also WORDS'."
 NOT_LOOKED_AT = "this was not looked at; in this order it must be right"
 LOOK_AGAIN = "Then ride it, and look whether what was wrong is gone."
+NOT_NOW = "What cannot be told now is left open: answer 'not known' if none of it can."
+LATER = "It is kept. 'stop' ends here. Once it was ridden, go on with this session and answer."
 FIXED, SOUND = "It is put right.", "That was sound."
 
 
@@ -277,10 +279,13 @@ def _holds(event: PutRight, state: State, report: Report, advisor: Advisor) -> Q
     """Ask whether a repair holds: whether each sign that was reported and that it should cure is gone."""
     base = advisor.base
     page, must = base.causes[event.cause], acceptance(event, state, report, advisor)
-    gone = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in must.ask)
+    gone = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in must.gone)
     still = [
-        Option(says=f"Still there: {fill(base.signs[one.sign].title, one.side)}.", reports=(replace(one, seen=True),))
-        for one in gone
+        Option(
+            says=f"Still there: {fill(base.signs[one.sign].title, one.side)}.",
+            reports=(replace(one, seen=True), *(stays for stays in must.stays if stays.sign != one.sign)),
+        )
+        for one in gone[: len(must.ask)]
     ]
     return Question(
         kind=HOLDS,
@@ -294,7 +299,7 @@ def _holds(event: PutRight, state: State, report: Report, advisor: Advisor) -> Q
             *(f"Not yet, as read: {fill(base.signs[name].title, side)}." for name, side in must.not_yet),
             *must.set_again,
             *(f"It must read: {line}." for line in must.must_hold),
-            LOOK_AGAIN,
+            *((LATER,) if waits_for_a_ride(state) else (LOOK_AGAIN, NOT_NOW)),
         ),
         tools=(),
         cautions=(),

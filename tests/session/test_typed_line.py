@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.rulebase import Rulebase
+from advisor.session.acceptance import NOT_YET
 from advisor.session.answer_in_words import InWords
 from advisor.session.events import Answered, Event, PutRight, RuledOut, Skipped, Undone
 from advisor.session.next_question import CHECK, DONE, FIXED, HAND_OVER, HOLDS, REPAIR, SOUND, Option, Question
@@ -231,8 +232,10 @@ def test_a_repair_holds_or_one_or_more_signs_are_still_there(base: Rulebase) -> 
     assert (found.says, found.reports) == ("It does not. Hard to say.", ANSWERS[1].reports + ANSWERS[2].reports)
     with pytest.raises(AdvisorError, match="either all of it holds, or some of it does not"):
         typed("1 2", base, kind=HOLDS)
-    with pytest.raises(AdvisorError, match="look at each of these first"):
-        typed("skip", base, kind=HOLDS)
+    for words in ("skip", "can't tell yet", "not known"):
+        found = typed(words, base, kind=HOLDS)
+        assert isinstance(found, Answered)
+        assert (found.says, found.reports) == (NOT_YET, ())
 
 
 @pytest.mark.parametrize(
