@@ -4,6 +4,7 @@ import msgspec
 from msgspec.structs import replace
 
 from advisor.case import Case, SignReport
+from advisor.chain.compile import side_at
 from advisor.diagnose import Advisor
 from advisor.plan.candidates import real_outcomes
 from advisor.plan.comes_first import banned_until_seen
@@ -119,7 +120,8 @@ def is_done(state: State) -> bool:
 def _searching(state: State, report: Report, base: Rulebase) -> Question:
     found = _from_report(state.case, report, base)
     on_the_phone = state.case.means.person == base.persons[0]
-    if on_the_phone and "cranking" in report.forbidden and not _lifts(found, report, base):
+    lifted = _lifts(found, report, base) or _mended_at_hand(found, state.case, report, base)
+    if on_the_phone and "cranking" in report.forbidden and not lifted:
         return _while_it_is_dangerous(state.case, report, base)
     if found.kind == LOST and "riding" in report.forbidden:
         return _plain(LOST, "First do what stands above", "No question helps before that is dealt with.")
@@ -169,6 +171,16 @@ def _lifts(found: Question, report: Report, base: Rulebase) -> bool:
     known = {(one.id, one.side): one.state == "seen" for one in report.signs if one.state in {"seen", "not seen"}}
     awaited = {sign for sign, _ in banned_until_seen(base, known)}
     return any(one.sign in awaited for outcome in base.checks[found.name].outcomes for one in outcome.shows)
+
+
+def _mended_at_hand(found: Question, case: Case, report: Report, base: Rulebase) -> bool:
+    """Whether a rider can put right, where he stands, what was found and is all that forbids to start the engine."""
+    if found.kind != REPAIR or not report.advice.proven or not base.causes[found.name].say:
+        return False
+    page = base.causes[found.name]
+    cleared = {(link.sign, side_at(link.bearing, found.side or "left")) for link in page.links}
+    left = tuple(one for one in report.signs if (one.id, one.side) not in cleared)
+    return not any("cranking" in one.forbids for one in bans(replace(report, signs=left), case, base))
 
 
 def dangers(asked: Question, report: Report) -> tuple[str, ...]:
