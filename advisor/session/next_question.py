@@ -34,7 +34,7 @@ NOT_LOOKED_AT = "this was not looked at; in this order it must be right"
 LOOK_AGAIN = "Then ride it, and look whether what was wrong is gone."
 NOT_NOW = "What cannot be told now is left open: answer 'not known' if none of it can."
 LATER = "It is kept. 'stop' ends here. Once it was ridden, go on with this session and answer."
-FIXED, SOUND = "It is put right.", "That was sound."
+FIXED, SOUND, IN_VAIN = "It is put right.", "That was sound.", "It is done, and made no difference."
 
 
 class Option(msgspec.Struct, frozen=True, kw_only=True):
@@ -273,7 +273,7 @@ def _repair(report: Report, base: Rulebase) -> Question:
         steps=(fill(page.remedy, advice.side), *_not_explained(report, base)),
         tools=(),
         cautions=tuple(base.cautions[name].says for name in page.cautions),
-        options=(Option(says=FIXED), Option(says=SOUND)),
+        options=(Option(says=FIXED), Option(says=SOUND), Option(says=IN_VAIN)),
         takes=(),
     )
 

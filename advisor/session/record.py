@@ -174,7 +174,7 @@ def _minutes(event: Event, base: Rulebase) -> float:
     match event:
         case Answered(check=check):
             return base.checks[check].minutes if check in base.checks else 0.0
-        case PutRight(cause=cause):
+        case PutRight(cause=cause) | RuledOut(cause=cause, in_vain=True):
             return base.causes[cause].minutes
         case Read(readings=readings):
             names = {one.reading for one in readings}

@@ -12,7 +12,7 @@ from advisor.session.acceptance import NOT_YET
 from advisor.session.answer_in_words import LONGEST_HEARD, InWords, in_words
 from advisor.session.answer_meant import answer_said
 from advisor.session.events import PHONE, Answered, Event, Noted, PutRight, RuledOut, Skipped, Undone
-from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, REPAIR, Question
+from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, IN_VAIN, REPAIR, Question
 from advisor.session.notes import typed_note
 from advisor.session.place import Asks, ForNumbers, ForWords
 from advisor.session.state import State
@@ -168,7 +168,9 @@ def _undo(count: int, state: State) -> Undone:
 
 def _skipped(question: Question, why: str) -> Event:
     if question.kind == REPAIR:
-        msg = "say 1 once it is put right, 2 if it was sound, or 'stop' to go on another time"
+        msg = (
+            "say 1 once it is put right, 2 if it was sound, 3 if it made no difference, or 'stop' to go on another time"
+        )
         raise AdvisorError(msg)
     if question.kind == HOLDS:
         return Answered(question.name, question.side, NOT_YET, ())
@@ -191,8 +193,9 @@ def _chosen(numbers: list[int], question: Question) -> Event:
         raise AdvisorError(msg)
     chosen = [question.options[one - 1] for one in numbers]
     if question.kind == REPAIR:
-        fixed = chosen[0].says == FIXED
-        return PutRight(question.name, question.side) if fixed else RuledOut(question.name, question.side)
+        if chosen[0].says == FIXED:
+            return PutRight(question.name, question.side)
+        return RuledOut(question.name, question.side, in_vain=chosen[0].says == IN_VAIN)
     if len(chosen) > 1 and (question.kind != HOLDS or 1 in numbers):
         msg = "choose one answer" if question.kind != HOLDS else "either all of it holds, or some of it does not"
         raise AdvisorError(msg)

@@ -20,6 +20,7 @@ from advisor.session.next_question import (
     FIXED,
     HAND_OVER,
     HOLDS,
+    IN_VAIN,
     LOST,
     REPAIR,
     SOUND,
@@ -299,7 +300,7 @@ def test_a_repair_says_what_it_would_leave_but_not_how_it_began(advisor: Advisor
     found = asked(at, replace(report, causes=causes))
     assert found.kind == REPAIR
     assert found.steps[1:] == ("It does not explain: one; two; three; four. Look for that afterwards.",)
-    assert [one.says for one in found.options] == [FIXED, SOUND]
+    assert [one.says for one in found.options] == [FIXED, SOUND, IN_VAIN]
     assert asked(at, report).because == "it was found"
 
 

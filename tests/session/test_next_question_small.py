@@ -10,7 +10,7 @@ from advisor.diagnose import Advisor
 from advisor.report import Advice, NextCheck, OutcomeSeen, Proof, RankedCause, Report, SignState
 from advisor.rulebase.model import Caution, Tool
 from advisor.session.acceptance import NOT_YET
-from advisor.session.events import Answered, AtHand, Began, Event, PutRight, Told
+from advisor.session.events import Answered, AtHand, Began, Event, PutRight, RuledOut, Told
 from advisor.session.next_question import (
     ALL_HOLDS,
     CHECK,
@@ -18,6 +18,7 @@ from advisor.session.next_question import (
     FIXED,
     HAND_OVER,
     HOLDS,
+    IN_VAIN,
     LATER,
     LOOK_AGAIN,
     LOST,
@@ -184,7 +185,7 @@ def test_a_repair_is_asked_for_with_what_it_does_not_explain() -> None:
         steps=("Renew the left joint.", "It does not explain: soot on the left. Look for that afterwards."),
         tools=(),
         cautions=("It burns.",),
-        options=(Option(says=FIXED), Option(says=SOUND)),
+        options=(Option(says=FIXED), Option(says=SOUND), Option(says=IN_VAIN)),
         takes=(),
     )
     plain = asked(advice=repair(proven=False))
@@ -390,3 +391,12 @@ def test_readings_that_had_shown_it_are_taken_again() -> None:
     taken = tuple(blank(Measured, reading=name, side=None, unit=BASE.readings[name].unit) for name in ("column", "gap"))
     assert [one.reading for one in put_right(case(measured=taken), "leak", "left", BASE).measured] == []
     assert [one.reading for one in put_right(case(measured=taken), "jet", "left", BASE).measured] == ["gap"]
+
+
+def test_what_was_put_right_in_vain_is_ruled_out_and_only_what_decided_on_it_is_gone() -> None:
+    found = Told((report("moves", "left"), report("hangs"), report("sooty", "left")))
+    after = fold([*BEGAN, found, RuledOut("leak", "left", in_vain=True)], BASE).case
+    assert [one.sign for one in after.seen] == ["hangs", "sooty"]
+    assert after.ruled_out == (("leak", "left"),)
+    sound = fold([*BEGAN, found, RuledOut("leak", "left")], BASE).case
+    assert len(sound.seen) == len(found.reports)
