@@ -33,6 +33,7 @@ IF_NOT = "If something is not as it should be, say it: 'also WORDS'."
 NOT_LOOKED_AT = "this was not looked at; in this order it must be right"
 LOOK_AGAIN = "Then ride it, and look whether what was wrong is gone."
 NOT_NOW = "What cannot be told now is left open: answer 'not known' if none of it can."
+START_IT = "Start it, let it idle, and look whether what was wrong is gone."  # a rider sets and measures nothing
 LATER = "It is kept. 'stop' ends here. Once it was ridden, go on with this session and answer."
 FIXED, SOUND, IN_VAIN = "It is put right.", "That was sound.", "It is done, and made no difference."
 
@@ -290,6 +291,7 @@ def _not_explained(report: Report, base: Rulebase) -> tuple[str, ...]:
 def _holds(event: PutRight, state: State, report: Report, advisor: Advisor) -> Question:
     """Ask whether a repair holds: whether each sign that was reported and that it should cure is gone."""
     base = advisor.base
+    rides = state.case.means.person == base.persons[0]
     page, must = base.causes[event.cause], acceptance(event, state, report, advisor)
     gone = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in must.gone)
     still = [
@@ -309,9 +311,9 @@ def _holds(event: PutRight, state: State, report: Report, advisor: Advisor) -> Q
         engine="any",
         steps=(
             *(f"Not yet, as read: {fill(base.signs[name].title, side)}." for name, side in must.not_yet),
-            *must.set_again,
-            *(f"It must read: {line}." for line in must.must_hold),
-            *((LATER,) if waits_for_a_ride(state) else (LOOK_AGAIN, NOT_NOW)),
+            *(() if rides else must.set_again),
+            *(() if rides else (f"It must read: {line}." for line in must.must_hold)),
+            *((LATER,) if waits_for_a_ride(state) else (START_IT if rides else LOOK_AGAIN, NOT_NOW)),
         ),
         tools=(),
         cautions=(),

@@ -25,6 +25,7 @@ from advisor.session.next_question import (
     NOT_NOW,
     REPAIR,
     SOUND,
+    START_IT,
     Option,
     Question,
     next_question,
@@ -400,3 +401,8 @@ def test_what_was_put_right_in_vain_is_ruled_out_and_only_what_decided_on_it_is_
     assert after.ruled_out == (("leak", "left"),)
     sound = fold([*BEGAN, found, RuledOut("leak", "left")], BASE).case
     assert len(sound.seen) == len(found.reports)
+
+
+def test_a_rider_only_starts_it_after_a_repair_and_sets_nothing() -> None:
+    found = asked(Told((report("hangs"),)), PutRight("leak", "left"), means=RIDER)
+    assert (found.kind, found.steps) == (HOLDS, (START_IT, NOT_NOW))
