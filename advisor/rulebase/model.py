@@ -182,11 +182,12 @@ class MainTrouble(msgspec.Struct, frozen=True):
 class Sign(Record, frozen=True, kw_only=True):
     """Something seen or not seen. `exclusive`: it cannot be on both sides at once; `past`: no repair changes it.
 
-    `kind_of` names the vaguer sign that this one is a kind of: seeing this means seeing that too. `never_with` names
-    signs that cannot occur with it (on the same side), `other_side_never_with` those that cannot on the other one.
-    `never_without` names signs that are there whenever it is, `both_never_without` those that are once it is on both
-    sides. `main` is how it is offered as a main trouble. `also` is what people say where it is there,
-    `well` what they say where it is not. `do` says what to do next once it is known to be there.
+    `later`: whether it is gone cannot be told where the bike stands; it takes weather, a tank of fuel, a cold start or
+    a hot engine. `kind_of` names the vaguer sign that this one is a kind of: seeing this means seeing that too.
+    `never_with` names signs that cannot occur with it (on the same side), `other_side_never_with` those that cannot
+    on the other one. `never_without` names signs that are there whenever it is, `both_never_without` those that are
+    once it is on both sides. `main` is how it is offered as a main trouble. `also` is what people say where it is
+    there, `well` what they say where it is not. `do` says what to do next once it is known to be there.
     """
 
     title: str
@@ -201,6 +202,7 @@ class Sign(Record, frozen=True, kw_only=True):
     seen_by: str
     healthy: str
     well: tuple[str, ...] = ()
+    later: bool = False
     do: str = ""
     other_side_never_with: tuple[str, ...] = ()
     never_without: tuple[str, ...] = ()

@@ -73,7 +73,7 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
     need = ("title", "plain", "question", "sides", "seen by", "healthy")
     fields = node.fields(
         need=need,
-        may=("also", "well", "exclusive", "past", "kind of", "do", "main trouble", *NEVER),
+        may=("also", "well", "exclusive", "past", "only later", "kind of", "do", "main trouble", *NEVER),
         what="a sign",
     )
     sided = optional(fields, "sides", _sided, False)
@@ -89,6 +89,7 @@ def sign(name: str, node: Node, words: Words, persons: tuple[str, ...]) -> Sign:
         sided=sided,
         exclusive=optional(fields, "exclusive", yes_no, False),
         past=optional(fields, "past", yes_no, False),
+        later=optional(fields, "only later", yes_no, False),
         kind_of=optional(fields, "kind of", Node.text, ""),
         never_with=optional(fields, NEVER[0], texts, ()),
         other_side_never_with=optional(fields, NEVER[1], texts, ()),

@@ -17,17 +17,22 @@ from advisor.session.state import State, fold
 from advisor.sides import Sided
 
 MOST_FIGURES, MOST_SIGNS = 4, 6  # on one screen
+NOT_YET = "It cannot be told yet whether it holds."
 
 
 class Acceptance(msgspec.Struct, frozen=True, kw_only=True):
     """`set_again` and `must_hold` in words; `ask` are the signs that must be gone, of those that were reported.
 
-    `takes` are the readings by which it is told; `not_yet` the signs that such a reading still shows.
+    `gone` are those with the vaguer words for them: if nothing of `ask` is left, all these are gone. `stays` is what
+    was told of when it comes, which is so as long as something is still there. `takes` are the readings by which it
+    is told; `not_yet` the signs that such a reading still shows.
     """
 
     set_again: tuple[str, ...]
     must_hold: tuple[str, ...]
     ask: tuple[Sided, ...]
+    gone: tuple[Sided, ...]
+    stays: tuple[SignReport, ...]
     takes: tuple[str, ...]
     not_yet: tuple[Sided, ...] = ()
 
@@ -37,9 +42,15 @@ def open_repair(state: State) -> PutRight | None:
     for event in reversed(state.known):
         if isinstance(event, PutRight):
             return event
-        if isinstance(event, Answered):
+        if isinstance(event, Answered) and event.says != NOT_YET:
             return None
     return None
+
+
+def waits_for_a_ride(state: State) -> bool:
+    """Whether the last answer was that it cannot be told yet whether a repair holds."""
+    last = state.known[-1] if state.known else None
+    return isinstance(last, Answered) and last.says == NOT_YET
 
 
 def acceptance(event: PutRight, state: State, report: Report, advisor: Advisor) -> Acceptance:
@@ -65,10 +76,21 @@ def acceptance(event: PutRight, state: State, report: Report, advisor: Advisor) 
             if reading in measured or name in must
         ]
     )[:MOST_FIGURES]
+    reported = _reported(event, before, seen, base)
+    judged = reported if waits_for_a_ride(state) else _judged_here(reported, base)
+    ask = _most_exact(judged, base)[:MOST_SIGNS]
+    vaguer = {above for key in ask for above in vaguer_than(*key, base)}
+    open_again = {(one.sign, one.side) for one in before.case.seen} - {(one.sign, one.side) for one in state.case.seen}
     return Acceptance(
         set_again=again,
         must_hold=tuple(line for _, line in words),
-        ask=tuple(_asked(event, before, seen, base))[:MOST_SIGNS],
+        ask=tuple(ask),
+        gone=(*ask, *(key for key in judged if key in vaguer)),
+        stays=tuple(
+            one
+            for one in before.case.seen
+            if one.seen and base.signs[one.sign].later and (one.sign, one.side) in open_again
+        ),
         takes=tuple(dict.fromkeys(reading for reading, _ in words)),
         not_yet=tuple(_still_read(signs, report, base)),
     )
@@ -104,15 +126,28 @@ def _set_again(event: PutRight, base: Rulebase) -> tuple[str, ...]:
     return tuple(area.set_again for area in later if shown & set(area.relies))
 
 
-def _asked(event: PutRight, before: State, seen: set[Sided], base: Rulebase) -> Iterator[Sided]:
-    """Yield what was reported and must be gone, each once: complaints, what the fault had shown, what a rider felt."""
+def _reported(event: PutRight, before: State, seen: set[Sided], base: Rulebase) -> list[Sided]:
+    """Return what was reported and must be gone: complaints, what the fault had shown, what a rider felt."""
     page = base.causes[event.cause]
     told = [key for key in complaints(before, base) if key in seen or key in _seen(before.case)]
     cured = [key for key in gone_with(page, event.side, base) if key in seen]
     felt = [key for key in _seen(before.case) if base.signs[key[0]].seen_by == base.persons[0]]
-    found = [key for key in dict.fromkeys([*told, *cured, *felt]) if not base.signs[key[0]].past]
+    return [key for key in dict.fromkeys([*told, *cured, *felt]) if not base.signs[key[0]].past]
+
+
+def _judged_here(reported: list[Sided], base: Rulebase) -> list[Sided]:
+    """Return those of which one can tell at once whether they are gone, or all if there is none.
+
+    What is a vaguer word for one that takes a ride cannot be told either.
+    """
+    later = [key for key in reported if base.signs[key[0]].later]
+    later += [above for key in later for above in vaguer_than(*key, base)]
+    return [key for key in reported if key not in later] or reported
+
+
+def _most_exact(found: list[Sided], base: Rulebase) -> list[Sided]:
     vague = {above for key in found for above in vaguer_than(*key, base)}
-    yield from (key for key in found if key in told or key not in vague)
+    return [key for key in found if key not in vague]
 
 
 def _seen(case: Case) -> list[Sided]:

@@ -93,10 +93,11 @@ class PutRight(msgspec.Struct, frozen=True, tag="put right"):
 
 
 class RuledOut(msgspec.Struct, frozen=True, tag="ruled out"):
-    """A part was looked at and found sound: what is seen must have another cause."""
+    """What is seen must have another cause: a part was found sound, or was put right and that made no difference."""
 
     cause: str
     side: Side
+    in_vain: bool = False
 
 
 class Undone(msgspec.Struct, frozen=True, tag="undone"):

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 from advisor.case import Case, Means
 from advisor.report import Line
 from advisor.rulebase.model import Rulebase
+from advisor.session.acceptance import waits_for_a_ride
 from advisor.session.bans import bans
 from advisor.session.events import Answered, PutRight, Read, RuledOut, Skipped
 from advisor.session.needless import needed
@@ -89,7 +90,7 @@ def hand_over(session: Session) -> HandOver:
         runs="running" not in report.forbidden,
         bans=tuple(dict.fromkeys(one.reason for one in bans(report, case, base))),
         cautions=needed([one.says for one in report.cautions if one.of_the_case], (), base),
-        now=rider_now(report, case, base, mended=is_done(session.state)),
+        now=rider_now(report, case, base, mended=is_done(session.state) or waits_for_a_ride(session.state)),
     )
 
 

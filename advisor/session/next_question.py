@@ -4,12 +4,13 @@ import msgspec
 from msgspec.structs import replace
 
 from advisor.case import Case, SignReport
+from advisor.chain.compile import side_at
 from advisor.diagnose import Advisor
 from advisor.plan.candidates import real_outcomes
 from advisor.plan.comes_first import banned_until_seen
 from advisor.report import NextCheck, Report
 from advisor.rulebase.model import Check, Rulebase
-from advisor.session.acceptance import acceptance, open_repair
+from advisor.session.acceptance import acceptance, open_repair, waits_for_a_ride
 from advisor.session.as_it_stands import first_of_all, minutes_now
 from advisor.session.bans import asked_since, bans, safe_looks
 from advisor.session.events import Answered, PutRight, Read
@@ -31,7 +32,10 @@ MOST_COMPLAINTS = 4  # of what a repair does not explain
 IF_NOT = "If something is not as it should be, say it: 'also WORDS'."
 NOT_LOOKED_AT = "this was not looked at; in this order it must be right"
 LOOK_AGAIN = "Then ride it, and look whether what was wrong is gone."
-FIXED, SOUND = "It is put right.", "That was sound."
+NOT_NOW = "What cannot be told now is left open: answer 'not known' if none of it can."
+START_IT = "Start it, let it idle, and look whether what was wrong is gone."  # a rider sets and measures nothing
+LATER = "It is kept. 'stop' ends here. Once it was ridden, go on with this session and answer."
+FIXED, SOUND, IN_VAIN = "It is put right.", "That was sound.", "It is done, and made no difference."
 
 
 class Option(msgspec.Struct, frozen=True, kw_only=True):
@@ -117,7 +121,8 @@ def is_done(state: State) -> bool:
 def _searching(state: State, report: Report, base: Rulebase) -> Question:
     found = _from_report(state.case, report, base)
     on_the_phone = state.case.means.person == base.persons[0]
-    if on_the_phone and "cranking" in report.forbidden and not _lifts(found, report, base):
+    lifted = _lifts(found, report, base) or _mended_at_hand(found, state.case, report, base)
+    if on_the_phone and "cranking" in report.forbidden and not lifted:
         return _while_it_is_dangerous(state.case, report, base)
     if found.kind == LOST and "riding" in report.forbidden:
         return _plain(LOST, "First do what stands above", "No question helps before that is dealt with.")
@@ -167,6 +172,16 @@ def _lifts(found: Question, report: Report, base: Rulebase) -> bool:
     known = {(one.id, one.side): one.state == "seen" for one in report.signs if one.state in {"seen", "not seen"}}
     awaited = {sign for sign, _ in banned_until_seen(base, known)}
     return any(one.sign in awaited for outcome in base.checks[found.name].outcomes for one in outcome.shows)
+
+
+def _mended_at_hand(found: Question, case: Case, report: Report, base: Rulebase) -> bool:
+    """Whether a rider can put right, where he stands, what was found and is all that forbids to start the engine."""
+    if found.kind != REPAIR or not report.advice.proven or not base.causes[found.name].say:
+        return False
+    page = base.causes[found.name]
+    cleared = {(link.sign, side_at(link.bearing, found.side or "left")) for link in page.links}
+    left = tuple(one for one in report.signs if (one.id, one.side) not in cleared)
+    return not any("cranking" in one.forbids for one in bans(replace(report, signs=left), case, base))
 
 
 def dangers(asked: Question, report: Report) -> tuple[str, ...]:
@@ -259,7 +274,7 @@ def _repair(report: Report, base: Rulebase) -> Question:
         steps=(fill(page.remedy, advice.side), *_not_explained(report, base)),
         tools=(),
         cautions=tuple(base.cautions[name].says for name in page.cautions),
-        options=(Option(says=FIXED), Option(says=SOUND)),
+        options=(Option(says=FIXED), Option(says=SOUND), Option(says=IN_VAIN)),
         takes=(),
     )
 
@@ -276,11 +291,15 @@ def _not_explained(report: Report, base: Rulebase) -> tuple[str, ...]:
 def _holds(event: PutRight, state: State, report: Report, advisor: Advisor) -> Question:
     """Ask whether a repair holds: whether each sign that was reported and that it should cure is gone."""
     base = advisor.base
+    rides = state.case.means.person == base.persons[0]
     page, must = base.causes[event.cause], acceptance(event, state, report, advisor)
-    gone = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in must.ask)
+    gone = tuple(SignReport(sign=name, side=side, seen=False, how="seen") for name, side in must.gone)
     still = [
-        Option(says=f"Still there: {fill(base.signs[one.sign].title, one.side)}.", reports=(replace(one, seen=True),))
-        for one in gone
+        Option(
+            says=f"Still there: {fill(base.signs[one.sign].title, one.side)}.",
+            reports=(replace(one, seen=True), *(stays for stays in must.stays if stays.sign != one.sign)),
+        )
+        for one in gone[: len(must.ask)]
     ]
     return Question(
         kind=HOLDS,
@@ -292,9 +311,9 @@ def _holds(event: PutRight, state: State, report: Report, advisor: Advisor) -> Q
         engine="any",
         steps=(
             *(f"Not yet, as read: {fill(base.signs[name].title, side)}." for name, side in must.not_yet),
-            *must.set_again,
-            *(f"It must read: {line}." for line in must.must_hold),
-            LOOK_AGAIN,
+            *(() if rides else must.set_again),
+            *(() if rides else (f"It must read: {line}." for line in must.must_hold)),
+            *((LATER,) if waits_for_a_ride(state) else (START_IT if rides else LOOK_AGAIN, NOT_NOW)),
         ),
         tools=(),
         cautions=(),

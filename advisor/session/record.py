@@ -14,7 +14,7 @@ from advisor.plan.deciding import settled
 from advisor.report import RankedCause, Report
 from advisor.rulebase.model import Rulebase
 from advisor.session.acceptance import complaints
-from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped
+from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped, Told
 from advisor.session.figures_say import figure_said, readings_of
 from advisor.session.next_question import ALL_HOLDS
 from advisor.session.not_checked import Stage, not_checked
@@ -25,6 +25,7 @@ MOST_LIKELY, LIKELY_FROM = 4, 0.1  # causes named where the fault was not found
 MOST_RULED_OUT = 12
 NIGHT = 3 * 3600.0  # s without an answer: nobody was at the bike; judgement
 FIRST_RIDE = "On the first ride: {signs}."
+NOT_JUDGED = "When it can be told: is it gone? {signs}."
 ANYTHING_NEW = "On the first ride: anything that is not as it was."
 
 
@@ -173,7 +174,7 @@ def _minutes(event: Event, base: Rulebase) -> float:
     match event:
         case Answered(check=check):
             return base.checks[check].minutes if check in base.checks else 0.0
-        case PutRight(cause=cause):
+        case PutRight(cause=cause) | RuledOut(cause=cause, in_vain=True):
             return base.causes[cause].minutes
         case Read(readings=readings):
             names = {one.reading for one in readings}
@@ -206,11 +207,26 @@ def _ruled_out(session: Session, report: Report) -> Iterator[str]:
         yield f"and {len(found) - MOST_RULED_OUT} more"
 
 
+def _later(events: Sequence[Event], base: Rulebase) -> list[Sided]:
+    """Return what was told, takes weather or a ride to be told gone, and was not said to be gone."""
+    last = {
+        (report.sign, report.side): report.seen
+        for one in events
+        if isinstance(one, Told | Answered)
+        for report in one.reports
+    }
+    return [key for key, seen in last.items() if seen and base.signs[key[0]].later]
+
+
 def _look_again(repairs: Sequence[PutRight], session: Session) -> Iterator[str]:
     """Yield what to look at after some way: what was complained of, and what was worked on."""
     base = session.base
-    signs = "; ".join(_title(key, base) for key in complaints(session.state, base))
+    told = complaints(session.state, base)
+    later = _later(session.state.known, base) if repairs else []
+    signs = "; ".join(_title(key, base) for key in told if key not in later)
     yield FIRST_RIDE.format(signs=f"is it still gone? {signs}" if repairs else signs) if signs else ANYTHING_NEW
+    if later:
+        yield NOT_JUDGED.format(signs="; ".join(_title(key, base) for key in later))
     places = {base.causes[one.cause].place for one in repairs}
     stages = [area for area in base.areas if places & {*area.places}]
     stages += [area for area in base.areas if repairs and area.set_again and area not in stages]

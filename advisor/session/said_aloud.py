@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from advisor.rulebase.aloud import aloud, read_back
 from advisor.rulebase.glossary import explained
+from advisor.session.acceptance import waits_for_a_ride
 from advisor.session.events import Answered, Event, Skipped
 from advisor.session.next_question import CHECK, DONE, HOLDS, REPAIR, Question
 from advisor.session.rider_now import rider_now
@@ -21,7 +22,11 @@ def sentence(question: Question, session: Session) -> str:
     if question.kind == REPAIR:
         return fill(base.causes[question.name].say, question.side)
     if question.kind == HOLDS:
-        return AGAIN
+        return (
+            rider_now(session.report, session.state.case, base, mended=True)
+            if waits_for_a_ride(session.state)
+            else AGAIN
+        )
     return rider_now(session.report, session.state.case, base, mended=question.kind == DONE)
 
 

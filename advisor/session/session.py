@@ -253,7 +253,9 @@ class Session:
             case PutRight():
                 return [f"put right: {self._title(event.cause, event.side)}"]
             case RuledOut():
-                return [f"found sound: {self._title(event.cause, event.side)}"]
+                return [
+                    f"{'put right in vain' if event.in_vain else 'found sound'}: {self._title(event.cause, event.side)}"
+                ]
             case Corrected():
                 return self._corrected(event)
         return []

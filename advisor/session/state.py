@@ -144,10 +144,24 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: C901, PLR
         case Skipped():
             return replace(case, not_again=(*case.not_again, (event.check, event.side)))
         case RuledOut():
+            case = _mended_in_vain(case, event, base) if event.in_vain else case
             return replace(case, ruled_out=(*case.ruled_out, (event.cause, event.side)))
         case PutRight():
             return put_right(case, event.cause, event.side, base)
     return case
+
+
+def _mended_in_vain(case: Case, event: RuledOut, base: Rulebase) -> Case:
+    """Return the case without what decided on a cause that was put right in vain: that is gone, all else is as it was.
+
+    A complaint stays, even if the deciding check asks for it too.
+    """
+    page = base.causes[event.cause]
+    decides = {shown.sign for outcome in base.checks[page.settled_by].outcomes for shown in outcome.shows}
+    at: Side = event.side or "left"
+    gone = {(link.sign, side_at(link.bearing, at)) for link in page.links if link.sign in decides}
+    told = base.words.opening
+    return replace(case, seen=tuple(one for one in case.seen if (one.sign, one.side) not in gone or one.how == told))
 
 
 def _without(case: Case, event: Forgotten) -> Case:

@@ -8,10 +8,11 @@ import msgspec
 from advisor.errors import AdvisorError
 from advisor.intake.told_figures import told_readings
 from advisor.rulebase.model import Rulebase
+from advisor.session.acceptance import NOT_YET
 from advisor.session.answer_in_words import LONGEST_HEARD, InWords, in_words
 from advisor.session.answer_meant import answer_said
 from advisor.session.events import PHONE, Answered, Event, Noted, PutRight, RuledOut, Skipped, Undone
-from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, REPAIR, Question
+from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, IN_VAIN, REPAIR, Question
 from advisor.session.notes import typed_note
 from advisor.session.place import Asks, ForNumbers, ForWords
 from advisor.session.state import State
@@ -20,9 +21,13 @@ from advisor.session.told_so_far import answers_of, denied, dropped, said_anew
 NOT_KNOWN = (
     *("not known", "don't know", "dont know", "i don't know", "i dont know", "unknown", "dunno", "no idea"),
     *("not sure", "unsure", "skip", "pass", "he doesn't know", "she doesn't know"),
+    *("not known yet", "not yet", "too early to say"),
 )
 # Only as the whole line: longer ones may say something about the bike ("can't hear the left one").
-CANNOT = re.compile(r"^(?:i |he |she )?(?:can'?t|cannot)(?: do)?(?: that| it| this)?(?: now| here)*$|^no tools?$")
+CANNOT = re.compile(
+    r"^(?:i |he |she )?(?:can'?t|cannot)(?: do)?(?: that| it| this)?(?: now| here)*$"
+    r"|^can'?t (?:tell|say)(?: yet)?$|^no tools?$"
+)
 ALREADY = re.compile(r"^already done:?\s*", re.IGNORECASE)
 WISHES = {
     "where": ("where", "where do we stand", "show me where we stand", "stand"),
@@ -163,11 +168,12 @@ def _undo(count: int, state: State) -> Undone:
 
 def _skipped(question: Question, why: str) -> Event:
     if question.kind == REPAIR:
-        msg = "say 1 once it is put right, 2 if it was sound, or 'stop' to go on another time"
+        msg = (
+            "say 1 once it is put right, 2 if it was sound, 3 if it made no difference, or 'stop' to go on another time"
+        )
         raise AdvisorError(msg)
     if question.kind == HOLDS:
-        msg = "look at each of these first, then say 1, or the numbers of those that are still there"
-        raise AdvisorError(msg)
+        return Answered(question.name, question.side, NOT_YET, ())
     if question.kind != CHECK:
         msg = "there is nothing to answer here; 'undo' takes the last answer back, 'stop' ends"
         raise AdvisorError(msg)
@@ -187,12 +193,13 @@ def _chosen(numbers: list[int], question: Question) -> Event:
         raise AdvisorError(msg)
     chosen = [question.options[one - 1] for one in numbers]
     if question.kind == REPAIR:
-        fixed = chosen[0].says == FIXED
-        return PutRight(question.name, question.side) if fixed else RuledOut(question.name, question.side)
+        if chosen[0].says == FIXED:
+            return PutRight(question.name, question.side)
+        return RuledOut(question.name, question.side, in_vain=chosen[0].says == IN_VAIN)
     if len(chosen) > 1 and (question.kind != HOLDS or 1 in numbers):
         msg = "choose one answer" if question.kind != HOLDS else "either all of it holds, or some of it does not"
         raise AdvisorError(msg)
-    reports = tuple(report for one in chosen for report in one.reports)
+    reports = tuple(dict.fromkeys(report for one in chosen for report in one.reports))
     return Answered(question.name, question.side, " ".join(one.says for one in chosen), reports)
 
 

@@ -1,10 +1,12 @@
 """After a repair: what is set again, what must hold in figures, and what must be gone, each asked once."""
 
+from advisor.case import SignReport
 from advisor.diagnose import Advisor
 from advisor.intake.spoken import spoken
 from advisor.session.acceptance import complaints, open_repair
 from advisor.session.events import Answered, Event, Forgotten, PutRight, Read
 from advisor.session.next_question import ALL_HOLDS, HOLDS, Question
+from advisor.session.record import record_of
 from advisor.session.session import Session
 from advisor.session.state import fold
 from advisor.session.store import Journal
@@ -50,3 +52,12 @@ def test_what_was_complained_of_is_what_was_told_and_not_taken_back(advisor: Adv
     assert complaints(fold(events, base), base) == [("pops", None), ("idle-hangs", None)]  # no repair changes the past
     events.append(Forgotten(signs=(("pops", None),)))
     assert complaints(fold(events, base), base) == [("idle-hangs", None)]
+
+
+def test_the_record_names_what_could_not_be_told_yet_as_not_judged(advisor: Advisor) -> None:
+    base = advisor.base
+    events = [*complained(base, "", "runs-badly", "thirsty"), PutRight("plug-dead", "left")]
+    held = Answered("plug-dead", "left", ALL_HOLDS, (SignReport(sign="runs-badly", side=None, seen=False, how="seen"),))
+    record = record_of(Session(advisor, Journal(None, events=[*events, held])))
+    assert "When it can be told: is it gone? Thirsty." in record.look_again
+    assert not any("still gone" in line and "Thirsty" in line for line in record.look_again)

@@ -20,6 +20,7 @@ from advisor.session.next_question import (
     FIXED,
     HAND_OVER,
     HOLDS,
+    IN_VAIN,
     LOST,
     REPAIR,
     SOUND,
@@ -299,7 +300,7 @@ def test_a_repair_says_what_it_would_leave_but_not_how_it_began(advisor: Advisor
     found = asked(at, replace(report, causes=causes))
     assert found.kind == REPAIR
     assert found.steps[1:] == ("It does not explain: one; two; three; four. Look for that afterwards.",)
-    assert [one.says for one in found.options] == [FIXED, SOUND]
+    assert [one.says for one in found.options] == [FIXED, SOUND, IN_VAIN]
     assert asked(at, report).because == "it was found"
 
 
@@ -327,3 +328,17 @@ def test_figures_that_leave_several_answers_leave_the_rest_to_be_asked(advisor: 
     at.answer("1")
     assert at.state.counting[-1] == Answered(asked.name, "left", asked.options[0].says, asked.options[0].reports)
     assert at.question.name != asked.name
+
+
+def test_a_rider_mends_at_hand_what_alone_forbids_the_start_and_nothing_else(advisor: Advisor) -> None:
+    def call(*more: Event) -> Question:
+        out = Told((SignReport(sign="cable-sheath-unseated", side="left", seen=True, how="seen"),))
+        at = session(advisor, "idle-too-high", kind="phone", means=RIDER)
+        for one in (out, *more):
+            at.journal.add(one)
+        return Session(advisor, at.journal).question
+
+    assert (call().kind, call().name, call().side) == (REPAIR, "sheath-out-of-socket", "left")
+    other = Told((SignReport(sign="cable-sheath-unseated", side="right", seen=True, how="seen"),))
+    leak = Told((SignReport(sign="fuel-leaks", side=None, seen=True, how="seen"),))
+    assert {call(more).kind for more in (other, leak)} == {HAND_OVER}

@@ -9,7 +9,8 @@ from advisor.case import Means, Measured, SignReport
 from advisor.diagnose import Advisor
 from advisor.report import Advice, NextCheck, OutcomeSeen, Proof, RankedCause, Report, SignState
 from advisor.rulebase.model import Caution, Tool
-from advisor.session.events import Answered, AtHand, Began, Event, PutRight, Told
+from advisor.session.acceptance import NOT_YET
+from advisor.session.events import Answered, AtHand, Began, Event, PutRight, RuledOut, Told
 from advisor.session.next_question import (
     ALL_HOLDS,
     CHECK,
@@ -17,10 +18,14 @@ from advisor.session.next_question import (
     FIXED,
     HAND_OVER,
     HOLDS,
+    IN_VAIN,
+    LATER,
     LOOK_AGAIN,
     LOST,
+    NOT_NOW,
     REPAIR,
     SOUND,
+    START_IT,
     Option,
     Question,
     next_question,
@@ -38,6 +43,7 @@ BASE = rulebase(
     sign("rough", title="it idles badly"),
     sign("hangs", title="the idle hangs", kind_of="rough", seen_by="rider"),
     sign("began", title="it began after work", past=True, seen_by="rider"),
+    sign("in-rain", title="worse in the rain", later=True, seen_by="rider"),
     sign("sooty", sided=True, title="soot on the {side}", seen_by="workshop"),
     sign("higher", sided=True),
     sign("smell", title="it smells of fuel", seen_by="rider"),
@@ -52,7 +58,7 @@ BASE = rulebase(
     cause(
         "leak",
         "wet",
-        {"moves this": "sure", "hangs": "usually", "began": "often"},
+        {"moves this": "sure", "hangs": "usually", "began": "often", "in-rain": "usually"},
         sided=True,
         title="a leak on the {side}",
         remedy="Renew the {side} joint.",
@@ -180,7 +186,7 @@ def test_a_repair_is_asked_for_with_what_it_does_not_explain() -> None:
         steps=("Renew the left joint.", "It does not explain: soot on the left. Look for that afterwards."),
         tools=(),
         cautions=("It burns.",),
-        options=(Option(says=FIXED), Option(says=SOUND)),
+        options=(Option(says=FIXED), Option(says=SOUND), Option(says=IN_VAIN)),
         takes=(),
     )
     plain = asked(advice=repair(proven=False))
@@ -248,7 +254,7 @@ def test_after_a_repair_each_sign_that_it_cures_is_asked_for_by_its_words() -> N
         because="a repair is proven by what is gone afterwards; what was set around the fault is set again first",
         minutes=10,
         engine="any",
-        steps=(LOOK_AGAIN,),
+        steps=(LOOK_AGAIN, NOT_NOW),
         tools=(),
         cautions=(),
         options=(
@@ -280,6 +286,32 @@ def test_what_a_rider_feels_and_the_repair_does_not_explain_is_asked_for() -> No
     assert asked_again(complained("began", how="seen")) == []
     soot = Told((report("sooty", "left"),))
     assert asked_again(soot) == []  # no rider feels soot
+
+
+def test_what_takes_other_weather_is_not_asked_and_stays_as_told_while_something_is_still_there() -> None:
+    rain = report("in-rain")
+    all_gone, *still = asked(complained("smell"), Told((rain,)), PutRight("leak", "left")).options
+    assert [one.sign for one in all_gone.reports] == ["smell"]
+    assert [one.reports[1:] for one in still] == [(rain,)]
+    alone = asked(complained("in-rain"), PutRight("leak", "left")).options
+    assert [[(one.sign, one.seen) for one in option.reports] for option in alone] == [
+        [("in-rain", False)],
+        [("in-rain", True)],
+    ]
+
+
+def test_of_two_words_for_one_thing_the_more_exact_is_asked_and_both_are_gone_with_it() -> None:
+    all_gone, *still = asked(complained("rough", "hangs"), PutRight("leak", "left")).options
+    assert {one.sign for one in all_gone.reports} == {"rough", "hangs"}
+    assert [[one.sign for one in option.reports] for option in still] == [["hangs"]]
+
+
+def test_what_cannot_be_told_yet_is_kept_and_asked_in_full_after_the_ride() -> None:
+    events = complained("smell", "in-rain"), PutRight("leak", "left"), Answered("leak", "left", NOT_YET, ())
+    found = asked(*events)
+    assert (found.kind, found.steps) == (HOLDS, (LATER,))
+    assert {one.sign for one in found.options[0].reports} == {"smell", "in-rain"}
+    assert asked(*events, Answered("leak", "left", ALL_HOLDS, ())).kind == DONE
 
 
 def test_once_it_all_holds_it_is_done() -> None:
@@ -360,3 +392,17 @@ def test_readings_that_had_shown_it_are_taken_again() -> None:
     taken = tuple(blank(Measured, reading=name, side=None, unit=BASE.readings[name].unit) for name in ("column", "gap"))
     assert [one.reading for one in put_right(case(measured=taken), "leak", "left", BASE).measured] == []
     assert [one.reading for one in put_right(case(measured=taken), "jet", "left", BASE).measured] == ["gap"]
+
+
+def test_what_was_put_right_in_vain_is_ruled_out_and_only_what_decided_on_it_is_gone() -> None:
+    found = Told((report("moves", "left"), report("hangs"), report("sooty", "left")))
+    after = fold([*BEGAN, found, RuledOut("leak", "left", in_vain=True)], BASE).case
+    assert [one.sign for one in after.seen] == ["hangs", "sooty"]
+    assert after.ruled_out == (("leak", "left"),)
+    sound = fold([*BEGAN, found, RuledOut("leak", "left")], BASE).case
+    assert len(sound.seen) == len(found.reports)
+
+
+def test_a_rider_only_starts_it_after_a_repair_and_sets_nothing() -> None:
+    found = asked(Told((report("hangs"),)), PutRight("leak", "left"), means=RIDER)
+    assert (found.kind, found.steps) == (HOLDS, (START_IT, NOT_NOW))

@@ -10,9 +10,10 @@ from msgspec.structs import replace
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.rulebase import Rulebase
+from advisor.session.acceptance import NOT_YET
 from advisor.session.answer_in_words import InWords
 from advisor.session.events import Answered, Event, PutRight, RuledOut, Skipped, Undone
-from advisor.session.next_question import CHECK, DONE, FIXED, HAND_OVER, HOLDS, REPAIR, SOUND, Option, Question
+from advisor.session.next_question import CHECK, DONE, FIXED, HAND_OVER, HOLDS, IN_VAIN, REPAIR, SOUND, Option, Question
 from advisor.session.state import fold
 from advisor.session.typed_line import LONGEST, Wish, understand
 from advisor.session.typed_line import typed as as_kept
@@ -216,10 +217,11 @@ def test_a_repair_is_put_right_or_was_sound_and_is_not_skipped(base: Rulebase) -
         "kind": REPAIR,
         "name": "plug-dead",
         "side": "left",
-        "options": (Option(says=FIXED), Option(says=SOUND)),
+        "options": (Option(says=FIXED), Option(says=SOUND), Option(says=IN_VAIN)),
     }
     assert typed("1", base, **repair) == PutRight("plug-dead", "left")
     assert typed("2", base, **repair) == RuledOut("plug-dead", "left")
+    assert typed("3", base, **repair) == RuledOut("plug-dead", "left", in_vain=True)
     for line in ("can't", "not known"):
         with pytest.raises(AdvisorError, match="say 1 once it is put right"):
             typed(line, base, **repair)
@@ -231,8 +233,10 @@ def test_a_repair_holds_or_one_or_more_signs_are_still_there(base: Rulebase) -> 
     assert (found.says, found.reports) == ("It does not. Hard to say.", ANSWERS[1].reports + ANSWERS[2].reports)
     with pytest.raises(AdvisorError, match="either all of it holds, or some of it does not"):
         typed("1 2", base, kind=HOLDS)
-    with pytest.raises(AdvisorError, match="look at each of these first"):
-        typed("skip", base, kind=HOLDS)
+    for words in ("skip", "can't tell yet", "not known"):
+        found = typed(words, base, kind=HOLDS)
+        assert isinstance(found, Answered)
+        assert (found.says, found.reports) == (NOT_YET, ())
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from advisor.rulebase import Rulebase
 from advisor.rulebase.aloud import aloud
 from advisor.rulebase.model import SignIs
 from advisor.session.hearing import Hearing
-from advisor.session.next_question import FIXED, REPAIR, SOUND, Option, Question, _check
+from advisor.session.next_question import FIXED, IN_VAIN, REPAIR, SOUND, Option, Question, _check
 from advisor.session.prompts import at_once, fitted, understood
 from advisor.session.room import ANSWERS, CARE, DOING, WHOLE, in_short
 from advisor.session.shown import Caution, QuestionShown, Shown, Troubles
@@ -86,7 +86,7 @@ def repairs(base: Rulebase) -> Iterator[Question]:
                 ),
                 tools=(),
                 cautions=tuple(base.cautions[name].says for name in cause.cautions),
-                options=(Option(says=FIXED), Option(says=SOUND)),
+                options=(Option(says=FIXED), Option(says=SOUND), Option(says=IN_VAIN)),
                 takes=(),
             )
 
