@@ -25,7 +25,8 @@ BELOW_WHICH_NOT = re.compile(
 )
 MORE = re.compile(r"\s*(?:rpm |revs )?(?:higher|lower|more|less|faster|slower|over|too)\b")
 JOINS = re.compile(r"\b(?:joins?|chimes?|comes?|cuts?|kicks?|starts?)\b[^,]{0,12}\bin\b[^,]{0,12}$")
-IN_A_TUBE = re.compile(r"\bmercury\b|hg\b|\bof water\b")
+OF_OIL = re.compile(r"\bof oil\b|\b(?:mm|cm|inch|inches) oil\b|\boil (?:tube|manometer|column)")
+IN_A_TUBE = re.compile(rf"\bmercury\b|hg\b|\bof water\b|{OF_OIL.pattern}")
 APART = re.compile(r"\bdiffer|\bapart\b")
 LENGTHS = {"cm": "cm", "mm": "mm", "inHg": "in"}
 TIMING = re.compile(r"\btiming|\bbtdc|\badvance|\bbefore (?:top|tdc)")
@@ -85,8 +86,8 @@ ALWAYS = {
 def reading_of(figure: Figure, statement: str, *, shorted: bool) -> tuple[str, str]:
     """Return the reading and its unit; nothing if it can be several. `shorted`: one cylinder is cut out."""
     if figure.unit in COLUMN_UNITS and (figure.topic == "column" or IN_A_TUBE.search(statement)):
-        unit = f"{LENGTHS[figure.unit]}H2O" if "water" in statement else COLUMN_UNITS[figure.unit]
-        return ("", "") if APART.search(statement) or MORE.match(figure.after) else ("column-idle", unit)
+        apart = APART.search(statement) or MORE.match(figure.after)
+        return ("", "") if apart else ("column-idle", _tube_unit(figure, statement))
     if figure.unit and figure.unit != "rpm":
         return _by_unit(figure, statement), figure.unit
     if not figure.unit and (found := _by_size(figure, statement)):
@@ -97,6 +98,12 @@ def reading_of(figure: Figure, statement: str, *, shorted: bool) -> tuple[str, s
     if not figure.unit and (found := _column(figure)):
         return found
     return ("idle-speed", "rpm") if _is_idle(figure) else ("", "")
+
+
+def _tube_unit(figure: Figure, statement: str) -> str:
+    """Return the unit of a length in a tube: oil and water stand some fifteen times as high as mercury."""
+    fluid = "water" if "water" in statement else "oil" if OF_OIL.search(statement) else ""
+    return f"{LENGTHS[figure.unit]} of {fluid}" if fluid else COLUMN_UNITS[figure.unit]
 
 
 def _by_unit(figure: Figure, statement: str) -> str:  # noqa: PLR0911 - one return a unit

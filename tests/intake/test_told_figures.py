@@ -70,6 +70,12 @@ def told(base: Rulebase, sentence: str) -> set[str]:
         ("the revs take 5 seconds to come down", {"hang-time 5 s"}),
         ("at 1800 m it runs badly", {"altitude 1800 m"}),
         ("inlet 6 thou on the left", {"clearance-inlet:left 6 thou"}),
+        (
+            "columns left 300 mm oil, right 250 mm oil",
+            {"column-idle:left 300 mm of oil", "column-idle:right 250 mm of oil"},
+        ),
+        ("the left column stands 12 cm of oil high", {"column-idle:left 12 cm of oil"}),
+        ("oil level fine, left column 240 mm Hg", {"column-idle:left 240 mmHg"}),
     ],
 )
 def test_a_figure_is_taken(base: Rulebase, sentence: str, readings: set[str]) -> None:
