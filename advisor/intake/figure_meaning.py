@@ -32,6 +32,11 @@ LENGTHS = {"cm": "cm", "mm": "mm", "inHg": "in"}
 TIMING = re.compile(r"\btiming|\bbtdc|\badvance|\bbefore (?:top|tdc)")
 AT_REVS = re.compile(r"(?:\bat|\babove|\bbelow|\bpast|\bfrom|\bunder|\buntil)\s*(?:about |around )?$")
 COLD = re.compile(r"\bcold\b")
+# Revs that come and go: where they hang, or what they are now and then, is not the idle to which it settles.
+PASSING = re.compile(
+    r"\bafter (?:a|each|every) (?:blip|rev)|\bhang\w*(?: up)? (?:at|around|about|on|near)\b"
+    r"|\bat (?:the |traffic )?lights\b|\bsometimes\b|\bnow and (?:then|again)\b|\boccasional"
+)
 AT_IDLE = re.compile(r"(?: ?rpm| ?revs)?(?: on the \w+)? (?:at idle|idling|when idling|on idle)")
 TO = re.compile(r"\b(?:to|until|about|around|at nearly|is)\s*(?:about |around )?$")
 FROM = re.compile(r"\bfrom\s*(?:about )?$")
@@ -49,6 +54,7 @@ VOLTS = re.compile(r"\bvolt|\bbattery|\bcharg")
 AT_SPEED = re.compile(r"[a-z ]{0,8}\bat (?:about )?[1-6]\d{3}\b")  # with the engine running
 STANDING = re.compile(r"\brest\b|\bstanding|\bengine off|\bstopped|\bnot running")
 NEXT = re.compile(r",|\band\b")
+CLAUSE = re.compile(r",|\bbut\b|\bnormally\b|\busually\b")
 LEAST_DWELL, MOST_DWELL = 40, 200  # deg, of the crank or of a breaker cam
 FLAT, FULL = 9, 17  # V, of a 12 V battery with and without the engine charging it
 COLUMN_UNITS = {"cm": "cmHg", "mm": "mmHg", "inHg": "inHg"}
@@ -191,10 +197,17 @@ def _is_level(figure: Figure) -> bool:
     return figure.size >= LEAST_IDLE and bool(AT_REVS.search(figure.before))
 
 
+def _clause(figure: Figure) -> str:
+    """Return what stands round a figure between commas and 'but'."""
+    return CLAUSE.split(figure.before)[-1] + CLAUSE.split(figure.after)[0]
+
+
 def _is_idle(figure: Figure) -> bool:
     """Whether a figure says how fast it idles, warm."""
     is_rpm = figure.unit == "rpm"
     if not LEAST_IDLE <= figure.size <= MOST_IDLE or figure.topic not in {"idle", "hang", ""}:
+        return False
+    if PASSING.search(_clause(figure)):
         return False
     if COLD.search(figure.after[:20]) or MORE.match(figure.after) or JOINS.search(figure.before):
         return False

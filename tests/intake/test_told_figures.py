@@ -76,6 +76,8 @@ def told(base: Rulebase, sentence: str) -> set[str]:
         ),
         ("the left column stands 12 cm of oil high", {"column-idle:left 12 cm of oil"}),
         ("oil level fine, left column 240 mm Hg", {"column-idle:left 240 mmHg"}),
+        ("idles at 1050, but hangs at 2000 after a blip", {"idle-speed 1050 rpm"}),
+        ("idle is 1050, sometimes 1400", {"idle-speed 1050 rpm"}),
     ],
 )
 def test_a_figure_is_taken(base: Rulebase, sentence: str, readings: set[str]) -> None:
@@ -96,6 +98,10 @@ def test_a_figure_is_taken(base: Rulebase, sentence: str, readings: set[str]) ->
         "after 20 minutes it dies",
         "a litre every 600 miles",
         "11 volts while cranking",
+        "revs hang at about 1800",
+        "it idles at 2200 only at the lights",
+        "it sits at 2000 after a blip",
+        "sometimes it idles at 1500",
     ],
 )
 def test_what_could_be_anything_is_left_alone(base: Rulebase, sentence: str) -> None:
