@@ -196,7 +196,7 @@ def _chosen(numbers: list[int], question: Question) -> Event:
     most = len(question.options)
     wrong = [one for one in numbers if not 1 <= one <= most]
     if question.kind == DONE:
-        msg = "it is done: write nothing to end, or 'undo' if that was a slip"
+        msg = "it is done: press Enter to end, or 'undo' if that was a slip"
         raise AdvisorError(msg)
     if not most or wrong:
         choice = f"choose 1 to {most}" if most else "write 'stop' or 'undo'"
