@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
 from advisor.rulebase.wording import NOT, SIDES, WELL, root, spoken_words, telling
 from advisor.session.next_question import Option
@@ -13,6 +14,9 @@ BOTH = frozenset(["both", "neither"])
 # Small words on which an answer may turn: 'in any weather' is not 'in damp weather'.
 TURNS_ON = frozenset(["any", "all", "always", "only", "before", "after", "up", "down", "on", "off", "out", "once"])
 SAYS_NOTHING_ALONE = frozenset([NOT, WELL, *SIDES, *TURNS_ON])
+WORD = re.compile(r"[^\W_]+")
+IN_FRONT = ("it", "they", "the", "there", "a")
+YES = re.compile(r"^\W*(?:(?:yes|yeah|well|ok|so),? (?=it|they|the|there)|(?:yes|yeah|well),)", re.IGNORECASE)
 COMES = re.compile(r"\b(?:comes?|came|coming)\b", re.IGNORECASE)  # says no more than 'is' in an answer
 FEWEST = 2  # words of an answer that stand among others
 HALF = 0.5  # of an answer's words that a line of several statements must say of it: judgement
@@ -29,10 +33,16 @@ def in_own_words(
     against, nor one of several that are as near.
     """
     left = [one for one in options if not against(one, known or {})]
+    verbatim = [one for one in left if _letters(one.says) == _letters(line)]
+    if len(verbatim) == 1:
+        return verbatim[0], ""
+    about = frozenset[str]().union(*(_words(one.says, side) for one in left)) - SAYS_NOTHING_ALONE
     for parts in ([line], [one for one in STATEMENT.split(line) if one.strip()]):
         said = [_words(one, side) for one in parts]
         meant = [one for one in said if any(_fits(one, option, side) for option in left)]
         found = _nearest(meant, left, side)
+        if any(words & about for words in said if words not in meant):
+            found = None  # it says something of an answer that has no place in the one that was found
         if found is not None and (len(parts) == 1 or _half_said(frozenset[str]().union(*meant), found, side)):
             return found, ", ".join(
                 part.strip()
@@ -76,9 +86,10 @@ def another_is_named(line: str, option: Option, options: Sequence[Option]) -> bo
     return any(turns & _words(one.says, None) for one in options)
 
 
+@lru_cache(maxsize=2_000)
 def _words(text: str, side: Side) -> Words:
     """Return the telling words of a text and the sides that it names, but for the one that is asked about."""
-    said = spoken_words(COMES.sub(" ", text))
+    said = spoken_words(COMES.sub(" ", YES.sub("", text)))
     sides = set(SIDES) if any(one in BOTH for one in said) else {one for one in said if one in SIDES}
     return frozenset([*telling(said), *(root(one) for one in said if one in TURNS_ON), *(sides - {side})])
 
@@ -102,9 +113,16 @@ def _is_part(said: Words, option: Option, side: Side) -> bool:
     return said <= plain
 
 
-def _more(option: Option, said: Words, side: Side) -> tuple[int, int]:
-    """Return how much an answer says that was not said: signs that are there, then words."""
-    return sum(one.seen for one in option.reports), len(_words(option.says, side) - said)
+def _more(option: Option, said: Words, side: Side) -> tuple[bool, int, int, int]:
+    """Return how far an answer is from what was said: at all, words left over, signs and words that were not said."""
+    words = _words(option.says, side)
+    return words != said, len(said - words), sum(one.seen for one in option.reports), len(words - said)
+
+
+def _letters(text: str) -> list[str]:
+    """Return the words of a text as they stand, but for the pronoun or article in front."""
+    words = WORD.findall(text.lower())
+    return words[1:] if words[:1] in ([one] for one in IN_FRONT) else words
 
 
 def _half_said(said: Words, option: Option, side: Side) -> bool:
