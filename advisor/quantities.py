@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 else:
     pint = lazy("pint")  # needed only when the rule base is compiled
 
-# The word a mechanic writes, and the units library's name for it. The pressure of a fluid column other
-# than mercury or water needs the density of the fluid, so it is not a unit.
+# The word a mechanic writes, and the units library's name for it. The pressure of a column of another fluid
+# needs the density of the fluid, so it is not a unit.
 WORDS = {
     "mm": "millimeter",
     "cm": "centimeter",
@@ -60,13 +60,15 @@ WORDS = {
 ALIASES = {"°C": "C", "°F": "F", "degC": "C", "degF": "F", "degrees": "deg", "°": "deg", "turn": "turns", '"': "in"}
 ALIASES |= {"megohm": "Mohm", "megohms": "Mohm", "ohms": "ohm", "volts": "V", "volt": "V"}
 ALIASES |= {f"{length}H2O": f"{length} of water" for length in ("mm", "cm", "in")}
+ALIASES |= {f"{length} {fluid}": f"{length} of {fluid}" for length in ("mm", "cm", "in") for fluid in ("water", "oil")}
 # The units library takes these for bare numbers or something else; to a mechanic they are not angles.
 KINDS = {"turns": "turns", "notches": "notches", "%": "share", "deg": "angle", "rpm": "speed of rotation"}
 KMH = 3.6  # km/h in 1 m/s
 MMHG = 133.322_387_415  # Pa
 GRAVITY = 9.80665  # m/s2, standard acceleration of free fall (ISO 80000-3)
-# Columns of these fluids need no stated density: the conventional ones in kg/m3 (ISO 80000-4).
-FLUIDS = {"mercury": 13_595.1, "water": 1_000.0}
+# Columns of these fluids need no stated density, kg/m3: the conventional ones (ISO 80000-4), and light engine oil at
+# room temperature (860 to 880 for most: common practice, no source).
+FLUIDS = {"mercury": 13_595.1, "water": 1_000.0, "oil": 870.0}
 COLUMN_READ = 0.010  # m: how closely both legs of a settled tube are read by eye; common practice, no source
 SHOWN, MOST_DECIMALS = 3, 5  # three significant figures
 FINE = {"V": 4}  # a battery's state of charge shows in hundredths of a volt
@@ -202,7 +204,7 @@ def parse(text: str, unit: str, table: dict[str, Unit]) -> Quantity | str:  # no
     known = unit_of(given, table)
     if known is None:
         if " of " in given and table[unit].dimension == table["kPa"].dimension:
-            return f"'{given}' is not a column of fluid; write it like '120 mm of 860 kg/m3' or '5 in of water'"
+            return f"'{given}' is not a column of fluid; write it like '120 mm of oil' or '120 mm of 860 kg/m3'"
         return f"'{given}' is not a unit known here{nearest(given, units_like(unit, table))}; {usual}"
     if known.dimension != table[unit].dimension:
         return f"'{given}' is the wrong kind of unit; one of: {', '.join(units_like(unit, table))}"

@@ -29,12 +29,18 @@ MORE = re.compile(
     r"(?:higher|lower|more|less|faster|slower|over|too)\b"
 )
 JOINS = re.compile(r"\b(?:joins?|chimes?|comes?|cuts?|kicks?|starts?)\b[^,]{0,12}\bin\b[^,]{0,12}$")
-IN_A_TUBE = re.compile(r"\bmercury\b|hg\b|\bof water\b")
+OF_OIL = re.compile(r"\bof oil\b|\b(?:mm|cm|inch|inches) oil\b|\boil (?:tube|manometer|column)")
+IN_A_TUBE = re.compile(rf"\bmercury\b|hg\b|\bof water\b|{OF_OIL.pattern}")
 APART = re.compile(r"\bdiffer|\bapart\b")
 LENGTHS = {"cm": "cm", "mm": "mm", "inHg": "in"}
 TIMING = re.compile(r"\btiming|\bbtdc|\badvance|\bbefore (?:top|tdc)")
 AT_REVS = re.compile(r"(?:\bat|\babove|\bbelow|\bpast|\bfrom|\bunder|\buntil)\s*(?:about |around )?$")
 COLD = re.compile(r"\bcold\b")
+# Revs that come and go: where they hang, or what they are now and then, is not the idle to which it settles.
+PASSING = re.compile(
+    r"\bafter (?:a|each|every) (?:blip|rev)|\bhang\w*(?: up)? (?:at|around|about|on|near)\b"
+    r"|\bat (?:the |traffic )?lights\b|\bsometimes\b|\bnow and (?:then|again)\b|\boccasional"
+)
 AT_IDLE = re.compile(r"(?: ?rpm| ?revs)?(?: on the \w+)? (?:at idle|idling|when idling|on idle)")
 TO = re.compile(r"\b(?:to|until|about|around|at nearly|is)\s*(?:about |around )?$")
 FROM = re.compile(r"\bfrom\s*(?:about )?$")
@@ -56,6 +62,7 @@ VOLTS = re.compile(r"\bvolt|\bbattery|\bcharg")
 AT_SPEED = re.compile(r"[a-z ]{0,8}\bat (?:about )?[1-6]\d{3}\b")  # with the engine running
 STANDING = re.compile(r"\brest\b|\bstanding|\bengine off|\bstopped|\bnot running")
 NEXT = re.compile(r",|\band\b")
+CLAUSE = re.compile(r",|\bbut\b|\bnormally\b|\busually\b")
 LEAST_DWELL, MOST_DWELL = 40, 200  # deg, of the crank or of a breaker cam
 FLAT, FULL = 9, 17  # V, of a 12 V battery with and without the engine charging it
 COLUMN_UNITS = {"cm": "cmHg", "mm": "mmHg", "inHg": "inHg"}
@@ -93,8 +100,8 @@ ALWAYS = {
 def reading_of(figure: Figure, statement: str, *, shorted: bool) -> tuple[str, str]:
     """Return the reading and its unit; nothing if it can be several. `shorted`: one cylinder is cut out."""
     if figure.unit in COLUMN_UNITS and (figure.topic == "column" or IN_A_TUBE.search(statement)):
-        unit = f"{LENGTHS[figure.unit]}H2O" if "water" in statement else COLUMN_UNITS[figure.unit]
-        return ("", "") if APART.search(statement) or MORE.match(figure.after) else ("column-idle", unit)
+        apart = APART.search(statement) or MORE.match(figure.after)
+        return ("", "") if apart else ("column-idle", _tube_unit(figure, statement))
     if figure.unit and figure.unit != "rpm":
         return _by_unit(figure, statement), figure.unit
     if not figure.unit and (found := _by_size(figure, statement)):
@@ -106,6 +113,12 @@ def reading_of(figure: Figure, statement: str, *, shorted: bool) -> tuple[str, s
     if not figure.unit and (found := _column(figure)):
         return found
     return ("idle-speed", "rpm") if _is_idle(figure) else ("", "")
+
+
+def _tube_unit(figure: Figure, statement: str) -> str:
+    """Return the unit of a length in a tube: oil and water stand some fifteen times as high as mercury."""
+    fluid = "water" if "water" in statement else "oil" if OF_OIL.search(statement) else ""
+    return f"{LENGTHS[figure.unit]} of {fluid}" if fluid else COLUMN_UNITS[figure.unit]
 
 
 def _by_unit(figure: Figure, statement: str) -> str:  # noqa: PLR0911 - one return a unit
@@ -198,10 +211,17 @@ def _is_level(figure: Figure) -> bool:
     return figure.size >= LEAST_IDLE and bool(AT_REVS.search(figure.before))
 
 
+def _clause(figure: Figure) -> str:
+    """Return what stands round a figure between commas and 'but'."""
+    return CLAUSE.split(figure.before)[-1] + CLAUSE.split(figure.after)[0]
+
+
 def _is_idle(figure: Figure) -> bool:
     """Whether a figure says how fast it idles, warm."""
     is_rpm = figure.unit == "rpm"
     if not LEAST_IDLE <= figure.size <= MOST_IDLE or figure.topic not in {"idle", "hang", ""}:
+        return False
+    if PASSING.search(_clause(figure)):
         return False
     if COLD.search(re.split(r"\d", figure.after)[0][:20]) or MORE.match(figure.after) or JOINS.search(figure.before):
         return False

@@ -1,17 +1,21 @@
 """Which of a question's answers the figures and words of a line are, and what else they say."""
 
+import re
 from collections.abc import Mapping, Sequence
 
 from advisor.case import SignReport
 from advisor.errors import AdvisorError
 from advisor.intake.sentence import Heard, understand
+from advisor.intake.told_figures import told_readings
 from advisor.rank.network import vaguer_than
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.wording import NOT, WELL, spoken_words, telling
 from advisor.session.answer_in_words import InWords
 from advisor.session.events import Answered, Event, Read, Told
+from advisor.session.in_own_words import against, another_is_named, in_own_words
 from advisor.session.next_question import CHECK, Option, Question
-from advisor.sides import Sided
+from advisor.sides import Side, Sided
+
+FIGURE = re.compile(r"\d")
 
 
 def meant(said: InWords, question: Question, known: Mapping[Sided, bool], base: Rulebase) -> tuple[Event, str]:
@@ -22,7 +26,7 @@ def meant(said: InWords, question: Question, known: Mapping[Sided, bool], base: 
     """
     heard = _heard(said.words, base)
     numbered = _numbered(said, question)
-    chosen = numbered or _by_words(said.words, heard, _options(question), known, base)
+    chosen = numbered or _by_words(said.words, heard, _options(question), question.side, known, base)
     if chosen is not None:
         unheard = said.words if numbered and not heard else ""
         return _answered(question, chosen, chosen.reports, heard, said, base), unheard
@@ -44,8 +48,23 @@ def _read(said: InWords, question: Question) -> Read:
 def answer_said(words: str, question: Question, base: Rulebase) -> Event | None:
     """Return the answer that words alone say; None if they say none."""
     heard = _heard(words, base)
-    chosen = _by_words(words, heard, _options(question), {}, base)
+    chosen = _by_words(words, heard, _options(question), question.side, {}, base)
     return _answered(question, chosen, chosen.reports, heard, InWords(), base) if chosen else None
+
+
+def said_in_own_words(line: str, question: Question, base: Rulebase) -> InWords | None:
+    """Return the answer that a line says in the answer's own words, with its figures and what else it says; or None.
+
+    A time in seconds may be of anything: it counts only if it is asked for.
+    """
+    options = _options(question)
+    chosen, rest = in_own_words(line, options, question.side)
+    if chosen is None:
+        return None
+    told = told_readings(line, base)
+    readings = tuple(one for one in told if one.reading in question.takes or base.readings[one.reading].unit != "s")
+    left = [one for one in rest.split(", ") if not (readings and FIGURE.search(one))]
+    return InWords(option=options.index(chosen) + 1, readings=readings, words=", ".join(left))
 
 
 def _heard(words: str, base: Rulebase) -> list[Heard]:
@@ -94,32 +113,29 @@ def _implied(one: SignReport, base: Rulebase) -> set[Sided]:
 
 
 def _by_words(
-    words: str, heard: Sequence[Heard], options: Sequence[Option], known: Mapping[Sided, bool], base: Rulebase
+    words: str,
+    heard: Sequence[Heard],
+    options: Sequence[Option],
+    side: Side,
+    known: Mapping[Sided, bool],
+    base: Rulebase,
 ) -> Option | None:
     """Return the answer that words say: the one that says least besides; None if several do, or none does."""
-    said = _telling(words)
-    left = [one for one in options if not _against(one, known)]
-    in_its_words = [one for one in left if said and said <= _telling(one.says)]
-    fits = in_its_words or [one for one in left if heard and _agrees(heard, one, base)]
-    if not fits:
-        return None
-    least = min(_more(one, said) for one in fits)
-    best = [one for one in fits if _more(one, said) == least]
+    in_its_words, _ = in_own_words(words, options, side, known)
+    if in_its_words is not None or not heard:
+        return in_its_words
+    fits = [
+        one
+        for one in options
+        if not (against(one, known) or another_is_named(words, one, options)) and _agrees(heard, one, base)
+    ]
+    least = min((_seen_in(one) for one in fits), default=0)
+    best = [one for one in fits if _seen_in(one) == least]
     return best[0] if len(best) == 1 else None
 
 
-def _telling(text: str) -> frozenset[str]:
-    found = frozenset(telling(spoken_words(text)))
-    return found if found - {NOT, WELL} else frozenset()
-
-
-def _more(option: Option, said: frozenset[str]) -> tuple[int, int]:
-    """Return how much an answer says that was not said: signs that are there, then words."""
-    return sum(one.seen for one in option.reports), len(_telling(option.says) - said)
-
-
-def _against(option: Option, known: Mapping[Sided, bool]) -> bool:
-    return any(known.get((one.sign, one.side), one.seen) != one.seen for one in option.reports)
+def _seen_in(option: Option) -> int:
+    return sum(one.seen for one in option.reports)
 
 
 def _agrees(heard: Sequence[Heard], option: Option, base: Rulebase) -> bool:
@@ -134,7 +150,7 @@ def _by_figures(options: Sequence[Option], known: Mapping[Sided, bool]) -> Optio
 
     Such a one is not the answer where others say more of the same: how much air is lost leaves open where it goes.
     """
-    left = [one for one in options if one.reports and not _against(one, known)]
+    left = [one for one in options if one.reports and not against(one, known)]
     whole = [one for one in left if all((report.sign, report.side) in known for report in one.reports)]
     if len(left) == 1:
         return left[0] if any((report.sign, report.side) in known for report in left[0].reports) else None

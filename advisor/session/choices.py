@@ -50,6 +50,17 @@ def again(line: str) -> bool:
     return line.strip().lower().rstrip(".!") in WISHES["again"]
 
 
+def looks(line: str) -> str:
+    """Return what a line asks to be shown that changes nothing and needs no question, or ''."""
+    low = line.strip().lower().rstrip(".!")
+    return next((one for one in ("help", "where", "told") if low in WISHES[one]), "")
+
+
+def ends(line: str) -> bool:
+    """Whether a line says no more where nothing is left to do."""
+    return line.strip().lower().rstrip(".!") in {"", "nothing", "none", "nothing more", "nothing else", "end"}
+
+
 def replaces(line: str) -> bool:
     """Whether a line says that a file is to be replaced: 1 for yes; 2 or nothing for no. Raises AdvisorError."""
     low = line.strip().lower().rstrip(".!")

@@ -300,6 +300,10 @@ class Dialogue:
         if choices.again(line):
             yield from self.asked()
             return
+        if look := choices.looks(line):
+            yield from granted(Wish(look), self.session)
+            yield from self.asked()
+            return
         said = choices.chosen(line, len(asks.signs))
         if isinstance(said, str):
             yield from self._other_words(said, asks)
@@ -334,7 +338,7 @@ class Dialogue:
 
     def _answer(self, line: str) -> Iterator[Shown]:
         session = self.session
-        if session.question.kind in {DONE, WELL} and not line.strip():
+        if session.question.kind in {DONE, WELL} and choices.ends(line):
             yield from self._end()
             return
         if not line.strip():

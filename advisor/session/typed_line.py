@@ -10,7 +10,7 @@ from advisor.intake.told_figures import told_readings
 from advisor.rulebase.model import Rulebase
 from advisor.session.acceptance import NOT_YET
 from advisor.session.answer_in_words import LONGEST_HEARD, InWords, in_words
-from advisor.session.answer_meant import answer_said
+from advisor.session.answer_meant import answer_said, said_in_own_words
 from advisor.session.events import PHONE, Answered, Event, Noted, PutRight, RuledOut, Skipped, Undone
 from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, IN_VAIN, REPAIR, Question
 from advisor.session.notes import typed_note
@@ -55,6 +55,10 @@ WITH_WORDS = {
 }
 CORRECTS = re.compile(r"^(?P<how>not|deny|drop|forget)\s+(?P<numbers>\d{1,3}(?:(?:[ ,]+|\s+and\s+)\d{1,3})*)$")
 SAYS_ANEW = re.compile(r"^(?P<number>\d{1,3})\s*:\s*(?P<words>.*)$")
+# Between the name of a reading and its first figure or side.
+TO_FIGURES = re.compile(
+    r"(?:[:,]|\s+(?:is|was|are|now|then|again|after|afterwards)\b|\s)+(?=left|right|[-+]?\d)", re.IGNORECASE
+)
 LONGEST = 5_000  # characters in a line: whole letters of complaint have fewer
 LETTERS = re.compile(r"[^\W\d_]{3}")  # anything shorter says nothing
 ALIKE = 0.75  # two words this much alike (0 to 1) may be one word misspelt
@@ -132,7 +136,7 @@ def _answer(text: str, question: Question, base: Rulebase) -> Event | Wish | InW
     plain = low.rstrip(".!").replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     if plain in NOT_KNOWN or CANNOT.match(plain):
         return _skipped(question, "not known" if plain in NOT_KNOWN else "can't")
-    text = ALREADY.sub("", text)
+    text = _named_as_on_its_page(ALREADY.sub("", text), question, base)
     if not text:
         msg = "already done: with which answer? Write it like 'already done: 2'"
         raise AdvisorError(msg)
@@ -141,19 +145,33 @@ def _answer(text: str, question: Question, base: Rulebase) -> Event | Wish | InW
     slip = no_answer(text, question, base)
     if slip.name:
         raise AdvisorError(slip.says)
+    own = said_in_own_words(text[:LONGEST_HEARD], question, base) if slip.may_be_words else None
     try:
         said = in_words(text, question, base)
     except AdvisorError:
+        if own is not None and not question.takes:
+            return own
         named = text.partition(" ")[0].rstrip(":") in base.readings
         if not named and told_readings(text[:LONGEST_HEARD], base):
             return Wish("also", text)  # figures of something else are offered, as other words are
         raise
     if said.readings or said.option:
         return said
-    event = answer_said(said.words, question, base) if slip.may_be_words else None
+    event = own or (answer_said(said.words, question, base) if slip.may_be_words else None)
     if event is None:
         raise AdvisorError(slip.says)
     return event
+
+
+def _named_as_on_its_page(text: str, question: Question, base: Rulebase) -> str:
+    """Return a line that begins with a reading's title, as its page has it, with its name instead."""
+    low = text.lower()
+    for name in (*question.takes, *base.readings):
+        for called in (base.readings[name].title.lower(), name):
+            between = TO_FIGURES.match(text, len(called)) if low.startswith(called) else None
+            if between:
+                return f"{name} {text[between.end() :]}"
+    return text
 
 
 def _undo(count: int, state: State) -> Undone:
@@ -184,7 +202,7 @@ def _chosen(numbers: list[int], question: Question) -> Event:
     most = len(question.options)
     wrong = [one for one in numbers if not 1 <= one <= most]
     if question.kind == DONE:
-        msg = "it is done: write nothing to end, or 'undo' if that was a slip"
+        msg = "it is done: press Enter to end, or 'undo' if that was a slip"
         raise AdvisorError(msg)
     if not most or wrong:
         choice = f"choose 1 to {most}" if most else "write 'stop' or 'undo'"

@@ -52,7 +52,7 @@ HELP = [
     ("why", "why this question; 'why not CAUSE': why not that"),
     ("what if 2", "what would lead if this were the answer"),
     ("save FILE", "write a case file of it all"),
-    ("record, record FILE", "show what was found, done and measured so far; or write it to a file"),
+    ("record FILE", "write what was found, done and measured so far ('record' shows it)"),
 ]
 
 NEXT = {CARE: "what can hurt", DOING: "what to do", BELOW: "what to do", ANSWERS: "the answers"}
@@ -127,7 +127,7 @@ def _may_type(asked: Question) -> str:
         more = f"or a reading ({asked.takes[0]}{some}), " if asked.takes else "or "
         return f"{more}not known, can't, why, help"
     return (
-        "undo, if that was a slip; nothing, to end; record FILE"
+        "undo, if that was a slip; Enter, to end; record FILE"
         if asked.kind in {DONE, WELL}
         else "undo, where, why, stop, help"
     )

@@ -93,6 +93,14 @@ def told(base: Rulebase, sentence: str) -> set[str]:
         ("left mixture screw a turn and a quarter", {"mixture-turns:left 1.25 turns"}),
         ("the left cap is five kilohms", {"cap-resistance:left 5 kohm"}),
         ("it hangs for four or five seconds", {"hang-time 5 s"}),
+        (
+            "columns left 300 mm oil, right 250 mm oil",
+            {"column-idle:left 300 mm of oil", "column-idle:right 250 mm of oil"},
+        ),
+        ("the left column stands 12 cm of oil high", {"column-idle:left 12 cm of oil"}),
+        ("oil level fine, left column 240 mm Hg", {"column-idle:left 240 mmHg"}),
+        ("idles at 1050, but hangs at 2000 after a blip", {"idle-speed 1050 rpm"}),
+        ("idle is 1050, sometimes 1400", {"idle-speed 1050 rpm"}),
     ],
 )
 def test_a_figure_is_taken(base: Rulebase, sentence: str, readings: set[str]) -> None:
@@ -119,6 +127,10 @@ def test_a_figure_is_taken(base: Rulebase, sentence: str, readings: set[str]) ->
         "one exhaust is cold",
         "left exhaust temperature 180, right 240",
         "it shakes between 55 and 65, gone by 70",
+        "revs hang at about 1800",
+        "it idles at 2200 only at the lights",
+        "it sits at 2000 after a blip",
+        "sometimes it idles at 1500",
     ],
 )
 def test_what_could_be_anything_is_left_alone(base: Rulebase, sentence: str) -> None:

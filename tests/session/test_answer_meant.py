@@ -1,5 +1,7 @@
 """Which answer a line of figures and words is: both are kept, and what figures settle is not asked again."""
 
+import re
+
 import pytest
 
 from advisor.diagnose import Advisor
@@ -81,3 +83,65 @@ def test_no_answer_is_taken_that_a_figure_speaks_against(base: Rulebase) -> None
     known: dict[Sided, bool] = {("idle-too-high", None): False, ("idle-too-low", None): False}
     event, _ = meant(said, asked, known, base)
     assert not isinstance(event, Answered)
+
+
+@pytest.mark.parametrize("left", [True, False])
+@pytest.mark.parametrize(
+    ("line", "check", "says"),
+    [
+        ("Left drops at once. Right sinks slowly.", "cover-the-vent-and-drop", "The left slide drops at once."),
+        ("the right sinks slowly, left at once", "cover-the-vent-and-drop", "The left slide drops at once."),
+        ("left hesitates", "lift-the-slide", "The left slide hesitates, or lands without a click."),
+        ("both fall smoothly and click", "lift-the-slide", "Both slides fall smoothly and click."),
+    ],
+)
+def test_an_answer_in_its_own_words_is_that_answer_on_its_side(
+    line: str, check: str, says: str, left: bool, advisor: Advisor
+) -> None:
+    if not left:
+        line, says = (mirrored(one) for one in (line, says))
+    event, unheard = answered(line, check, advisor)
+    assert isinstance(event, Answered)
+    assert event.says == says
+    assert {one.sign for one in event.reports} == {
+        one.sign for option in question_of(check, advisor.base).options for one in option.reports
+    }
+    assert unheard == ""
+
+
+def mirrored(text: str) -> str:
+    """Return a text with the sides exchanged."""
+    other = {"left": "right", "right": "left", "Left": "Right", "Right": "Left"}
+    return re.sub("left|right", lambda found: other[found[0]], text, flags=re.IGNORECASE)
+
+
+def test_figures_and_times_beside_an_answer_do_not_hide_it(advisor: Advisor) -> None:
+    drops, _ = answered("The idle drops, from 950 to about 700", "ask-what-heat-does", advisor)
+    assert isinstance(drops, Answered)
+    assert drops.says == "The idle drops."
+    assert [(one.reading, one.given) for one in drops.readings] == [("idle-speed", "700 rpm")]
+    came, _ = answered("from one moment to the next, 3 weeks ago", "ask-how-it-came", advisor)
+    assert isinstance(came, Answered)
+    assert not came.readings
+    click, _ = answered("both slides fall smoothly and click, about 1 second each", "lift-the-slide", advisor)
+    assert isinstance(click, Answered)
+    assert not click.readings  # the seconds of a slide are not those of hanging revs
+
+
+def test_what_an_answer_denies_is_not_said_by_words_that_deny_nothing(base: Rulebase) -> None:
+    asked = question_of("ask-about-cool-damp-days", base)
+    clears, stays = (answer_said(one, asked, base) for one in ("a stop clears it", "a stop does not clear it"))
+    assert isinstance(clears, Answered)
+    assert isinstance(stays, Answered)
+    assert any(one.seen for one in clears.reports)
+    assert not any(one.seen for one in stays.reports)
+    assert answer_said("any weather and a stop clears it every time", asked, base) is None
+
+
+@pytest.mark.parametrize("check", ["measure-the-compression", "ask-how-it-came"])
+@pytest.mark.parametrize("words", ["Compression after: ", "Compression: ", "compression now "])
+def test_a_reading_may_be_called_as_on_its_page(words: str, check: str, advisor: Advisor) -> None:
+    event, unheard = answered(f"{words}left 9.4, right 9.8 bar", check, advisor)
+    assert isinstance(event, Answered | Read)
+    assert [(one.side, one.given) for one in event.readings] == [("left", "9.4 bar"), ("right", "9.8 bar")]
+    assert unheard == ""

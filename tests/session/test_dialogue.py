@@ -239,6 +239,15 @@ def test_other_words_in_place_of_numbers_are_offered_beside_the_first(dialogue: 
     assert told(at) == ["idle-hangs"]
 
 
+@pytest.mark.parametrize(("line", "shown"), [("help", Help), ("?", Help), ("where", Standing), ("told", ToldSoFar)])
+def test_looking_changes_nothing_while_numbers_are_asked(dialogue: Begin, line: str, shown: type) -> None:
+    at = dialogue()
+    at.begin("phone", "it idles badly")
+    before = at.place
+    assert kinds(at.take(line)) == [shown, Understood, AskNumbers]
+    assert at.place == before
+
+
 def test_who_is_there_is_remembered_and_asked_again_for_tools(dialogue: Begin, tmp_path: Path) -> None:
     store = Store(tmp_path / "s.sqlite")
     opened(dialogue(Journal(store, store.begin())))
@@ -346,7 +355,7 @@ def test_words_without_end_are_refused_where_they_are_typed(dialogue: Begin) -> 
         ((BLIP,), "banana", [Mistake, AskWho]),
         ((BLIP,), "", [Mistake, AskWho]),
         ((BLIP, *WORKSHOP), "99", [Mistake, AskNumbers]),
-        ((BLIP, *WORKSHOP), "help", [Mistake, AskNumbers]),
+        ((BLIP, *WORKSHOP), "why", [Mistake, AskNumbers]),
         ((BLIP, *WORKSHOP, "1"), "blah", [Mistake]),
         ((BLIP, *WORKSHOP, "1"), "99", [Mistake]),
         ((BLIP, *WORKSHOP, "1"), "why not xyzzyqqq", [Mistake]),
@@ -755,7 +764,7 @@ def test_what_was_missed_is_asked_one_after_the_other_as_it_goes_on(dialogue: Be
     assert told(again) == ["idle-hangs", "fuel-smell"]
 
 
-def test_a_fault_put_right_ends_it_with_an_empty_line(dialogue: Begin) -> None:
+def test_a_fault_put_right_ends_it_with_an_empty_line_or_the_word(dialogue: Begin) -> None:
     at = dialogue()
     found = opened(at)
     at.take("also pops back through a carburettor")
@@ -770,7 +779,9 @@ def test_a_fault_put_right_ends_it_with_an_empty_line(dialogue: Begin) -> None:
     asked = only(QuestionShown, found)
     assert isinstance(asked, QuestionShown)
     assert asked.question.kind == DONE
-    assert dialogue(at.session.journal).resume()[1:] == at.asked()
+    again = dialogue(at.session.journal)
+    assert again.resume()[1:] == at.asked()
+    assert kinds(again.take("Nothing.")) == [RecordShown, Ended]
     record, over = at.take("")
     assert isinstance(record, RecordShown)
     assert len(record.found.found) == 1

@@ -242,7 +242,7 @@ def test_a_repair_holds_or_one_or_more_signs_are_still_there(base: Rulebase) -> 
 @pytest.mark.parametrize(
     ("kind", "line", "says"),
     [
-        (DONE, "1", "it is done: write nothing to end"),
+        (DONE, "1", "it is done: press Enter to end"),
         (DONE, "not known", "there is nothing to answer here"),
         (HAND_OVER, "1", "there is no answer 1; write 'stop' or 'undo'"),
         (HAND_OVER, "can't", "there is nothing to answer here"),
