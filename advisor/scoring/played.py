@@ -1,7 +1,7 @@
 """Whole sessions, played through a user's own door: a sentence, offers, questions, answers as the bike has them.
 
 At the bench a session ends when a fault of the bike is to be put right and is proven; on the phone when the call has no
-more to ask, or after as many questions as a rider bears.
+more to ask, or after as many questions as a rider bears. At the bench every tool is there, on the phone a tool roll.
 """
 
 import math
@@ -22,7 +22,7 @@ from advisor.session.dialogue import Dialogue
 from advisor.session.events import BENCH, PHONE
 from advisor.session.hearing import Hearing
 from advisor.session.next_question import CHECK, REPAIR, Question
-from advisor.session.place import ForAnswer, ForNumbers, ForPerson, ForTool
+from advisor.session.place import ForAnswer, ForNumbers, ForPerson, ForTool, ForToolRoll
 from advisor.session.store import Journal
 from advisor.sides import Sided
 
@@ -84,6 +84,8 @@ class _Play:
                 return self.base.persons[1]
             case ForTool():
                 return "yes"
+            case ForToolRoll():
+                return "all"
             case ForNumbers(signs=signs):
                 so = [str(n) for n, one in enumerate(signs, start=1) if self.holder.agrees(one)]
                 self.heard += len(so)

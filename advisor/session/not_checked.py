@@ -43,14 +43,15 @@ def in_short(found: Stage) -> str:
 def runs_well(state: State, report: Report, base: Rulebase) -> bool:
     """Whether nothing is known to be wrong, after it was said that the bike runs as it should.
 
-    What was complained of and still stands is wrong, even if many sound bikes show it. Where the complaint
-    was not understood, it must have been said of all of the bike that it is well.
+    What was complained of and still stands is wrong, even if many sound bikes show it. Where no
+    complaint was understood, it must have been said of all of the bike that it is well.
     """
     seen = [one for one in report.signs if one.state == "seen" and not base.signs[one.id].past]
     if not all(ordinary(one.id, base) and one.how != base.words.opening for one in seen):
         return False
     told = [one for event in state.known if isinstance(event, Told | Answered) for one in event.reports]
-    heard = not state.case.complaint or any(isinstance(one, Told) for one in state.known)
+    words = [one for event in state.known if isinstance(event, Told) for one in event.reports]
+    heard = not state.case.complaint or any(not base.signs[one.sign].past for one in words)
     praised = _praises(base) if heard else _everything(base)
     return any(one.sign in praised and not one.seen for one in told)
 

@@ -47,3 +47,7 @@ def test_a_stage_in_one_line() -> None:
         == "cables, 2 things, 12 min; first: slack"
     )
     assert in_short(Stage(title="cables", items=("slack",), minutes=5.0)) == "cables, 5 min: slack"
+
+
+def test_it_is_not_told_of_a_bike_of_which_only_the_past_was_told(advisor: Advisor) -> None:
+    assert praised(advisor, "began-after-work", sentence="new gaskets").question.kind != WELL
