@@ -1,5 +1,6 @@
 """The hand-over to a workshop: what was found and denied, how sure, why it must not be ridden, what comes next."""
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 import msgspec
@@ -84,7 +85,7 @@ def hand_over(session: Session) -> HandOver:
         found=found,
         denied=denied,
         not_known=not_known,
-        likely=tuple(_cause(one, base) for one in report.likely[:MOST_LIKELY] if one.probability >= SUSPECTED),
+        likely=tuple(_cause(one, base) for one in _likely(report.likely)),
         open=still,
         may_ride="riding" not in report.forbidden,
         runs="running" not in report.forbidden,
@@ -114,11 +115,20 @@ def _cause(line: Line, base: Rulebase) -> LikelyCause:
     )
 
 
+def _likely(ranked: Sequence[Line]) -> Sequence[Line]:
+    """Return the lines worth a place on the sheet: beside one that its own check has not found, always the next."""
+    found = [one for one in ranked[:MOST_LIKELY] if one.probability >= SUSPECTED]
+    return ranked[:2] if len(found) == 1 and not found[0].found else found
+
+
 def _still_open(session: Session) -> tuple[OpenCheck, ...]:
     """Return the checks that a workshop does next, none of which asks a rider."""
     base = session.base
     everything = Means(person=base.persons[-1], tools=None, engine="")
     asked = [(one.id, side) for one in base.checks.values() if one.how == TOLD for side in sides_of(one.sided)]
+    answered = [one for one in session.state.known if isinstance(one, Answered) and _finds(one)]
+    since_repair = session.state.case.not_again
+    asked += [(one.check, one.side) for one in answered if (one.check, one.side) in since_repair]
     case: Case = replace(session.state.case, means=everything, not_again=tuple(asked))
     checks = session.advisor.diagnose(case).next_checks[:MOST_OPEN]
     return tuple(OpenCheck(title=one.title, minutes=one.minutes, tools=one.tools) for one in checks)
@@ -140,6 +150,10 @@ def _told(session: Session) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str
         else:
             found |= lines
     return tuple(found), tuple(denied), tuple(not_known)
+
+
+def _finds(event: Answered) -> bool:
+    return any(one.seen for one in event.reports)
 
 
 def _denies(event: Answered) -> bool:

@@ -14,7 +14,12 @@ from advisor.visible import visible
 
 PAGE_WIDE = 76  # letters in a line of a printed page: A4 at ten letters an inch, with margins
 LABEL = 12
-SURE = ((0.9, "nearly certain"), (0.6, "likely"), (0.3, "possible"), (0.0, "not ruled out"))  # from this chance on
+SURE = (
+    (0.9, "very likely"),
+    (0.6, "likely"),
+    (0.3, "possible"),
+    (0.0, "not ruled out"),
+)  # unproven, from this chance on
 PER_CENT = (
     "Each figure is how likely that cause is, by what was said and seen. "
     "Two faults can be there at once, so they can add up to over 100%."

@@ -94,3 +94,22 @@ def test_the_sheet_tells_a_workshop_who_rang_what_is_banned_and_why_and_what_is_
 def test_the_minutes_on_the_phone_leave_out_long_pauses_and_what_is_not_known() -> None:
     assert spent([0.0, 60.0, None, 180.0, 90_000.0, 90_060.0]) == 4.0
     assert spent([5.0]) is spent([]) is spent([None, None]) is None
+
+
+def test_beside_what_no_check_of_its_own_has_found_stands_the_next_likeliest(advisor: Advisor) -> None:
+    at = session(advisor, "idle-hangs", kind="phone", means=RIDER)
+    first, second, *_ = at.report.likely
+    sure, unlikely = replace(first, probability=0.99, found=False), replace(second, probability=0.01, found=False)
+    for found, lines in ((False, 2), (True, 1)):
+        report = replace(at.report, likely=(replace(sure, found=found), unlikely))
+        one = Session(Says(advisor, report), at.journal)
+        assert len(hand_over(one).likely) == lines
+
+
+def test_a_check_that_has_found_something_is_not_next_on_the_sheet(advisor: Advisor) -> None:
+    at = session(advisor, "idle-hangs", kind="phone", means=RIDER)
+    title = hand_over(at).open[0].title
+    name = next(one.id for one in advisor.base.checks.values() if one.title == title and not one.sided)
+    in_part = SignReport(sign="idle-hangs", side=None, seen=True, how="told")  # it leaves other signs of the check open
+    at.journal.add(Answered(name, None, "", (in_part,)))
+    assert title not in {one.title for one in hand_over(Session(advisor, at.journal)).open}
