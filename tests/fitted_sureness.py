@@ -15,7 +15,7 @@ from scipy.optimize import minimize
 import advisor
 from advisor.intake.clauses import clauses
 from advisor.intake.mentions import candidates
-from advisor.intake.sentence import sides_named
+from advisor.intake.sides_named import sides_named
 from advisor.intake.sureness import Told
 from advisor.rulebase.model import Rulebase
 from advisor.rulebase.phrasings import phrasebook_of

@@ -1,25 +1,39 @@
 """A sentence cut into clauses: what is said, denied or praised in one has no say in the next."""
 
 import re
-from collections.abc import Container, Iterator
+from collections.abc import Container, Iterable, Iterator, Sequence
 from functools import lru_cache
 
 import msgspec
 
+from advisor.intake.figure_topics import SHORTED
 from advisor.intake.told_side import sides_at, sides_of_bike
 from advisor.rulebase.phrasings import Phrasebook
-from advisor.rulebase.speech import SMALL
-from advisor.rulebase.wording import HARDLY, NOT, WELL, WITHOUT, WORD, in_order, nearly, plain, root
+from advisor.rulebase.speech import LIGHT, PARTS, SMALL
+from advisor.rulebase.wording import (
+    HARDLY,
+    NOT,
+    SAME_AS_BEFORE,
+    VANISHED,
+    WELL,
+    WITHOUT,
+    WORD,
+    in_order,
+    nearly,
+    plain,
+    root,
+)
 from advisor.sides import Side
 
 ENDS_CLAUSE = re.compile(
     r"(?P<mark>[.;:!?]+(?!\d)|,(?!\d)|\s[\u2013\u2014-]+\s|\.\.\.|\()"
     r"|\b(?P<word>but|though|although|except|apart from|however|yet|otherwise|then|because|and|since|now"
+    r"|whereas|despite|plus|with(?= not\b)|while(?= the (?:left|right)\b)"
     r"|so(?= (?:i|it|that|we|he|she|now|the|they|this|when|my)\b))\b"
 )
 AND, KEPT = "and", frozenset(["since", "otherwise"])  # these say something in the clause that they begin
 DENIAL_ENDS = frozenset(["when", "if", "unless", "until", "while", "once", "whenever", "before", "after", "as"])
-PAST = frozenset(["was", "were", "used", "had"])
+PAST = frozenset(["was", "were", "used", "had", "ran"])
 ONCE = re.compile(
     r"\b(?:before|until|ago|last|yesterday|once|when i|while i|for (?:a|an|about|the|years|weeks|months|ages)|at first"
     r"|in (?:the|january|february|march|april|may|june|july|august|september|october|november|december))\b"
@@ -38,6 +52,16 @@ DID = re.compile(
 )
 DID_NOT = re.compile(r"(?:^|\b(?:i|we|he|she|they) )not (?:\w+ed|set|been|had|done)\b")
 OR = "or"
+WHERE = frozenset(["at", "on", "in", "both", "all", "up", "from", "through", "over", "under", "to"])
+MOST_WHERE = 6  # words that say only where or when something is
+LIKEWISE = frozenset(["same", "too", "likewise", "ditto", "also", "similar"])
+MOST_CARRIED = 2  # names of parts
+PARTS_SAID = frozenset(root(word) for word in PARTS)
+ANSWERS = frozenset([NOT, SAME_AS_BEFORE])
+TWO_PRAISED = re.compile(
+    rf"(?P<one>\s*(?:[a-z]+ ){{1,3}})and "
+    rf"(?P<two>(?:(?!{WELL}\b)[a-z]+ ){{1,5}}(?:(?:both|all|each|is|are) )+{WELL}\b.*)"
+)
 SHORT = 2  # telling words of one of a list
 FEW = 2  # words: what stands alone beside an 'and' is one of two nouns
 
@@ -70,6 +94,8 @@ class Clause(msgspec.Struct, frozen=True):
     order: tuple[tuple[int, str], ...]
     asked: bool
     supposed: bool
+    shorted: bool = False
+    carried: tuple[Word, ...] = ()
 
     @property
     def past(self) -> bool:
@@ -110,17 +136,58 @@ def clauses(sentence: str, known: Phrasebook) -> list[Clause]:
     """Return the clauses of a sentence, with misspelt words put right."""
     found: list[Clause] = []
     place = 0
-    for text, asked in _each_denied([*_cut(plain(sentence))]):
+    for text, asked in _each_denied(_each_praised(_cut(plain(sentence)))):
         raw = [known.spelt(word) for word in WORD.findall(text)]
         # a slip that was put right may make a phrase whole
         raw = WORD.findall(plain(" ".join(raw)))
         clause = _clause(len(found), text, raw, place, asked)
         if clause.raw:
-            place += len(raw)
-            found.append(clause)
-            if found[1:] and all(word.says == NOT for word in clause.words) and clause.words:
+            place += len(raw) + MOST_CARRIED
+            found.append(_carried(found[-1], clause) if found else clause)
+            if found[1:] and clause.words and all(word.says in ANSWERS for word in clause.words) and not clause.sides:
                 found[-2:] = [_answered(found[-2], clause)]
-    return _listed(found)
+    return _listed(_after_a_test(found))
+
+
+def _after_a_test(told: list[Clause]) -> list[Clause]:
+    """Return clauses with those marked that tell of a cylinder cut out, and the one after each."""
+    cut_out = [SHORTED.search(clause.text) is not None for clause in told]
+    return [
+        msgspec.structs.replace(clause, shorted=True) if cut_out[at] or (at and cut_out[at - 1]) else clause
+        for at, clause in enumerate(told)
+    ]
+
+
+def _carried(before: Clause, clause: Clause) -> Clause:
+    """Return a clause about one side with the part named for the other: 'left slide fine, right one sticks'."""
+    if not (len(clause.sides) == len(before.sides) == 1 and clause.sides != before.sides and clause.words):
+        return clause
+    says = {word.root for word in clause.words}
+    if says & PARTS_SAID or LIKEWISE & set(clause.raw) or not says - {NOT, WELL, SAME_AS_BEFORE} - LIGHT:
+        return clause
+    parts = [word for word in before.words if word.root in PARTS_SAID][:MOST_CARRIED]
+    near = clause.words[0]
+    carried = [
+        msgspec.structs.replace(word, place=near.place - len(parts) + at, clause=clause.number, part=near.part)
+        for at, word in enumerate(parts)
+    ]
+    return msgspec.structs.replace(clause, carried=tuple(carried))
+
+
+def _each_praised(pieces: Iterable[tuple[str, bool]]) -> list[tuple[str, bool]]:
+    """Return pieces of a sentence with what is praised of several things praised of each: 'A, B and C are fine'."""
+    found = list[tuple[str, bool]]()
+    for text, asked in pieces:
+        two = None if {NOT, OR} & set(text.split()) else TWO_PRAISED.match(text)
+        if two:
+            listed = len(found)
+            while listed and _is_short(found[listed - 1][0]) and not {NOT, WELL} & set(found[listed - 1][0].split()):
+                listed -= 1
+            found[listed:] = [(f"{one} {WELL}", asked) for one, _ in found[listed:]]
+            found += [(f"{two['one']} {WELL}", asked), (two["two"], asked)]
+        else:
+            found.append((text, asked))
+    return found
 
 
 def _each_denied(pieces: list[tuple[str, bool]]) -> list[tuple[str, bool]]:
@@ -171,7 +238,7 @@ def _answered(asked: Clause, answer: Clause) -> Clause:
     part = asked.words[-1].part if asked.words else 0
     word = answer.words[0]
     return msgspec.structs.replace(
-        asked, words=(*asked.words, Word(word.says, word.says, word.root, word.place, asked.number, part)), asked=False
+        asked, words=(*asked.words, Word(word.says, word.exact, word.root, word.place, asked.number, part)), asked=False
     )
 
 
@@ -181,11 +248,17 @@ def _cut(text: str) -> Iterator[tuple[str, bool]]:
     cuts = [*ENDS_CLAUSE.finditer(text)]
     for number, cut in enumerate(cuts):
         end = cuts[number + 1].start() if number + 1 < len(cuts) else len(text)
-        if cut["word"] == AND and (_few(text[start : cut.start()]) or _few(text[cut.end() : end])):
+        after = WORD.findall(text[cut.end() : end])
+        if cut["word"] == AND and (_few(text[start : cut.start()]) or _few(text[cut.end() : end]) or _goes_on(after)):
             continue
         yield text[start : cut.start()], bool(cut["mark"]) and "?" in cut["mark"]
         start = cut.start() if cut["word"] in KEPT else cut.end()
     yield text[start:], False
+
+
+def _goes_on(after: Sequence[str]) -> bool:
+    """Whether what follows a praise says only where and when: 'the timing is good at idle and full advance'."""
+    return 0 < len(after) <= MOST_WHERE and after[0] in WHERE
 
 
 def _few(text: str) -> bool:
@@ -215,9 +288,18 @@ def _words(number: int, raw: list[str], place: int, where: Container[int]) -> li
             kept.append(Word(NOT, HARDLY, NOT, place + at, number, part))
         if word not in SMALL and not word[0].isdigit() and at not in where:
             kept.append(
-                Word(nearly(root(word)), word if word == WITHOUT else root(word), root(word), place + at, number, part)
+                Word(
+                    nearly(root(word)),
+                    word if word in {WITHOUT, VANISHED} else root(word),
+                    root(word),
+                    place + at,
+                    number,
+                    part,
+                )
             )
-            if word == WELL and not fresh:  # 'starts well dies hot': praise after its thing ends there
+            if (
+                word == WELL and not fresh and not _goes_on(raw[at + 1 :])
+            ):  # 'starts well dies hot': praise after its thing ends there
                 part, fresh = part + 1, True
             elif word not in {WELL, NOT}:
                 fresh = False

@@ -12,7 +12,7 @@ from advisor.intake.clauses import Word
 from advisor.intake.window import Window
 from advisor.rulebase.phrasings import Phrasing
 from advisor.rulebase.speech import LIGHT
-from advisor.rulebase.wording import HARDLY, NOT, WELL, WITHOUT
+from advisor.rulebase.wording import HARDLY, NOT, SAME_AS_BEFORE, VANISHED, WELL, WITHOUT
 
 UNTIL = frozenset(["until", "unless"])
 MOST_OF_IT = 0.5  # the share of what is meant that stands in the scope; judgement
@@ -22,15 +22,29 @@ def denied(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
     """Whether a clause says that what these words mean is not so. 'Not without' says that it is."""
     said_with_it = any(word.says == HARDLY for word in met)
     nots = [one for one in window.nots if not (one.exact == HARDLY and said_with_it)]
+    if phrasing.helps:
+        nots = [one for one in nots if one.exact != VANISHED]
+    if phrasing.well:  # neither plug looks bad, both are brown: that does not deny the brown
+        nots = [one for one in nots if all(word.clause == one.clause for word in met)]
     noes = [one for one in nots if _denies(one, met, window) and not _until(one, window)]
     undone = len(noes) > 1 and any(one.exact == WITHOUT for one in noes)
     praised = WELL not in phrasing.words and not phrasing.cures and any(_praises(one, met) for one in window.praises)
+    if phrasing.helps and _made_no_difference(phrasing, met, window):
+        return True
     return (bool(noes) and not undone) or (praised and not phrasing.well)
 
 
-def refuser(met: Sequence[Word], window: Window) -> Word | None:
-    """Return the 'not' that stands before some of these words in the same clause, or ends it; None if there is none."""
-    return next((no for no in window.nots if any(_after(word, no) for word in met) or _ends(no, met, window)), None)
+def _made_no_difference(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
+    """Whether what would help, or would move the trouble, is said to change nothing."""
+    here = {word.clause for word in met}
+    unchanged = any(word.clause in here for word in window.at.get(SAME_AS_BEFORE, ()))
+    return unchanged and SAME_AS_BEFORE not in phrasing.words
+
+
+def refuser(phrasing: Phrasing, met: Sequence[Word], window: Window) -> Word | None:
+    """Return the 'not' that stands in the same clause before some of the words that a phrasing refuses, or ends it."""
+    refused = [word for word in met if word.says in phrasing.refused] or met
+    return next((no for no in window.nots if any(_after(word, no) for word in refused) or _ends(no, met, window)), None)
 
 
 def _ends(no: Word, met: Sequence[Word], window: Window) -> bool:

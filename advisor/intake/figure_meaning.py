@@ -11,7 +11,8 @@ RUNNING = re.compile(r"\brunning|\brevs|\brpm|\bcharg|\bengine on")
 IDLES_AT = re.compile(
     r"(?:\bidl\w*|\btick\w*(?: over| along)?|\bsits|\bsat|\bsitting|\bslow running|\bup|\bsays|\bshows|\breads"
     r"|\bsettles|\bsteady|\bstays|\bstands)"
-    r"\s*(?:steady |enough )*(?:at|about|around|on|is)?\s*(?:about |around |nearly |over |only |steady at )*$"
+    r"\s*(?:steady |enough )*(?:is |was )?(?:at|about|around|on|is)?\s*"
+    r"(?:about |around |nearly |over |only |steady at )*$"
 )
 GOES_TO = re.compile(
     r"\b(?:drop|fall|sag|climb|ris|creep|go|come|set|settl)\w*(?: up| down| back)* (?:to|at)"
@@ -23,7 +24,10 @@ GOES_TO = re.compile(
 BELOW_WHICH_NOT = re.compile(
     r"\b(?:not|will|wont|cannot|cant)\b.*\b(?:idl|tick|settle|run|go|come|drop)\w*(?: over| down)? (?:below|under)\s*$"
 )
-MORE = re.compile(r"\s*(?:rpm |revs )?(?:higher|lower|more|less|faster|slower|over|too)\b")
+MORE = re.compile(
+    r"\s*(?:(?:rpm|revs|mm|cm|mmhg|cmhg|inches|thou|psi|bar|turns?) (?:of mercury |hg )?)?"
+    r"(?:higher|lower|more|less|faster|slower|over|too)\b"
+)
 JOINS = re.compile(r"\b(?:joins?|chimes?|comes?|cuts?|kicks?|starts?)\b[^,]{0,12}\bin\b[^,]{0,12}$")
 OF_OIL = re.compile(r"\bof oil\b|\b(?:mm|cm|inch|inches) oil\b|\boil (?:tube|manometer|column)")
 IN_A_TUBE = re.compile(rf"\bmercury\b|hg\b|\bof water\b|{OF_OIL.pattern}")
@@ -45,6 +49,10 @@ LEAST_HEIGHT, FOOT = 400, 0.3048  # m
 LEAST_IDLE, MOST_IDLE, MOST_OF_COLUMNS = 400, 3_500, 1_600  # 1/min; a figure outside is no warm idle
 MMHG_FROM, PSI_FROM, MOST_DROP = 60.0, 25.0, 1_000  # a column is in mmHg from here, else in cm; psi; 1/min
 DROPS = re.compile(r"\bdrop|\bfall|\bfell|\blos|\bdown|\bby\b")
+CRANKING = re.compile(r"\bcrank|\bstarter|\bturning over")
+DROPS_TO = re.compile(
+    r"\b(?:drop|fall|fell|sag|go|run)\w* (?:down |back )?(?:to|at|on at)\s*(?:about |only |around )?$"
+)
 FALLS = re.compile(r"\bhang|\bcome down|\bcomes down|\bdrop|\bfall|\bsettle|\bback (?:down )?to idle")
 VALVE = re.compile(r"^(?: mm)?(?: on the| on| for the| the)? (?P<which>inlet|intake|in|exhaust|ex)\b")
 VALVE_BEFORE = re.compile(r"\b(?:inlet|intake|in|exhaust|ex)s?(?: valves?| is| are| at| of)*\s*$")
@@ -54,7 +62,7 @@ VOLTS = re.compile(r"\bvolt|\bbattery|\bcharg")
 AT_SPEED = re.compile(r"[a-z ]{0,8}\bat (?:about )?[1-6]\d{3}\b")  # with the engine running
 STANDING = re.compile(r"\brest\b|\bstanding|\bengine off|\bstopped|\bnot running")
 NEXT = re.compile(r",|\band\b")
-CLAUSE = re.compile(r",|\bbut\b|\bnormally\b|\busually\b")
+CLAUSE = re.compile(r",|\band\b|\bbut\b|\bnormally\b|\busually\b")
 LEAST_DWELL, MOST_DWELL = 40, 200  # deg, of the crank or of a breaker cam
 FLAT, FULL = 9, 17  # V, of a 12 V battery with and without the engine charging it
 COLUMN_UNITS = {"cm": "cmHg", "mm": "mmHg", "inHg": "inHg"}
@@ -99,7 +107,8 @@ def reading_of(figure: Figure, statement: str, *, shorted: bool) -> tuple[str, s
     if not figure.unit and (found := _by_size(figure, statement)):
         return found
     if (shorted or figure.topic == "drop") and figure.size <= MOST_DROP and not _is_level(figure):
-        falls = figure.size < LEAST_IDLE or DROPS.search(statement)
+        to_there = figure.size >= LEAST_IDLE and DROPS_TO.search(figure.before)  # on the other side alone
+        falls = not to_there and (figure.size < LEAST_IDLE or DROPS.search(statement))
         return ("drop-idle", "rpm") if falls else ("", "")
     if not figure.unit and (found := _column(figure)):
         return found
@@ -115,7 +124,7 @@ def _tube_unit(figure: Figure, statement: str) -> str:
 def _by_unit(figure: Figure, statement: str) -> str:  # noqa: PLR0911 - one return a unit
     match figure.unit:
         case "V":
-            return "" if "crank" in statement else _volts(figure, statement)
+            return "" if CRANKING.search(_beside(figure)) else _volts(figure, statement)
         case "turns" if figure.topic != "stop" and OF_MIXTURE.search(statement):
             return "mixture-turns"
         case "kohm" if CAP_AND_LEAD.search(statement):
@@ -151,6 +160,11 @@ def _by_size(figure: Figure, statement: str) -> tuple[str, str] | None:  # noqa:
     if figure.topic == "mixture" and figure.size < MOST_TURNS and TURNED.search(f"{statement} {figure.value}"):
         return "mixture-turns", "turns"
     return None
+
+
+def _beside(figure: Figure) -> str:
+    """Return what is said of a figure between the commas, or the 'and', on both sides of it."""
+    return f"{NEXT.split(figure.before)[-1]} {NEXT.split(figure.after)[0]}"
 
 
 def _volts(figure: Figure, statement: str) -> str:
@@ -198,7 +212,7 @@ def _is_level(figure: Figure) -> bool:
 
 
 def _clause(figure: Figure) -> str:
-    """Return what stands round a figure between commas and 'but'."""
+    """Return what stands round a figure between commas, 'and' and 'but'."""
     return CLAUSE.split(figure.before)[-1] + CLAUSE.split(figure.after)[0]
 
 
@@ -209,7 +223,7 @@ def _is_idle(figure: Figure) -> bool:
         return False
     if PASSING.search(_clause(figure)):
         return False
-    if COLD.search(figure.after[:20]) or MORE.match(figure.after) or JOINS.search(figure.before):
+    if COLD.search(re.split(r"\d", figure.after)[0][:20]) or MORE.match(figure.after) or JOINS.search(figure.before):
         return False
     if AT_IDLE.match(figure.after) or GOES_TO.search(figure.before):
         return True

@@ -4,19 +4,21 @@ import re
 
 SHORTED = re.compile(
     r"\b(?:kill|disconnect|ground|earth)(?:s|ed|ing)? (?:out )?(?:the |my )?(?:left|right)\b|\bdrop of \d+"
+    r"|\bpull(?:ed|ing)? (?:off )?(?:the |my )?(?:left|right)\b"
     r"|\bshort(?:s|ed|ing)?\b|\b(?:caps?|leads?|plugs?|plug wires?) (?:off|pulled)"
     r"|\b(?:pull|unplug|take)\w* (?:off )?(?:the |my )?(?:left |right )?(?:plug|cap|lead|wire|ht)"
 )
 TOPICS = (  # the reading that a figure without a unit belongs to: the last of these before it
     ("compression", re.compile(r"\bcomp\b|\bcompression")),
     ("drop", SHORTED),
-    ("valve", re.compile(r"(?<!exhaust )(?<!inlet )(?<!intake )\bvalves?\b|\btappet")),
+    ("valve", re.compile(r"(?<!exhaust )(?<!inlet )(?<!intake )\b(?:valves?\b|tappet)")),
     ("timing", re.compile(r"\btiming|\bbtdc|\badvance")),
     ("co", re.compile(r"\bco\b|\bcarbon monoxide")),
     ("column", re.compile(r"\bmercury|\bgaug|\bcolumn|\bvacuum|\bdepression|\bmanomet|\bsync|\bbalanc")),
     ("points", re.compile(r"\bpoints?\b|\bbreaker")),
     ("plug", re.compile(r"\bplugs? (?:resist|read|measure|meter)")),
     ("plug gap", re.compile(r"\bplugs? gap|\bgap (?:of|on) the plugs?|\bgapped|\bplugs? (?:are|is|set)\b|\bplugs? ?$")),
+    ("gap", re.compile(r"(?<!valve )(?<!points )(?<!point )(?<!plug )(?<!plugs )\bgaps?\b")),
     ("mixture", re.compile(r"\bmixture|\bpilot screw|\bair screw|(?<!stop )(?<!idle )\bscrews?\b|\bturns? out")),
     ("stop", re.compile(r"\bstop screws?|\bidle screws?|\bidle stops?|\bthrottle stops?")),
     ("inlet", re.compile(r"\binlets?\b|\bintake valve|\bin valve")),
@@ -28,16 +30,14 @@ TOPICS = (  # the reading that a figure without a unit belongs to: the last of t
     ("coil", re.compile(r"\bcoils?\b")),
     ("primary", re.compile(r"\bprimary")),
     ("secondary", re.compile(r"\bsecondary")),
-    ("leak down", re.compile(r"\bleak ?down|\bleakdown")),
+    ("leak down", re.compile(r"\bleak[- ]?down")),
     ("level", re.compile(r"\bfuel level|\bfuel depth|\bbowl")),
     ("spark", re.compile(r"\bspark")),
     ("dwell", re.compile(r"\bdwell")),
     ("hang", re.compile(r"\bhang|\bcome down|\bcomes down|\bdrop back|\bfall back|\bsettle")),
     (
         "idle",
-        re.compile(
-            r"\bidl|\btick|\brevs?\b|\btacho|\brev counter|\bsits at|\bslow running|\bstand ?gas|\bralenti|\bup at"
-        ),
+        re.compile(r"\bidl|\btick|\brevs?\b|\btacho|\brev counter|\bsits at|\bslow running|\bstand ?gas|\bralenti"),
     ),
 )
 

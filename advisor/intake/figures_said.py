@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 import msgspec
 
 from advisor.intake.figure_topics import topic_of
+from advisor.sides import BOTH as BOTH_SIDES
 from advisor.sides import Side
 
 UP_TO_TWELVE = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -26,8 +27,42 @@ QUARTERS = {"1/2": ".5", "1/4": ".25", "3/4": ".75"}
 NOTCHES = {"top": 1, "first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5}
 NUMBER = r"\d+(?:\.\d+)?"
 BOTH = re.compile(r"\b(?:both|each|either)\b[^,;.\d]*$")  # before a figure that is said of either side
+BOTH_AFTER = re.compile(r"\s*(?:\w+ )?(?:on |for |at )?(?:both|each|either|per side|a side|all round)\b")
+IN_TURN = re.compile(rf"\b({NUMBER} \w+) and ({NUMBER} \w+)(?! ?(?:on|left|right))")
+
+ONE_TO_NINE = "|".join(UP_TO_TWELVE[:9])
+FRACTIONS = {"half": 0.5, "quarter": 0.25, "quarters": 0.75}
+MEASURES = (  # units of what can be read on both sides
+    r"thou|mm|cm|psi|bar|percent|per cent|%|turns?|kohms?|k ohms?|kilohms?|ohms|kpa|mmhg|cmhg|volts|ml a minute"
+)
+THOU = "|".join(UP_TO_TWELVE[2:])  # one exhaust, two inlets: those are no clearances
+OF_VALVE = r"(?:inlet|intake|exhaust)s?(?: valves?| tappets?| is| are| at| to)*"
 
 IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
+    (
+        re.compile(rf"\b({ONE}) ({TEN})[- ]({ONE_TO_NINE})\b"),
+        lambda f: f"{_number(f[1]) * 100 + TENS[f[2]] + ONES[f[3]]}",
+    ),
+    (re.compile(rf"\b({TEN})[- ]({ONE_TO_NINE})\b"), lambda f: f"{TENS[f[1]] + ONES[f[2]]}"),
+    (re.compile(rf"\b({ONE}|\d+) point ({ONE}|\d+)\b"), lambda f: f"{_number(f[1])}.{_number(f[2])}"),
+    (
+        re.compile(rf"(?<!\d )\bpoint ({ONE_TO_NINE})(?: ({ONE_TO_NINE}))?\b"),
+        lambda f: f"0.{ONES[f[1]]}{ONES[f[2]] if f[2] else ''}",
+    ),
+    (re.compile(r"\bhalf a (?=mm|millimet)"), lambda _: "0.5 "),
+    (re.compile(r"(?<![\w] )\bturn and a half\b|^turn and a half\b"), lambda _: "1.5 turns"),
+    (
+        re.compile(r"\b(first|second|third|fourth|fifth) (?:notch |groove |slot |one )?(?:down )?from (?:the )?top\b"),
+        lambda f: f"{NOTCHES[f[1]]} notches",
+    ),
+    (
+        re.compile(rf"\b({ONE}|\d+) turns? and (?:a |one |three )?(half|quarters?)\b"),
+        lambda f: f"{_number(f[1]) + FRACTIONS[f[2]]:g} turns",
+    ),
+    (re.compile(rf"\b({THOU}) (?:thou )?(inlet|intake|exhaust)\b"), lambda f: f"{f[2]} {_number(f[1])} thou"),
+    (re.compile(rf"\b({OF_VALVE}) ({THOU})\b(?! ?(?:{MEASURES})\b)"), lambda f: f"{f[1]} {_number(f[2])} thou"),
+    (re.compile(rf"\b({OF_VALVE}) ([3-9]|1\d)\b(?! ?[\w.%/]| and)"), lambda f: f"{f[1]} {f[2]} thou"),
+    (re.compile(rf"\b({NUMBER}) and ({NUMBER}) ?({MEASURES})(?!\w)"), lambda f: f"{f[1]} {f[3]} and {f[2]} {f[3]}"),
     (re.compile(r"\bthe (left|right) off\b"), lambda f: f"the {f[1]} one off"),
     (
         re.compile(rf"\b({NUMBER}) ?(?:/|and) ?({NUMBER}),? (left)( and |/| )right\b"),
@@ -43,7 +78,7 @@ IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
     ),
     (re.compile(r"\b(?:notch|groove) (?:number )?([1-6])\b(?! from the bottom)"), lambda f: f"{f[1]} notches"),
     (
-        re.compile(r"\b((?:idl|tick)\w*(?:\W+[a-z]+){0,3}?\W+)(\d(?:\.\d+)?)k\b"),
+        re.compile(r"\b((?:idl|tick|sits?|sat|settl|hang|stay|stuck|hover)\w*(?:\W+[a-z]+){0,3}?\W+)(\d(?:\.\d+)?)k\b"),
         lambda f: f"{f[1]}{float(f[2]) * 1000:g}",
     ),
     (re.compile(rf"\b({ONE}|\d+) and (?:a|one) half\b"), lambda f: f"{_number(f[1])}.5"),
@@ -74,7 +109,7 @@ IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
     (
         re.compile(
             rf"\b((?:valve|tappet|clearance|gap)s?\b[^.;\d]{{0,20}})"
-            rf"({NUMBER}|{ONE}) and ({NUMBER}|{ONE})( thou| mm)?(?= |$|[,.;])"
+            rf"({NUMBER}|{ONE}) ?(?:and|/|&) ?({NUMBER}|{ONE})( thou| mm)?(?= |$|[,.;])"
         ),
         lambda f: f"{f[1]}inlet {_either(f[2])}{f[4] or ''} exhaust {_either(f[3])}{f[4] or ''}",
     ),
@@ -82,7 +117,10 @@ IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
     (re.compile(r"\b(\d+) (1/2|[13]/4)\b"), lambda f: f"{f[1]}{QUARTERS[f[2]]}"),
     (re.compile(r"\b(two|three|four|five)(?= on the (?:left|right)\b)"), lambda f: f"{ONES[f[1]]}"),
     (
-        re.compile(rf"\b({ONE}) (turns?|thou|mm|volts|seconds?|secs|inches|bar|degrees)\b"),
+        re.compile(
+            rf"\b({ONE}) (turns?|thou|mm|volts|seconds?|secs|inches|bar|degrees|psi|percent|per cent|kohms?|k ohms?"
+            r"|kilohms?|ohms|k)\b"
+        ),
         lambda f: f"{_number(f[1])} {f[2]}",
     ),
 )
@@ -116,6 +154,10 @@ WORDS_FOR = {
     "megohm": "Mohm",
     "megohms": "Mohm",
     "mohm": "Mohm",
+    "millimetres": "mm",
+    "millimetre": "mm",
+    "millimeters": "mm",
+    "millimeter": "mm",
     "metres": "m",
     "meters": "m",
     "meter": "m",
@@ -182,6 +224,7 @@ def in_figures(sentence: str) -> str:
         .replace("'s", " is")
         .replace("tickover", "idle")
         .replace(" or so", "")
+        .replace("\N{GREEK SMALL LETTER OMEGA}", "ohm")
     )
     for pattern, figure in IN_WORDS:
         text = pattern.sub(figure, text)
@@ -215,15 +258,37 @@ def figures(statement: str, topic: str, left_out: int) -> Iterator[Figure]:
         else:
             near = [one[1] for one in sides if mark.end() <= one.start() < until][:1]
         before = statement[: mark.start()]
-        both = BOTH.search(before)
+        after = statement[mark.start() + len(mark["figure"]) :]
+        both = BOTH.search(before) or BOTH_AFTER.match(after)
         yield Figure(
             value=mark["figure"],
             unit=WORDS_FOR.get(mark["unit"] or "", ""),
-            topic=topic_of(before) or topic_of(statement) or topic,
+            topic=_gap_of(topic_of(before), before, statement) or topic_of(before) or topic_of(statement) or topic,
             side=None if both else side_of(near[0]) if near else only_side(statement),
             before=before,
-            after=statement[mark.start() + len(mark["figure"]) :],
+            after=after,
         )
+
+
+def in_turn(statement: str) -> str:
+    """Return a statement whose figures in pairs are said of the sides in the order in which it names them first."""
+    sides = list(dict.fromkeys(SIDE_SAID.findall(statement)))
+    pair = IN_TURN.search(statement)
+    if (
+        pair is None
+        or len(sides) < len(BOTH_SIDES)
+        or not set(sides) <= set(SIDE_SAID.findall(statement[: pair.start()]))
+    ):
+        return statement
+    return f"{statement[: pair.start()]}{sides[0]} {pair[1]}, {sides[1]} {pair[2]}{statement[pair.end() :]}"
+
+
+def _gap_of(topic: str, before: str, statement: str) -> str:
+    """Return which gap is meant, where a gap is: that of what was named last; '' where none is."""
+    if topic != "gap":
+        return ""
+    named = re.findall(r"plug|point|valve|tappet", before) or re.findall(r"plug|point|valve|tappet", statement)
+    return {"plug": "plug gap", "point": "points"}.get(named[-1], "valve") if named else "gap"
 
 
 def _part(statement: str, mark: re.Match[str]) -> list[str]:

@@ -1,6 +1,7 @@
 """Where a phrasing's words are in what is said, and whether that denies them."""
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Sequence
 
 import msgspec
 
@@ -9,7 +10,12 @@ from advisor.intake.denial import denied, refuser
 from advisor.intake.window import Window, together
 from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
 from advisor.rulebase.speech import LIGHT
-from advisor.rulebase.wording import NOT, WELL
+from advisor.rulebase.wording import NOT, VANISHED, WELL, nearly, root
+
+STOPS = frozenset(
+    nearly(root(word)) for word in ("stops", "dies", "dead", "stalls", "cutout", "once", "engine", "goes")
+)
+WHOLE = 0.99  # the share of a phrasing that is there if all of it is
 
 
 class Match(msgspec.Struct, frozen=True):
@@ -47,9 +53,14 @@ def match(phrasing: Phrasing, window: Window, known: Phrasings) -> Match | None:
     if phrasing.denies and phrasing.order:
         weight = phrasing.weight
     elif phrasing.denies:
-        refused, weight = refuser(met, window), weight + OF_NOT
+        refused, weight = refuser(phrasing, met, window), weight + OF_NOT
     else:
         no = denied(phrasing, met, window)
+    if phrasing.denies and not phrasing.order and weight < WHOLE * phrasing.weight and len(met) == 1:
+        return None  # 'never when cold' is no 'will not start cold'
+    good = no != phrasing.well and not (phrasing.looked_for or phrasing.past)
+    if good and any(clause.of_then for clause in window.clauses):
+        return None  # how well it ran last autumn
     if _undone(phrasing, window, no=no) or (phrasing.denies and not phrasing.order and refused is None):
         return None
     return Match(phrasing=phrasing, met=met, refused=refused, no=no, weight=weight)
@@ -66,8 +77,18 @@ def _met(phrasing: Phrasing, window: Window) -> list[Word]:
     """Return the words of a phrasing that are there; none if they alone say too little."""
     if phrasing.order:
         return together(phrasing.order, window, turned=phrasing.sided)
-    met = [window.at[says][0] for says in sorted(phrasing.words) if says in window.at]
+    said = {says: window.at[says] for says in sorted(phrasing.words) if says in window.at}
+    most = _where_most(said.values(), window)
+    met = [next((word for word in words if word.clause == most), words[0]) for words in said.values()]
     return met if any(word.says not in LIGHT for word in met) else []
+
+
+def _where_most(said: Iterable[Sequence[Word]], window: Window) -> int:
+    """Return the clause in which most of these words stand."""
+    if not window.across:
+        return window.clauses[0].number
+    here = Counter(clause for words in said for clause in {word.clause for word in words})
+    return max(here, key=lambda clause: (here[clause], -clause), default=0)
 
 
 def _can_mean(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
@@ -76,11 +97,41 @@ def _can_mean(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
         return False
     if any(clause.used_to for clause in window.clauses):
         return False
-    fits = bool(window.praises) if WELL in phrasing.words else phrasing.well or not _praise_between(met, window)
+    if _tried(met, window):
+        return False
+    if any(no.exact == VANISHED and all(_later(word, no) for word in met) for no in window.nots):
+        return False  # it goes when it is warm: that is no trouble when warm
+    praised = _praised(met, window) if phrasing.well else bool(window.praises)
+    fits = praised if WELL in phrasing.words else phrasing.well or not _praise_between(met, window)
     if phrasing.well:
         fits = fits and not _other_between(met, window)
         fits = fits and not (phrasing.bare and _may_not_be_well(window))
     return fits
+
+
+def _tried(met: Sequence[Word], window: Window) -> bool:
+    """Whether it only stops because somebody pulled a lead: what a test does is no complaint."""
+    return all(word.says in STOPS for word in met) and any(clause.shorted for clause in window.clauses)
+
+
+def _later(word: Word, no: Word) -> bool:
+    return word.clause == no.clause and word.place > no.place
+
+
+def _praised(met: Sequence[Word], window: Window) -> bool:
+    """Whether what is praised is what these words tell: 'the timing is good at idle' praises no idle."""
+    told = [word for word in met if word.says != WELL]
+    return any(2 * sum(_is_praised(word, praise, window) for word in told) >= len(told) for praise in window.praises)
+
+
+def _is_praised(word: Word, praise: Word, window: Window) -> bool:
+    """Whether a word is in the part that is praised, or in the next if only praise is there: 'fine once warm'."""
+    alone = all(
+        other.says in {*LIGHT, NOT, WELL}
+        for other in window.words
+        if (other.clause, other.part) == (praise.clause, praise.part)
+    )
+    return word.clause == praise.clause and (word.part == praise.part or (alone and word.part == praise.part + 1))
 
 
 def _may_not_be_well(window: Window) -> bool:

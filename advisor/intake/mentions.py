@@ -11,11 +11,12 @@ from collections.abc import Iterator, Mapping, Sequence
 import msgspec
 
 from advisor.intake.clauses import Clause, Word
-from advisor.intake.matching import Match, match
+from advisor.intake.matching import WHOLE, Match, match
 from advisor.intake.sureness import LEAST_SURE, Told, sure, told
 from advisor.intake.window import Window, window_of
 from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
-from advisor.rulebase.wording import NOT, WELL
+from advisor.rulebase.speech import LIGHT
+from advisor.rulebase.wording import NOT, VANISHED, WELL
 
 LONG, PIECE, STEP = 6, 4, 2  # telling words: of a long clause, of a piece of it, and between the beginnings of two
 MOST_NAMES = 8  # signs that a window may be like; the right one is hardly ever further down
@@ -23,8 +24,8 @@ MOST_TRIED = 12  # phrasings of one sign
 LEAST_LIKE = 0.2  # of 2: a sign less alike is none
 MOST_MEANT = 4  # signs that one window may mean
 LONGER = 0.3  # the power of how much is said for a sign, by which it goes before others as sure
-ALONE = 0.5  # how surely the only thing that a clause may mean must be meant
-WHOLE = 0.99  # the share of a phrasing that is there if all of it is
+DENIED_ALONE = 0.45  # the same for what it denies: one that is not needed costs little
+ALONE = 0.55  # how surely the only thing that a clause may mean must be meant
 FRESH = 0.8  # the share of its words that no surer sign has taken
 
 
@@ -43,7 +44,9 @@ def mentions(clauses: Sequence[Clause], known: Phrasings, least: float = LEAST_S
     all_met = [one for one, _ in candidates(clauses, known)]
     sure_enough = [one for one in all_met if one.score >= least]
     heard = {number for one in sure_enough for number in one.clauses}
-    sure_enough += [one for one in all_met if one.score >= ALONE and not heard & set(one.clauses)]
+    sure_enough += [
+        one for one in all_met if one.score >= (ALONE if one.seen else DENIED_ALONE) and not heard & set(one.clauses)
+    ]
     weights = {word.place: _weight(word, known) for clause in clauses for word in clause.words}
     shared = {word.place for clause in clauses for word in clause.words if word.says in {NOT, WELL}}
     taken: set[int] = set()
@@ -63,6 +66,8 @@ def candidates(clauses: Sequence[Clause], known: Phrasings) -> Iterator[tuple[Me
         yield from _in(window_of(clause), known)
         for part in (*clause.denials, *_pieces(clause)):
             yield from _in(window_of(part), known)
+        if clause.carried:
+            yield from _in(window_of(msgspec.structs.replace(clause, words=(*clause.carried, *clause.words))), known)
         if number + 1 < len(clauses):
             yield from _in(window_of(clause, clauses[number + 1]), known)
 
@@ -72,11 +77,12 @@ def _pieces(clause: Clause) -> Iterator[Clause]:
     parts: dict[int, list[Word]] = defaultdict(list)
     for word in clause.words:
         parts[word.part].append(word)
-    cut = [tuple(words) for words in parts.values()] if len(parts) > 1 else []
+    gone = min((word.part for word in clause.words if word.exact == VANISHED), default=len(clause.words))
+    cut = [tuple(words) for part, words in parts.items() if part <= gone] if len(parts) > 1 else []
     if len(clause.words) > LONG:
         cut += [clause.words[at : at + PIECE] for at in range(0, len(clause.words) - PIECE + STEP, STEP)]
     for words in dict.fromkeys(cut):
-        if len(words) > 1:
+        if len(words) > 1 or words[0].says not in {*LIGHT, NOT, WELL}:
             yield msgspec.structs.replace(clause, words=words)
 
 
@@ -120,9 +126,14 @@ def _fitting(tried: Sequence[tuple[float, Phrasing]], window: Window, known: Phr
             first = like, found
             if not (found.no and window.nots):
                 return first
-        elif found.covered >= WHOLE:
+        elif found.covered >= WHOLE and not _less(found, first[1]):
             return like, found
     return first
+
+
+def _less(found: Match, than: Match) -> bool:
+    """Whether a phrasing that says no itself is said by a part of the words of another: 'not down on power'."""
+    return {word.place for word in found.met} < {word.place for word in than.met}
 
 
 def _mention(found: Match, score: float) -> Mention:

@@ -7,13 +7,13 @@ import msgspec
 from advisor.case import Measured
 from advisor.intake.clauses import Clause, clauses
 from advisor.intake.mentions import Mention, mentions
+from advisor.intake.sides_named import other_side, sides_named
 from advisor.intake.sureness import LEAST_ALONE
 from advisor.intake.suspicion import suspected
 from advisor.intake.told_figures import told_readings
-from advisor.intake.told_side import EACH, ELSE
 from advisor.rulebase.model import Rulebase
 from advisor.rulebase.phrasings import phrasebook_of
-from advisor.sides import Side, other, sides_of
+from advisor.sides import Side, sides_of
 
 MOST_UNDERSTOOD = 8  # nobody reads a longer list
 
@@ -69,9 +69,10 @@ def understand(sentence: str, base: Rulebase) -> Understood:
     told = clauses(sentence, book)
     causes = suspected(told, book.causes)
     found = [one for one in mentions(told, book.signs) if not any(one.places & other.places for other in causes)]
+    found += other_side(found, told, base)
     readings = tuple(told_readings(sentence, base))
     if not (found or causes or readings):
-        found += mentions(told, book.signs, LEAST_ALONE)[:1]
+        found += [one for one in mentions(told, book.signs, LEAST_ALONE) if one.seen][:1]
     kept = _most(_without_rivals(_without_kinds(found, told, base), told, base))
     kept.sort(key=lambda one: not one.seen)  # what is there comes before what is not
     signs = [one for mention in kept for one in _heard(mention, told, base)]
@@ -139,15 +140,3 @@ def _suspected(mention: Mention, told: Sequence[Clause], base: Rulebase) -> Iter
     for side in sides_of(cause.sided):
         if side is None or not said or side in said:
             yield Suspected(cause=cause.id, side=side, words=told[mention.clauses[0]].text)
-
-
-def sides_named(mention: Mention, told: Sequence[Clause]) -> list[Side]:
-    """Return the sides that are named with a sign; if none is, the one that was named last."""
-    here = [side for number in mention.clauses for side in told[number].sides]
-    words = {word for number in mention.clauses for word in told[number].raw}
-    if here or EACH & words:
-        return here
-    before = [side for clause in told[: mention.clauses[0]] for side in clause.sides]
-    if not before:
-        return []
-    return [other(before[-1])] if before[-1] is not None and ELSE & words else [before[-1]]

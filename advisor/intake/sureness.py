@@ -16,6 +16,7 @@ from advisor.rulebase.wording import NOT, WELL, nearly, root
 LEAST_SURE = 0.6  # from here on a sign is offered; judgement: as many more right ones as wrong ones
 LEAST_ALONE = 0.3  # the same, where nothing else was heard
 MOST_LEAD = 1.5
+MOST_TOLD = 4  # telling words: more do not make it surer
 PARTS_SAID = frozenset(nearly(root(word)) for word in PARTS)
 
 
@@ -25,7 +26,8 @@ class Told(msgspec.Struct, frozen=True):
     `like`: the most alike phrasing, and all of the sign; `lead`: the logarithm of how much more alike than the next
     sign that is no kind of it; `covered`: the share of the phrasing that is said; `exact`: of its words, those said
     just so; `finding`: of those that are no name of a part; `complaint`: whether riders complain of it; `was`: whether
-    it tells how it was; `bare`: whether it tells that all is well without a word that says so.
+    it tells how it was; `bare`: whether it tells that all is well without a word that says so; `many`: the logarithm
+    of how many of its telling words are said.
     """
 
     like: float
@@ -36,10 +38,13 @@ class Told(msgspec.Struct, frozen=True):
     complaint: float
     was: float
     bare: float
+    many: float
 
 
-WEIGHTS = Told(like=0.92, lead=0.88, covered=3.66, exact=1.51, finding=1.46, complaint=0.50, was=-1.23, bare=-0.76)
-BASE = -6.61
+WEIGHTS = Told(
+    like=1.17, lead=0.76, covered=2.86, exact=0.61, finding=0.93, complaint=0.78, was=-0.90, bare=-0.79, many=0.61
+)
+BASE = -5.33
 
 
 def told(match: Match, window: Window, known: Phrasings, like: float, rival: float) -> Told:
@@ -57,6 +62,7 @@ def told(match: Match, window: Window, known: Phrasings, like: float, rival: flo
         complaint=float(phrasing.complaint),
         was=float(_how_it_was(match, window)),
         bare=float(phrasing.bare),
+        many=math.log(min(MOST_TOLD, max(1, match.telling))),
     )
 
 

@@ -22,7 +22,7 @@ from advisor.intake.figure_meaning import (
     reading_of,
 )
 from advisor.intake.figure_topics import SHORTED, topic_of
-from advisor.intake.figures_said import SIDE_SAID, Figure, figures, in_figures, only_side, side_of
+from advisor.intake.figures_said import SIDE_SAID, Figure, figures, in_figures, in_turn, only_side, side_of
 from advisor.intake.spoken import spoken
 from advisor.rulebase.model import Rulebase
 from advisor.sides import Side, sides_of
@@ -43,7 +43,10 @@ NO_CHANGE = re.compile(
     r"|\b(?:does|do)(?: not|nt) (?:change|drop|alter)"
 )
 NOTHING_ON = re.compile(r"\b(?:nothing|zero|nil|none|no reading)(?: at all)? on the (left|right)")
-SWINGS_BY = re.compile(r"\b(?:by|of|about) (\d{2,4})(?: rpm| revs)?\b")
+SWINGS_BY = re.compile(
+    r"\b(?:by|of|about) (\d{3,4}|\d{2}(?= ?(?:rpm|revs)))(?: ?rpm| ?revs)?\b(?! ?(?:mph|km|miles|m)\b)"
+)
+OF_HEAT = re.compile(r"\btemperature|\bdegrees\b|\bcelsius|\bthermometer|\bhotter|\bcooler|\bpyrometer")
 OPEN = re.compile(r"\bopen circuit|\binfinit[ey]|\breads open\b|\bover ?load")
 NOT_A_UNIT = r"(?![\w%]| ?(?:psi|bar|mm|rpm|turn))"
 PAIR = re.compile(
@@ -60,7 +63,7 @@ def told_readings(sentence: str, base: Rulebase) -> list[Measured]:
     """Return the readings that a sentence gives; what cannot be one is left out."""
     found: dict[tuple[str, Side, str], Measured] = {}
     topic = ""
-    for statement in STATEMENT.split(in_figures(sentence)):
+    for statement in map(in_turn, STATEMENT.split(in_figures(sentence))):
         topic = topic_of(statement) or topic
         for said in _readings(statement, topic, base):
             for one in _measured(said, base):
@@ -130,7 +133,8 @@ def _spread(statement: str, spread: re.Match[str] | None, *, shorted: bool) -> I
 
 def _pair(statement: str, topic: str, *, shorted: bool) -> Iterator[Said]:
     """Yield the two columns of a gauge: 'left 240, right 205'."""
-    pair = None if topic in {"compression", "drop"} or shorted else PAIR.search(statement)
+    hot = OF_HEAT.search(statement) is not None
+    pair = None if topic in {"compression", "drop"} or shorted or hot else PAIR.search(statement)
     if pair and pair[1] != pair[3] and LEAST_COLUMN <= float(pair[2]) < LEAST_IDLE > float(pair[4]):
         unit = column_unit(float(pair[2]))
         yield "column-idle", side_of(pair[1]), f"{pair[2]} {unit}"

@@ -41,6 +41,16 @@ IS_TURNED = frozenset(["screw", "screws", "stop", "adjuster", "knob", "nut", "ou
 NAMES = frozenset(["the", "on", "my"])  # before a side
 EACH = frozenset(["both", "each"])
 ELSE = frozenset(["other"])
+COMPARES = frozenset(["than", "unlike", "versus", "vs"])
+COMPARES_WITH = {  # 'compared with the other', 'ahead of the left': what follows is not where it is
+    "compared": {"with", "to"},
+    "ahead": {"of"},
+    "next": {"to"},
+    "before": {"the"},
+    "after": {"the"},
+    "behind": {"the"},
+    "beside": {"the"},
+}
 
 
 def sides_at(raw: Sequence[str]) -> dict[int, Side]:
@@ -55,12 +65,28 @@ def sides_at(raw: Sequence[str]) -> dict[int, Side]:
     return found
 
 
+def _compares(raw: Sequence[str], at: int) -> bool:
+    """Whether what follows a word is only what something is compared with."""
+    after = raw[at + 1] if at + 1 < len(raw) else ""
+    if raw[at] in {"before", "after", "behind", "beside"} and not {"left", "right", "other"} & set(
+        raw[at + 2 : at + 3]
+    ):
+        return False
+    return raw[at] in COMPARES or after in COMPARES_WITH.get(raw[at], ())
+
+
+def of_the_other(raw: Sequence[str]) -> bool:
+    """Whether a clause tells something of the other side, and does not only compare with it."""
+    than = next((at for at in range(len(raw)) if _compares(raw, at)), len(raw))
+    return bool(ELSE & set(raw[:than]))
+
+
 def sides_of_bike(where: Mapping[int, Side], raw: Sequence[str]) -> tuple[Side, ...]:
     """Return the sides of the bike that a clause names: what stands after 'than' or says where the bars are is none."""
     said = set(raw)
     if BARS & said or (TURNED & said and not IS_TURNED & said):
         return ()
-    than = raw.index("than") if "than" in raw else len(raw)
+    than = min((at for at in range(len(raw)) if _compares(raw, at)), default=len(raw))
     if "same" in raw and "as" in raw[raw.index("same") :]:
         than = min(than, raw.index("same"))
     found = dict.fromkeys(side for at, side in where.items() if at < than)

@@ -3,7 +3,7 @@
 import math
 import re
 from collections import Counter, defaultdict
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 import msgspec
@@ -30,6 +30,10 @@ from advisor.rulebase.wording import (
 
 LIGHTER = 0.4  # what a word that says little alone weighs, of its rarity
 CURES_FROM = 2  # phrasings of a sign that say 'well' of a thing that is there
+HELPS_FROM = 2  # phrasings of a sign that say that something helps, or moves what is wrong
+HELPS = frozenset(
+    nearly(root(word)) for word in ("helps", "cures", "better", "moves", "smooths", "revives", "restarts")
+)
 OF_NOT = 1.5  # what a 'not' weighs in a phrasing: as much as a common word
 SHORTEST_MISSPELT = 4
 ONE_SLIP_FROM, TWO_SLIPS_FROM = 6, 9  # letters: shorter words resemble too much
@@ -49,8 +53,9 @@ class Phrasing(msgspec.Struct, frozen=True):
 
     It may have a 'not' of its own (`denies`), say that all is `well`, or count only where a side is named (`sided`). Of
     the sign it says whether a rider does not tell it (`looked_for`), whether it is a `complaint` or only when and how
-    that comes, whether it is of the `past`, and whether it `cures`: what is well with it, is so because of it. With
-    one telling word beside small ones ('since I did') a phrasing counts only where they stand in this `order`.
+    that comes, whether it is of the `past`, whether it `cures`: what is well with it, is so because of it; and whether
+    it tells what `helps`, or moves the trouble, so that 'no change' denies it. With one telling word beside small ones
+    ('since I did') a phrasing counts only where they stand in this `order`. What its 'not' stands before is `refused`.
     """
 
     name: str
@@ -65,7 +70,9 @@ class Phrasing(msgspec.Struct, frozen=True):
     complaint: bool = False
     past: bool = False
     cures: bool = False
+    helps: bool = False
     order: tuple[str, ...] = ()
+    refused: frozenset[str] = frozenset()
 
     @property
     def bare(self) -> bool:
@@ -98,10 +105,9 @@ class Phrasings:
         pairs = {(one[0], word) for one, said in zip(found, near, strict=True) for word in said}
         used = Counter(word for _, word in pairs)
         self.weight = {word: _weight(word, many, len(titles)) for word, many in used.items()}
-        well_with_it = Counter(
-            one[0] for one, has in zip(found, near, strict=True) if not one[2] and WELL in has and NOT not in has
-        )
-        self.cures = {name for name, many in well_with_it.items() if many >= CURES_FROM}
+        there = [(one[0], has) for one, has in zip(found, near, strict=True) if not one[2] and NOT not in has]
+        self.helps = _at_least(HELPS_FROM, (name for name, has in there if has & HELPS))
+        self.cures = self.helps | _at_least(CURES_FROM, (name for name, has in there if WELL in has))
         read = (self._phrasing(one, *said) for one, *said in zip(found, exact, near, strict=True))
         kept = [(one, list(telling(words[3]))) for one, words in zip(read, found, strict=True) if one.weight]
         self.all = [one for one, _ in kept]
@@ -136,7 +142,9 @@ class Phrasings:
             name in self.complaints,
             name in self.past,
             name in self.cures,
+            name in self.helps,
             order if strict else (),
+            _refused(spoken) if NOT in said else frozenset(),
         )
 
 
@@ -203,6 +211,17 @@ def _families(names: Iterable[str], above: Mapping[str, str]) -> dict[str, froze
             found[name].add(one)
             found[one].add(name)
     return {name: frozenset(found[name]) for name in over}
+
+
+def _refused(spoken: Sequence[str]) -> frozenset[str]:
+    """Return the telling words after the first 'not' of a phrasing."""
+    said = list(telling(spoken))
+    return frozenset(map(nearly, said[said.index(NOT) + 1 :])) - {NOT}
+
+
+def _at_least(many: int, names: Iterable[str]) -> set[str]:
+    """Return the names that are there so many times."""
+    return {name for name, there in Counter(names).items() if there >= many}
 
 
 def _single(word: str) -> str:

@@ -6,16 +6,17 @@ something is as it should be becomes `well`: 'won't tick over evenly' and 'does 
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 
 from advisor.rulebase.same_words import AS_ONE, FORMS, NEARLY_ONE
 from advisor.rulebase.search import SAME, stem
-from advisor.rulebase.speech import NOES, NOTHING_SAID, PRAISE, SMALL, UNCHANGED
+from advisor.rulebase.speech import NOES, NOTHING_SAID, PRAISE, SMALL, UNCHANGED, VANISHES
 
 NOT, WELL = "not", "well"
 SAME_AS_BEFORE = "unchanged"
 HARDLY = "hardly"  # denies what is not said with it
+VANISHED = "vanished"  # a denial of what was there, and no denial of what made it go: cured with the cap open
 WITHOUT = "without"  # a denial that undoes another: it will not idle without dying
 SIDES = ("left", "right")
 SIDE = "{side}"
@@ -28,6 +29,7 @@ BECOMES = (
     dict.fromkeys(NOES, NOT)
     | dict.fromkeys(PRAISE, WELL)
     | dict.fromkeys(UNCHANGED, SAME_AS_BEFORE)
+    | dict.fromkeys(VANISHES, VANISHED)
     | AS_ONE
     | dict.fromkeys(NOTHING_SAID, "")
     | {"well": WELL}
@@ -69,6 +71,44 @@ LEAKS = re.compile(
 OF_COLUMNS = re.compile(r"\b(?:gauges?|columns?|vacuum|manometer|sync\w*|balanced?|level|apart|unequal|equal)\b")
 OFF_IDLE = re.compile(r"\b(?:at|above|from) (?:about |around )?(?:[2-4][,.]?\d00|[2-4]k)\b(?: ?rpm| revs)?")
 GONE = re.compile(r"\b(?:gone|vanished|cured)(?=\s*(?:[,.;:!?]|$|(?:and|but)\b))")
+THAT_I_SEE = re.compile(
+    r"\b(?:that|as far as|so far as|not that) (?:i|we|you|anyone) ?(?:can|could|d|would|ve|have|m|am)?(?: ever)?"
+    r" (?:notic|see|saw|seen|hear|feel|felt|find|found|tell|know|aware)\w*(?: of)?(?! it| the| is)\b"
+)
+AGES_TO_FALL = re.compile(
+    r"\btak(?:es|ing|e) (?:for ?ever|ages|an age|its time|a (?:long )?(?:time|while)|too long|an eternity|years"
+    r"|(?:some|several|\d+|two|three|four|five|six|ten) (?:seconds|secs))"
+    r" (?:to|before it) (?:come|drop|fall|settle|return|go|die)s?(?: back| down| away)*\b"
+)
+DEAD_ON = re.compile(r"\b(?:is |are |both )?dead on(?= at\b| and\b| both\b|\s*(?:[,.;:!]|$))")
+HARD_TO = re.compile(
+    r"\ba (?:right |real |proper |bit of a |total )?(?:divil|devil|bugger|sod|bitch|pain|pig|swine|beast|nightmare|job"
+    r"|struggle|trial|battle|palaver|performance|nuisance|pain in the (?:neck|arse|backside)) to\b"
+)
+TEENS = (
+    *("three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen"),
+    *("fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"),
+)
+TENS = ("thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
+NUMBERS = {word: str(number) for number, word in enumerate(TEENS, start=3)}
+NUMBERS |= {word: str(10 * number) for number, word in enumerate(TENS, start=3)}
+IN_NUMBERS = re.compile(
+    rf"\b(?:{'|'.join(NUMBERS)})\b(?= (?:miles?|minutes?|mins?|km|kilometres|hours?|weeks|months|years)\b)"
+)
+AT_SPEED = re.compile(
+    r"\b(?:(?:sits?|sat|sitting|cruis(?:es?|ing)|hold(?:s|ing)?|steady) (?:on|at|around|about)"
+    r" (?:a )?(?:steady |constant )?|at (?:a )?(?:steady |constant ))"
+    r"(?:[3-9]\d|1[0-4]\d|thirty|forty|fifty|sixty|seventy|eighty|ninety)\b"
+    r"(?! ?(?:rpm|revs|mm|cm|\d))(?: ?mph| ?kmh| ?km/h| ?k)?"
+)
+AT_ROAD_SPEED = re.compile(
+    r"\bat (?:about |around )?(?:[4-9]0|1[0-3]0|forty|fifty|sixty|seventy|eighty|ninety)(?: ?mph| ?km/h| ?kmh| ?kph)?\b"
+    r"(?! ?(?:rpm|revs|degrees|percent|%|miles|mm|thou|psi|hundred|thousand|\d|[.,/]\d))"
+)
+A_FEW_SECONDS = re.compile(
+    r"\b(?:for|after|within|in) (?:only |just |about |maybe |around |the first )*"
+    r"(?:a |one |two |three |four |five |six |ten |couple |few |half |\d{1,2} |or |to |of |- ?)+(?:seconds?|secs?)\b"
+)
 SHIP = {"port": "left", "starboard": "right"}
 
 
@@ -78,16 +118,35 @@ def _hand(found: re.Match[str]) -> str:
     return found["name"] or {"l": "left", "r": "right"}[found["hand"]]
 
 
+IDIOMS: tuple[tuple[tuple[str, ...], re.Pattern[str], str | Callable[[re.Match[str]], str]], ...] = (
+    # what a text must have for it to be looked for, which is quicker than the pattern
+    (("grand",), GRAND, r"\1 thousand"),
+    (("petrol", "fuel", "gasoline"), LEAKS, r"\1 leaks from"),
+    (("that", "far"), THAT_I_SEE, ""),
+    ((" to",), HARD_TO, "hard to"),
+    (("sit", "sat", "cruis", "hold", "steady", "constant", "at a "), AT_SPEED, "cruises"),
+    (("at ",), AT_ROAD_SPEED, "at cruise"),
+    (("dead on",), DEAD_ON, "is well"),
+    (("tak",), AGES_TO_FALL, "hangs"),
+    (("sec",), A_FEW_SECONDS, "for a few seconds"),
+    (("mile", "min", "km", "kilo", "hour", "week", "month", "year"), IN_NUMBERS, lambda found: NUMBERS[found[0]]),
+    (("a good",), A_GOOD, ""),
+    (("one",), ON_ONE, "on one cylinder"),
+    (("gone", "vanished", "cured"), GONE, VANISHED),
+)
+
+
 def pieces(text: str) -> list[str]:
     """Return the words and marks of a text in small letters, its phrases in one form."""
     low = text.lower().translate(APOSTROPHES)
     if "'" in low:
         low = ENDS.sub("", IS_RIGHT.sub(" is right", CONTRACTED.sub("nt", low))).replace("'", "")
     low = HAND.sub(_hand, low.replace("-", " "))
-    low = LEAKS.sub(r"\1 leaks from", GRAND.sub(r"\1 thousand", low))
     if OF_COLUMNS.search(low):
         low = OFF_IDLE.sub("off idle", low)  # columns are read at idle, or held above it
-    low = GONE.sub(NOT, ON_ONE.sub("on one cylinder", A_GOOD.sub("", low)))
+    for has, idiom, instead in IDIOMS:
+        if any(one in low for one in has):
+            low = idiom.sub(instead, low)
     said, found, at = PIECE.findall(low), list[str](), 0
     while at < len(said):
         for phrase, becomes in PHRASES.get(said[at], ()):
@@ -114,9 +173,9 @@ def plain(text: str) -> str:
 @cache
 def root(word: str) -> str:
     """Return the plain form of one word: hanging, hangs and hung are one, and so are petrol and fuel."""
-    if word in {NOT, WELL} or word[0].isdigit():
+    if word in {NOT, WELL, SAME_AS_BEFORE} or word[0].isdigit():
         return word
-    if word == WITHOUT:
+    if word in {WITHOUT, VANISHED}:
         return NOT
     if word in FORMS:
         return FORMS[word]
@@ -125,14 +184,33 @@ def root(word: str) -> str:
     return word if base in {NOT, WELL} else SAME_HERE.get(base, base)
 
 
-SAYS_NOTHING = frozenset(["a", "an", "the", "it", "its", "is", "are", "was", "were", "my", "she", "her"])
+SAYS_NOTHING = frozenset(
+    [
+        "about",
+        "around",
+        "roughly",
+        "another",
+        "a",
+        "an",
+        "the",
+        "it",
+        "its",
+        "is",
+        "are",
+        "was",
+        "were",
+        "my",
+        "she",
+        "her",
+    ]
+)
 
 
 def in_order(text_words: Iterable[str]) -> Iterator[tuple[int, str]]:
     """Yield each word that says anything, in plain form, with its place among all words."""
     for place, word in enumerate(text_words):
         if word not in SAYS_NOTHING:
-            yield place, root(word)
+            yield place, "#" if word[0].isdigit() else root(word)
 
 
 NEARLY = {root(other): root(one) for one, others in NEARLY_ONE.items() for other in others if root(other) != root(one)}

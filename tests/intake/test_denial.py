@@ -39,7 +39,7 @@ def test_what_a_clause_denies(base: Rulebase, clause: str, no: bool) -> None:
 
 def test_a_phrasing_finds_its_own_not(base: Rulebase) -> None:
     window = of(base, "it won't hang")
-    assert refuser(window.at["hang"], window) is window.nots[0]
+    assert refuser(HANGS, window.at["hang"], window) is window.nots[0]
     after = of(base, "hanging? none")
-    assert refuser(after.at["hang"], after) is after.nots[0]
-    assert refuser(after.at["hang"], of(base, "it hangs")) is None
+    assert refuser(HANGS, after.at["hang"], after) is after.nots[0]
+    assert refuser(HANGS, after.at["hang"], of(base, "it hangs")) is None

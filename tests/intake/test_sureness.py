@@ -4,7 +4,7 @@ from msgspec.structs import replace
 
 from advisor.intake.sureness import Told, sure
 
-SURE = Told(like=1.5, lead=1.0, covered=1.0, exact=1.0, finding=1.0, complaint=1.0, was=0.0, bare=0.0)
+SURE = Told(like=1.5, lead=1.0, covered=1.0, exact=1.0, finding=1.0, complaint=1.0, was=0.0, bare=0.0, many=0.7)
 
 
 def test_more_of_a_phrasing_more_alike_and_further_ahead_is_surer() -> None:

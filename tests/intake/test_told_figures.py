@@ -78,6 +78,29 @@ def told(base: Rulebase, sentence: str) -> set[str]:
         ("oil level fine, left column 240 mm Hg", {"column-idle:left 240 mmHg"}),
         ("idles at 1050, but hangs at 2000 after a blip", {"idle-speed 1050 rpm"}),
         ("idle is 1050, sometimes 1400", {"idle-speed 1050 rpm"}),
+        ("four inlet and six exhaust on the left", {"clearance-inlet:left 4 thou", "clearance-exhaust:left 6 thou"}),
+        (
+            "right exhaust tappet eight thou, inlet 6",
+            {"clearance-exhaust:right 8 thou", "clearance-inlet:right 6 thou"},
+        ),
+        ("plugs sooty, gap 0.7 on both", {"plug-gap:left 0.7 mm", "plug-gap:right 0.7 mm"}),
+        ("twelve point four volts at the battery, cranks slowly", {"battery-rest 12.4 V"}),
+        (
+            "the right makes 128 psi, the left 135, leak-down 8 and 11 percent",
+            {"compression:left 135 psi", "compression:right 128 psi", "leak-down:right 8 %", "leak-down:left 11 %"},
+        ),
+        (
+            "compression one forty left and one thirty-five right",
+            {"compression:left 140 psi", "compression:right 135 psi"},
+        ),
+        ("idles at 1200 hot and 900 cold", {"idle-speed 1200 rpm"}),
+        ("clearances 0.1/0.15 on the left", {"clearance-inlet:left 0.1 mm", "clearance-exhaust:left 0.15 mm"}),
+        ("right plug gap point seven", {"plug-gap:right 0.7 mm"}),
+        ("left needle second from the top", {"needle-notch:left 2 notches"}),
+        ("it sits at 2k", {"idle-speed 2000 rpm"}),
+        ("left mixture screw a turn and a quarter", {"mixture-turns:left 1.25 turns"}),
+        ("the left cap is five kilohms", {"cap-resistance:left 5 kohm"}),
+        ("it hangs for four or five seconds", {"hang-time 5 s"}),
     ],
 )
 def test_a_figure_is_taken(base: Rulebase, sentence: str, readings: set[str]) -> None:
@@ -102,6 +125,12 @@ def test_a_figure_is_taken(base: Rulebase, sentence: str, readings: set[str]) ->
         "it idles at 2200 only at the lights",
         "it sits at 2000 after a blip",
         "sometimes it idles at 1500",
+        "kill the right and it drops to 900",
+        "the left column is 20 mm higher",
+        "leak-down 8 and 11 percent",
+        "one exhaust is cold",
+        "left exhaust temperature 180, right 240",
+        "it shakes between 55 and 65, gone by 70",
     ],
 )
 def test_what_could_be_anything_is_left_alone(base: Rulebase, sentence: str) -> None:
