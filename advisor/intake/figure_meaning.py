@@ -62,7 +62,7 @@ VOLTS = re.compile(r"\bvolt|\bbattery|\bcharg")
 AT_SPEED = re.compile(r"[a-z ]{0,8}\bat (?:about )?[1-6]\d{3}\b")  # with the engine running
 STANDING = re.compile(r"\brest\b|\bstanding|\bengine off|\bstopped|\bnot running")
 NEXT = re.compile(r",|\band\b")
-CLAUSE = re.compile(r",|\bbut\b|\bnormally\b|\busually\b")
+CLAUSE = re.compile(r",|\band\b|\bbut\b|\bnormally\b|\busually\b")
 LEAST_DWELL, MOST_DWELL = 40, 200  # deg, of the crank or of a breaker cam
 FLAT, FULL = 9, 17  # V, of a 12 V battery with and without the engine charging it
 COLUMN_UNITS = {"cm": "cmHg", "mm": "mmHg", "inHg": "inHg"}
@@ -212,7 +212,7 @@ def _is_level(figure: Figure) -> bool:
 
 
 def _clause(figure: Figure) -> str:
-    """Return what stands round a figure between commas and 'but'."""
+    """Return what stands round a figure between commas, 'and' and 'but'."""
     return CLAUSE.split(figure.before)[-1] + CLAUSE.split(figure.after)[0]
 
 
