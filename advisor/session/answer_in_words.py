@@ -31,6 +31,8 @@ LONGEST_HEARD = 300  # characters that are heard as a sentence
 MOST_WORDS = 40  # of one reading with its repeats
 LETTERS = re.compile(r"[^\W\d_]{3}")  # anything shorter says nothing
 BARE = re.compile(r"\b(?:left|right|and)\b|[-+]?[\d.]+\s*[^\s,;]*", re.IGNORECASE)  # a side, or a figure with its unit
+SIDE = re.compile(r"\b(?:left|right|both|each)\b", re.IGNORECASE)
+FIGURES = re.compile(r"\d+(?:[.,]\d+)?")
 CHUNK = re.compile(r"[,;]\s*|\s+(?:and|but)\s+")
 
 
@@ -83,7 +85,7 @@ def _figures(text: str, question: Question, base: Rulebase) -> tuple[tuple[Measu
         left += [words] if words else []
     if not found:
         heard = _heard(text, question, base)
-        if heard or wrong is None:
+        if wrong is None or (heard and len(heard) >= len(FIGURES.findall(text))):
             return heard, text
         raise wrong
     if wrong is not None:
@@ -92,9 +94,14 @@ def _figures(text: str, question: Question, base: Rulebase) -> tuple[tuple[Measu
 
 
 def _heard(text: str, question: Question, base: Rulebase) -> tuple[Measured, ...]:
-    """Return the readings that a line gives in free words, of those that the question takes."""
+    """Return the readings that a line gives in free words, of those that the question takes.
+
+    A figure without a side is of the side that is asked for.
+    """
     takes = {*question.takes, *(base.readings[name].range_is for name in question.takes)}
-    return tuple(one for one in told_readings(text[:LONGEST_HEARD], base) if one.reading in takes)
+    here = {None, question.side} if question.side and not SIDE.search(text) else {None, *BOTH}
+    found = told_readings(text[:LONGEST_HEARD], base)
+    return tuple(one for one in found if one.reading in takes and one.side in here)
 
 
 def _by_reading(text: str, question: Question, base: Rulebase) -> Iterator[tuple[str, str]]:

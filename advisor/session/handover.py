@@ -13,7 +13,7 @@ from advisor.session.acceptance import waits_for_a_ride
 from advisor.session.bans import bans
 from advisor.session.events import Answered, PutRight, Read, RuledOut, Skipped
 from advisor.session.needless import needed
-from advisor.session.next_question import is_done
+from advisor.session.next_question import WELL, is_done
 from advisor.session.notes import Notes, noted
 from advisor.session.rider_now import rider_now
 from advisor.session.session import Session
@@ -91,7 +91,13 @@ def hand_over(session: Session) -> HandOver:
         runs="running" not in report.forbidden,
         bans=tuple(dict.fromkeys(one.reason for one in bans(report, case, base))),
         cautions=needed([one.says for one in report.cautions if one.of_the_case], (), base),
-        now=rider_now(report, case, base, mended=is_done(session.state) or waits_for_a_ride(session.state)),
+        now=rider_now(
+            report,
+            case,
+            base,
+            mended=is_done(session.state) or waits_for_a_ride(session.state),
+            sound=session.question.kind == WELL,
+        ),
     )
 
 

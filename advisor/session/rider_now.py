@@ -9,11 +9,15 @@ NO_START = "Do not start it again before that is mended, and have it carried to 
 NO_RIDE = "Do not ride it as it is, and have it carried to a workshop."
 NO_RUN = "Leave it where it is safe, with the ignition off, and have it carried to a workshop."
 GENTLY = "You may ride it gently to a workshop; stop, and ring again, if it gets worse."
-WELL = "Ride it gently the first time, and ring again if it comes back."
+MENDED = "Ride it gently the first time, and ring again if it comes back."
+SOUND = "Ride it as you always do, and ring again if anything gets worse or is new."
 
 
-def rider_now(report: Report, case: Case, base: Rulebase, *, mended: bool = False) -> str:
-    """Return what the rider does now: what the gravest danger asks for, or how he gets the bike to a workshop."""
+def rider_now(report: Report, case: Case, base: Rulebase, *, mended: bool = False, sound: bool = False) -> str:
+    """Return what the rider does now: what the gravest danger asks for, or how he gets the bike to a workshop.
+
+    `mended`: the trouble is put right; `sound`: nothing wrong is known.
+    """
     found = bans(report, case, base)
     grave = [base.cautions[name].now for one in found for name in one.warns if base.cautions[name].now]
     if grave:
@@ -27,4 +31,4 @@ def rider_now(report: Report, case: Case, base: Rulebase, *, mended: bool = Fals
     warned = [base.cautions[one.id].now for one in report.cautions if one.of_the_case and base.cautions[one.id].now]
     if warned:
         return warned[0]
-    return WELL if mended else GENTLY
+    return MENDED if mended else SOUND if sound else GENTLY

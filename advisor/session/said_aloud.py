@@ -6,7 +6,7 @@ from advisor.rulebase.aloud import aloud, read_back
 from advisor.rulebase.glossary import explained
 from advisor.session.acceptance import waits_for_a_ride
 from advisor.session.events import Answered, Event, Skipped
-from advisor.session.next_question import CHECK, DONE, HOLDS, REPAIR, Question
+from advisor.session.next_question import CHECK, DONE, HOLDS, REPAIR, WELL, Question
 from advisor.session.rider_now import rider_now
 from advisor.session.session import Session
 from advisor.sides import Side, fill
@@ -27,7 +27,8 @@ def sentence(question: Question, session: Session) -> str:
             if waits_for_a_ride(session.state)
             else AGAIN
         )
-    return rider_now(session.report, session.state.case, base, mended=question.kind == DONE)
+    mended, sound = question.kind == DONE, question.kind == WELL
+    return rider_now(session.report, session.state.case, base, mended=mended, sound=sound)
 
 
 def explanations(question: Question, session: Session) -> tuple[str, ...]:

@@ -94,3 +94,10 @@ def test_left_and_right_stand_in_one_line_and_swap(base: Rulebase, check: str, l
 def test_a_figure_that_makes_no_reading_is_refused(base: Rulebase, line: str) -> None:
     with pytest.raises(AdvisorError):
         in_words(line, question_of("watch-the-idle", base), base)
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_figures_half_understood_are_refused_whole_and_never_put_on_the_other_side(base: Rulebase, side: Side) -> None:
+    asked = question_of("measure-the-clearances", base, side)
+    with pytest.raises(AdvisorError, match="has no unit"):
+        in_words("clearance-inlet 0.10 clearance-exhaust 0.00", asked, base)

@@ -3,7 +3,7 @@
 import pytest
 
 from advisor.diagnose import Advisor
-from advisor.session.rider_now import GENTLY, NO_RUN, WELL, rider_now
+from advisor.session.rider_now import GENTLY, MENDED, NO_RUN, SOUND, rider_now
 from tests.session.test_bans import call
 
 
@@ -31,4 +31,9 @@ def test_a_fire_comes_before_a_leak(advisor: Advisor) -> None:
 
 def test_a_mended_bike_is_ridden(advisor: Advisor) -> None:
     at = call(advisor, "idle-hangs")
-    assert rider_now(at.report, at.state.case, advisor.base, mended=True) == WELL
+    assert rider_now(at.report, at.state.case, advisor.base, mended=True) == MENDED
+
+
+def test_a_bike_of_which_nothing_wrong_is_known_is_ridden_as_always(advisor: Advisor) -> None:
+    at = call(advisor, "idle-hangs")
+    assert rider_now(at.report, at.state.case, advisor.base, sound=True) == SOUND
