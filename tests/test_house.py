@@ -23,6 +23,7 @@ ELSEWHERE = {
     "intake/figure_meaning": "intake/test_told_figures",
     "intake/figure_topics": "intake/test_told_figures",
     "intake/figures_said": "intake/test_told_figures",
+    "intake/sides_named": "intake/test_told_side",
     "intake/window": "intake/test_denial",
     "practice/replies": "practice/test_dialogue",
     "rulebase/coverage": "cli/test_commands",
