@@ -392,6 +392,7 @@ def test_a_byte_that_is_no_utf_8_is_kept_as_a_mark(home: dict[str, str]) -> None
     assert "is not an answer here" in said
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("nothing", ["none", "Nothing", "no", "dunno", ""])
 def test_none_of_the_numbers_can_be_said_in_words(home: dict[str, str], nothing: str) -> None:
     said = piped(home, f"{nothing}\n1\nstop\n", "phone", "it idles badly").stdout

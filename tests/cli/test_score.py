@@ -9,6 +9,7 @@ from pathlib import Path
 import pandas as pd
 
 
+@pytest.mark.slow
 def test_stopped_half_way_it_ends_at_once_and_keeps_its_rows(tmp_path: Path) -> None:
     rows = tmp_path / "rows.csv"
     with subprocess.Popen(

@@ -34,6 +34,7 @@ def _answers(check: Check, side: Side, advisor: Advisor) -> list[list[SignReport
     ]
 
 
+@pytest.mark.slow
 def test_an_answer_leaves_nothing_that_the_same_check_could_say(advisor: Advisor) -> None:
     """But for results that are part of another one: a figure not known, one side off or both, level but for a tube."""
     again = set()

@@ -59,6 +59,7 @@ def test_a_check_in_its_own_title_has_the_side_of_the_title(find: Finder) -> Non
         assert (found[0].id, found[1]) == ("look-under-the-rocker-cover", said)
 
 
+@pytest.mark.slow
 def test_a_checks_own_title_is_that_check(advisor: Advisor, find: Finder) -> None:
     """Whoever types what he reads on the list gets it, whatever else has these words."""
     for page in advisor.base.checks.values():

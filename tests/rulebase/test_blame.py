@@ -106,6 +106,7 @@ def test_a_shipped_example_that_a_shops_limit_breaks(tmp_path: Path) -> None:
     assert f"(so with this page: {RULES / 'balance/readings.yaml'}:" in problem.text
 
 
+@pytest.mark.slow
 def test_a_check_that_no_longer_settles_a_shipped_cause(tmp_path: Path) -> None:
     """The page is found among several; the shipped cause that it leaves without its check is named in the words."""
     whole = (RULES / "intake/checks.yaml").read_text(encoding="utf-8")

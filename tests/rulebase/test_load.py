@@ -356,6 +356,7 @@ def test_what_an_advisor_makes_of_the_pages_is_kept_by_their_times(copy: Path, m
     assert kept.diagnose(told) == fresh.diagnose(told) == Advisor(load([copy])).diagnose(told)
 
 
+@pytest.mark.slow
 def test_a_page_put_back_with_its_old_size_and_time_is_read_again(copy: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     _settled(copy, monkeypatch)
     Advisor.of([copy])
@@ -384,6 +385,7 @@ def test_a_folder_that_is_gone_is_missed_whatever_is_kept(
         Advisor.of([copy, shop])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("content", [b"", b"nonsense", b"\x81\xa5words\xc0"])
 def test_a_broken_cache_is_rebuilt_without_a_word(
     copy: Path, content: bytes, capfd: pytest.CaptureFixture[str]
@@ -397,6 +399,7 @@ def test_a_broken_cache_is_rebuilt_without_a_word(
     assert capfd.readouterr() == ("", "")
 
 
+@pytest.mark.slow
 def test_a_cache_that_cannot_be_written_changes_nothing(
     copy: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
@@ -473,6 +476,7 @@ def test_a_stray_file_is_found_also_while_the_pages_are_as_kept(
             of([shipped("rules"), shop])
 
 
+@pytest.mark.slow
 def test_a_folder_whose_name_is_no_utf8_works(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     shop = Path(os.fsdecode(os.fsencode(tmp_path) + b"/shop\xff"))
     shop.mkdir()

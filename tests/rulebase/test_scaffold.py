@@ -62,6 +62,7 @@ def _fill(path: Path, blanks: dict[str, str]) -> None:
     path.write_text(text, encoding="utf-8")
 
 
+@pytest.mark.slow
 def test_new_pages_pass_once_filled(tmp_path: Path, base: Rulebase) -> None:
     shop = str(tmp_path)
     for kind, name in (("cause", "idle-jet-loose"), ("sign", "idle-jet-loose"), ("check", "try-the-idle-jet")):

@@ -809,6 +809,7 @@ SCRIPTS = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.wide
 @pytest.mark.parametrize("name", SCRIPTS)
 def test_a_page_that_makes_it_afresh_for_each_line_shows_the_same(

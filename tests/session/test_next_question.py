@@ -160,6 +160,7 @@ def test_a_rider_is_asked_on_where_he_can_still_tell_something(advisor: Advisor)
     assert at.report.advice.kind != "put right" or at.question.kind in {CHECK, HAND_OVER}
 
 
+@pytest.mark.slow
 @pytest.mark.wide
 @pytest.mark.parametrize("signs", [("idle-hangs",), ("idle-bad", "one-side-weak", "hard-start-cold", "began-suddenly")])
 def test_what_stands_beside_an_answer_comes_true(advisor: Advisor, signs: tuple[str, ...]) -> None:
