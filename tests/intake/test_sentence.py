@@ -106,6 +106,26 @@ def test_what_nobody_knows_offers_nothing(base: Rulebase, words: str) -> None:
     assert signs(base, words) == []
 
 
+@pytest.mark.parametrize(
+    ("words", "sign"),
+    [
+        ("the bike is in the garage", "began-after-work"),
+        ("the carbs want cleaning", "began-after-fuel-work"),
+        ("I reckon the carbs need cleaning", "began-after-fuel-work"),
+        ("it won't start this morning", "hard-start-cold"),
+    ],
+)
+def test_a_place_a_plan_and_the_time_of_day_are_no_history(base: Rulebase, words: str, sign: str) -> None:
+    assert sign not in signs(base, words)
+
+
+def test_hardly_denies_what_comes_after_it(base: Rulebase) -> None:
+    assert told(base, "After six weeks standing she hardly turns over") == {
+        "began-after-standing": True,
+        "cranks-slowly": True,
+    }
+
+
 def told(base: Rulebase, sentence: str) -> dict[str, bool]:
     """Return the signs that a sentence may mean, each with whether it is there."""
     return {one.sign: one.seen for one in understand(sentence, base).signs}
