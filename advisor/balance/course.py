@@ -1,0 +1,193 @@
+"""What comes next in a balance, from how it is set up and all that was done so far.
+
+Stops at idle first, then the cables off idle, then idle again, for a cable that holds a throttle open shows there; then
+the other method as a cross-check, and once more after a blip. Each stage ends when the sides are level and the idle is
+in its range with a guard band (JCGM 106:2012, 8.3: the reading's own half-width is kept off the limit), or when what is
+left is less than the instrument tells.
+"""
+
+from collections.abc import Sequence
+
+from advisor.balance.choice import Aim
+from advisor.balance.standing import SURPRISES, Standing, level
+from advisor.balance.steps import (
+    COLUMNS,
+    DROPS,
+    IDLE,
+    OFF_IDLE,
+    Blip,
+    Blipped,
+    Done,
+    Method,
+    Next,
+    Ridden,
+    Seen,
+    Setup,
+    Step,
+    TakeReading,
+    Turned,
+    Where,
+    Why,
+    WontCome,
+)
+from advisor.sides import Side
+
+STOPS, CABLES, STOPS_AGAIN, CROSS, STAYS = "stops", "cables", "stops again", "cross-check", "after a blip"
+PLACE: dict[str, Where] = {STOPS: IDLE, CABLES: OFF_IDLE, STOPS_AGAIN: IDLE, CROSS: IDLE, STAYS: IDLE}
+MOST_READINGS = 10  # in one stage; then it does not come
+MOST_AGAIN = 2  # readings once more, where one is too close to call
+ROUNDS = 3  # stops, cables, stops, ...: then they do not come together
+
+
+def next_step(setup: Setup, steps: Sequence[Step]) -> Next:
+    """Return what comes next, after these steps.
+
+    >>> from advisor.balance.steps import COLUMNS, Seen, Setup
+    >>> setup = Setup(method=COLUMNS, idle=(900, 1100), apart_idle=10, apart_off_idle=10)
+    >>> seen = Seen(where="at idle", by=COLUMNS, behind=35, behind_half=4, revs=1000)
+    >>> [str(one) for one in next_step(setup, [seen]).turns]
+    """
+    course = _Course(setup)
+    found: Next = course.ask()
+    for step in steps:
+        if isinstance(found, Done | WontCome):
+            break
+        found = course.after(step)
+    return found
+
+
+class _Course:
+    """A balance while its steps are gone through."""
+
+    def __init__(self, setup: Setup) -> None:
+        self.setup = setup
+        places: tuple[Where, ...] = (IDLE, OFF_IDLE)
+        self.at = {where: Standing(where=where, by=setup.method) for where in places}
+        self.stage, self.readings, self.rounds = STOPS, 0, 1
+        self.turns = 0  # in this stage
+        self.surprised, self.crossed = 0, False
+
+    @property
+    def here(self) -> Standing:
+        """What is known of the place of this stage."""
+        return self.at[PLACE[self.stage]]
+
+    @property
+    def by(self) -> Method:
+        """The method of this stage."""
+        if self.stage != CROSS:
+            return self.setup.method
+        return DROPS if self.setup.method == COLUMNS else COLUMNS
+
+    @property
+    def aim(self) -> Aim:
+        """Where things should stand in this stage."""
+        if self.here.where == OFF_IDLE:
+            return Aim(at=(0.0,), within=(self.setup.apart_off_idle,))
+        low, high = self.setup.idle
+        return Aim(at=(0.0, (low + high) / 2), within=(self.setup.apart_idle, (high - low) / 2))
+
+    def ask(self, *, again: bool = False) -> TakeReading:
+        """Ask for a reading."""
+        expected = None if self.stage == CROSS else self.here.expected
+        return TakeReading(where=self.here.where, by=self.by, stage=self.stage, again=again, expected=expected)
+
+    def after(self, step: Step) -> Next:
+        """Take in a step and return what comes next."""
+        match step:
+            case Seen() if (step.by, step.where) == (self.by, self.here.where):
+                return self._crossed(step) if self.stage == CROSS else self._seen(step)
+            case Turned():
+                return self._turned(step)
+            case Blipped() | Ridden():
+                self.here.loosen()
+        return self.ask()
+
+    def _turned(self, step: Turned) -> Next:
+        self.turns += 1
+        self.here.turn(step)
+        if step.ended and not any(one.sixteenths for one in step.turns):
+            return self._wont("idle out of reach", step.ended[0].side)
+        return self.ask()
+
+    def _seen(self, step: Seen) -> Next:
+        self.readings += 1
+        off = self.here.see(step)
+        if self.stage == STAYS:
+            return self._stays(step)
+        if off > SURPRISES and self.here.since > 1 and not self._level(guarded=False):
+            self.surprised += 1
+            return self._wont("moves by itself") if self.surprised > 1 else self.ask(again=True)
+        return self._judged()
+
+    def _stays(self, step: Seen) -> Next:
+        """Judge what is read after the blip: it must not be clearly off; one that is, is read again."""
+        values = [(step.behind, step.behind_half), (step.revs, step.revs_half)]
+        rows = zip(values, self.aim.at, self.aim.within, strict=True)
+        if any(value is not None and abs(value - at) - half > within for (value, half), at, within in rows):
+            return self.ask(again=True) if self.readings == 1 else self._wont("does not stay")
+        return Done(closely=self._level())
+
+    def _judged(self) -> Next:
+        if wont := self._amiss():
+            return wont if self.here.since > 1 else self.ask(again=True)  # it may have moved by itself
+        if self._level():
+            return self._onwards()
+        turn = self.here.next_turn(self.aim, self.stage)
+        if turn is not None and self.readings < MOST_READINGS:
+            return turn
+        if turn is None and self.here.since <= MOST_AGAIN:
+            return self.ask(again=True)
+        return self._onwards() if turn is None and self._level(guarded=False) else self._wont(self._not_reached())
+
+    def _amiss(self) -> WontCome | None:
+        if found := self.here.amiss():
+            return self._wont(*found)
+        return self._wont("far turn", self.here.far) if self.here.far else None
+
+    def _level(self, *, guarded: bool = True) -> bool:
+        return self.here.stand is not None and level(self.here.stand, self.aim, guarded=guarded)
+
+    def _not_reached(self) -> Why:
+        stand = self.here.stand
+        if self.here.where == OFF_IDLE:
+            return "does not come level off idle"
+        out = stand is not None and abs(stand.value[1] - self.aim.at[1]) > self.aim.within[1]
+        return "idle out of reach" if out else "does not come level"
+
+    def _onwards(self) -> Next:
+        """Go to the next stage, and say what to do there first."""
+        if self.stage == CABLES:
+            again = self.turns or self.rounds == 1
+            return self._enter(STOPS_AGAIN) if again else self._cross()
+        if self.stage == STOPS:
+            return self._enter(CABLES)
+        if self.turns and self.rounds < ROUNDS:
+            self.rounds += 1
+            return self._enter(CABLES)
+        return self._cross()
+
+    def _enter(self, stage: str) -> TakeReading:
+        self.stage, self.readings, self.turns, self.surprised = stage, 0, 0, 0
+        self.here.loosen()
+        return self.ask()
+
+    def _cross(self) -> Next:
+        if self.setup.cross_idle is not None and not self.crossed:
+            return self._enter(CROSS)
+        self._enter(STAYS)
+        return Blip()
+
+    def _crossed(self, step: Seen) -> Next:
+        """Judge the other method's reading: it must not say clearly otherwise."""
+        self.readings += 1
+        if step.behind is None or self.setup.cross_idle is None:
+            return self.ask()
+        if abs(step.behind) - step.behind_half > self.setup.cross_idle:
+            side: Side = "left" if step.behind > 0 else "right"
+            return self.ask(again=True) if self.readings == 1 else self._wont("the plugs say otherwise", side)
+        self.crossed = True
+        return self._cross()
+
+    def _wont(self, why: Why, side: Side = None) -> WontCome:
+        return WontCome(why=why, side=side or self.here.behind, where=self.here.where)
