@@ -20,8 +20,14 @@ else:
     np = lazy("numpy")
 
 FEWEST = 4  # places of the screw: a parabola goes through any three
-SURE = 2.0  # standard deviations
-EIGHTHS = 8
+SURE, TOP_SURE = 2.0, 3.0  # standard deviations: of bounds, and of a bend, which is looked for again and again
+EIGHTHS, SIXTEENTHS = 8, 16
+STEP, NEAR, FARTHEST = (
+    4,
+    8,
+    32,
+)  # sixteenths: from place to place, as far as a parabola holds, and as far as it is tried
+MOST_PLACES = 10
 NEAR_ENOUGH = 0.75  # turns: a top known less closely than this either way is none. Judgement
 
 
@@ -52,7 +58,7 @@ def top(turns: Sequence[float], values: Sequence[float], scatter: float) -> Best
         return TooFew(more=FEWEST - len(set(turns)))
     (level, slope, bend), cover, middle = _fitted(turns, values, 2, scatter)
     del level
-    if bend + SURE * cover[2][2] ** 0.5 >= 0:
+    if bend + TOP_SURE * cover[2][2] ** 0.5 >= 0:
         return _no_top(turns, values, scatter)
     found = _ratio(-slope, 2 * bend, cover[1][1], 4 * cover[2][2], -2 * cover[1][2])
     if found is None:
@@ -64,6 +70,37 @@ def top(turns: Sequence[float], values: Sequence[float], scatter: float) -> Best
     if (high - low) / 2 > NEAR_ENOUGH:
         return TooFew(more=1, towards="out" if at - min(turns) > max(turns) - at else "in")
     return Best(at=_eighth(at), low=low, high=high)
+
+
+class Go(msgspec.Struct, frozen=True, kw_only=True):
+    """Where to set the screw and read next: sixteenths out from where it stood."""
+
+    to: int
+
+
+def climb(read: Sequence[tuple[int, float]], scatter: float) -> Go | Best | NoTop:
+    """Return where to read next on the way to the top, or the top once it is known.
+
+    `read`: places (sixteenths out from where the screw stood) with what was read there (rpm); `scatter`: one standard
+    deviation of a reading. The places go on past the best one to either side; the parabola is fitted near it.
+    """
+    values: dict[int, list[float]] = {}
+    for at, value in read:
+        values.setdefault(at, []).append(value)
+    if not values:
+        return Go(to=0)
+    means = {at: math.fsum(one) / len(one) for at, one in values.items()}
+    best = max(means, key=lambda at: (means[at], -abs(at)))
+    for within in (NEAR, WIDE):
+        near = [(at, value) for at, value in read if abs(at - best) <= within]
+        found = top([at / SIXTEENTHS for at, _ in near], [value for _, value in near], scatter)
+        if isinstance(found, Best):
+            return found
+    around = (best + way * by for by in (STEP, NEAR, WIDE) for way in (1, -1))
+    reach = [at for at in around if at not in means and abs(at) <= FARTHEST]
+    if reach and len(means) < MOST_PLACES:
+        return Go(to=reach[0])
+    return found if isinstance(found, NoTop) else NoTop(why="flat")
 
 
 def on_line(turns: Sequence[float], values: Sequence[float], scatter: float, aim: float) -> Best | NoTop | TooFew:

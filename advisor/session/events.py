@@ -2,10 +2,12 @@
 
 import msgspec
 
+from advisor.balance.screws import Turn
 from advisor.case import Bike, Means, Measured, SignReport
 from advisor.sides import Side, Sided
 
-BENCH, PHONE = "bench", "phone"  # the kinds of a session
+BENCH, PHONE, BALANCE, TUNE_UP = "bench", "phone", "balance", "tune-up"  # the kinds of a session
+SEARCH = "search"  # what a balance or a tune-up goes over to
 
 
 class Began(msgspec.Struct, frozen=True, tag="began"):
@@ -100,6 +102,37 @@ class RuledOut(msgspec.Struct, frozen=True, tag="ruled out"):
     in_vain: bool = False
 
 
+class SetUp(msgspec.Struct, frozen=True, tag="set up"):
+    """How a balance or a tune-up is led: what was chosen, by what it is about."""
+
+    about: str
+    chosen: str
+
+
+class ScrewsTurned(msgspec.Struct, frozen=True, tag="screws turned"):
+    """Screws were turned, one after the other; those of `ended` came to their end, or no longer touched."""
+
+    turns: tuple[Turn, ...]
+    ended: tuple[Turn, ...] = ()
+
+
+class Throttled(msgspec.Struct, frozen=True, tag="throttled"):
+    """The throttle was opened and let go some times, or it was `ridden`, to see whether the balance stays."""
+
+    ridden: bool = False
+
+
+class WentOver(msgspec.Struct, frozen=True, tag="went over"):
+    """From here on the session leads something else: the search for a fault, the balance, or the order of a tune-up.
+
+    `why` says why a balance went over to the search, in a word of its own.
+    """
+
+    to: str
+    why: str = ""
+    side: Side = None
+
+
 class Undone(msgspec.Struct, frozen=True, tag="undone"):
     """The last answers that still counted, `count` of them, are taken back."""
 
@@ -142,6 +175,10 @@ Event = (
     | Skipped
     | PutRight
     | RuledOut
+    | SetUp
+    | ScrewsTurned
+    | Throttled
+    | WentOver
     | Corrected
     | Undone
     | HandedOver

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.balance.mixture import Best, NoTop, TooFew, on_line, top
+from advisor.balance.mixture import Best, Go, NoTop, TooFew, climb, on_line, top
 
 PLACES = [1.0, 1.25, 1.5, 1.75, 2.0, 2.25, 2.5, 2.75]
 
@@ -60,3 +60,25 @@ def test_a_line_is_read_backwards(at: float, slope: float) -> None:
 
 def test_gas_that_hardly_answers_the_screw_is_said() -> None:
     assert on_line(PLACES, [2.0, 2.1, 1.9, 2.0, 2.1, 1.9, 2.0, 2.1], 0.1, 3.0) == NoTop(why="flat")
+
+
+@given(st.floats(-1.2, 1.2), st.integers(0, 50))
+def test_the_climb_ends_at_the_top_after_few_places(at: float, seed: int) -> None:
+    rng, read = np.random.default_rng(seed), list[tuple[int, float]]()
+    found: Go | Best | NoTop = climb(read, 3.0)
+    while isinstance(found, Go):
+        read.append((found.to, 1050 - 130 * (found.to / 16 - at) ** 2 + rng.normal(0, 3)))
+        found = climb(read, 3.0)
+    assert isinstance(found, Best), found
+    assert abs(found.at - at) < 0.3
+    assert len(read) <= 10
+
+
+def test_a_screw_that_does_nothing_has_no_top() -> None:
+    rng, read = np.random.default_rng(4), list[tuple[int, float]]()
+    found: Go | Best | NoTop = climb(read, 5.0)
+    while isinstance(found, Go):
+        read.append((found.to, 1000 + rng.normal(0, 5)))
+        found = climb(read, 5.0)
+    assert isinstance(found, NoTop)
+    assert len(read) <= 10
