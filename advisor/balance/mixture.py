@@ -22,11 +22,8 @@ else:
 FEWEST = 4  # places of the screw: a parabola goes through any three
 SURE, TOP_SURE = 2.0, 3.0  # standard deviations: of bounds, and of a bend, which is looked for again and again
 EIGHTHS, SIXTEENTHS = 8, 16
-STEP, NEAR, FARTHEST = (
-    4,
-    8,
-    32,
-)  # sixteenths: from place to place, as far as a parabola holds, and as far as it is tried
+# Sixteenths: between places, as far as a parabola holds, as far as it may, and the last place tried. Judgement.
+STEP, NEAR, WIDE, FARTHEST = 4, 8, 12, 32
 MOST_PLACES = 10
 NEAR_ENOUGH = 0.75  # turns: a top known less closely than this either way is none. Judgement
 
