@@ -6,12 +6,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.case import SignReport
-from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
+from advisor.rulebase import Rulebase
 from advisor.session.events import Began, Change, Corrected, Event, Skipped, Told, Undone
+from advisor.session.state import State, fold
 from advisor.session.statements import statements
-from tests.session.sessions import session
-from tests.session.test_told_so_far import SENTENCE
+from advisor.session.told_so_far import denied, dropped, told_instead
 
 
 def told(*signs: str) -> Told:
@@ -21,8 +21,19 @@ def told(*signs: str) -> Told:
 def numbered(*events: Event) -> dict[int, str]:
     """Return each sign or check that was said, by its number."""
     said = statements((Began("bench", "x"), *events))
-    names = (one.event.reports[0].sign if isinstance(one.event, Told) else one.event.check for one in said)
-    return dict(zip((one.number for one in said), names, strict=True))
+    return {one.number: _name(one.event) for one in said}
+
+
+def _name(event: Event) -> str:
+    assert isinstance(event, Told | Skipped)
+    return event.reports[0].sign if isinstance(event, Told) else event.check
+
+
+def _corrected(what: str, number: int, anew: Told, at: tuple[State, Rulebase]) -> Event:
+    state, base = at
+    if what == "anew":
+        return told_instead(number, anew, state)
+    return dropped([number], state) if what == "drop" else denied([number], state, base)
 
 
 SKIPPED = Skipped("look", None, "can't")
@@ -46,25 +57,25 @@ def test_what_is_taken_back_leaves_its_number_unused_and_a_correction_taken_back
     assert numbered(told("a"), Undone(9)) == {}
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(data=st.data())
-def test_a_number_is_that_of_one_statement_to_the_end(advisor: Advisor, data: st.DataObject) -> None:
+def test_a_number_is_that_of_one_statement_to_the_end(base: Rulebase, data: st.DataObject) -> None:
     """Whatever is dropped, turned round, said anew, taken back or told later."""
-    at = session(advisor)
-    told = dict(at.all_said())
-    lines = st.sampled_from(["told", "drop", "not", "anew", "undo"])
-    for what in data.draw(st.lists(lines, max_size=7)):
-        said = dict(at.all_said())
-        number = data.draw(st.sampled_from(sorted(said))) if said else 0
-        if what == "told" or not said:
-            at.told(at.hearing.understood(data.draw(st.sampled_from([SENTENCE, "the idle hangs", "it pinks"]))))
-        elif what == "anew":
-            at.told(at.hearing.understood("it smokes blue and stalls"), instead=number)
+    signs = sorted(base.signs)
+    more = st.lists(st.sampled_from(signs), min_size=1, max_size=3, unique=True).map(lambda names: told(*names))
+    events: list[Event] = [Began("bench", "x"), data.draw(more)]
+    ever = said = {one.number: one.event for one in statements(events)}
+    for what in data.draw(st.lists(st.sampled_from(["told", "drop", "not", "anew", "undo"]), max_size=9)):
+        state, number = fold(events, base), data.draw(st.sampled_from(sorted(said))) if said else 0
+        if what == "undo":
+            events.append(Undone(1))
+        elif what == "told" or not said:
+            events.append(data.draw(more))
         else:
-            with suppress(AdvisorError):  # a reading is not turned round
-                at.answer({"drop": f"drop {number}", "not": f"not {number}", "undo": "undo"}[what])
-        now = dict(at.all_said())
-        for one in (now.keys() & said.keys()) - {number}:
-            assert what == "undo" or now[one] == said[one]
-        assert not (now.keys() - said.keys()) & (told.keys() - said.keys()) or what == "undo"
-        told |= now
+            with suppress(AdvisorError):  # that is what it says already
+                events.append(_corrected(what, number, data.draw(more), (state, base)))
+        now = {one.number: one.event for one in statements(events)}
+        if what != "undo":
+            assert all(now[one] == said[one] for one in now.keys() & said.keys() - {number})
+            assert not now.keys() & (ever.keys() - said.keys())  # no number is given a second time
+        ever, said = ever | now, now
