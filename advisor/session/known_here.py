@@ -67,8 +67,8 @@ def _told(event: Told, base: Rulebase) -> Known:
     taken, unread = _each(event.readings, "measured", base)
     causes = tuple(one for one in event.suspected if _fits_cause(one, base))
     unmet = tuple(f"the cause '{name}'" for name, side in event.suspected if (name, side) not in causes)
-    nothing = not (kept or taken or causes) and bool(event.reports or event.readings or event.suspected)
-    return Known(None if nothing else Told(kept, taken, causes), (*unknown, *unread, *unmet))
+    nothing = not (kept or taken or causes) and event != Told(())
+    return Known(None if nothing else Told(kept, taken, causes, event.words), (*unknown, *unread, *unmet))
 
 
 def _forgotten(event: Forgotten, base: Rulebase) -> Known:

@@ -8,7 +8,7 @@ from advisor.session.bans import bans
 NO_START = "Do not start it again before that is mended, and have it carried to a workshop."
 NO_RIDE = "Do not ride it as it is, and have it carried to a workshop."
 NO_RUN = "Leave it where it is safe, with the ignition off, and have it carried to a workshop."
-GENTLY = "You may ride it gently to a workshop; stop, and ring again, if it gets worse."
+GENTLY = "You may ride it gently to a workshop; stop, and ring again, if it gets worse or one cylinder goes dead."
 MENDED = "Ride it gently the first time, and ring again if it comes back."
 SOUND = "Ride it as you always do, and ring again if anything gets worse or is new."
 

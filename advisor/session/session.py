@@ -1,6 +1,6 @@
 """A session at work: one question at a time, each answer kept before the next question shows."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from advisor.case import Bike, Means, Measured, SignReport
 from advisor.diagnose import Advisor
@@ -32,12 +32,15 @@ from advisor.session.hearing import Hearing, MayMean
 from advisor.session.known_here import known_here, knows
 from advisor.session.next_question import CHECK, Question, next_question
 from advisor.session.state import State, fold
+from advisor.session.statements import Statement, parts
 from advisor.session.store import Journal
-from advisor.session.told_so_far import counts, parts, still_told, told_instead, told_so_far
+from advisor.session.told_so_far import counts, still_told, told_in_words, told_instead, told_so_far
 from advisor.session.typed_line import Wish, understand
 from advisor.sides import Side, Sided, fill, named
+from advisor.visible import as_said
 
 NOT_KNOWN = "not known here"
+OWN_WORDS = 'own words: "{words}"'
 
 
 class Session:
@@ -139,18 +142,32 @@ class Session:
         if event != Told(()):
             self._try(told_instead(instead, event, self.state) if instead else event)
 
+    def told_words(self, words: str) -> int:
+        """Keep words that mean nothing here, as they were said, and return their number."""
+        self.unheard, found = "", self._next
+        self._keep(Told((), words=as_said(words)))
+        self._next = found  # they weigh nothing
+        return told_so_far(self.state)[-1].number
+
     def told_so_far(self) -> tuple[tuple[int, str], ...]:
         """Return what was told in words and counts, each with its number and in words."""
-        said = enumerate(told_so_far(self.state), start=1)
-        return tuple((number, self._single(one.event)) for number, one in said if one.told and counts(one, self.state))
+        said = [one for one in told_so_far(self.state) if one.told and counts(one, self.state)]
+        return self._numbered(said)
 
     def still_told(self) -> tuple[str, ...]:
         """Return what was told in words and was not settled otherwise since, in words."""
         return tuple(self._single(one.event) for one in still_told(self.state))
 
+    def told_in_words(self) -> tuple[str, ...]:
+        """Return the last word on each thing that was told, in words, whatever was found of it since."""
+        return tuple(self._single(one.event) for one in told_in_words(self.state))
+
     def all_said(self) -> tuple[tuple[int, str], ...]:
         """Return all that was said and was not taken back, each with its number and in words."""
-        return tuple((number, self._single(one.event)) for number, one in enumerate(told_so_far(self.state), start=1))
+        return self._numbered(told_so_far(self.state))
+
+    def _numbered(self, said: Iterable[Statement]) -> tuple[tuple[int, str], ...]:
+        return tuple(sorted((one.number, self._single(one.event)) for one in said))
 
     def opposed(self) -> tuple[Opposed, ...]:
         """Return the statements that cannot all be so. Raises AdvisorError when the session cannot be ranked."""
@@ -280,7 +297,8 @@ class Session:
         causes = ", ".join(self._title(*one) for one in event.suspected)
         told = [f"told: {signs}"] if signs else []
         readings = self._readings(event.readings)
-        return [*told, *readings, *([f"suspected: {causes}"] if causes else [])]
+        suspected = [f"suspected: {causes}"] if causes else []
+        return [*told, *readings, *suspected, *([OWN_WORDS.format(words=event.words)] if event.words else [])]
 
     def _titled(self, one: Sided) -> str:
         name, side = one

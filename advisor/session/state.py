@@ -12,6 +12,7 @@ from advisor.plan.heat import cools, cools_after, heated, waits
 from advisor.rank.network import vaguer_than
 from advisor.rulebase.model import ReadingIs, Rulebase
 from advisor.session.events import (
+    FIXED,
     Answered,
     AtHand,
     Began,
@@ -19,7 +20,6 @@ from advisor.session.events import (
     Event,
     Forgotten,
     HandedOver,
-    Noted,
     OfBike,
     PutRight,
     Read,
@@ -32,22 +32,20 @@ from advisor.session.known_here import known_here, knows_check
 from advisor.sides import Side
 from advisor.visible import as_said
 
-FIXED = (Began, AtHand, OfBike, Noted)  # what undo does not take back
-
 
 class State(msgspec.Struct, frozen=True, kw_only=True):
     """Where a session stands: the case so far, the events that count, and how many can be undone.
 
-    `counting` are they as they were set right later, `places` where in the journal each of them stands, and `kept` all
-    that was not taken back, corrections among them. `known` is what this rule base knows of those that count,
+    `journal` are all events as they came, `kept` those that were not taken back, corrections among them, and `counting`
+    those that count, as they were set right later. `known` is what this rule base knows of those that count,
     `unknown` names the rest; `rules` are those it was begun with, `sure` the tools known to be there (None: all that
     the case has).
     """
 
     kind: str
     case: Case
+    journal: tuple[Event, ...]
     counting: tuple[Event, ...]
-    places: tuple[int, ...]
     kept: tuple[Event, ...]
     known: tuple[Event, ...]
     unknown: tuple[str, ...]
@@ -62,9 +60,9 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
 
 def fold(events: Iterable[Event], base: Rulebase, begun: Case | None = None) -> State:
     """Return where a session stands after these events, from an earlier case (`begun`), if any."""
-    kept = _not_undone(events)
-    placed = _set_right(kept)
-    told = [event for _, event in placed]
+    journal = tuple(events)
+    kept = _not_undone(journal)
+    told = _set_right(kept)
     found = [known_here(event, base) for event in told]
     known = tuple(one.event for one in found if one.event is not None)
     means = Means(person=base.persons[min(1, len(base.persons) - 1)], tools=None, engine="")
@@ -76,8 +74,8 @@ def fold(events: Iterable[Event], base: Rulebase, begun: Case | None = None) -> 
     return State(
         kind=first.kind,
         case=case,
+        journal=journal,
         counting=tuple(told),
-        places=tuple(place for place, _ in placed),
         kept=tuple(event for _, event in kept),
         known=known,
         unknown=tuple(dict.fromkeys(name for one in found for name in one.unknown)),
@@ -88,7 +86,7 @@ def fold(events: Iterable[Event], base: Rulebase, begun: Case | None = None) -> 
 
 def counting(events: Iterable[Event]) -> list[Event]:
     """Return the events that were not taken back, as they were set right later."""
-    return [event for _, event in _set_right(_not_undone(events))]
+    return _set_right(_not_undone(events))
 
 
 def _not_undone(events: Iterable[Event]) -> list[tuple[int, Event]]:
@@ -109,7 +107,7 @@ def _undo(kept: list[tuple[int, Event]], count: int) -> None:
             count -= 1
 
 
-def _set_right(kept: Iterable[tuple[int, Event]]) -> list[tuple[int, Event]]:
+def _set_right(kept: Iterable[tuple[int, Event]]) -> list[Event]:
     """Return events without corrections, each as it was last corrected."""
     found: dict[int, Event | None] = {}
     begun = Began("", "")
@@ -119,7 +117,7 @@ def _set_right(kept: Iterable[tuple[int, Event]]) -> list[tuple[int, Event]]:
             found |= {one.at: one.instead for one in right}
         else:
             found[place] = event
-    return [(place, event) for place, event in found.items() if event is not None]
+    return [event for event in found.values() if event is not None]
 
 
 def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: C901, PLR0911 - one return a kind of event
