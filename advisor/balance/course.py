@@ -50,7 +50,7 @@ def next_step(setup: Setup, steps: Sequence[Step]) -> Next:
     course = _Course(setup)
     found: Next = course.ask()
     for step in steps:
-        if isinstance(found, Done | WontCome):
+        if isinstance(found, WontCome) or (isinstance(found, Done) and not isinstance(step, Ridden)):
             break
         found = course.after(step)
     return found
@@ -99,8 +99,10 @@ class _Course:
                 return self._crossed(step) if self.stage == CROSS else self._seen(step)
             case Turned():
                 return self._turned(step)
-            case Blipped() | Ridden():
+            case Blipped():
                 self.here.loosen()
+            case Ridden() if self.stage == STAYS:
+                return self._enter(STAYS)
         return self.ask()
 
     def _turned(self, step: Turned) -> Next:

@@ -34,7 +34,7 @@ class Seen(msgspec.Struct, frozen=True, kw_only=True, tag="seen"):
 
     `behind` is above 0 where the left side opens less: its column is the higher, or its plug costs the less. It and
     `behind_half`, the half-width it is trusted within (two standard deviations), are in the unit of the method; `revs`
-    and `revs_half` in rpm. None: not read.
+    and `revs_half` in rpm. None: not read. `sides` are both as read, where more than their lead was.
     """
 
     where: Where
@@ -43,6 +43,7 @@ class Seen(msgspec.Struct, frozen=True, kw_only=True, tag="seen"):
     behind_half: float
     revs: float | None = None
     revs_half: float = 20.0
+    sides: tuple[float, float] | None = None
 
 
 class Turned(msgspec.Struct, frozen=True, kw_only=True, tag="turned"):
@@ -92,10 +93,6 @@ class Blip(msgspec.Struct, frozen=True, tag="blip"):
     """To do: open the throttle and let it go three times."""
 
 
-class Ride(msgspec.Struct, frozen=True, tag="ride"):
-    """To do: ride ten kilometres, then read again."""
-
-
 class Done(msgspec.Struct, frozen=True, kw_only=True, tag="done"):
     """It is balanced. `closely`: as closely as the limit with its guard band asks; else as closely as is told apart."""
 
@@ -123,4 +120,4 @@ class WontCome(msgspec.Struct, frozen=True, kw_only=True, tag="won't come"):
     where: Where = IDLE
 
 
-Next = TakeReading | TurnScrews | Blip | Ride | Done | WontCome
+Next = TakeReading | TurnScrews | Blip | Done | WontCome

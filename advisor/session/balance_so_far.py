@@ -1,5 +1,6 @@
 """The balance that a session leads: how it was set up and its steps, from the session's events."""
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 
 import msgspec
@@ -25,7 +26,7 @@ from advisor.readings.reduce import reduce
 from advisor.readings.reduced import Reduced
 from advisor.rulebase.model import Rulebase
 from advisor.session.events import Event, PutRight, Read, ScrewsTurned, SetUp, Throttled, WentOver
-from advisor.sides import Side
+from advisor.sides import BOTH, Side
 
 READINGS: dict[tuple[Method, Where], str] = {
     (COLUMNS, IDLE): "column-idle",
@@ -102,6 +103,7 @@ class _Led:
             case Throttled():
                 self.steps.append(Ridden() if event.ridden else Blipped())
             case Read():
+                self.steps += [Turned(turns=event.turned)] if event.turned else []
                 self._read(event.readings)
 
     def _turned(self, event: ScrewsTurned) -> None:
@@ -125,7 +127,10 @@ def seen(readings: Sequence[Measured], zero: Sequence[Measured], base: Rulebase)
         if lead is not None:
             behind, half = _behind(lead, by, base)
             speed, within = (revs.value, revs.half) if revs and where == IDLE else (None, 20.0)
-            yield Seen(where=where, by=by, behind=behind, behind_half=half, revs=speed, revs_half=within)
+            own = [one for one in reduced if (one.of, one.reading) == ("reading", name) and math.isfinite(one.value)]
+            both = {one.side: widen(one.value, one.unit, UNIT[by], base.units) for one in own}
+            sides = (both["left"], both["right"]) if len(both) == len(BOTH) else None
+            yield Seen(where=where, by=by, behind=behind, behind_half=half, revs=speed, revs_half=within, sides=sides)
 
 
 def _behind(lead: Reduced, by: Method, base: Rulebase) -> tuple[float, float]:

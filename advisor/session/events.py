@@ -7,6 +7,7 @@ from advisor.case import Bike, Means, Measured, SignReport
 from advisor.sides import Side, Sided
 
 BENCH, PHONE, BALANCE, TUNE_UP = "bench", "phone", "balance", "tune-up"  # the kinds of a session
+ALL_HOLDS = "It all holds now."  # the answer after a repair that holds
 SEARCH = "search"  # what a balance or a tune-up goes over to
 
 
@@ -63,12 +64,14 @@ class Forgotten(msgspec.Struct, frozen=True, tag="forgotten"):
 class Read(msgspec.Struct, frozen=True, tag="read"):
     """Readings taken; later ones replace earlier ones of the same kind and side.
 
-    `check` is the one that was asked for, if they answer a part of it; it is not done yet.
+    `check` is the one that was asked for, if they answer a part of it; it is not done yet. `turned` are the screws
+    that were turned just before, as the balance had asked.
     """
 
     readings: tuple[Measured, ...]
     check: str = ""
     side: Side = None
+    turned: tuple[Turn, ...] = ()
 
 
 class Answered(msgspec.Struct, frozen=True, tag="answered"):
@@ -127,12 +130,14 @@ class Throttled(msgspec.Struct, frozen=True, tag="throttled"):
 class WentOver(msgspec.Struct, frozen=True, tag="went over"):
     """From here on the session leads something else: the search for a fault, the balance, or the order of a tune-up.
 
-    `why` says why a balance went over to the search, in a word of its own.
+    `why` says why a balance went over to the search, in a word of its own, and on which side; `stops`: it was about the
+    idle stops, else about the cables.
     """
 
     to: str
     why: str = ""
     side: Side = None
+    stops: bool = True
 
 
 class Undone(msgspec.Struct, frozen=True, tag="undone"):

@@ -50,7 +50,7 @@ def known_here(event: Event, base: Rulebase) -> Known:  # noqa: PLR0911 - one re
             return Known(replace(event, reports=kept, readings=taken), (*asked, *unknown, *unread))
         case Read(readings=readings):
             taken, unknown = _each(readings, "measured", base)
-            return Known(Read(taken, event.check, event.side) if taken or not readings else None, unknown)
+            return Known(replace(event, readings=taken) if taken or not readings or event.turned else None, unknown)
         case Skipped(check=name):
             return _whole(event, "check", name, base.checks, knows_check(name, event.side, base))
         case PutRight(cause=name) | RuledOut(cause=name):

@@ -3,6 +3,7 @@
 import msgspec
 from msgspec.structs import replace
 
+from advisor.balance.screws import Turn
 from advisor.case import Case, SignReport
 from advisor.chain.compile import side_at
 from advisor.diagnose import Advisor
@@ -13,16 +14,16 @@ from advisor.rulebase.model import Check, Rulebase
 from advisor.session.acceptance import acceptance, open_repair, waits_for_a_ride
 from advisor.session.as_it_stands import first_of_all, minutes_now
 from advisor.session.bans import asked_since, bans, safe_looks
-from advisor.session.events import Answered, PutRight, Read
+from advisor.session.events import ALL_HOLDS, Answered, Event, PutRight, Read
 from advisor.session.not_checked import in_short, not_checked, runs_well
 from advisor.session.state import State
 from advisor.sides import Side, fill
 
 CHECK, REPAIR, HOLDS, DONE, LOST, HAND_OVER = "check", "put right", "does it hold", "done", "none fits", "hand over"
 WELL = "nothing wrong"
-ENDS = (DONE, LOST, HAND_OVER, WELL)  # the kinds of a question after which nothing more is asked
+LED, BALANCED = "led", "balanced"  # a step of the balance, and its end
+ENDS = (DONE, LOST, HAND_OVER, WELL, BALANCED)  # the kinds of a question after which nothing more is asked
 HALF, ELSE = "the figures are kept, and leave these answers", "The figures are kept. What else did it do or show?"
-ALL_HOLDS = "It all holds now."
 TELLS = 0.05  # bits; a check that tells this much is asked for even if the cause is likely enough to act on: judgement
 SAYS_NOTHING = 0.015  # bits; if every check tells less than this, the call ends: judgement
 ENOUGH = 8  # questions about a bike that must not be ridden: a workshop finds the rest faster
@@ -39,29 +40,35 @@ FIXED, SOUND, IN_VAIN = "It is put right.", "That was sound.", "It is done, and 
 
 
 class Option(msgspec.Struct, frozen=True, kw_only=True):
-    """One answer: its words, what it settles, and what would then lead."""
+    """One answer: its words, what it settles, and what would then lead; or the `event` that it is, if it is another."""
 
     says: str
     reports: tuple[SignReport, ...] = ()
     leads: str = ""
     chance: float = 0.0
+    event: Event | None = None
 
 
 class Question(msgspec.Struct, frozen=True, kw_only=True):
-    """What to do or answer next. `name` is a check, or a cause to be put right, on its side."""
+    """What to do or answer next. `name` is a check, or a cause to be put right, on its side.
+
+    `drawn` is a line of drawing, `turns` are screws that are to be turned before the readings that it takes.
+    """
 
     kind: str
-    name: str
-    side: Side
     title: str
-    because: str
-    minutes: float
-    engine: str
     steps: tuple[str, ...]
-    tools: tuple[str, ...]
-    cautions: tuple[str, ...]
-    options: tuple[Option, ...]
-    takes: tuple[str, ...]
+    name: str = ""
+    side: Side = None
+    because: str = ""
+    minutes: float = 0.0
+    engine: str = "any"
+    tools: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    options: tuple[Option, ...] = ()
+    takes: tuple[str, ...] = ()
+    drawn: str = ""
+    turns: tuple[Turn, ...] = ()
 
 
 def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
@@ -323,17 +330,4 @@ def _holds(event: PutRight, state: State, report: Report, advisor: Advisor) -> Q
 
 
 def _plain(kind: str, title: str, says: str) -> Question:
-    return Question(
-        kind=kind,
-        name="",
-        side=None,
-        title=title,
-        because="",
-        minutes=0,
-        engine="any",
-        steps=(says,),
-        tools=(),
-        cautions=(),
-        options=(),
-        takes=(),
-    )
+    return Question(kind=kind, title=title, steps=(says,))

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Sequence
 
+import msgspec
+
 from advisor.case import Bike, Means, Measured, SignReport
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
@@ -10,6 +12,7 @@ from advisor.intake.caseout import case_text
 from advisor.report import RankedCause, Report
 from advisor.session.answer_in_words import InWords
 from advisor.session.answer_meant import meant
+from advisor.session.balance_in_words import done_in_words
 from advisor.session.contradictions import Opposed, opposed
 from advisor.session.events import (
     Answered,
@@ -24,18 +27,22 @@ from advisor.session.events import (
     PutRight,
     Read,
     RuledOut,
+    ScrewsTurned,
     Skipped,
+    Throttled,
     Told,
+    WentOver,
 )
 from advisor.session.figures_say import FigureSays, figure_said, figures_say, readings_of
 from advisor.session.hearing import Hearing, MayMean
 from advisor.session.known_here import known_here, knows
-from advisor.session.next_question import CHECK, Question, next_question
+from advisor.session.next_question import CHECK, Question
 from advisor.session.state import State, fold
 from advisor.session.statements import Statement, parts
 from advisor.session.store import Journal
 from advisor.session.told_so_far import counts, still_told, told_in_words, told_instead, told_so_far
 from advisor.session.typed_line import Wish, understand
+from advisor.session.what_next import what_next
 from advisor.sides import Side, Sided, fill, named
 from advisor.visible import as_said
 
@@ -72,7 +79,7 @@ class Session:
 
     def _worked_out(self) -> tuple[Question, Report]:
         if self._next is None:
-            self._next = next_question(self.state, self.advisor)
+            self._next = what_next(self.state, self.advisor)
         return self._next
 
     def begin(
@@ -195,12 +202,15 @@ class Session:
         read = fold([*self.journal.events, Read(said.readings)], self.base)
         chained, _ = self.advisor.rank(read.case)
         known = {(one.id, one.side): one.state == "seen" for one in chained.signs if one.rules}
-        return meant(said, self.question, known, self.base)
+        event, unheard = meant(said, self.question, known, self.base)
+        if isinstance(event, Read) and self.question.turns:
+            event = msgspec.structs.replace(event, turned=self.question.turns)
+        return event, unheard
 
     def _try(self, event: Event) -> None:
         """Keep an event if the session can be ranked with it. Raises AdvisorError when it cannot."""
         state = fold([*self.journal.events, event], self.base)
-        found = next_question(state, self.advisor)
+        found = what_next(state, self.advisor)
         self.journal.add(event)
         self.state, self._next = state, found
 
@@ -264,7 +274,7 @@ class Session:
                 taken = self._readings(event.readings)
                 return [f"{self._title(event.check, event.side)}: {event.says}", *taken]
             case Read():
-                return self._readings(event.readings)
+                return [*done_in_words(event), *self._readings(event.readings)]
             case Skipped():
                 return [f"{event.why}: {self._title(event.check, event.side)}"]
             case PutRight():
@@ -275,6 +285,8 @@ class Session:
                 ]
             case Corrected():
                 return self._corrected(event)
+            case ScrewsTurned() | Throttled() | WentOver():
+                return done_in_words(event)
         return []
 
     def _corrected(self, event: Corrected) -> list[str]:

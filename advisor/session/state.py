@@ -13,6 +13,7 @@ from advisor.rank.network import vaguer_than
 from advisor.rulebase.model import ReadingIs, Rulebase
 from advisor.session.events import (
     FIXED,
+    SEARCH,
     Answered,
     AtHand,
     Began,
@@ -27,8 +28,10 @@ from advisor.session.events import (
     Skipped,
     Told,
     Undone,
+    WentOver,
 )
 from advisor.session.known_here import known_here, knows_check
+from advisor.session.went_over import leads, shown
 from advisor.sides import Side
 from advisor.visible import as_said
 
@@ -39,7 +42,7 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
     `journal` are all events as they came, `kept` those that were not taken back, corrections among them, and `counting`
     those that count, as they were set right later. `known` is what this rule base knows of those that count,
     `unknown` names the rest; `rules` are those it was begun with, `sure` the tools known to be there (None: all that
-    the case has).
+    the case has), `leads` what is led now: a search, the balance, or the order of a tune-up.
     """
 
     kind: str
@@ -51,6 +54,7 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
     unknown: tuple[str, ...]
     rules: tuple[str, ...] | None
     sure: frozenset[str] | None = None
+    leads: str = SEARCH
 
     @property
     def undoable(self) -> int:
@@ -81,6 +85,7 @@ def fold(events: Iterable[Event], base: Rulebase, begun: Case | None = None) -> 
         unknown=tuple(dict.fromkeys(name for one in found for name in one.unknown)),
         rules=first.rules,
         sure=next((event.sure for event in reversed(known) if isinstance(event, AtHand)), None),
+        leads=leads(known, first.kind),
     )
 
 
@@ -144,6 +149,8 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: C901, PLR
         case RuledOut():
             case = _mended_in_vain(case, event, base) if event.in_vain else case
             return replace(case, ruled_out=(*case.ruled_out, (event.cause, event.side)))
+        case WentOver():
+            return replace(case, seen=_reported(case.seen, shown(event, base)))
         case PutRight():
             return put_right(case, event.cause, event.side, base)
     return case

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.session.events import BENCH, PHONE
+from advisor.session.events import BALANCE, BENCH, PHONE, TUNE_UP
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import CHECK, DONE, WELL, Option, Question
 from advisor.session.room import ANSWERS, BELOW, CARE, DOING, in_short
@@ -71,7 +71,7 @@ OTHERS = "it shows the other answers"
 NOTHING_SAID = "Nothing was told yet; 'also WORDS' tells something."
 NO_WORDS = "no words told"
 MOST_NAMES = 6  # of what is not known, in one line
-NAMED = {BENCH: "Session", PHONE: "Call"}  # what a session of a kind is called
+NAMED = {BENCH: "Session", PHONE: "Call", BALANCE: "Balance", TUNE_UP: "Tune-up"}  # what a session of a kind is called
 STOPPED = "Stopped before anything was told."
 SAY_DANGERS = "Fuel leaks, smoke, fire, a throttle that stays open? Say so first, in words."
 
@@ -91,6 +91,8 @@ def _question(found: QuestionShown) -> Iterator[RenderableType]:
     price = [minutes(asked.minutes)] if asked.minutes else []
     price += [f"engine {asked.engine}"] if asked.engine != "any" else []
     yield Text.assemble((asked.title, "bold"), (f" ({', '.join(price)})" if price else "", "dim"))
+    if asked.drawn:
+        yield Text(f"  {asked.drawn}", no_wrap=True)
     if found.part not in {CARE, ANSWERS}:
         yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
         yield Rows([("  need", Text(", ".join(asked.tools)))] if asked.tools else [], label=7)

@@ -1,0 +1,237 @@
+"""What a led balance asks next, as a question of the session: how it is set up, a reading, a turn, or how it ended."""
+
+from collections.abc import Sequence
+
+from advisor.balance.course import CABLES, CROSS, STAYS, STOPS, STOPS_AGAIN, next_step
+from advisor.balance.steps import (
+    COLUMNS,
+    IDLE,
+    OFF_IDLE,
+    Blip,
+    Done,
+    Method,
+    Ridden,
+    Seen,
+    TakeReading,
+    TurnScrews,
+    WontCome,
+)
+from advisor.case import Case
+from advisor.rulebase.model import Rulebase
+from advisor.session import balance_so_far as so_far
+from advisor.session.balance_drawn import line
+from advisor.session.balance_in_words import each
+from advisor.session.balance_so_far import READINGS, REVS, UNIT, Led
+from advisor.session.events import BALANCE, SEARCH, TUNE_UP, ScrewsTurned, SetUp, Throttled, WentOver
+from advisor.session.next_question import BALANCED, LED, Option, Question
+
+STAGES = {
+    STOPS: "Stops, at idle",
+    CABLES: "Cables, at 2,500 rpm",
+    STOPS_AGAIN: "Stops once more, at idle",
+    CROSS: "The other way, as a check",
+    STAYS: "After a blip",
+}
+CHECKS = {  # the check whose page says how a reading is taken, with what, and what can hurt
+    "column-idle": "compare-columns-at-idle",
+    "column-off-idle": "compare-columns-off-idle",
+    "drop-idle": "short-each-plug-at-idle",
+    "drop-off-idle": "short-each-plug-off-idle",
+}
+RUNNING = ("hot-parts", "overheating", "carbon-monoxide")
+MINUTES = 2.0  # a turn and a reading: common practice, no source
+AGAIN = "The last one is too close to call, or not as expected. Read it once more; touch no screw."
+WHY = {
+    "no answer": "The {side} {screw} was turned, and hardly anything changed.",
+    "wrong way": "It moves the wrong way: are the hoses on the wrong sides?",
+    "moves by itself": "It moves although nothing was turned.",
+    "far turn": "The {side} {screw} would stand far from where it was found: it makes up for something.",
+    "does not come level": "It will not come level at idle.",
+    "does not come level off idle": "It will not come level at 2,500 rpm, though it is at idle.",
+    "idle out of reach": "The idle does not come into its range.",
+    "the plugs say otherwise": "The columns are level, and yet the {side} side does less: its plug costs less.",
+    "does not stay": "It came level, and did not stay so after a blip.",
+}
+
+
+def balance_question(led: Led, case: Case, base: Rulebase) -> Question:
+    """Return what the balance asks next."""
+    asked = _set_up(led, base)
+    if asked is not None:
+        return asked
+    setup = so_far.setup(led, case.bike, base)
+    what = next_step(setup, led.steps)
+    match what:
+        case TakeReading():
+            return _reading(what, led, base)
+        case TurnScrews():
+            return _turn(what, led, setup.method, base)
+        case Blip():
+            return _blip(base)
+        case Done():
+            return _done(what, led)
+        case WontCome():
+            return _wont_come(what)
+
+
+def _set_up(led: Led, base: Rulebase) -> Question | None:
+    """Return what is still to be chosen before the first reading, if anything."""
+    chosen = led.chosen
+    if so_far.READY not in chosen:
+        return _ready(base)
+    if so_far.METHOD not in chosen:
+        says = {
+            so_far.TUBE: "A tube with water or oil, one leg to each side.",
+            so_far.GAUGES: "Two gauges, or a mercury tube.",
+            so_far.SHORTING: "A rev counter, shorting one plug at a time.",
+        }
+        return _choice("What do you read it with?", so_far.METHOD, says)
+    if so_far.CROSS not in chosen and chosen[so_far.METHOD] != so_far.SHORTING:
+        says = {so_far.YES: "Yes.", so_far.NO: "No."}
+        return _choice("Can you short one plug at a time too, with a rev counter, as a check?", so_far.CROSS, says)
+    return None
+
+
+def _ready(base: Rulebase) -> Question:
+    return Question(
+        kind=LED,
+        title="Before the balance",
+        steps=(
+            "First must be right: valves, plugs, timing, caps home, no air leak, enrichers home, slack in both cables.",
+            "Warm it up by a ride of ten minutes. Fan in front; five minutes of running at most, then let it cool.",
+        ),
+        options=(
+            Option(says="It is ready.", event=SetUp(so_far.READY, so_far.YES)),
+            Option(says="Not all of that: lead me through it first.", event=WentOver(TUNE_UP)),
+            Option(says="I am not sure, and go on.", event=SetUp(so_far.READY, so_far.NO)),
+        ),
+        cautions=_cautions(("stuck-throttle", *RUNNING), base),
+    )
+
+
+def _choice(title: str, about: str, says: dict[str, str]) -> Question:
+    options = tuple(Option(says=text, event=SetUp(about, name)) for name, text in says.items())
+    return Question(kind=LED, title=title, steps=(), options=options)
+
+
+def _reading(what: TakeReading, led: Led, base: Rulebase) -> Question:
+    name = READINGS[what.by, what.where]
+    check = base.checks[CHECKS[name]]
+    return Question(
+        kind=LED,
+        title=f"{STAGES[what.stage]}: {'read both columns' if what.by == COLUMNS else 'short one plug at a time'}",
+        steps=(*((AGAIN,) if what.again else check.steps), *_expects(what.expected, what.by)),
+        minutes=MINUTES,
+        tools=tuple(base.tools[tool].title for tool in check.tools),
+        cautions=_cautions(check.cautions, base),
+        takes=(name, REVS) if what.where == IDLE else (name,),
+        drawn=_drawn(led, what.by, what.where),
+    )
+
+
+def _expects(expected: Sequence[tuple[float, float]] | None, by: Method) -> tuple[str, ...]:
+    """Return what the reading should show, if that is known."""
+    if expected is None:
+        return ()
+    behind, within = expected[0]
+    says = f"Expect: {_lead(behind - within, by)} to {_lead(behind + within, by)}"
+    if len(expected) > 1:
+        revs, half = expected[1]
+        says += f", {_tens(revs - half)} to {_tens(revs + half)} rpm"
+    return (says + ".",)
+
+
+def _lead(behind: float, by: Method) -> str:
+    """Return how far which side is ahead in what is read: 'left 12 mmHg higher', 'right 40 rpm more'."""
+    size = round(abs(behind))
+    if not size:
+        return "level"
+    more = "left" if (behind > 0) == (by == COLUMNS) else "right"
+    return f"{more} {size} {UNIT[by]} {'higher' if by == COLUMNS else 'more'}"
+
+
+def _tens(revs: float) -> str:
+    return f"{round(revs, -1):,.0f}"
+
+
+def _turn(what: TurnScrews, led: Led, by: Method, base: Rulebase) -> Question:
+    name = READINGS[by, what.where]
+    return Question(
+        kind=LED,
+        title=f"{STAGES[what.stage]}: {each(what.turns)}",
+        steps=(
+            *(f"{str(one)[0].upper()}{str(one)[1:]}." for one in what.turns),
+            "Blip it once, let it settle, and type the next reading. Turned otherwise? Say how: 'left in 1/8'.",
+            *_expects(what.expected, by),
+        ),
+        minutes=MINUTES,
+        cautions=_cautions(("stuck-throttle", *RUNNING), base),
+        options=(
+            Option(says="Turned as it says.", event=ScrewsTurned(what.turns)),
+            Option(says="It does not turn, came to its end, or no longer touches.", event=ScrewsTurned((), what.turns)),
+        ),
+        takes=(name, REVS) if what.where == IDLE else (name,),
+        drawn=_drawn(led, by, what.where),
+        turns=what.turns,
+    )
+
+
+def _blip(base: Rulebase) -> Question:
+    return Question(
+        kind=LED,
+        title="Blip it three times",
+        steps=("Open it to about 3,000 and let go, three times; let it settle. What sticks shows now.",),
+        options=(Option(says="Done.", event=Throttled()),),
+        cautions=_cautions(("stuck-throttle", *RUNNING), base),
+    )
+
+
+def _done(what: Done, led: Led) -> Question:
+    close = () if what.closely else ("It is as level as this instrument tells.",)
+    ridden = any(isinstance(one, Ridden) for one in led.steps)
+    more = Option(says="Ridden ten kilometres: read it once more.", event=Throttled(ridden=True))
+    return Question(
+        kind=BALANCED,
+        title=f"It is balanced, and stays so after {'a ride' if ridden else 'a blip'}",
+        steps=(*_before_and_after(led), *close),
+        options=() if ridden else (more,),
+    )
+
+
+def _before_and_after(led: Led) -> tuple[str, ...]:
+    """Return what was read first and last at each place, and what was turned between."""
+    found = []
+    for where, title in ((IDLE, "At idle"), (OFF_IDLE, "At 2,500 rpm")):
+        read = [one for one in led.steps if isinstance(one, Seen) and one.where == where and one.behind is not None]
+        read = [one for one in read if one.by == read[0].by]
+        if read:
+            first, last = read[0], read[-1]
+            revs = f", {_tens(last.revs)} rpm" if last.revs else ""
+            found.append(
+                f"{title}: {_lead(first.behind or 0, first.by)}, now {_lead(last.behind or 0, last.by)}{revs}."
+            )
+    return tuple(found)
+
+
+def _wont_come(what: WontCome) -> Question:
+    screw = "idle stop" if what.where == IDLE else "cable adjuster"
+    return Question(
+        kind=LED,
+        title="It does not come by turning screws",
+        steps=(
+            WHY[what.why].format(side=what.side or "one", screw=screw),
+            "Turn no further: find what is wrong first.",
+        ),
+        options=(
+            Option(says="Look for the cause.", event=WentOver(SEARCH, what.why, what.side, stops=what.where == IDLE)),
+            Option(says="That was a slip: begin the balance again.", event=WentOver(BALANCE)),
+        ),
+    )
+
+
+def _drawn(led: Led, by: Method, where: str) -> str:
+    return line([one for one in led.steps if isinstance(one, Seen) and (one.by, one.where) == (by, where)])
+
+
+def _cautions(names: Sequence[str], base: Rulebase) -> tuple[str, ...]:
+    return tuple(base.cautions[name].says for name in names)

@@ -1,0 +1,100 @@
+"""What is typed in a balance: short figures ('240 205 1050'), and screws turned otherwise than asked."""
+
+import re
+from collections.abc import Sequence
+
+from advisor.balance.screws import ADJUSTER, MIXTURE, STOP, WHOLE, Screw, Turn
+from advisor.case import Measured
+from advisor.errors import AdvisorError
+from advisor.session.events import ScrewsTurned
+from advisor.session.next_question import Question
+from advisor.sides import Side
+
+NUMBER = r"[-+]?\d+(?:\.\d+)?"
+SHORT = re.compile(
+    rf"^(?P<left>{NUMBER})(?:\s*[,;/]\s*|\s+)(?P<right>{NUMBER})(?:(?:\s*[,;/]\s*|\s+)(?P<revs>\d{{3,4}}))?"
+    r"(?P<unit>\s*[a-zA-Z].*)?$"
+)
+AHEAD = re.compile(
+    rf"^(?P<side>left|right|l|r)\s+(?P<by>{NUMBER})\s*(?P<unit>[a-zA-Z][^,;]*?)?\s*(?:higher|more|up)"
+    r"(?:[,;\s]+(?P<revs>\d{3,4})(?:\s*(?:rpm|revs))?)?$",
+    re.IGNORECASE,
+)
+FAR = r"(?:half of 1/8|(?:\d+ )?\d+/\d+|\d+(?:\.\d+)?)"
+ONE = re.compile(
+    rf"(?P<side>left|right|l|r)\s*(?P<screw>idle stop|stop|mixture screw|mixture|cable adjuster|adjuster|cable)?\s*"
+    rf"(?P<way>in|out)\s+(?P<far>{FAR})(?:\s*(?:of a )?turns?)?",
+    re.IGNORECASE,
+)
+TURNED = re.compile(
+    rf"^(?:turned\s+)?{ONE.pattern.replace('?P<', '?P<a_')}(?:(?:\s*[,;]\s*|\s+and\s+).*)?$", re.IGNORECASE
+)
+SCREWS: dict[str, Screw] = {"stop": STOP, "mixture": MIXTURE, "adjuster": ADJUSTER, "cable": ADJUSTER}
+MOST_TURNS = 4
+SIDES: dict[str, Side] = {"l": "left", "r": "right"}
+
+
+def figures(text: str, question: Question, before: Sequence[Measured]) -> str:
+    """Return short figures written out, with the unit that was used before; any other line as it is.
+
+    Raises AdvisorError where the unit is not known yet.
+    """
+    if not question.takes:
+        return text
+    name = question.takes[0]
+    if short := SHORT.match(text):
+        unit = (short["unit"] or "").strip() or _unit(name, before, text)
+        return _with_revs(f"{name} left {short['left']} {unit} right {short['right']} {unit}", short["revs"], question)
+    if ahead := AHEAD.match(text):
+        unit = (ahead["unit"] or "").strip() or _unit(name, before, text)
+        side = SIDES[ahead["side"][0].lower()]
+        return _with_revs(f"{name} {side} more by {ahead['by']} {unit}", ahead["revs"], question)
+    return text
+
+
+def _with_revs(says: str, revs: str | None, question: Question) -> str:
+    return f"{says}, {question.takes[1]} {revs} rpm" if revs and len(question.takes) > 1 else says
+
+
+def _unit(name: str, before: Sequence[Measured], text: str) -> str:
+    if name.startswith("drop"):
+        return "rpm"
+    used = next((one.unit for one in reversed(before) if one.reading.startswith("column")), "")
+    if not used:
+        msg = f"'{text}' lacks its unit; say it once, like '{text} mmHg' or 'left 30 mm of water higher'"
+        raise AdvisorError(msg)
+    return used
+
+
+def turned(text: str, question: Question) -> ScrewsTurned | None:
+    """Return what a line says was turned: 'left in 1/8', 'left stop in 1/4, right out 1/8'; None if it says none.
+
+    Raises AdvisorError for a turn that no hand makes.
+    """
+    if not (question.turns and TURNED.match(text)):
+        return None
+    screw = question.turns[0].screw
+    found = tuple(
+        Turn(
+            SIDES[one["side"][0].lower()],
+            next((name for word, name in SCREWS.items() if word in (one["screw"] or "").lower()), screw),
+            _sixteenths(one["far"]) * (1 if one["way"].lower() == "in" else -1),
+        )
+        for one in ONE.finditer(text)
+    )
+    return ScrewsTurned(found)
+
+
+def _sixteenths(far: str) -> int:
+    if far.lower().startswith("half"):
+        return 1
+    whole, _, part = far.rpartition(" ")
+    over, _, under = part.partition("/")
+    if under and not int(under):
+        msg = f"'{far}' is no part of a turn; write it like 1/8, 1/4 or 1 1/2"
+        raise AdvisorError(msg)
+    turns = (float(whole or 0)) + (float(over) / float(under) if under else float(part))
+    if not 0 < turns <= MOST_TURNS:
+        msg = f"'{far}' turns are more than a balance takes; write it in turns, like 1/8, 1/4 or 1 1/2"
+        raise AdvisorError(msg)
+    return max(1, round(turns * WHOLE))
