@@ -43,7 +43,7 @@ COMMANDS = {
     "measure": "Work out one reading on its own: a mechanic's calculator.",
     "rules": "Check, show, search and extend the rule base.",
     "bench": "Find the fault step by step: one check at a time, each answer kept.",
-    "balance": "Balance the two carburettors step by step: what to read, which screw, which way, how far, and when to stop.",
+    "balance": "Balance the two sides step by step: what to read, which screw, which way and how far.",
     "phone": "Guide a rider by phone: one sentence to read aloud at a time, and a hand-over sheet for the workshop.",
     "record": "Show the record of a session: complaint, finding, work, readings before and after, time, what is left.",
     "score": "Judge the rule base on bikes from the engine model, each with a hidden fault.",

@@ -15,7 +15,7 @@ from advisor.session.events import BALANCE
 @click.option("--bike", "sheet", type=click.Path(path_type=Path), metavar="SHEET", help="The bike's own sheet.")
 @rules_option
 def balance(sheet: Path | None, overlays: tuple[Path, ...], **wanted: Any) -> None:  # noqa: ANN401 - click's
-    """Balance the two carburettors step by step: what to read, which screw, which way, how far, and when to stop.
+    """Balance the two sides step by step: what to read, which screw, which way and how far.
 
     First the idle stops, then the cables at about 2,500 rpm, then the other method as a check, and after a blip. Each
     reading is kept. If it does not come, it goes over to the search for the cause, and comes back once that is mended.

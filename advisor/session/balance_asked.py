@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from advisor.balance.course import CABLES, CROSS, STAYS, STOPS, STOPS_AGAIN, next_step
 from advisor.balance.steps import (
     COLUMNS,
+    DROPS,
     IDLE,
     OFF_IDLE,
     Blip,
@@ -20,7 +21,6 @@ from advisor.case import Case
 from advisor.rulebase.model import Rulebase
 from advisor.session import balance_so_far as so_far
 from advisor.session.balance_drawn import line
-from advisor.session.balance_in_words import each
 from advisor.session.balance_so_far import READINGS, REVS, UNIT, Led
 from advisor.session.events import BALANCE, SEARCH, TUNE_UP, ScrewsTurned, SetUp, Throttled, WentOver
 from advisor.session.next_question import BALANCED, LED, Option, Question
@@ -39,6 +39,13 @@ CHECKS = {  # the check whose page says how a reading is taken, with what, and w
     "drop-off-idle": "short-each-plug-off-idle",
 }
 RUNNING = ("hot-parts", "overheating", "carbon-monoxide")
+HELD = "Hold about 2,500 rpm by a helper or the friction screw."
+AS_BEFORE = {  # how a reading is taken that was taken before
+    (COLUMNS, IDLE): ("Blip it once, let the columns settle, read both, and the revs.",),
+    (COLUMNS, OFF_IDLE): (f"{HELD} Let the columns settle, read both.",),
+    (DROPS, IDLE): ("Read the revs, then short each plug in turn, three times: by how much do they fall?",),
+    (DROPS, OFF_IDLE): (f"{HELD} Short each plug in turn, three seconds at most: by how much do they fall?",),
+}
 MINUTES = 2.0  # a turn and a reading: common practice, no source
 AGAIN = "The last one is too close to call, or not as expected. Read it once more; touch no screw."
 WHY = {
@@ -81,7 +88,8 @@ def _set_up(led: Led, base: Rulebase) -> Question | None:
         return _ready(base)
     if so_far.METHOD not in chosen:
         says = {
-            so_far.TUBE: "A tube with water or oil, one leg to each side.",
+            so_far.WATER_TUBE: "A tube with water, one leg to each side.",
+            so_far.OIL_TUBE: "A tube with oil, one leg to each side.",
             so_far.GAUGES: "Two gauges, or a mercury tube.",
             so_far.SHORTING: "A rev counter, shorting one plug at a time.",
         }
@@ -117,15 +125,18 @@ def _choice(title: str, about: str, says: dict[str, str]) -> Question:
 def _reading(what: TakeReading, led: Led, base: Rulebase) -> Question:
     name = READINGS[what.by, what.where]
     check = base.checks[CHECKS[name]]
+    drawn = _drawn(led, what.by, what.where)
+    how = (AGAIN,) if what.again else AS_BEFORE[what.by, what.where] if drawn else check.steps
     return Question(
         kind=LED,
         title=f"{STAGES[what.stage]}: {'read both columns' if what.by == COLUMNS else 'short one plug at a time'}",
-        steps=(*((AGAIN,) if what.again else check.steps), *_expects(what.expected, what.by)),
+        steps=(*how, *_expects(what.expected, what.by)),
         minutes=MINUTES,
         tools=tuple(base.tools[tool].title for tool in check.tools),
         cautions=_cautions(check.cautions, base),
-        takes=(name, REVS) if what.where == IDLE else (name,),
-        drawn=_drawn(led, what.by, what.where),
+        takes=(name, REVS) if what.where == IDLE and what.stage != CROSS else (name,),
+        drawn=drawn,
+        unit=_unit(led, what.by),
     )
 
 
@@ -133,12 +144,10 @@ def _expects(expected: Sequence[tuple[float, float]] | None, by: Method) -> tupl
     """Return what the reading should show, if that is known."""
     if expected is None:
         return ()
-    behind, within = expected[0]
-    says = f"Expect: {_lead(behind - within, by)} to {_lead(behind + within, by)}"
-    if len(expected) > 1:
-        revs, half = expected[1]
-        says += f", {_tens(revs - half)} to {_tens(revs + half)} rpm"
-    return (says + ".",)
+    (behind, within), *revs = expected
+    says = f"Expect: {_lead(behind, by)}, give or take {within:.0f}"
+    says += f"; {_tens(revs[0][0])} rpm, give or take {_tens(revs[0][1])}" if revs else ""
+    return (f"{says}.",)
 
 
 def _lead(behind: float, by: Method) -> str:
@@ -158,7 +167,7 @@ def _turn(what: TurnScrews, led: Led, by: Method, base: Rulebase) -> Question:
     name = READINGS[by, what.where]
     return Question(
         kind=LED,
-        title=f"{STAGES[what.stage]}: {each(what.turns)}",
+        title=f"{STAGES[what.stage]}: turn {'both' if len(what.turns) > 1 else 'one'}, then read",
         steps=(
             *(f"{str(one)[0].upper()}{str(one)[1:]}." for one in what.turns),
             "Blip it once, let it settle, and type the next reading. Turned otherwise? Say how: 'left in 1/8'.",
@@ -172,6 +181,7 @@ def _turn(what: TurnScrews, led: Led, by: Method, base: Rulebase) -> Question:
         ),
         takes=(name, REVS) if what.where == IDLE else (name,),
         drawn=_drawn(led, by, what.where),
+        unit=_unit(led, by),
         turns=what.turns,
     )
 
@@ -231,6 +241,10 @@ def _wont_come(what: WontCome) -> Question:
 
 def _drawn(led: Led, by: Method, where: str) -> str:
     return line([one for one in led.steps if isinstance(one, Seen) and (one.by, one.where) == (by, where)])
+
+
+def _unit(led: Led, by: Method) -> str:
+    return so_far.READ_IN.get(led.chosen[so_far.METHOD], "mmHg") if by == COLUMNS else UNIT[by]
 
 
 def _cautions(names: Sequence[str], base: Rulebase) -> tuple[str, ...]:

@@ -36,13 +36,14 @@ READINGS: dict[tuple[Method, Where], str] = {
 }
 UNIT: dict[Method, str] = {COLUMNS: "mmHg", DROPS: "rpm"}
 REVS, AT_REST = "idle-speed", "column-at-rest"
-TUBE, GAUGES, SHORTING = "a tube", "gauges", "shorting"  # what is read by
+WATER_TUBE, OIL_TUBE, GAUGES, SHORTING = "a tube with water", "a tube with oil", "gauges", "shorting"  # what is read by
 # How far the sides may be apart, by what is read by: limits of the pages at idle and off idle.
 APART = {
-    TUBE: ("column-leads-idle", "column-leads-off-idle"),
+    **dict.fromkeys((WATER_TUBE, OIL_TUBE), ("column-leads-idle", "column-leads-off-idle")),
     GAUGES: ("column-apart-idle", "column-apart-off-idle"),
     SHORTING: ("drop-apart", "drop-apart"),
 }
+READ_IN = {WATER_TUBE: "mm of water", OIL_TUBE: "mm of oil", GAUGES: "mmHg"}  # the unit of a figure without one
 READY, METHOD, CROSS, MIXTURES, BY = "ready", "method", "cross-check", "mixture", "mixture by"
 YES, NO = "yes", "no"
 FIRST, LAST, LEAVE = "first", "last", "leave"

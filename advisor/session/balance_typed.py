@@ -1,19 +1,22 @@
 """What is typed in a balance: short figures ('240 205 1050'), and screws turned otherwise than asked."""
 
 import re
-from collections.abc import Sequence
 
 from advisor.balance.screws import ADJUSTER, MIXTURE, STOP, WHOLE, Screw, Turn
-from advisor.case import Measured
 from advisor.errors import AdvisorError
+from advisor.intake.spoken import spoken
+from advisor.rulebase.model import Rulebase
+from advisor.session.answer_in_words import InWords
 from advisor.session.events import ScrewsTurned
 from advisor.session.next_question import Question
 from advisor.sides import Side
 
 NUMBER = r"[-+]?\d+(?:\.\d+)?"
-SHORT = re.compile(
-    rf"^(?P<left>{NUMBER})(?:\s*[,;/]\s*|\s+)(?P<right>{NUMBER})(?:(?:\s*[,;/]\s*|\s+)(?P<revs>\d{{3,4}}))?"
-    r"(?P<unit>\s*[a-zA-Z].*)?$"
+SHORT = re.compile(  # left, right and, at idle, the revs: '240 205 1050', 'l 24 r 20.5 cmHg, 1050 rpm'
+    rf"^(?:l(?:eft)?\s*)?(?P<left>{NUMBER})(?:\s*[,;/]\s*|\s+)(?:r(?:ight)?\s*)?(?P<right>{NUMBER})"
+    r"(?P<between>\s*[a-zA-Z][a-zA-Z ]*?)??(?:(?:\s*[,;/]\s*|\s+)(?P<revs>\d{3,4})(?:\s*(?:rpm|revs))?)?"
+    r"(?P<unit>\s*[a-zA-Z][^\d]*)?$",
+    re.IGNORECASE,
 )
 AHEAD = re.compile(
     rf"^(?P<side>left|right|l|r)\s+(?P<by>{NUMBER})\s*(?P<unit>[a-zA-Z][^,;]*?)?\s*(?:higher|more|up)"
@@ -34,36 +37,26 @@ MOST_TURNS = 4
 SIDES: dict[str, Side] = {"l": "left", "r": "right"}
 
 
-def figures(text: str, question: Question, before: Sequence[Measured]) -> str:
-    """Return short figures written out, with the unit that was used before; any other line as it is.
+def figures(text: str, question: Question, base: Rulebase) -> InWords | None:
+    """Return the readings of short figures, in the unit of the question if they have none; None for any other line.
 
-    Raises AdvisorError where the unit is not known yet.
+    Raises AdvisorError where they make no reading.
     """
     if not question.takes:
-        return text
+        return None
     name = question.takes[0]
     if short := SHORT.match(text):
-        unit = (short["unit"] or "").strip() or _unit(name, before, text)
-        return _with_revs(f"{name} left {short['left']} {unit} right {short['right']} {unit}", short["revs"], question)
-    if ahead := AHEAD.match(text):
-        unit = (ahead["unit"] or "").strip() or _unit(name, before, text)
-        side = SIDES[ahead["side"][0].lower()]
-        return _with_revs(f"{name} {side} more by {ahead['by']} {unit}", ahead["revs"], question)
-    return text
-
-
-def _with_revs(says: str, revs: str | None, question: Question) -> str:
-    return f"{says}, {question.takes[1]} {revs} rpm" if revs and len(question.takes) > 1 else says
-
-
-def _unit(name: str, before: Sequence[Measured], text: str) -> str:
-    if name.startswith("drop"):
-        return "rpm"
-    used = next((one.unit for one in reversed(before) if one.reading.startswith("column")), "")
-    if not used:
-        msg = f"'{text}' lacks its unit; say it once, like '{text} mmHg' or 'left 30 mm of water higher'"
-        raise AdvisorError(msg)
-    return used
+        unit = (short["unit"] or short["between"] or "").strip() or question.unit
+        says, revs = f"left {short['left']} {unit} right {short['right']} {unit}", short["revs"]
+    elif ahead := AHEAD.match(text):
+        unit = (ahead["unit"] or "").strip() or question.unit
+        says, revs = f"{SIDES[ahead['side'][0].lower()]} more by {ahead['by']} {unit}", ahead["revs"]
+    else:
+        return None
+    found = spoken(name, says, base)
+    if revs and len(question.takes) > 1:
+        found += spoken(question.takes[1], f"{revs} rpm", base)
+    return InWords(readings=tuple(found))
 
 
 def turned(text: str, question: Question) -> ScrewsTurned | None:

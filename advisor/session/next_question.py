@@ -52,7 +52,8 @@ class Option(msgspec.Struct, frozen=True, kw_only=True):
 class Question(msgspec.Struct, frozen=True, kw_only=True):
     """What to do or answer next. `name` is a check, or a cause to be put right, on its side.
 
-    `drawn` is a line of drawing, `turns` are screws that are to be turned before the readings that it takes.
+    `drawn` is a line of drawing, `unit` that of a short figure without one, `turns` are screws that are to be turned
+    before the readings that it takes.
     """
 
     kind: str
@@ -68,6 +69,7 @@ class Question(msgspec.Struct, frozen=True, kw_only=True):
     options: tuple[Option, ...] = ()
     takes: tuple[str, ...] = ()
     drawn: str = ""
+    unit: str = ""
     turns: tuple[Turn, ...] = ()
 
 

@@ -36,7 +36,7 @@ from advisor.session.events import (
 from advisor.session.figures_say import FigureSays, figure_said, figures_say, readings_of
 from advisor.session.hearing import Hearing, MayMean
 from advisor.session.known_here import known_here, knows
-from advisor.session.next_question import CHECK, Question
+from advisor.session.next_question import BALANCED, CHECK, LED, Question
 from advisor.session.state import State, fold
 from advisor.session.statements import Statement, parts
 from advisor.session.store import Journal
@@ -216,8 +216,8 @@ class Session:
 
     def figures_say(self) -> list[FigureSays]:
         """Return what the readings of the last answer say; nothing if it held none."""
-        if not (self.journal.events and readings_of(self.journal.events[-1])):
-            return []
+        if self.question.kind in {LED, BALANCED} or not (self.journal.events and readings_of(self.journal.events[-1])):
+            return []  # a balance says itself what its readings mean
         return figures_say(self.state.known[-1], self.state.case, self.report, self.advisor)
 
     def told_beside(self, event: Answered) -> list[str]:

@@ -103,9 +103,8 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
         return _corrected(match, state, base)
     if match := SAYS_ANEW.match(text):
         return _anew(int(match["number"]), match["words"], state, base)
-    if question.kind == LED:
-        return turned(text, question) or _answer(figures(text, question, state.case.measured), question, base)
-    return _answer(text, question, base)
+    led = question.kind == LED and (turned(text, question) or figures(text, question, base))
+    return led or _answer(text, question, base)
 
 
 def note_in(line: str, kind: str, asks: Asks) -> Noted | None:

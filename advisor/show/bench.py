@@ -7,7 +7,7 @@ from rich.text import Text
 
 from advisor.session.events import BALANCE, BENCH, PHONE, TUNE_UP
 from advisor.session.hearing import MayMean
-from advisor.session.next_question import CHECK, DONE, WELL, Option, Question
+from advisor.session.next_question import CHECK, DONE, LED, WELL, Option, Question
 from advisor.session.room import ANSWERS, BELOW, CARE, DOING, in_short
 from advisor.session.shown import (
     FIXED,
@@ -57,6 +57,8 @@ HELP = [
     ("record FILE", "write what was found, done and measured so far ('record' shows it)"),
 ]
 
+# Figures as they are typed in a balance: columns or drops, without and with the revs.
+EXAMPLE = (("240 205", "240 205 1050"), ("180 210", "180 210 1050"))
 NEXT = {CARE: "what can hurt", DOING: "what to do", BELOW: "what to do", ANSWERS: "the answers"}
 CALL_HELP = [
     ("name: WORDS", "keep who rings; so do bike:, contact:, call back: and note:, at any time"),
@@ -130,6 +132,9 @@ def _may_type(asked: Question) -> str:
         some = " ..." if len(asked.takes) > 1 else ""
         more = f"or a reading ({asked.takes[0]}{some}), " if asked.takes else "or "
         return f"{more}not known, can't, why, help"
+    if asked.kind == LED and asked.takes:
+        revs = ", and the revs" if len(asked.takes) > 1 else ""
+        return f"type left, right{revs}: '{EXAMPLE[asked.unit == 'rpm'][bool(revs)]}'; undo, stop, help"
     return (
         "undo, if that was a slip; Enter, to end; record FILE"
         if asked.kind in {DONE, WELL}
