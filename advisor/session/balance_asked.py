@@ -21,6 +21,7 @@ from advisor.case import Case
 from advisor.rulebase.model import Rulebase
 from advisor.session import balance_so_far as so_far
 from advisor.session.balance_drawn import line
+from advisor.session.balance_mixture import mixture_question
 from advisor.session.balance_so_far import READINGS, REVS, UNIT, Led
 from advisor.session.events import BALANCE, SEARCH, TUNE_UP, ScrewsTurned, SetUp, Throttled, WentOver
 from advisor.session.next_question import BALANCED, LED, Option, Question
@@ -63,8 +64,7 @@ WHY = {
 
 def balance_question(led: Led, case: Case, base: Rulebase) -> Question:
     """Return what the balance asks next."""
-    asked = _set_up(led, base)
-    if asked is not None:
+    if (asked := _set_up(led, base)) is not None:
         return asked
     setup = so_far.setup(led, case.bike, base)
     what = next_step(setup, led.steps)
@@ -82,7 +82,7 @@ def balance_question(led: Led, case: Case, base: Rulebase) -> Question:
 
 
 def _set_up(led: Led, base: Rulebase) -> Question | None:
-    """Return what is still to be chosen before the first reading, if anything."""
+    """Return what is still to be chosen or set before the balance itself, if anything."""
     chosen = led.chosen
     if so_far.READY not in chosen:
         return _ready(base)
@@ -97,7 +97,13 @@ def _set_up(led: Led, base: Rulebase) -> Question | None:
     if so_far.CROSS not in chosen and chosen[so_far.METHOD] != so_far.SHORTING:
         says = {so_far.YES: "Yes.", so_far.NO: "No."}
         return _choice("Can you short one plug at a time too, with a rev counter, as a check?", so_far.CROSS, says)
-    return None
+    if so_far.MIXTURES not in chosen:
+        says = {
+            so_far.LEAVE: "It ran well with them: leave them for now.",
+            so_far.NOW: "Set them first: it was rebuilt, or they stand anywhere.",
+        }
+        return _choice("The mixture screws", so_far.MIXTURES, says)
+    return mixture_question(led, led.mixing, base) if led.mixing is not None else None
 
 
 def _ready(base: Rulebase) -> Question:
@@ -199,12 +205,14 @@ def _blip(base: Rulebase) -> Question:
 def _done(what: Done, led: Led) -> Question:
     close = () if what.closely else ("It is as level as this instrument tells.",)
     ridden = any(isinstance(one, Ridden) for one in led.steps)
-    more = Option(says="Ridden ten kilometres: read it once more.", event=Throttled(ridden=True))
+    ride = Option(says="Ridden ten kilometres: read it once more.", event=Throttled(ridden=True))
+    mixture = Option(says="Set the mixture screws now, then balance again.", event=SetUp(so_far.MIXTURES, so_far.NOW))
+    more = (*(() if ridden else (ride,)), *(() if led.chosen.get(so_far.MIXTURES) == so_far.NOW else (mixture,)))
     return Question(
         kind=BALANCED,
         title=f"It is balanced, and stays so after {'a ride' if ridden else 'a blip'}",
         steps=(*_before_and_after(led), *close),
-        options=() if ridden else (more,),
+        options=more,
     )
 
 

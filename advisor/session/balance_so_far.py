@@ -5,7 +5,8 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import msgspec
 
-from advisor.balance.screws import MIXTURE
+from advisor.balance.mixture import Best, climb
+from advisor.balance.screws import MIXTURE, WHOLE, Turn
 from advisor.balance.steps import (
     COLUMNS,
     DROPS,
@@ -35,6 +36,7 @@ READINGS: dict[tuple[Method, Where], str] = {
     (DROPS, OFF_IDLE): "drop-off-idle",
 }
 UNIT: dict[Method, str] = {COLUMNS: "mmHg", DROPS: "rpm"}
+SCATTER = 5.0  # rpm: one standard deviation of the revs read by one instrument as a screw is turned; judgement
 REVS, AT_REST = "idle-speed", "column-at-rest"
 WATER_TUBE, OIL_TUBE, GAUGES, SHORTING = "a tube with water", "a tube with oil", "gauges", "shorting"  # what is read by
 # How far the sides may be apart, by what is read by: limits of the pages at idle and off idle.
@@ -44,23 +46,25 @@ APART = {
     SHORTING: ("drop-apart", "drop-apart"),
 }
 READ_IN = {WATER_TUBE: "mm of water", OIL_TUBE: "mm of oil", GAUGES: "mmHg"}  # the unit of a figure without one
-READY, METHOD, CROSS, MIXTURES, BY = "ready", "method", "cross-check", "mixture", "mixture by"
-YES, NO = "yes", "no"
-FIRST, LAST, LEAVE = "first", "last", "leave"
+READY, METHOD, CROSS, MIXTURES = "ready", "method", "cross-check", "mixture"
+YES, NO, NOW, LEAVE = "yes", "no", "now", "leave"
+Places = tuple[
+    tuple[int, float], ...
+]  # of a mixture screw: sixteenths out from where it was found, and what was read there
 
 
 class Led(msgspec.Struct, frozen=True, kw_only=True):
     """A balance as it was led so far: what was chosen, by what it was about, and its steps.
 
-    `mixture`: for each side, the places (sixteenths out from where the screw stood) and what was read there;
-    `screws`: where each mixture screw stands now, likewise.
+    Of each mixture screw: what was read (rpm) at which places, and where it stands now, in sixteenths out from where it
+    was found. `mixing`: the side whose screw is being set, if one is.
     """
 
     chosen: dict[str, str]
     steps: tuple[Step, ...]
-    mixture: dict[Side, tuple[tuple[int, float, float], ...]]
+    read: dict[Side, Places]
     screws: dict[Side, int]
-    at: Side = None
+    mixing: Side = None
 
 
 def led(events: Iterable[Event], base: Rulebase) -> Led:
@@ -68,16 +72,13 @@ def led(events: Iterable[Event], base: Rulebase) -> Led:
     found = _Led(base)
     for event in events:
         found.take(event)
-    return Led(
-        chosen=found.chosen,
-        steps=tuple(found.steps),
-        mixture={side: tuple(read) for side, read in found.mixture.items()},
-        screws=dict(found.screws),
-        at=found.at,
-    )
+    read = {side: tuple(one) for side, one in found.read.items()}
+    return Led(chosen=found.chosen, steps=tuple(found.steps), read=read, screws=dict(found.screws), mixing=found.mixing)
 
 
 class _Led:
+    """A balance while its events are gone through."""
+
     def __init__(self, base: Rulebase) -> None:
         self.base = base
         self.chosen: dict[str, str] = {}
@@ -87,36 +88,55 @@ class _Led:
     def begin(self) -> None:
         """Begin a balance anew."""
         self.steps: list[Step] = []
-        self.mixture: dict[Side, list[tuple[int, float, float]]] = {"left": [], "right": []}
-        self.screws: dict[Side, int] = {"left": 0, "right": 0}
-        self.at: Side = None
+        self.read: dict[Side, list[tuple[int, float]]] = {side: [] for side in BOTH}
+        self.screws: dict[Side, int] = dict.fromkeys(BOTH, 0)
+
+    @property
+    def mixing(self) -> Side:
+        """The side whose mixture screw is being set, if one is."""
+        if self.chosen.get(MIXTURES) != NOW:
+            return None
+        return next((side for side in BOTH if not is_set(self.read[side], self.screws[side])), None)
 
     def take(self, event: Event) -> None:
         """Take in what happened."""
         match event:
             case SetUp():
                 self.chosen[event.about] = event.chosen
-                self.at = event.chosen if event.about == "mixture of" else self.at  # type: ignore[assignment]
+                if (event.about, event.chosen) == (MIXTURES, NOW):
+                    self.begin()
             case PutRight() | WentOver():
                 self.begin()
             case ScrewsTurned():
-                self._turned(event)
+                self._turned(event.turns, event.ended)
             case Throttled():
                 self.steps.append(Ridden() if event.ridden else Blipped())
             case Read():
-                self.steps += [Turned(turns=event.turned)] if event.turned else []
+                if event.turned:
+                    self._turned(event.turned)
                 self._read(event.readings)
 
-    def _turned(self, event: ScrewsTurned) -> None:
-        mixture = [one for one in (*event.turns, *event.ended) if one.screw == MIXTURE]
-        for one in mixture:
-            self.screws[one.side] -= one.sixteenths
-        if not mixture:
-            self.steps.append(Turned(turns=event.turns, ended=event.ended))
+    def _turned(self, turns: Sequence[Turn], ended: Sequence[Turn] = ()) -> None:
+        for one in turns:
+            if one.screw == MIXTURE:
+                self.screws[one.side] -= one.sixteenths
+        if not any(one.screw == MIXTURE for one in (*turns, *ended)):
+            self.steps.append(Turned(turns=tuple(turns), ended=tuple(ended)))
 
     def _read(self, readings: Sequence[Measured]) -> None:
         self.zero = tuple(one for one in readings if one.reading == AT_REST) or self.zero
-        self.steps += seen(readings, self.zero, self.base)
+        side = self.mixing
+        revs = next((one.values for one in readings if one.reading == REVS), ())
+        if side is not None and revs:
+            self.read[side].append((self.screws[side], math.fsum(revs) / len(revs)))
+        elif side is None:
+            self.steps += seen(readings, self.zero, self.base)
+
+
+def is_set(read: Sequence[tuple[int, float]], at: int) -> bool:
+    """Whether a mixture screw is known to stand at its best."""
+    found = climb(read, SCATTER)
+    return isinstance(found, Best) and at == round(found.at * WHOLE)
 
 
 def seen(readings: Sequence[Measured], zero: Sequence[Measured], base: Rulebase) -> Iterator[Seen]:

@@ -7,6 +7,7 @@ from advisor.errors import AdvisorError
 from advisor.intake.spoken import spoken
 from advisor.rulebase.model import Rulebase
 from advisor.session.answer_in_words import InWords
+from advisor.session.balance_so_far import REVS
 from advisor.session.events import ScrewsTurned
 from advisor.session.next_question import Question
 from advisor.sides import Side
@@ -23,6 +24,7 @@ AHEAD = re.compile(
     r"(?:[,;\s]+(?P<revs>\d{3,4})(?:\s*(?:rpm|revs))?)?$",
     re.IGNORECASE,
 )
+ALONE = re.compile(r"^(?P<revs>\d{3,4})(?:\s*(?:rpm|revs))?$", re.IGNORECASE)
 FAR = r"(?:half of 1/8|(?:\d+ )?\d+/\d+|\d+(?:\.\d+)?)"
 ONE = re.compile(
     rf"(?P<side>left|right|l|r)\s*(?P<screw>idle stop|stop|mixture screw|mixture|cable adjuster|adjuster|cable)?\s*"
@@ -45,6 +47,9 @@ def figures(text: str, question: Question, base: Rulebase) -> InWords | None:
     if not question.takes:
         return None
     name = question.takes[0]
+    if name == REVS:
+        alone = ALONE.match(text)
+        return InWords(readings=tuple(spoken(name, f"{alone['revs']} rpm", base))) if alone else None
     if short := SHORT.match(text):
         unit = (short["unit"] or short["between"] or "").strip() or question.unit
         says, revs = f"left {short['left']} {unit} right {short['right']} {unit}", short["revs"]
