@@ -54,11 +54,15 @@ class Told(msgspec.Struct, frozen=True, tag="told"):
 
 
 class Forgotten(msgspec.Struct, frozen=True, tag="forgotten"):
-    """Some of what was told does not count any more: signs, readings and suspected causes, each on its side."""
+    """Some of what was told does not count any more: signs, readings and suspected causes, each on its side.
+
+    `checks` are those that are to be done again, because what they found was put right.
+    """
 
     signs: tuple[Sided, ...] = ()
     readings: tuple[Sided, ...] = ()
     suspected: tuple[Sided, ...] = ()
+    checks: tuple[str, ...] = ()
 
 
 class Read(msgspec.Struct, frozen=True, tag="read"):

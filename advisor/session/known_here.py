@@ -78,6 +78,7 @@ def _forgotten(event: Forgotten, base: Rulebase) -> Known:
             signs=tuple(one for one in event.signs if one[0] in base.signs),
             readings=tuple(one for one in event.readings if one[0] in base.readings),
             suspected=tuple(one for one in event.suspected if one[0] in base.causes),
+            checks=tuple(one for one in event.checks if one in base.checks),
         )
     )
 

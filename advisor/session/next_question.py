@@ -81,20 +81,20 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
         return _holds(repair, state, report, advisor), report
     if is_done(state):
         return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
-    if (half := _half_answered(state, report, advisor.base)) is not None:
+    if (half := half_answered(state, report, advisor.base)) is not None:
         return half, report
     if runs_well(state, report, advisor.base):
         return _nothing_wrong(report), report
-    return _as_it_stands(_searching(state, report, advisor.base), state.case, advisor.base), report
+    return as_it_stands(_searching(state, report, advisor.base), state.case, advisor.base), report
 
 
-def _half_answered(state: State, report: Report, base: Rulebase) -> Question | None:
+def half_answered(state: State, report: Report, base: Rulebase) -> Question | None:
     """Return the check of which the last line gave only figures, with the answers that these leave, if several."""
     last = state.known[-1] if state.known else None
     if not isinstance(last, Read) or last.check not in base.checks or (last.check, last.side) in state.case.not_again:
         return None
     known = {(one.id, one.side): one.state == "seen" for one in report.signs if one.state in {"seen", "not seen"}}
-    asked = _check(base.checks[last.check], last.side, HALF, None, base)
+    asked = check_asked(base.checks[last.check], last.side, HALF, None, base)
     left = [
         one
         for one in asked.options
@@ -105,7 +105,7 @@ def _half_answered(state: State, report: Report, base: Rulebase) -> Question | N
     return replace(asked, options=tuple(left), minutes=0.0, steps=(ELSE,))
 
 
-def _as_it_stands(asked: Question, case: Case, base: Rulebase) -> Question:
+def as_it_stands(asked: Question, case: Case, base: Rulebase) -> Question:
     """Return a question with the minutes that it takes here and now, and what must be waited for."""
     if asked.kind != CHECK:
         return asked
@@ -145,7 +145,7 @@ def _while_it_is_dangerous(case: Case, report: Report, base: Rulebase) -> Questi
     safe = () if report.advice.proven else safe_looks(bans(report, case, base), report, case, base)
     for check, side in safe:
         planned = next((one for one in report.next_checks if (one.id, one.side) == (check.id, side)), None)
-        return _check(check, side, "it is safe, and tells the workshop where to begin", planned, base)
+        return check_asked(check, side, "it is safe, and tells the workshop where to begin", planned, base)
     return _plain(HAND_OVER, "This is for the workshop", CARRIED)
 
 
@@ -157,7 +157,7 @@ def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
     settled = report.advice.proven and likely >= MORE_LIKELY_THAN_NOT
     more = None if settled else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
     if more:
-        return _check(base.checks[more.id], more.side, _because(more, report), more, base)
+        return check_asked(base.checks[more.id], more.side, _because(more, report), more, base)
     return _plain(HAND_OVER, f"This is for the workshop: {found.title}", "That is not a repair for a rider.")
 
 
@@ -204,11 +204,11 @@ def _from_report(case: Case, report: Report, base: Rulebase) -> Question:
         proof = advice.proof
         if proof and (proof.id, _side_of(proof.id, advice.side, base)) not in case.not_again:
             because = f"it settles whether it is this: {advice.says}"
-            return _check(base.checks[proof.id], _side_of(proof.id, advice.side, base), because, None, base)
+            return check_asked(base.checks[proof.id], _side_of(proof.id, advice.side, base), because, None, base)
         return _repair(report, base)
     if advice.kind == "check":
         check = report.next_checks[0]
-        return _check(base.checks[check.id], check.side, _because(check, report), check, base)
+        return check_asked(base.checks[check.id], check.side, _because(check, report), check, base)
     return _plain(
         advice.kind,
         "Nothing here explains it" if advice.kind == LOST else "This is as far as it goes here",
@@ -228,7 +228,8 @@ def _because(check: NextCheck, report: Report) -> str:
     return f"for its minutes it says most about this: {report.causes[0].title}"
 
 
-def _check(check: Check, side: Side, because: str, planned: NextCheck | None, base: Rulebase) -> Question:
+def check_asked(check: Check, side: Side, because: str, planned: NextCheck | None, base: Rulebase) -> Question:
+    """Return a check as a question; `planned` is what the plan says of its answers."""
     return Question(
         kind=CHECK,
         name=check.id,

@@ -172,7 +172,8 @@ def _mended_in_vain(case: Case, event: RuledOut, base: Rulebase) -> Case:
 def _without(case: Case, event: Forgotten) -> Case:
     seen = tuple(one for one in case.seen if (one.sign, one.side) not in event.signs)
     measured = tuple(one for one in case.measured if (one.reading, one.side) not in event.readings)
-    return replace(case, seen=seen, measured=measured)
+    again = tuple(one for one in case.not_again if one[0] not in event.checks)
+    return replace(case, seen=seen, measured=measured, not_again=again)
 
 
 def _answered(case: Case, event: Answered, base: Rulebase) -> Case:
