@@ -41,7 +41,7 @@ def tune_up_question(state: State, report: Report, advisor: Advisor) -> Question
         for side in sides_of(base.checks[item.check].sided):
             if (item.check, side) not in state.case.not_again:
                 return _item(item, side, state, report, base)
-    return _ready(report, chosen, state, base)
+    return _ready(report, chosen, state)
 
 
 def _chosen(events: Sequence[Event]) -> dict[tuple[str, str], str]:
@@ -124,7 +124,7 @@ def _of(item: ReadyItem, base: Rulebase) -> tuple[tuple[str, Side], ...]:
     return tuple((name, side) for name in names for side in sides_of(base.readings[name].sided))
 
 
-def _ready(report: Report, chosen: dict[tuple[str, str], str], state: State, base: Rulebase) -> Question:
+def _ready(report: Report, chosen: dict[tuple[str, str], str], state: State) -> Question:
     """Say that all before the balance was gone through, and what of it was left."""
     left = [title for (about, title), how in chosen.items() if about == ITEM and how == LEFT]
     lately = [title for (about, title), how in chosen.items() if about == STAGE and how == DONE_LATELY]
