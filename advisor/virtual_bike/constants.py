@@ -111,7 +111,7 @@ class Constants:
     oil_cooling: float = 14.0  # W/K to still air
     head_cooling_fan: float = 8.4  # W/K with a fan blowing on the heads, a side
     head_cooling_road: float = 32.0  # W/K at cruising speed, a side
-    oil_cooling_road: float = 23.0  # W/K at cruising speed
+    oil_cooling_road: float = 40.0  # W/K at cruising speed
     head_limit_c: float = 190.0  # the hottest that a head may get on the stand
     cranking_rpm: float = 300.0
     # screws
