@@ -7,7 +7,7 @@ By CO: a straight line, read backwards, by the same method.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -25,6 +25,7 @@ EIGHTHS, SIXTEENTHS = 8, 16
 # Sixteenths: between places, as far as a parabola holds, as far as it may, and the last place tried. Judgement.
 STEP, NEAR, WIDE, FARTHEST = 4, 8, 12, 32
 MOST_PLACES = 10
+FALL = 4.0  # standard deviations below the best, by which the idle has clearly fallen
 NEAR_ENOUGH = 0.75  # turns: a top known less closely than this either way is none. Judgement
 
 
@@ -97,7 +98,21 @@ def climb(read: Sequence[tuple[int, float]], scatter: float) -> Go | Best | NoTo
     reach = [at for at in around if at not in means and abs(at) <= FARTHEST]
     if reach and len(means) < MOST_PLACES:
         return Go(to=reach[0])
-    return found if isinstance(found, NoTop) else NoTop(why="flat")
+    return _from_lean_fall(means, scatter)
+
+
+def _from_lean_fall(means: Mapping[int, float], scatter: float) -> Go | Best | NoTop:
+    """Return a place half a turn richer than where the idle falls as it is leaned: the top is too flat to be seen.
+
+    Common practice, no source: in until it falters, then out by half a turn.
+    """
+    high = max(means.values()) - FALL * scatter
+    fallen = [at for at in means if means[at] < high and at < max(means, key=lambda one: means[one])]
+    if fallen:
+        at = (max(fallen) + NEAR) / SIXTEENTHS
+        return Best(at=_eighth(at), low=at - STEP / SIXTEENTHS, high=at + NEAR / SIXTEENTHS)
+    further = min(means) - STEP
+    return Go(to=further) if further >= -FARTHEST else NoTop(why="flat")
 
 
 def on_line(turns: Sequence[float], values: Sequence[float], scatter: float, aim: float) -> Best | NoTop | TooFew:

@@ -49,6 +49,7 @@ AS_BEFORE = {  # how a reading is taken that was taken before
 }
 MINUTES = 2.0  # a turn and a reading: common practice, no source
 AGAIN = "The last one is too close to call, or not as expected. Read it once more; touch no screw."
+PLUGS_SAY = "the plugs say otherwise"
 WHY = {
     "no answer": "The {side} {screw} was turned, and hardly anything changed.",
     "wrong way": "It moves the wrong way: are the hoses on the wrong sides?",
@@ -57,7 +58,7 @@ WHY = {
     "does not come level": "It will not come level at idle.",
     "does not come level off idle": "It will not come level at 2,500 rpm, though it is at idle.",
     "idle out of reach": "The idle does not come into its range.",
-    "the plugs say otherwise": "The columns are level, and yet the {side} side does less: its plug costs less.",
+    PLUGS_SAY: "The columns are level, and yet the {side} side does less: its plug costs less.",
     "does not stay": "It came level, and did not stay so after a blip.",
 }
 
@@ -78,7 +79,7 @@ def balance_question(led: Led, case: Case, base: Rulebase) -> Question:
         case Done():
             return _done(what, led)
         case WontCome():
-            return _wont_come(what)
+            return _wont_come(what, led)
 
 
 def _set_up(led: Led, base: Rulebase) -> Question | None:
@@ -231,7 +232,9 @@ def _before_and_after(led: Led) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _wont_come(what: WontCome) -> Question:
+def _wont_come(what: WontCome, led: Led) -> Question:
+    if what.why == PLUGS_SAY and so_far.ANEW not in led.chosen:
+        return _mixture_anew(what)
     screw = "idle stop" if what.where == IDLE else "cable adjuster"
     return Question(
         kind=LED,
@@ -243,6 +246,22 @@ def _wont_come(what: WontCome) -> Question:
         options=(
             Option(says="Look for the cause.", event=WentOver(SEARCH, what.why, what.side, stops=what.where == IDLE)),
             Option(says="That was a slip: begin the balance again.", event=WentOver(BALANCE)),
+        ),
+    )
+
+
+def _mixture_anew(what: WontCome) -> Question:
+    """Ask to set the mixture of the side that does less once more: nothing else costs so little to try."""
+    side = what.side or "left"
+    return Question(
+        kind=LED,
+        title=f"The {side} side does less though the columns are level",
+        steps=(
+            f"A mixture screw that is a little off does that. Set the {side} one once more; it is read on from there.",
+        ),
+        options=(
+            Option(says=f"Set the {side} mixture screw once more.", event=SetUp(so_far.ANEW, side)),
+            Option(says="No: look for the cause.", event=WentOver(SEARCH, what.why, what.side)),
         ),
     )
 

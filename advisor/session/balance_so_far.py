@@ -36,7 +36,7 @@ READINGS: dict[tuple[Method, Where], str] = {
     (DROPS, OFF_IDLE): "drop-off-idle",
 }
 UNIT: dict[Method, str] = {COLUMNS: "mmHg", DROPS: "rpm"}
-SCATTER = 5.0  # rpm: one standard deviation of the revs read by one instrument as a screw is turned; judgement
+SCATTER = 8.0  # rpm: one standard deviation of the revs, watched for ten seconds on one instrument; judgement
 REVS, AT_REST = "idle-speed", "column-at-rest"
 WATER_TUBE, OIL_TUBE, GAUGES, SHORTING = "a tube with water", "a tube with oil", "gauges", "shorting"  # what is read by
 # How far the sides may be apart, by what is read by: limits of the pages at idle and off idle.
@@ -47,6 +47,7 @@ APART = {
 }
 READ_IN = {WATER_TUBE: "mm of water", OIL_TUBE: "mm of oil", GAUGES: "mmHg"}  # the unit of a figure without one
 READY, METHOD, CROSS, MIXTURES = "ready", "method", "cross-check", "mixture"
+ANEW = "mixture anew"  # the side whose screw is set once more, because its plug costs less than the columns say
 YES, NO, NOW, LEAVE = "yes", "no", "now", "leave"
 Places = tuple[
     tuple[int, float], ...
@@ -94,9 +95,8 @@ class _Led:
     @property
     def mixing(self) -> Side:
         """The side whose mixture screw is being set, if one is."""
-        if self.chosen.get(MIXTURES) != NOW:
-            return None
-        return next((side for side in BOTH if not is_set(self.read[side], self.screws[side])), None)
+        sides = BOTH if self.chosen.get(MIXTURES) == NOW else [one for one in BOTH if one == self.chosen.get(ANEW)]
+        return next((side for side in sides if not is_set(self.read[side], self.screws[side])), None)
 
     def take(self, event: Event) -> None:
         """Take in what happened."""
@@ -105,6 +105,10 @@ class _Led:
                 self.chosen[event.about] = event.chosen
                 if (event.about, event.chosen) == (MIXTURES, NOW):
                     self.begin()
+                if event.about == ANEW:
+                    self.steps = []
+                    self.read |= {side: [] for side in BOTH if side == event.chosen}
+                    self.screws |= {side: 0 for side in BOTH if side == event.chosen}
             case PutRight() | WentOver():
                 self.begin()
             case ScrewsTurned():

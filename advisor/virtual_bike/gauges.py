@@ -67,7 +67,7 @@ class Lagged:
 
 INSTRUMENTS: Mapping[str, Columns] = {
     # two dials with a restrictor in each hose, mmHg
-    "gauges": Columns(MMHG_PA, 0.8, Instrument(3.0, 2.0), Instrument(5.0, 2.0), 3.0, 760.0),
+    "gauges": Columns(MMHG_PA, 0.8, Instrument(2.0, 2.0), Instrument(3.0, 2.0), 3.0, 760.0),
     # mm of an 860 kg/m3 oil; 3/16 in tube, 2 m of oil of 70 cSt: the slow root of the linear U-tube
     "tube": Columns(
         MM_PA,

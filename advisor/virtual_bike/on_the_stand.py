@@ -113,6 +113,11 @@ class OnTheStand:
         """Whether a head is hotter than it may get on the stand (`head_limit_c` of the engine)."""
         return bool(self._warmth.head_c.max() > ENGINE.head_limit_c)
 
+    def at_rest(self) -> tuple[float, float]:
+        """Return what the instrument shows with both hoses open, left and right: its zero. No time passes."""
+        open_air = Lagged((0.0, 0.0), (0.0, 0.0), held=False, runs=False)
+        return self._instrument.read(open_air, self._bike, self._zeros, self._rng)
+
     def turn(self, side: Side, screw: str, turns: float) -> float:
         """Turn the 'idle stop', 'mixture screw' or 'cable adjuster' of a side in by so many turns (below 0: out).
 
