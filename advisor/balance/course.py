@@ -26,6 +26,7 @@ from advisor.balance.steps import (
     Step,
     TakeReading,
     Turned,
+    Unhooked,
     Where,
     Why,
     WontCome,
@@ -33,7 +34,11 @@ from advisor.balance.steps import (
 from advisor.sides import Side
 
 STOPS, CABLES, STOPS_AGAIN, CROSS, STAYS = "stops", "cables", "stops again", "cross-check", "after a blip"
-PLACE: dict[str, Where] = {STOPS: IDLE, CABLES: OFF_IDLE, STOPS_AGAIN: IDLE, CROSS: IDLE, STAYS: IDLE}
+WORKS, GAUGE_OFF = "both work", "gauge off"
+PLACE: dict[str, Where] = {CABLES: OFF_IDLE} | dict.fromkeys((WORKS, STOPS, STOPS_AGAIN, CROSS, STAYS, GAUGE_OFF), IDLE)
+ALONE = (WORKS, CROSS)  # stages read by the other method
+DEAD_SHARE = 0.2  # of the other plug's worth: a side whose plug is worth less does nothing. Judgement
+OTHER_RPM = 60.0  # by which the idle is another once the gauge is off: three times what a rev counter shows. Judgement
 MOST_READINGS = 10  # in one stage; then it does not come
 MOST_AGAIN = 2  # readings once more, where one is too close to call
 ROUNDS = 3  # stops, cables, stops, ...: then they do not come together
@@ -63,9 +68,11 @@ class _Course:
         self.setup = setup
         places: tuple[Where, ...] = (IDLE, OFF_IDLE)
         self.at = {where: Standing(where=where, by=setup.method) for where in places}
-        self.stage, self.readings, self.rounds = STOPS, 0, 1
+        self.stage = STOPS if setup.cross_idle is None else WORKS
+        self.readings, self.rounds = 0, 1
         self.turns = 0  # in this stage
-        self.surprised, self.crossed = 0, False
+        self.surprised, self.crossed, self.ridden = 0, False, False
+        self.settled: float | None = None
 
     @property
     def here(self) -> Standing:
@@ -75,7 +82,7 @@ class _Course:
     @property
     def by(self) -> Method:
         """The method of this stage."""
-        if self.stage != CROSS:
+        if self.stage not in ALONE:
             return self.setup.method
         return DROPS if self.setup.method == COLUMNS else COLUMNS
 
@@ -89,19 +96,22 @@ class _Course:
 
     def ask(self, *, again: bool = False) -> TakeReading:
         """Ask for a reading."""
-        expected = None if self.stage == CROSS else self.here.expected
+        expected = None if self.stage in {*ALONE, GAUGE_OFF} else self.here.expected
         return TakeReading(where=self.here.where, by=self.by, stage=self.stage, again=again, expected=expected)
 
     def after(self, step: Step) -> Next:
         """Take in a step and return what comes next."""
         match step:
             case Seen() if (step.by, step.where) == (self.by, self.here.where):
-                return self._crossed(step) if self.stage == CROSS else self._seen(step)
+                return self._alone(step) if self.stage in ALONE else self._seen(step)
+            case Unhooked() if self.stage == GAUGE_OFF:
+                return self._unhooked(step)
             case Turned():
                 return self._turned(step)
             case Blipped():
                 self.here.loosen()
-            case Ridden() if self.stage == STAYS:
+            case Ridden() if self.stage in {STAYS, GAUGE_OFF}:
+                self.ridden = True
                 return self._enter(STAYS)
         return self.ask()
 
@@ -128,6 +138,16 @@ class _Course:
         rows = zip(values, self.aim.at, self.aim.within, strict=True)
         if any(value is not None and abs(value - at) - half > within for (value, half), at, within in rows):
             return self.ask(again=True) if self.readings == 1 else self._wont("does not stay")
+        self.settled = step.revs
+        if self.setup.method == COLUMNS and not self.ridden:
+            return self._enter(GAUGE_OFF)
+        return Done(closely=self._level())
+
+    def _unhooked(self, step: Unhooked) -> Next:
+        """Judge the idle with the gauge off: its ports must be as tight then."""
+        self.readings += 1
+        if self.settled is not None and abs(step.revs - self.settled) > OTHER_RPM:
+            return self.ask(again=True) if self.readings == 1 else self._wont("changes without the gauge")
         return Done(closely=self._level())
 
     def _judged(self) -> Next:
@@ -179,6 +199,15 @@ class _Course:
             return self._enter(CROSS)
         self._enter(STAYS)
         return Blip()
+
+    def _alone(self, step: Seen) -> Next:
+        """Judge the other method's reading, before the balance or as a cross-check."""
+        if self.stage == CROSS:
+            return self._crossed(step)
+        low, high = sorted(step.sides or (1.0, 1.0))
+        if low < DEAD_SHARE * high and step.behind:
+            return self._wont("a side does nothing", "left" if step.behind > 0 else "right")
+        return self._enter(STOPS)
 
     def _crossed(self, step: Seen) -> Next:
         """Judge the other method's reading: it must not say clearly otherwise."""

@@ -64,7 +64,13 @@ class Ridden(msgspec.Struct, frozen=True, tag="ridden"):
     """It was ridden, to see whether the balance stays."""
 
 
-Step = Seen | Turned | Blipped | Ridden
+class Unhooked(msgspec.Struct, frozen=True, kw_only=True, tag="unhooked"):
+    """The revs (rpm) with the gauge off and its ports capped."""
+
+    revs: float
+
+
+Step = Seen | Turned | Blipped | Ridden | Unhooked
 
 
 class TakeReading(msgspec.Struct, frozen=True, kw_only=True, tag="take reading"):
@@ -100,6 +106,8 @@ class Done(msgspec.Struct, frozen=True, kw_only=True, tag="done"):
 
 
 Why = Literal[
+    "a side does nothing",
+    "changes without the gauge",
     "no answer",
     "wrong way",
     "moves by itself",

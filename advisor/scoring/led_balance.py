@@ -14,6 +14,7 @@ from advisor.diagnose import Advisor
 from advisor.intake.spoken import spoken
 from advisor.rulebase.model import Rulebase
 from advisor.scoring.hidden_bikes import MISSET, Hidden, draw
+from advisor.scoring.score import Task, advisor_of
 from advisor.session import balance_so_far as so_far
 from advisor.session.balance_asked import balance_question
 from advisor.session.events import BALANCE, SEARCH, AtHand, Began, Event, Read, ScrewsTurned, SetUp, Throttled, WentOver
@@ -36,7 +37,7 @@ MOST_STEPS = 80
 COOL_MIN = 3.0  # on the road, once a head is too hot
 MMHG = 0.133322  # kPa
 LEVEL_MMHG, LEVEL_RPM, IDLE = 10.0, 50.0, (900.0, 1100.0)  # what counts as balanced: the pages' own limits
-HANGS_RPM = 100.0
+HANGS_RPM, CLEARLY_RPM = 100.0, 120.0  # a third of what a plug is worth
 
 
 class Truth(msgspec.Struct, frozen=True, kw_only=True):
@@ -56,6 +57,7 @@ class Balance(msgspec.Struct, frozen=True, kw_only=True):
     """
 
     seed: int
+    method: str
     cause: str
     why: str
     readings: dict[str, int]
@@ -68,6 +70,11 @@ class Balance(msgspec.Struct, frozen=True, kw_only=True):
     def level(self) -> bool:
         """Whether it stands within what counts as balanced, idle and columns."""
         return is_level(self.after)
+
+    @property
+    def idle_right(self) -> bool:
+        """Whether columns at idle, and the idle, are within what counts as balanced."""
+        return is_level(msgspec.structs.replace(self.after, held_mmhg=0.0))
 
     @property
     def worse(self) -> bool:
@@ -104,7 +111,8 @@ def prevents(bike: Bike) -> bool:
     set_ = operate.tune(operate.best_mixture(operate.tune(bike)))
     at = truly(set_)
     rests = float(respond.fall(set_).rests_rpm[0])
-    return not is_level(at) or abs(at.drops) > LEVEL_RPM or not rests < at.rpm + HANGS_RPM
+    capped = abs(truly(steady.with_hoses(set_)).rpm - at.rpm) > HANGS_RPM
+    return not is_level(at) or abs(at.drops) > CLEARLY_RPM or not rests < at.rpm + HANGS_RPM or capped
 
 
 def healthy(seed: int) -> Bike:
@@ -134,6 +142,8 @@ class Mechanic:
         self.stand = OnTheStand(bike, rng, INSTRUMENT[method])
         self.method, self.rng, self.base = method, rng, base
         self.zero = self.stand.at_rest()
+        if method == so_far.SHORTING:
+            self.stand.unhook()
         self.readings: dict[str, int] = {}
         cross = () if method == so_far.SHORTING else (SetUp(so_far.CROSS, so_far.YES),)
         self.events: list[Event] = [
@@ -194,6 +204,8 @@ class Mechanic:
         if not self.stand.runs and not self.stand.start():
             self.events.append(Read((), turned=asked.turns))
             return
+        if asked.title.startswith("Without the gauge"):
+            self.stand.unhook()
         taken = self._drops(name) if name.startswith("drop") else self._columns(name) if name != so_far.REVS else []
         revs = self._revs() if so_far.REVS in asked.takes else []
         self.events.append(Read(tuple(taken + revs), turned=asked.turns))
@@ -258,6 +270,7 @@ def play(
         place = _place(cause, fold(hand.events, advisor.base).case, advisor)
     return Balance(
         seed=seed,
+        method=method,
         cause=cause[0] if cause else "",
         why=why,
         readings=hand.readings,
@@ -266,6 +279,17 @@ def play(
         place=place,
         minutes=hand.stand.read(0.0).time_s / 60,
     )
+
+
+def batch(task: Task) -> list[Balance]:
+    """Return the balances of one batch: of each number a sound bike with gauges and by shorting, and a faulty one."""
+    advisor, found = advisor_of(task.folders), list[Balance]()
+    for number in range(task.start, task.start + task.count):
+        seed = task.seed * 1_000_003 + number
+        sound, hidden = healthy(seed), faulty(seed)
+        found += [play(sound, seed, advisor, method) for method in (so_far.GAUGES, so_far.SHORTING)]
+        found.append(play(hidden.bike, seed, advisor, so_far.GAUGES, cause=hidden.causes[0]))
+    return found
 
 
 def _place(cause: Sided, case: Case, advisor: Advisor) -> int:

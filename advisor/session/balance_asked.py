@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from advisor.balance.course import CABLES, CROSS, STAYS, STOPS, STOPS_AGAIN, next_step
+from advisor.balance.course import CABLES, CROSS, GAUGE_OFF, STAYS, STOPS, STOPS_AGAIN, WORKS, next_step
 from advisor.balance.steps import (
     COLUMNS,
     DROPS,
@@ -22,16 +22,19 @@ from advisor.rulebase.model import Rulebase
 from advisor.session import balance_so_far as so_far
 from advisor.session.balance_drawn import line
 from advisor.session.balance_mixture import mixture_question
+from advisor.session.balance_shows import shows
 from advisor.session.balance_so_far import READINGS, REVS, UNIT, Led
 from advisor.session.events import BALANCE, SEARCH, TUNE_UP, ScrewsTurned, SetUp, Throttled, WentOver
 from advisor.session.next_question import BALANCED, LED, Option, Question
 
 STAGES = {
+    WORKS: "Do both cylinders work?",
     STOPS: "Stops, at idle",
     CABLES: "Cables, at 2,500 rpm",
     STOPS_AGAIN: "Stops once more, at idle",
     CROSS: "The other way, as a check",
     STAYS: "After a blip",
+    GAUGE_OFF: "Without the gauge",
 }
 CHECKS = {  # the check whose page says how a reading is taken, with what, and what can hurt
     "column-idle": "compare-columns-at-idle",
@@ -51,6 +54,8 @@ MINUTES = 2.0  # a turn and a reading: common practice, no source
 AGAIN = "The last one is too close to call, or not as expected. Read it once more; touch no screw."
 PLUGS_SAY = "the plugs say otherwise"
 WHY = {
+    "a side does nothing": "Shorting the {side} plug costs hardly anything: that cylinder does not work.",
+    "changes without the gauge": "With the hoses off and the caps on, the idle is another: air comes in at a port.",
     "no answer": "The {side} {screw} was turned, and hardly anything changed.",
     "wrong way": "It moves the wrong way: are the hoses on the wrong sides?",
     "moves by itself": "It moves although nothing was turned.",
@@ -70,8 +75,8 @@ def balance_question(led: Led, case: Case, base: Rulebase) -> Question:
     setup = so_far.setup(led, case.bike, base)
     what = next_step(setup, led.steps)
     match what:
-        case TakeReading():
-            return _reading(what, led, base)
+        case TakeReading(stage=stage):
+            return _without_gauge(base) if stage == GAUGE_OFF else _reading(what, led, base)
         case TurnScrews():
             return _turn(what, led, setup.method, base)
         case Blip():
@@ -79,7 +84,7 @@ def balance_question(led: Led, case: Case, base: Rulebase) -> Question:
         case Done():
             return _done(what, led)
         case WontCome():
-            return _wont_come(what, led)
+            return _wont_come(what, led, base)
 
 
 def _set_up(led: Led, base: Rulebase) -> Question | None:
@@ -141,9 +146,24 @@ def _reading(what: TakeReading, led: Led, base: Rulebase) -> Question:
         minutes=MINUTES,
         tools=tuple(base.tools[tool].title for tool in check.tools),
         cautions=_cautions(check.cautions, base),
-        takes=(name, REVS) if what.where == IDLE and what.stage != CROSS else (name,),
+        takes=(name, REVS) if what.where == IDLE and what.stage not in {CROSS, WORKS} else (name,),
         drawn=drawn,
         unit=_unit(led, what.by),
+    )
+
+
+def _without_gauge(base: Rulebase) -> Question:
+    return Question(
+        kind=LED,
+        title="Without the gauge: read the revs",
+        steps=(
+            "Engine off. Hoses off, caps on both ports. Start it, blip it once, wait ten seconds, type the revs.",
+            "An idle that is another now draws air at a port or its cap.",
+        ),
+        minutes=MINUTES,
+        cautions=_cautions(RUNNING, base),
+        takes=(REVS,),
+        unit="rpm",
     )
 
 
@@ -232,9 +252,9 @@ def _before_and_after(led: Led) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _wont_come(what: WontCome, led: Led) -> Question:
+def _wont_come(what: WontCome, led: Led, base: Rulebase) -> Question:
     if what.why == PLUGS_SAY and so_far.ANEW not in led.chosen:
-        return _mixture_anew(what)
+        return _mixture_anew(what, led, base)
     screw = "idle stop" if what.where == IDLE else "cable adjuster"
     return Question(
         kind=LED,
@@ -244,13 +264,13 @@ def _wont_come(what: WontCome, led: Led) -> Question:
             "Turn no further: find what is wrong first.",
         ),
         options=(
-            Option(says="Look for the cause.", event=WentOver(SEARCH, what.why, what.side, stops=what.where == IDLE)),
+            Option(says="Look for the cause.", event=WentOver(SEARCH, what.why, shows(what, led, base))),
             Option(says="That was a slip: begin the balance again.", event=WentOver(BALANCE)),
         ),
     )
 
 
-def _mixture_anew(what: WontCome) -> Question:
+def _mixture_anew(what: WontCome, led: Led, base: Rulebase) -> Question:
     """Ask to set the mixture of the side that does less once more: nothing else costs so little to try."""
     side = what.side or "left"
     return Question(
@@ -261,7 +281,7 @@ def _mixture_anew(what: WontCome) -> Question:
         ),
         options=(
             Option(says=f"Set the {side} mixture screw once more.", event=SetUp(so_far.ANEW, side)),
-            Option(says="No: look for the cause.", event=WentOver(SEARCH, what.why, what.side)),
+            Option(says="No: look for the cause.", event=WentOver(SEARCH, what.why, shows(what, led, base))),
         ),
     )
 

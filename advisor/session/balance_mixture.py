@@ -2,7 +2,9 @@
 
 from advisor.balance.mixture import Best, Go, NoTop, climb
 from advisor.balance.screws import MIXTURE, WHOLE, Turn, how_far
+from advisor.case import SignReport
 from advisor.rulebase.model import Rulebase
+from advisor.session.balance_shows import HOW, MIXTURE_DEAD
 from advisor.session.balance_so_far import REVS, SCATTER, Led
 from advisor.session.events import BALANCE, SEARCH, ScrewsTurned, WentOver
 from advisor.session.next_question import LED, Option, Question
@@ -75,7 +77,8 @@ def _no_top(side: Side, found: NoTop) -> Question:
 
 
 def _no_mixture(side: Side) -> WentOver:
-    return WentOver(SEARCH, "no mixture", side)
+    dead = SignReport(sign=MIXTURE_DEAD, side=side, seen=True, how=HOW)
+    return WentOver(SEARCH, "no mixture", (dead,))
 
 
 def _turn(led: Led, side: Side, to: int) -> Turn | None:

@@ -19,6 +19,7 @@ from advisor.balance.steps import (
     Setup,
     Step,
     Turned,
+    Unhooked,
     Where,
 )
 from advisor.case import Bike, Measured
@@ -134,7 +135,8 @@ class _Led:
         if side is not None and revs:
             self.read[side].append((self.screws[side], math.fsum(revs) / len(revs)))
         elif side is None:
-            self.steps += seen(readings, self.zero, self.base)
+            found = list(seen(readings, self.zero, self.base))
+            self.steps += found or ([Unhooked(revs=math.fsum(revs) / len(revs))] if revs else [])
 
 
 def is_set(read: Sequence[tuple[int, float]], at: int) -> bool:

@@ -134,14 +134,12 @@ class Throttled(msgspec.Struct, frozen=True, tag="throttled"):
 class WentOver(msgspec.Struct, frozen=True, tag="went over"):
     """From here on the session leads something else: the search for a fault, the balance, or the order of a tune-up.
 
-    `why` says why a balance went over to the search, in a word of its own, and on which side; `stops`: it was about the
-    idle stops, else about the cables.
+    `why` says in a few words why it went over to the search; `reports` are the signs that this shows.
     """
 
     to: str
     why: str = ""
-    side: Side = None
-    stops: bool = True
+    reports: tuple[SignReport, ...] = ()
 
 
 class Undone(msgspec.Struct, frozen=True, tag="undone"):

@@ -23,6 +23,7 @@ from advisor.session.events import (
     RuledOut,
     Skipped,
     Told,
+    WentOver,
 )
 from advisor.sides import Side, Sided
 
@@ -55,6 +56,9 @@ def known_here(event: Event, base: Rulebase) -> Known:  # noqa: PLR0911 - one re
             return _whole(event, "check", name, base.checks, knows_check(name, event.side, base))
         case PutRight(cause=name) | RuledOut(cause=name):
             return _whole(event, "cause", name, base.causes, _fits(base, ruled_out=((name, event.side),)))
+        case WentOver(reports=reports):
+            kept, unknown = _each(reports, "seen", base)
+            return Known(replace(event, reports=kept), unknown)
         case AtHand():
             return _at_hand(event, base)
         case OfBike(bike=bike):

@@ -31,7 +31,7 @@ from advisor.session.events import (
     WentOver,
 )
 from advisor.session.known_here import known_here, knows_check
-from advisor.session.went_over import leads, shown
+from advisor.session.went_over import leads
 from advisor.sides import Side
 from advisor.visible import as_said
 
@@ -150,7 +150,7 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: C901, PLR
             case = _mended_in_vain(case, event, base) if event.in_vain else case
             return replace(case, ruled_out=(*case.ruled_out, (event.cause, event.side)))
         case WentOver():
-            return replace(case, seen=_reported(case.seen, shown(event, base)))
+            return replace(case, seen=_reported(case.seen, event.reports))
         case PutRight():
             return put_right(case, event.cause, event.side, base)
     return case

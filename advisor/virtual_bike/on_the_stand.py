@@ -90,6 +90,7 @@ class OnTheStand:
         # each screw was last turned in, so the way out begins with its play
         self._play = {(name, side): screw.backlash for name, screw in SCREWS.items() for side in BOTH}
         self._shorted: Side = None
+        self._hooked = True
         self._hand: Hand | None = None  # on the grip
         self._found: _Found | None = None
         self._time = 0.0
@@ -117,6 +118,10 @@ class OnTheStand:
         """Return what the instrument shows with both hoses open, left and right: its zero. No time passes."""
         open_air = Lagged((0.0, 0.0), (0.0, 0.0), held=False, runs=False)
         return self._instrument.read(open_air, self._bike, self._zeros, self._rng)
+
+    def unhook(self) -> None:
+        """Take the hoses off and put the caps back on: from now on a port leaks as its cap does. No time passes."""
+        self._hooked, self._found = False, None
 
     def turn(self, side: Side, screw: str, turns: float) -> float:
         """Turn the 'idle stop', 'mixture screw' or 'cable adjuster' of a side in by so many turns (below 0: out).
@@ -236,7 +241,7 @@ class OnTheStand:
 
     def _as_it_runs(self) -> Bike:
         """Return the bike with its hoses on, a plug shorted, and the temperatures of now."""
-        bike = with_hoses(self.bike)
+        bike = with_hoses(self.bike) if self._hooked else self.bike
         return operate.short(bike, self._shorted) if self._shorted else bike
 
     def _curve(self, seconds: float) -> Curve:

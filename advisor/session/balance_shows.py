@@ -1,0 +1,51 @@
+"""What a led balance has shown when it goes over to the search: signs that are there, and signs that are not."""
+
+from collections.abc import Iterator
+
+from advisor.balance.mixture import Best, climb
+from advisor.balance.screws import STOP
+from advisor.balance.standing import TRIED
+from advisor.balance.steps import IDLE, Turned, WontCome
+from advisor.case import SignReport
+from advisor.rulebase.model import Rulebase
+from advisor.session.balance_so_far import SCATTER, Led
+from advisor.sides import BOTH, Side, sides_of
+
+HOW = "measured"
+DEAD, FAR, MIXTURE_DEAD = "stop-screw-dead", "stop-far-from-base", "mixture-screw-dead"
+MOVES = "balance-wont-hold"
+OFF_THE_PORT = "port-cover-moves-idle"
+
+
+def shows(what: WontCome, led: Led, base: Rulebase) -> tuple[SignReport, ...]:
+    """Return what is known by turning screws: why it does not come, and which screws did answer."""
+    found = {(sign, side): seen for sign, side, seen in (*_answered(what, led), *_why(what)) if sign in base.signs}
+    return tuple(
+        SignReport(sign=sign, side=side, seen=seen, how=HOW)
+        for (sign, side), seen in found.items()
+        if side in sides_of(base.signs[sign].sided)
+    )
+
+
+def _why(what: WontCome) -> Iterator[tuple[str, Side, bool]]:
+    """Yield the signs of the reason itself."""
+    match what.why:
+        case "no answer" if what.where == IDLE:
+            yield DEAD, what.side, True
+        case "far turn" if what.where == IDLE:
+            yield FAR, what.side, True
+        case "does not stay" | "moves by itself":
+            yield MOVES, None, True
+        case "a side does nothing":
+            yield "side-dead", what.side, True
+
+
+def _answered(what: WontCome, led: Led) -> Iterator[tuple[str, Side, bool]]:
+    """Yield that screws which were turned and answered are not dead."""
+    turns = [one for step in led.steps if isinstance(step, Turned) for one in step.turns if one.screw == STOP]
+    for side in BOTH:
+        turned = sum(abs(one.turns) for one in turns if one.side == side)
+        if turned >= TRIED and (what.why, what.side) != ("no answer", side):
+            yield DEAD, side, False
+        if isinstance(climb(led.read[side], SCATTER), Best):
+            yield MIXTURE_DEAD, side, False
