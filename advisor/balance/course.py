@@ -1,9 +1,9 @@
 """What comes next in a balance, from how it is set up and all that was done so far.
 
-Stops at idle first, then the cables off idle, then idle again, for a cable that holds a throttle open shows there; then
-the other method as a cross-check, and once more after a blip. Each stage ends when the sides are level and the idle is
-in its range with a guard band (JCGM 106:2012, 8.3: the reading's own half-width is kept off the limit), or when what is
-left is less than the instrument tells.
+Both cylinders must work. Then the stops at idle, the cables off idle, and idle again, for a cable that holds a throttle
+open shows there; then after a blip; then without the gauge, the other method as a cross-check. Each stage ends when the
+sides are level and the idle is in its range with a guard band (JCGM 106:2012, 8.3: the reading's own half-width is kept
+off the limit), or when what is left is less than the instrument tells.
 """
 
 from collections.abc import Sequence
@@ -34,9 +34,12 @@ from advisor.balance.steps import (
 from advisor.sides import Side
 
 STOPS, CABLES, STOPS_AGAIN, CROSS, STAYS = "stops", "cables", "stops again", "cross-check", "after a blip"
-WORKS, GAUGE_OFF = "both work", "gauge off"
-PLACE: dict[str, Where] = {CABLES: OFF_IDLE} | dict.fromkeys((WORKS, STOPS, STOPS_AGAIN, CROSS, STAYS, GAUGE_OFF), IDLE)
-ALONE = (WORKS, CROSS)  # stages read by the other method
+WORKS, GAUGE_OFF, CROSS_ON = "both work", "gauge off", "gauge on again"
+PLACE: dict[str, Where] = {CABLES: OFF_IDLE} | dict.fromkeys(
+    (WORKS, STOPS, STOPS_AGAIN, CROSS, CROSS_ON, STAYS, GAUGE_OFF), IDLE
+)
+PLUGS_SAY: Why = "the plugs say otherwise"
+ALONE = (WORKS, CROSS, CROSS_ON)  # stages read by the other method
 DEAD_SHARE = 0.2  # of the other plug's worth: a side whose plug is worth less does nothing. Judgement
 OTHER_RPM = 60.0  # by which the idle is another once the gauge is off: three times what a rev counter shows. Judgement
 MOST_READINGS = 10  # in one stage; then it does not come
@@ -71,8 +74,9 @@ class _Course:
         self.stage = STOPS if setup.cross_idle is None else WORKS
         self.readings, self.rounds = 0, 1
         self.turns = 0  # in this stage
-        self.surprised, self.crossed, self.ridden = 0, False, False
+        self.surprised, self.ridden = 0, False
         self.settled: float | None = None
+        self.weak: Side = None
 
     @property
     def here(self) -> Standing:
@@ -110,7 +114,7 @@ class _Course:
                 return self._turned(step)
             case Blipped():
                 self.here.loosen()
-            case Ridden() if self.stage in {STAYS, GAUGE_OFF}:
+            case Ridden() if self.stage in {STAYS, GAUGE_OFF, CROSS}:
                 self.ridden = True
                 return self._enter(STAYS)
         return self.ask()
@@ -139,9 +143,9 @@ class _Course:
         if any(value is not None and abs(value - at) - half > within for (value, half), at, within in rows):
             return self.ask(again=True) if self.readings == 1 else self._wont("does not stay")
         self.settled = step.revs
-        if self.setup.method == COLUMNS and not self.ridden:
-            return self._enter(GAUGE_OFF)
-        return Done(closely=self._level())
+        if self.ridden or self.setup.method == DROPS:
+            return Done(closely=self._level())
+        return self._enter(GAUGE_OFF if self.setup.cross_idle is None else CROSS)
 
     def _unhooked(self, step: Unhooked) -> Next:
         """Judge the idle with the gauge off: its ports must be as tight then."""
@@ -181,44 +185,51 @@ class _Course:
         """Go to the next stage, and say what to do there first."""
         if self.stage == CABLES:
             again = self.turns or self.rounds == 1
-            return self._enter(STOPS_AGAIN) if again else self._cross()
+            return self._enter(STOPS_AGAIN) if again else self._to_blip()
         if self.stage == STOPS:
             return self._enter(CABLES)
         if self.turns and self.rounds < ROUNDS:
             self.rounds += 1
             return self._enter(CABLES)
-        return self._cross()
+        return self._to_blip()
 
     def _enter(self, stage: str) -> TakeReading:
         self.stage, self.readings, self.turns, self.surprised = stage, 0, 0, 0
         self.here.loosen()
         return self.ask()
 
-    def _cross(self) -> Next:
-        if self.setup.cross_idle is not None and not self.crossed:
-            return self._enter(CROSS)
+    def _to_blip(self) -> Next:
         self._enter(STAYS)
         return Blip()
 
     def _alone(self, step: Seen) -> Next:
         """Judge the other method's reading, before the balance or as a cross-check."""
-        if self.stage == CROSS:
+        if self.stage != WORKS:
             return self._crossed(step)
         low, high = sorted(step.sides or (1.0, 1.0))
         if low < DEAD_SHARE * high and step.behind:
-            return self._wont("a side does nothing", "left" if step.behind > 0 else "right")
+            return self._wont("a side does nothing", _behind(step))
         return self._enter(STOPS)
 
     def _crossed(self, step: Seen) -> Next:
-        """Judge the other method's reading: it must not say clearly otherwise."""
+        """Judge the other method's reading: it must not say clearly otherwise.
+
+        If it does without the gauge only, the gauge had covered a leak at its port.
+        """
         self.readings += 1
         if step.behind is None or self.setup.cross_idle is None:
             return self.ask()
-        if abs(step.behind) - step.behind_half > self.setup.cross_idle:
-            side: Side = "left" if step.behind > 0 else "right"
-            return self.ask(again=True) if self.readings == 1 else self._wont("the plugs say otherwise", side)
-        self.crossed = True
-        return self._cross()
+        otherwise = abs(step.behind) - step.behind_half > self.setup.cross_idle
+        if self.stage == CROSS_ON:
+            return self._wont(PLUGS_SAY if otherwise else "changes without the gauge", self.weak)
+        if not otherwise:
+            return Done(closely=self._level())
+        self.weak = _behind(step)
+        return self.ask(again=True) if self.readings == 1 else self._enter(CROSS_ON)
 
     def _wont(self, why: Why, side: Side = None) -> WontCome:
         return WontCome(why=why, side=side or self.here.behind, where=self.here.where)
+
+
+def _behind(step: Seen) -> Side:
+    return "left" if (step.behind or 0.0) > 0 else "right"

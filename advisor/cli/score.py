@@ -113,10 +113,7 @@ def score(  # noqa: PLR0913 - one option each
     if played or by_pages or balanced:
         refuse(("planned", "checks", "rows"), "what is played is played on all bikes, and shown only")
         work = scoring.tasks(cases, seed, folders(overlays), planned=cases)
-        if balanced:
-            _balances(work, jobs, overlays, screen)
-        else:
-            _sessions(play.batch_by_the_pages if by_pages else play.batch, work, jobs, overlays, screen)
+        _played(work, jobs, overlays, screen, by_pages=by_pages, balanced=balanced)
         return
     if rows is not None and not destination(str(rows))[0].parent.is_dir():
         msg = f"{rows.parent}: no such folder for the rows"
@@ -141,6 +138,16 @@ def score(  # noqa: PLR0913 - one option each
         screen.print(shown)
     if checks:
         _telling(scoring.tasks(min(checks, cases), seed, folders(overlays), checks), jobs, overlays, screen)
+
+
+def _played(
+    work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: Console, *, by_pages: bool, balanced: bool
+) -> None:
+    """Play balances, or whole sessions, on drawn bikes and show how they went."""
+    if balanced:
+        _balances(work, jobs, overlays, screen)
+    else:
+        _sessions(play.batch_by_the_pages if by_pages else play.batch, work, jobs, overlays, screen)
 
 
 def _sessions(

@@ -143,7 +143,7 @@ class Mechanic:
         self.method, self.rng, self.base = method, rng, base
         self.zero = self.stand.at_rest()
         if method == so_far.SHORTING:
-            self.stand.unhook()
+            self.stand.hook(on=False)
         self.readings: dict[str, int] = {}
         cross = () if method == so_far.SHORTING else (SetUp(so_far.CROSS, so_far.YES),)
         self.events: list[Event] = [
@@ -204,8 +204,8 @@ class Mechanic:
         if not self.stand.runs and not self.stand.start():
             self.events.append(Read((), turned=asked.turns))
             return
-        if asked.title.startswith("Without the gauge"):
-            self.stand.unhook()
+        if self.method != so_far.SHORTING:
+            self.stand.hook(on=not asked.title.startswith("Without the gauge"))
         taken = self._drops(name) if name.startswith("drop") else self._columns(name) if name != so_far.REVS else []
         revs = self._revs() if so_far.REVS in asked.takes else []
         self.events.append(Read(tuple(taken + revs), turned=asked.turns))

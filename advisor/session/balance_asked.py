@@ -2,7 +2,19 @@
 
 from collections.abc import Sequence
 
-from advisor.balance.course import CABLES, CROSS, GAUGE_OFF, STAYS, STOPS, STOPS_AGAIN, WORKS, next_step
+from advisor.balance.course import (
+    ALONE,
+    CABLES,
+    CROSS,
+    CROSS_ON,
+    GAUGE_OFF,
+    PLUGS_SAY,
+    STAYS,
+    STOPS,
+    STOPS_AGAIN,
+    WORKS,
+    next_step,
+)
 from advisor.balance.steps import (
     COLUMNS,
     DROPS,
@@ -32,7 +44,8 @@ STAGES = {
     STOPS: "Stops, at idle",
     CABLES: "Cables, at 2,500 rpm",
     STOPS_AGAIN: "Stops once more, at idle",
-    CROSS: "The other way, as a check",
+    CROSS: "Without the gauge, as a check",
+    CROSS_ON: "With the gauge on again",
     STAYS: "After a blip",
     GAUGE_OFF: "Without the gauge",
 }
@@ -43,6 +56,8 @@ CHECKS = {  # the check whose page says how a reading is taken, with what, and w
     "drop-off-idle": "short-each-plug-off-idle",
 }
 RUNNING = ("hot-parts", "overheating", "carbon-monoxide")
+HOOK = "Engine off. Hoses on both ports again: does it do the same?"
+UNHOOK = "Engine off. Hoses off, caps on both ports."
 HELD = "Hold about 2,500 rpm by a helper or the friction screw."
 AS_BEFORE = {  # how a reading is taken that was taken before
     (COLUMNS, IDLE): ("Blip it once, let the columns settle, read both, and the revs.",),
@@ -52,7 +67,6 @@ AS_BEFORE = {  # how a reading is taken that was taken before
 }
 MINUTES = 2.0  # a turn and a reading: common practice, no source
 AGAIN = "The last one is too close to call, or not as expected. Read it once more; touch no screw."
-PLUGS_SAY = "the plugs say otherwise"
 WHY = {
     "a side does nothing": "Shorting the {side} plug costs hardly anything: that cylinder does not work.",
     "changes without the gauge": "With the hoses off and the caps on, the idle is another: air comes in at a port.",
@@ -139,6 +153,8 @@ def _reading(what: TakeReading, led: Led, base: Rulebase) -> Question:
     check = base.checks[CHECKS[name]]
     drawn = _drawn(led, what.by, what.where)
     how = (AGAIN,) if what.again else AS_BEFORE[what.by, what.where] if drawn else check.steps
+    if not what.again:
+        how = ((UNHOOK, *how) if what.stage == CROSS else (HOOK, *how)) if what.stage in {CROSS, CROSS_ON} else how
     return Question(
         kind=LED,
         title=f"{STAGES[what.stage]}: {'read both columns' if what.by == COLUMNS else 'short one plug at a time'}",
@@ -146,7 +162,7 @@ def _reading(what: TakeReading, led: Led, base: Rulebase) -> Question:
         minutes=MINUTES,
         tools=tuple(base.tools[tool].title for tool in check.tools),
         cautions=_cautions(check.cautions, base),
-        takes=(name, REVS) if what.where == IDLE and what.stage not in {CROSS, WORKS} else (name,),
+        takes=(name, REVS) if what.where == IDLE and what.stage not in ALONE else (name,),
         drawn=drawn,
         unit=_unit(led, what.by),
     )
@@ -157,7 +173,7 @@ def _without_gauge(base: Rulebase) -> Question:
         kind=LED,
         title="Without the gauge: read the revs",
         steps=(
-            "Engine off. Hoses off, caps on both ports. Start it, blip it once, wait ten seconds, type the revs.",
+            f"{UNHOOK} Start it, blip it once, wait ten seconds, type the revs.",
             "An idle that is another now draws air at a port or its cap.",
         ),
         minutes=MINUTES,

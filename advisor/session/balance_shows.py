@@ -36,6 +36,8 @@ def _why(what: WontCome) -> Iterator[tuple[str, Side, bool]]:
             yield FAR, what.side, True
         case "does not stay" | "moves by itself":
             yield MOVES, None, True
+        case "changes without the gauge":
+            yield OFF_THE_PORT, what.side, True
         case "a side does nothing":
             yield "side-dead", what.side, True
 

@@ -37,6 +37,7 @@ READINGS: dict[tuple[Method, Where], str] = {
     (DROPS, OFF_IDLE): "drop-off-idle",
 }
 UNIT: dict[Method, str] = {COLUMNS: "mmHg", DROPS: "rpm"}
+STALL, STALL_HALF = 1000.0, 200.0  # rpm: what a plug is worth whose shorting stalls the engine, and how closely
 SCATTER = 8.0  # rpm: one standard deviation of the revs, watched for ten seconds on one instrument; judgement
 REVS, AT_REST = "idle-speed", "column-at-rest"
 WATER_TUBE, OIL_TUBE, GAUGES, SHORTING = "a tube with water", "a tube with oil", "gauges", "shorting"  # what is read by
@@ -154,8 +155,8 @@ def seen(readings: Sequence[Measured], zero: Sequence[Measured], base: Rulebase)
         if lead is not None:
             behind, half = _behind(lead, by, base)
             speed, within = (revs.value, revs.half) if revs and where == IDLE else (None, 20.0)
-            own = [one for one in reduced if (one.of, one.reading) == ("reading", name) and math.isfinite(one.value)]
-            both = {one.side: widen(one.value, one.unit, UNIT[by], base.units) for one in own}
+            own = [one for one in reduced if (one.of, one.reading) == ("reading", name)]
+            both = {one.side: _finite(widen(one.value, one.unit, UNIT[by], base.units)) for one in own}
             sides = (both["left"], both["right"]) if len(both) == len(BOTH) else None
             yield Seen(where=where, by=by, behind=behind, behind_half=half, revs=speed, revs_half=within, sides=sides)
 
@@ -164,7 +165,12 @@ def _behind(lead: Reduced, by: Method, base: Rulebase) -> tuple[float, float]:
     """Return how far the left side opens less, by how much its column stands higher or its plug costs less."""
     way = 1.0 if by == COLUMNS else -1.0
     value, half = (widen(one, lead.unit, UNIT[by], base.units) for one in (lead.value, lead.half))
-    return way * value, half
+    return way * _finite(value), min(half, STALL_HALF)
+
+
+def _finite(value: float) -> float:
+    """Return a drop as a figure: a stall counts as one of all the revs that an idle has."""
+    return max(-STALL, min(STALL, value))
 
 
 def setup(led: Led, bike: Bike, base: Rulebase) -> Setup:

@@ -119,9 +119,9 @@ class OnTheStand:
         open_air = Lagged((0.0, 0.0), (0.0, 0.0), held=False, runs=False)
         return self._instrument.read(open_air, self._bike, self._zeros, self._rng)
 
-    def unhook(self) -> None:
-        """Take the hoses off and put the caps back on: from now on a port leaks as its cap does. No time passes."""
-        self._hooked, self._found = False, None
+    def hook(self, *, on: bool) -> None:
+        """Put the hoses on, or take them off and cap the ports: then one leaks as its cap does. No time passes."""
+        self._hooked, self._found = on, None
 
     def turn(self, side: Side, screw: str, turns: float) -> float:
         """Turn the 'idle stop', 'mixture screw' or 'cable adjuster' of a side in by so many turns (below 0: out).

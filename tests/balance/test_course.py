@@ -25,10 +25,12 @@ from advisor.balance.steps import (
     TakeReading,
     Turned,
     TurnScrews,
+    Unhooked,
     WontCome,
 )
 
 SETUP = Setup(method=COLUMNS, idle=(900, 1100), apart_idle=10, apart_off_idle=10, cross_idle=50)
+ALONE = msgspec.structs.replace(SETUP, cross_idle=None)
 
 
 class Bench(msgspec.Struct, kw_only=True):
@@ -42,6 +44,7 @@ class Bench(msgspec.Struct, kw_only=True):
     swapped: int = 1
     creeps: float = 0.0
     blips_to: float = 0.0
+    off_by: float = 0.0
     noise: float = 0.0
     seed: int = 1
 
@@ -51,6 +54,8 @@ class Bench(msgspec.Struct, kw_only=True):
         for _ in range(most):
             what = next_step(setup, steps)
             match what:
+                case TakeReading(stage="gauge off"):
+                    steps.append(Unhooked(revs=self.revs + self.off_by))
                 case TakeReading():
                     steps.append(self.read(what, rng))
                 case TurnScrews():
@@ -121,7 +126,7 @@ def test_what_is_less_than_the_instrument_tells_is_not_chased() -> None:
 
 def test_the_higher_column_has_its_stop_turned_in() -> None:
     # common practice, no source: the higher column stands behind the more closed butterfly
-    setup = msgspec.structs.replace(SETUP, idle=(800, 1400))
+    setup = msgspec.structs.replace(ALONE, idle=(800, 1400))
     what = next_step(setup, [Seen(where=IDLE, by=COLUMNS, behind=35, behind_half=4, revs=1000)])
     assert isinstance(what, TurnScrews)
     assert all((turn.sixteenths > 0) == (turn.side == "left") for turn in what.turns)
@@ -129,7 +134,7 @@ def test_the_higher_column_has_its_stop_turned_in() -> None:
 
 
 def test_fast_and_behind_turns_the_other_one_out() -> None:
-    what = next_step(SETUP, [Seen(where=IDLE, by=COLUMNS, behind=20, behind_half=4, revs=1180)])
+    what = next_step(ALONE, [Seen(where=IDLE, by=COLUMNS, behind=20, behind_half=4, revs=1180)])
     assert isinstance(what, TurnScrews)
     assert all(turn.side == "right" and turn.sixteenths < 0 for turn in what.turns)
 
@@ -167,27 +172,37 @@ def test_what_will_not_come_is_said_with_its_reason(bench: Callable[[], Bench], 
 
 def test_a_stop_that_no_longer_touches_puts_the_idle_out_of_reach() -> None:
     seen = Seen(where=IDLE, by=COLUMNS, behind=0, behind_half=4, revs=1500)
-    what = next_step(SETUP, [seen])
+    what = next_step(ALONE, [seen])
     assert isinstance(what, TurnScrews)
-    found = next_step(SETUP, [seen, Turned(turns=(), ended=what.turns)])
+    found = next_step(ALONE, [seen, Turned(turns=(), ended=what.turns)])
     assert isinstance(found, WontCome)
     assert found.why == "idle out of reach"
 
 
 def test_what_was_turned_otherwise_counts_as_it_was_turned() -> None:
     seen = Seen(where=IDLE, by=COLUMNS, behind=35, behind_half=4, revs=900)
-    what = next_step(SETUP, [seen])
+    what = next_step(ALONE, [seen])
     assert isinstance(what, TurnScrews)
     half = tuple(msgspec.structs.replace(one, sixteenths=1) for one in what.turns[:1])
-    asked = next_step(SETUP, [seen, Turned(turns=half)])
+    asked = next_step(ALONE, [seen, Turned(turns=half)])
     assert isinstance(asked, TakeReading)
     assert asked.expected is not None
     assert asked.expected[0][0] > what.expected[0][0]
 
 
-def test_without_the_other_method_there_is_no_cross_check() -> None:
-    _, steps = Bench(behind=20).play(msgspec.structs.replace(SETUP, cross_idle=None))
+def test_without_the_other_method_the_revs_without_the_gauge_are_the_check() -> None:
+    found, steps = Bench(behind=20).play(ALONE)
     assert not readings(steps, DROPS)
+    assert isinstance(found, Done)
+    assert isinstance(steps[-1], Unhooked)
+    assert ends(Bench(behind=20, off_by=150), ALONE).why == "changes without the gauge"
+
+
+def test_a_dead_cylinder_is_said_before_a_screw_is_turned() -> None:
+    dead = Seen(where=IDLE, by=DROPS, behind=300, behind_half=40, sides=(5, 305))
+    found = next_step(SETUP, [dead])
+    assert isinstance(found, WontCome)
+    assert (found.why, found.side) == ("a side does nothing", "left")
 
 
 def test_a_balance_goes_on_from_its_steps_alone() -> None:
