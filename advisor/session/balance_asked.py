@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from advisor.balance.course import (
-    ALONE,
     CABLES,
     CROSS,
     CROSS_ON,
@@ -34,7 +33,7 @@ from advisor.rulebase.model import Rulebase
 from advisor.session import balance_so_far as so_far
 from advisor.session.balance_drawn import line
 from advisor.session.balance_mixture import mixture_question
-from advisor.session.balance_shows import shows
+from advisor.session.balance_shows import set_right, shows
 from advisor.session.balance_so_far import READINGS, REVS, UNIT, Led
 from advisor.session.events import BALANCE, SEARCH, TUNE_UP, ScrewsTurned, SetUp, Throttled, WentOver
 from advisor.session.next_question import BALANCED, LED, Option, Question
@@ -162,7 +161,7 @@ def _reading(what: TakeReading, led: Led, base: Rulebase) -> Question:
         minutes=MINUTES,
         tools=tuple(base.tools[tool].title for tool in check.tools),
         cautions=_cautions(check.cautions, base),
-        takes=(name, REVS) if what.where == IDLE and what.stage not in ALONE else (name,),
+        takes=(name, REVS) if what.where == IDLE and what.stage not in {WORKS, CROSS_ON} else (name,),
         drawn=drawn,
         unit=_unit(led, what.by),
     )
@@ -280,10 +279,15 @@ def _wont_come(what: WontCome, led: Led, base: Rulebase) -> Question:
             "Turn no further: find what is wrong first.",
         ),
         options=(
-            Option(says="Look for the cause.", event=WentOver(SEARCH, what.why, shows(what, led, base))),
+            Option(says="Look for the cause.", event=_over(what, led, base)),
             Option(says="That was a slip: begin the balance again.", event=WentOver(BALANCE)),
         ),
     )
+
+
+def _over(what: WontCome, led: Led, base: Rulebase) -> WentOver:
+    """Return that it goes over to the search, with all that the balance has shown."""
+    return WentOver(SEARCH, what.why, shows(what, led, base), set_right(what, led, base))
 
 
 def _mixture_anew(what: WontCome, led: Led, base: Rulebase) -> Question:
@@ -297,7 +301,7 @@ def _mixture_anew(what: WontCome, led: Led, base: Rulebase) -> Question:
         ),
         options=(
             Option(says=f"Set the {side} mixture screw once more.", event=SetUp(so_far.ANEW, side)),
-            Option(says="No: look for the cause.", event=WentOver(SEARCH, what.why, shows(what, led, base))),
+            Option(says="No: look for the cause.", event=_over(what, led, base)),
         ),
     )
 

@@ -9,12 +9,17 @@ from advisor.balance.steps import IDLE, Turned, WontCome
 from advisor.case import SignReport
 from advisor.rulebase.model import Rulebase
 from advisor.session.balance_so_far import SCATTER, Led
-from advisor.sides import BOTH, Side, sides_of
+from advisor.sides import BOTH, Side, Sided, sides_of
 
 HOW = "measured"
 DEAD, FAR, MIXTURE_DEAD = "stop-screw-dead", "stop-far-from-base", "mixture-screw-dead"
 MOVES = "balance-wont-hold"
 OFF_THE_PORT = "port-cover-moves-idle"
+MIXTURE_OUT, OUT = "mixture-out", "out-of-adjustment"
+LEVEL = (
+    "the plugs say otherwise",
+    "changes without the gauge",
+)  # it came level before it was clear that this is not it
 
 
 def shows(what: WontCome, led: Led, base: Rulebase) -> tuple[SignReport, ...]:
@@ -25,6 +30,14 @@ def shows(what: WontCome, led: Led, base: Rulebase) -> tuple[SignReport, ...]:
         for (sign, side), seen in found.items()
         if side in sides_of(base.signs[sign].sided)
     )
+
+
+def set_right(what: WontCome, led: Led, base: Rulebase) -> tuple[Sided, ...]:
+    """Return the causes that the balance itself has set right: both mixture screws, and stops with cables."""
+    mixture = all(isinstance(climb(led.read[side], SCATTER), Best) for side in BOTH)
+    level = what.why in LEVEL
+    found = ([MIXTURE_OUT] if mixture else []) + ([OUT] if level else [])
+    return tuple((name, None) for name in found if name in base.causes)
 
 
 def _why(what: WontCome) -> Iterator[tuple[str, Side, bool]]:
@@ -38,6 +51,8 @@ def _why(what: WontCome) -> Iterator[tuple[str, Side, bool]]:
             yield MOVES, None, True
         case "changes without the gauge":
             yield OFF_THE_PORT, what.side, True
+        case "the plugs say otherwise":  # with the gauge on as without
+            yield from ((OFF_THE_PORT, side, False) for side in BOTH)
         case "a side does nothing":
             yield "side-dead", what.side, True
 

@@ -25,7 +25,8 @@ def begun(advisor: Advisor, *lines: str) -> Dialogue:
 
 def gauges(advisor: Advisor, *lines: str, cross: bool = True) -> Dialogue:
     """Return a balance with gauges, set up, after these lines."""
-    return begun(advisor, "1", "3", "1" if cross else "2", LEFT, *lines)
+    works = ("210 215",) if cross else ()
+    return begun(advisor, "1", "3", "1" if cross else "2", LEFT, *works, *lines)
 
 
 def test_it_begins_at_once_with_what_must_be_right_before(advisor: Advisor) -> None:
@@ -63,8 +64,8 @@ def played(advisor: Advisor) -> Dialogue:
     """Return a balance to its end."""
     return gauges(
         advisor,
-        *("240 205 980", "222 214 1010", "216 215 1020", "190 150", "170 168", "215 217 1020", "210 215", "1"),
-        "214 216 1020",
+        *("240 205 980", "222 214 1010", "216 215 1020", "190 150", "170 168", "215 217 1020", "1"),
+        *("214 216 1020", "210 215 1020"),
     )
 
 
