@@ -95,7 +95,7 @@ def balance_question(led: Led, case: Case, base: Rulebase) -> Question:
         case Blip():
             return _blip(base)
         case Done():
-            return _done(what, led)
+            return _done(what, led, setup.method)
         case WontCome():
             return _wont_come(what, led, base)
 
@@ -238,7 +238,7 @@ def _blip(base: Rulebase) -> Question:
     )
 
 
-def _done(what: Done, led: Led) -> Question:
+def _done(what: Done, led: Led, by: Method) -> Question:
     close = () if what.closely else ("It is as level as this instrument tells.",)
     ridden = any(isinstance(one, Ridden) for one in led.steps)
     ride = Option(says="Ridden ten kilometres: read it once more.", event=Throttled(ridden=True))
@@ -247,17 +247,17 @@ def _done(what: Done, led: Led) -> Question:
     return Question(
         kind=BALANCED,
         title=f"It is balanced, and stays so after {'a ride' if ridden else 'a blip'}",
-        steps=(*_before_and_after(led), *close),
+        steps=(*_before_and_after(led, by), *close),
         options=more,
     )
 
 
-def _before_and_after(led: Led) -> tuple[str, ...]:
+def _before_and_after(led: Led, by: Method) -> tuple[str, ...]:
     """Return what was read first and last at each place, and what was turned between."""
     found = []
     for where, title in ((IDLE, "At idle"), (OFF_IDLE, "At 2,500 rpm")):
-        read = [one for one in led.steps if isinstance(one, Seen) and one.where == where and one.behind is not None]
-        read = [one for one in read if one.by == read[0].by]
+        read = [one for one in led.steps if isinstance(one, Seen) and (one.by, one.where) == (by, where)]
+        read = [one for one in read if one.behind is not None]
         if read:
             first, last = read[0], read[-1]
             revs = f", {_tens(last.revs)} rpm" if last.revs else ""
