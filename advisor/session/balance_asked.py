@@ -100,29 +100,45 @@ def balance_question(led: Led, case: Case, base: Rulebase) -> Question:
             return _wont_come(what, led, base)
 
 
+METHODS = {
+    so_far.WATER_TUBE: "A tube with water, one leg to each side.",
+    so_far.OIL_TUBE: "A tube with oil, one leg to each side.",
+    so_far.GAUGES: "Two gauges, or a mercury tube.",
+    so_far.SHORTING: "A rev counter, shorting one plug at a time.",
+}
+MIXTURES = {
+    so_far.LEAVE: "It ran well with them: leave them for now.",
+    so_far.NOW: "Set them first: it was rebuilt, or they stand anywhere.",
+}
+MIXTURE_BY = {
+    so_far.BY_REVS: "By the revs: where the idle is fastest.",
+    so_far.BY_DROPS: "By shorting: where its plug is worth most.",
+    so_far.BY_CO: "By an exhaust gas tester that reads carbon monoxide.",
+}
+
+
 def _set_up(led: Led, base: Rulebase) -> Question | None:
     """Return what is still to be chosen or set before the balance itself, if anything."""
     chosen = led.chosen
     if so_far.READY not in chosen:
         return _ready(base)
     if so_far.METHOD not in chosen:
-        says = {
-            so_far.WATER_TUBE: "A tube with water, one leg to each side.",
-            so_far.OIL_TUBE: "A tube with oil, one leg to each side.",
-            so_far.GAUGES: "Two gauges, or a mercury tube.",
-            so_far.SHORTING: "A rev counter, shorting one plug at a time.",
-        }
-        return _choice("What do you read it with?", so_far.METHOD, says)
+        return _choice("What do you read it with?", so_far.METHOD, METHODS)
     if so_far.CROSS not in chosen and chosen[so_far.METHOD] != so_far.SHORTING:
-        says = {so_far.YES: "Yes.", so_far.NO: "No."}
-        return _choice("Can you short one plug at a time too, with a rev counter, as a check?", so_far.CROSS, says)
+        title = "Can you short one plug at a time too, with a rev counter, as a check?"
+        return _choice(title, so_far.CROSS, {so_far.YES: "Yes.", so_far.NO: "No."})
     if so_far.MIXTURES not in chosen:
-        says = {
-            so_far.LEAVE: "It ran well with them: leave them for now.",
-            so_far.NOW: "Set them first: it was rebuilt, or they stand anywhere.",
-        }
-        return _choice("The mixture screws", so_far.MIXTURES, says)
-    return mixture_question(led, led.mixing, base) if led.mixing is not None else None
+        return _choice("The mixture screws", so_far.MIXTURES, MIXTURES)
+    return _mixture(led, base)
+
+
+def _mixture(led: Led, base: Rulebase) -> Question | None:
+    """Return what comes next of the mixture screws, if one of them is being set."""
+    if led.mixing is None:
+        return None
+    if so_far.BY not in led.chosen:
+        return _choice("By what are the mixture screws set?", so_far.BY, MIXTURE_BY)
+    return mixture_question(led, led.mixing, base)
 
 
 def _ready(base: Rulebase) -> Question:
