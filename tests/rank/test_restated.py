@@ -6,7 +6,6 @@ from advisor.chain.compile import side_at
 from advisor.diagnose import Advisor
 from advisor.intake.mapping import case_from
 from advisor.rank.restated import restated
-from advisor.rulebase import Rulebase
 from advisor.sides import BOTH, named, other
 from tests.small import cause, rule, rulebase, sign, yes_no
 
