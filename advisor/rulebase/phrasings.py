@@ -10,6 +10,7 @@ import msgspec
 from rapidfuzz import process
 from rapidfuzz.distance import OSA
 
+from advisor.garbage import put_off
 from advisor.rulebase.likeness import Likeness
 from advisor.rulebase.model import Rulebase
 from advisor.rulebase.same_words import AS_ONE
@@ -269,5 +270,6 @@ def phrasebook_of(base: Rulebase) -> Phrasebook:
     """Return the phrasings of a rule base; the last ones made are kept."""
     global _last  # noqa: PLW0603 - one tuple, replaced as a whole, so that threads see either
     if _last is None or _last[0] is not base:
-        _last = base, Phrasebook(base)
+        with put_off():
+            _last = base, Phrasebook(base)
     return _last[1]
