@@ -31,6 +31,8 @@ CODE = (
     "quantities.py",
     "rulebase/grammar.py",
     "rulebase/model.py",
+    "rulebase/record.py",
+    "rulebase/table_records.py",
     "rulebase/page_grammar.py",
     "rulebase/tables.py",
     "rulebase/read.py",

@@ -7,7 +7,8 @@ import msgspec
 
 from advisor.errors import Problem, nearest
 from advisor.quantities import FIGURE, Unit, parse
-from advisor.rulebase.model import Bearing, Choice, Condition, Limit, PartIs, Reading, ReadingIs, Shown, Sign, SignIs
+from advisor.rulebase.model import Bearing, Condition, PartIs, Reading, ReadingIs, Shown, Sign, SignIs
+from advisor.rulebase.table_records import Choice, Limit
 from advisor.yaml_nodes import BLANK, Node
 
 BEARINGS: dict[str, Bearing] = {"this side": "this", "other side": "other"}

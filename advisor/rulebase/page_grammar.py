@@ -25,7 +25,6 @@ from advisor.rulebase.model import (
     Cause,
     Check,
     Condition,
-    Limit,
     Link,
     Logged,
     MainTrouble,
@@ -35,9 +34,9 @@ from advisor.rulebase.model import (
     Rule,
     Shown,
     Sign,
-    Words,
 )
 from advisor.rulebase.source import place_of
+from advisor.rulebase.table_records import Limit, Words
 from advisor.yaml_nodes import Node, optional
 
 SIDES = {"each": True, "none": False}

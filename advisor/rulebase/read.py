@@ -9,8 +9,9 @@ from advisor.errors import Problem, nearest
 from advisor.quantities import unit_table
 from advisor.rulebase import page_grammar, tables, whole
 from advisor.rulebase.grammar import Names
-from advisor.rulebase.model import Cause, Check, Rule, Rulebase, Words
+from advisor.rulebase.model import Cause, Check, Rule, Rulebase
 from advisor.rulebase.source import FELT, KINDS, place_of, read_pages
+from advisor.rulebase.table_records import Words
 from advisor.yaml_nodes import Node, refuse_unread
 
 Pages = list[tuple[Path, Node]]
