@@ -6,7 +6,7 @@ from typing import get_args
 from advisor.errors import Problem
 from advisor.rulebase.grammar import SIDE
 from advisor.rulebase.model import Logged, ReadingIs, Rulebase
-from advisor.rulebase.record import Record
+from advisor.rulebase.page_record import Record
 
 
 def problems(base: Rulebase) -> list[Problem]:

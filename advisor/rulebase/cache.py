@@ -27,19 +27,23 @@ from advisor.garbage import put_off
 from advisor.places import PACKAGE, cache_folder
 
 CODE = (
-    "yaml_nodes.py",
     "quantities.py",
+    "rulebase/advised.py",
+    "rulebase/cause_pages.py",
+    "rulebase/check_pages.py",
+    "rulebase/contradicting.py",
     "rulebase/grammar.py",
     "rulebase/model.py",
-    "rulebase/record.py",
-    "rulebase/table_records.py",
-    "rulebase/page_grammar.py",
-    "rulebase/tables.py",
+    "rulebase/page_record.py",
+    "rulebase/pattern_pages.py",
     "rulebase/read.py",
+    "rulebase/reading_pages.py",
+    "rulebase/sign_pages.py",
     "rulebase/source.py",
-    "rulebase/advised.py",
-    "rulebase/contradicting.py",
+    "rulebase/table_records.py",
+    "rulebase/tables.py",
     "rulebase/whole.py",
+    "yaml_nodes.py",
 )
 T = TypeVar("T", bound=msgspec.Struct)
 Files = list[tuple[str, os.stat_result]]

@@ -6,7 +6,7 @@ from typing import Literal
 import msgspec
 
 from advisor.quantities import Unit
-from advisor.rulebase.record import Record
+from advisor.rulebase.page_record import Record
 from advisor.rulebase.table_records import (
     Area,
     Caution,

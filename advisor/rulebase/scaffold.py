@@ -7,7 +7,7 @@ from pathlib import Path
 
 from advisor.errors import AdvisorError
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.record import Record
+from advisor.rulebase.page_record import Record
 from advisor.rulebase.source import FELT, place_of
 
 NAME = re.compile(r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$")

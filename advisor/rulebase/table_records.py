@@ -2,7 +2,7 @@
 
 import msgspec
 
-from advisor.rulebase.record import Record
+from advisor.rulebase.page_record import Record
 
 
 class Trust(msgspec.Struct, frozen=True):

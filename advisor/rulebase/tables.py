@@ -10,7 +10,7 @@ from advisor.errors import Problem
 from advisor.quantities import Unit
 from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, one_figure, sentence, span, yes_no
 from advisor.rulebase.model import Sign
-from advisor.rulebase.record import Record
+from advisor.rulebase.page_record import Record
 from advisor.rulebase.table_records import (
     Area,
     Caution,

@@ -8,7 +8,7 @@ from advisor.errors import Problem, nearest
 from advisor.rulebase import advised, contradicting, phrased_twice
 from advisor.rulebase.aloud import REFUSES_UNSPOKEN, aloud, unspoken
 from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Rulebase, Sign, SignIs
-from advisor.rulebase.record import Record
+from advisor.rulebase.page_record import Record
 from advisor.rulebase.source import FELT
 from advisor.sides import Side, Sided, named, other, sides_of
 

@@ -21,7 +21,7 @@ from advisor.rulebase.model import (
     Sign,
     SignIs,
 )
-from advisor.rulebase.record import Record
+from advisor.rulebase.page_record import Record
 from advisor.rulebase.table_records import Caution, Choice, Limit, ShakeOrder, Tool
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes
