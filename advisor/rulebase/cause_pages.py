@@ -7,7 +7,7 @@ from advisor.rulebase.table_records import Words
 from advisor.yaml_nodes import Node, optional
 
 CAUSE_SIDES = {"one": True, "whole bike": False}
-NONE: dict[str, str] = {}
+NO_REASONS: dict[str, str] = {}
 NO_CAUTIONS = "none"
 BOTH_AT_ONCE = "both sides at once"
 REPAIR = (BOTH_AT_ONCE, "also cures", "new parts")  # what else a repair does and needs
@@ -45,7 +45,7 @@ def cause(place: str, node: Node, names: Names, words: Words) -> Cause | None:
         new_parts=optional(fields, "new parts", yes_no, False),
         say=optional(fields, "say", sentence if sided else lambda one: sentence(one, ()), ""),
         must_hold=known_list(fields["then must hold"], names.signs, "sign"),
-        not_told_from=optional(fields, "not told from", lambda one: _alike(one, names), NONE),
+        not_told_from=optional(fields, "not told from", lambda one: _alike(one, names), NO_REASONS),
         cautions=optional(fields, "cautions", lambda one: _cautions(one, names), ()),
         reason=fields["reason"].text(),
         source=optional(fields, "source", Node.text, ""),
