@@ -46,6 +46,7 @@ COMMANDS = {
     "balance": "Balance the two sides step by step: what to read, which screw, which way and how far.",
     "tune-up": "Go through a whole tune-up in its order, each item with the bike's own figure, to the balance.",
     "phone": "Guide a rider by phone: one sentence to read aloud at a time, and a hand-over sheet for the workshop.",
+    "serve": "Show the sessions as pages, for a phone or a tablet on the bench.",
     "record": "Show the record of a session: complaint, finding, work, readings before and after, time, what is left.",
     "score": "Judge the rule base on bikes from the engine model, each with a hidden fault.",
     "practice": "Find a hidden fault on a virtual bike; then see what each check told, and what a good order would "

@@ -203,12 +203,12 @@ def _expects(expected: Sequence[tuple[float, float]] | None, by: Method) -> tupl
     if expected is None:
         return ()
     (behind, within), *revs = expected
-    says = f"Expect: {_lead(behind, by)}, give or take {within:.0f}"
+    says = f"Expect: {lead(behind, by)}, give or take {within:.0f}"
     says += f"; {_tens(revs[0][0])} rpm, give or take {_tens(revs[0][1])}" if revs else ""
     return (f"{says}.",)
 
 
-def _lead(behind: float, by: Method) -> str:
+def lead(behind: float, by: Method) -> str:
     """Return how far which side is ahead in what is read: 'left 12 mmHg higher', 'right 40 rpm more'."""
     size = round(abs(behind))
     if not size:
@@ -278,7 +278,7 @@ def _before_and_after(led: Led, by: Method) -> tuple[str, ...]:
             first, last = read[0], read[-1]
             revs = f", {_tens(last.revs)} rpm" if last.revs else ""
             found.append(
-                f"{title}: {_lead(first.behind or 0, first.by)}, now {_lead(last.behind or 0, last.by)}{revs}."
+                f"{title}: {lead(first.behind or 0, first.by)}, now {lead(last.behind or 0, last.by)}{revs}."
             )
     return tuple(found)
 

@@ -1,5 +1,7 @@
 """The sessions of a store, newest first, as somebody chooses among them: number, words, age, state, answers."""
 
+from collections.abc import Container
+
 import msgspec
 
 from advisor.session.events import ALL_HOLDS, FIXED, PHONE, Answered, Event, HandedOver, Noted
@@ -25,8 +27,10 @@ class Listed(msgspec.Struct, frozen=True, kw_only=True):
     bike: str = ""
 
 
-def listed(store: Store, kind: str, words: str = "", most: int | None = None) -> tuple[list[Listed], int]:
-    """Return the sessions of a kind (bench or phone) that have all of these `words`, newest first.
+def listed(
+    store: Store, kind: str, words: str = "", most: int | None = None, among: Container[int] | None = None
+) -> tuple[list[Listed], int]:
+    """Return the sessions of a kind (bench or phone) that have all of these `words`, newest first; `among` some only.
 
     The words are looked for in the complaint and, in a call, in what was noted: the rider, his bike, how to reach him.
 
@@ -34,7 +38,8 @@ def listed(store: Store, kind: str, words: str = "", most: int | None = None) ->
     One of which nothing was told is left out. Raises StoreError.
     """
     wanted = words.lower().split()
-    found = [row for row in store.sessions(kind) if _has(wanted, row, kind, store)]
+    rows = (row for row in store.sessions(kind) if among is None or row[0] in among)
+    found = [row for row in rows if _has(wanted, row, kind, store)]
     shown = [_read(store, *row) for row in found[:most]]
     return shown, len(found) - len(shown)
 

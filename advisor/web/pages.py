@@ -1,0 +1,180 @@
+"""The pages on which something is said: the first one, the list, a session. Nothing here decides anything of a bike."""
+
+from collections.abc import Mapping
+from http import HTTPStatus
+from typing import TypeVar
+
+import flask
+from flask import Blueprint, render_template, request
+from werkzeug.datastructures import MultiDict
+from werkzeug.wrappers import Response
+
+from advisor.errors import AdvisorError
+from advisor.session.events import BALANCE, BENCH, PHONE, TUNE_UP
+from advisor.session.listing import OPEN, Listed, listed
+from advisor.session.next_question import Question
+from advisor.session.schema import StoreError
+from advisor.session.shown import QuestionShown, ToolsListed
+from advisor.session.store import DamagedSessionError
+from advisor.web import fields
+from advisor.web.desk import Turn
+from advisor.web.drawing import columns
+from advisor.web.here import browser, desk, error_page, its_own, parts
+from advisor.web.people import new_browser
+
+KINDS = (BENCH, PHONE, BALANCE, TUNE_UP)
+MOST_LISTED, MOST_OPEN = 100, 4  # sessions on the list, and on the first page of each kind
+MOST_WORDS = 200  # characters that a search takes
+WRITE_FIRST = "write something first, or press one of the answers"
+ANOTHER = "the question is another one now; look at it, and type the figures again"
+NO_KIND = "There is no such kind of session."
+Asked = TypeVar("Asked", QuestionShown, ToolsListed)
+Answer = Response | str | tuple[str, HTTPStatus]
+pages = Blueprint("pages", __name__)
+
+
+# The first page, and the list
+
+
+@pages.get("/")
+def start() -> str:
+    """Ask what is wrong, and show what is open."""
+    return _start()
+
+
+def _start(words: str = "", mistake: str = "") -> str:
+    found = {kind: _listed(kind, "", MOST_OPEN)[0] for kind in KINDS}
+    still = {kind: [one for one in some if one.state == OPEN] for kind, some in found.items()}
+    form = new_browser().secret  # by which a double click is known
+    return render_template("start.html", words=words, mistake=mistake, still=still, form=form)
+
+
+@pages.post("/begin")
+def begin() -> Answer:
+    """Begin a session."""
+    kind, words = request.form["kind"], request.form.get("words", "")
+    if kind not in KINDS:
+        return error_page(HTTPStatus.BAD_REQUEST, NO_KIND)
+    try:
+        number = desk().begin(kind, words, browser(), request.form["form"])
+    except StoreError:
+        raise
+    except AdvisorError as error:
+        return _start(words, str(error)), HTTPStatus.UNPROCESSABLE_ENTITY
+    parts()[1].began(browser(), number)
+    return _to(number)
+
+
+@pages.get("/sessions")
+def sessions() -> str:
+    """List the sessions of a kind that have some words."""
+    kind = request.args.get("kind", BENCH)
+    kind = kind if kind in KINDS else BENCH
+    words = request.args.get("words", "")[:MOST_WORDS]
+    found, more = _listed(kind, words, MOST_LISTED)
+    return render_template("list.html", kind=kind, words=words, found=found, more=more)
+
+
+def _listed(kind: str, words: str, most: int) -> tuple[list[Listed], int]:
+    return listed(desk().store, kind, words, most, parts()[1].own(browser()))
+
+
+# One session
+
+
+@pages.get("/session/<int:number>")
+def session(number: int) -> str:
+    """Show where a session stands for this browser."""
+    return _page(desk().turn(its_own(number), browser()))
+
+
+def _page(turn: Turn, mistake: str = "", given: Mapping[str, str] | None = None) -> str:
+    at, asked = desk().session(turn.session), _asked(turn, QuestionShown)
+    not_taken = turn.not_taken.line if turn.not_taken and turn.not_taken.typed else ""
+    return render_template(
+        "session.html",
+        turn=turn,
+        at=at,
+        rows=fields.rows(asked.question, at.base) if asked else (),
+        columns=columns(asked.question, at.state, at.base) if asked else None,
+        mistake=mistake,
+        given={"words": not_taken} if given is None else given,
+        said=at.steps_taken(),
+    )
+
+
+@pages.post("/session/<int:number>")
+def say(number: int) -> Answer:
+    """Take what a form says, as one line."""
+    form, at = request.form, desk()
+    turn = at.turn_of(form["turn"], browser(), its_own(number))
+    try:
+        line = _line(form, turn)
+    except AdvisorError as error:
+        return _page(at.turn(number, browser()), str(error), form), HTTPStatus.UNPROCESSABLE_ENTITY
+    at.take(number, browser(), form["turn"], line, pressed="say" in form)
+    return _to(number)
+
+
+def _to(number: int) -> Response:
+    return flask.redirect(f"/session/{number}", HTTPStatus.SEE_OTHER)
+
+
+def _line(form: "MultiDict[str, str]", turn: Turn | None) -> str:
+    """Return the one line that a form says. Raises AdvisorError."""
+    if "say" in form:
+        return form["say"]
+    ticks, listed_tools = form.getlist("tick"), _asked(turn, ToolsListed)
+    says = {
+        fields.FIGURES: lambda: fields.figures(form, _question(turn), desk().advisor.base),
+        fields.TICKED: lambda: fields.ticked(ticks),
+        fields.STILL: lambda: fields.still(ticks),
+        fields.TOOLS: lambda: fields.tools(ticks, listed_tools.tools if listed_tools else ()),
+        fields.NOTE: lambda: fields.note(form.get("about", ""), _words(form)),
+        fields.ANEW: lambda: f"{form.get('number', '')[:3]}: {_words(form)}",
+        fields.ALSO: lambda: f"also {_words(form)}",
+    }
+    return says.get(form.get("do", ""), lambda: _words(form))()
+
+
+def _words(form: Mapping[str, str]) -> str:
+    words = " ".join(form.get("words", "").split())
+    if not words:
+        raise AdvisorError(WRITE_FIRST)
+    return words
+
+
+def _question(turn: Turn | None) -> Question:
+    found = _asked(turn, QuestionShown)
+    if found is None:
+        raise AdvisorError(ANOTHER)
+    return found.question
+
+
+def _asked(turn: Turn | None, kind: type[Asked]) -> Asked | None:
+    """Return what a turn asks, if it is of this kind."""
+    return next((one for one in turn.asks if isinstance(one, kind)), None) if turn else None
+
+
+@pages.post("/session/<int:number>/again")
+def again(number: int) -> Answer:
+    """Come to a session as to one that was not seen before."""
+    desk().again(its_own(number), browser())
+    return _to(number)
+
+
+@pages.post("/session/<int:number>/before-damage")
+def before_damage(number: int) -> Answer:
+    """Go on with what comes before the first damaged event of a session, in a new one."""
+    try:
+        desk().store.events(its_own(number))
+    except DamagedSessionError as error:
+        number = desk().before_damage(error.before)
+        parts()[1].began(browser(), number)
+    return _to(number)
+
+
+@pages.get("/session/<int:number>/events")
+def events(number: int) -> dict[str, int]:
+    """Return how many events a session has: a page that is open asks whether somebody has answered elsewhere."""
+    return {"events": desk().many(its_own(number))}

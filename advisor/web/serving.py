@@ -1,0 +1,120 @@
+"""The pages served: on this machine alone, or on a network by a code that the terminal shows."""
+
+import gc
+import socket
+from collections.abc import Callable
+from pathlib import Path
+
+import waitress
+from waitress.server import BaseWSGIServer, MultiSocketServer
+
+from advisor.case import Bike
+from advisor.diagnose import Advisor
+from advisor.errors import AdvisorError
+from advisor.session.store import Store
+from advisor.web.app import made
+from advisor.web.desk import Desk
+from advisor.web.guard import EVERYWHERE, LARGEST_BODY, LARGEST_HEAD, Guard, is_loopback
+from advisor.web.people import People
+from advisor.web.worked_out import WorkedOut, Workers
+
+THREADS = 32  # requests at once: most of them wait for a worker
+CONNECTIONS = 200
+PATIENCE = 30  # s without a byte, after which a connection is let go
+OVER_A_NETWORK = "Without encryption: whoever is on this network can read along. Use it on a network of your own."
+
+
+class Server:
+    """The pages on a host and port; its workers, its socket. Nothing is served before `run`."""
+
+    def __init__(  # noqa: PLR0913 - each is an option of the command
+        self,
+        folders: list[Path],
+        store: Store,
+        host: str,
+        port: int,
+        say: Callable[[str], None],
+        *,
+        rules: tuple[str, ...] = (),
+        bike: Bike | None = None,
+        shared: bool = False,
+    ) -> None:
+        """Listen; `say` prints a line in the terminal. Raises AdvisorError where that cannot be."""
+        ready = Advisor.of(folders)
+        on_network = not is_loopback(host)
+        people = People(
+            store, (lambda code: say(f"Code for the next browser: {code}")) if on_network else None, shared=shared
+        )
+        self.workers = Workers(folders)
+        try:
+            desk = Desk(WorkedOut(ready, self.workers), store, rules, bike)
+            guard = Guard(host, port)
+            self.socket = _listening(host, port)
+            guard.port = self.socket.getsockname()[1]
+            self.app = made(desk, people, guard)
+            self.server = _server(self.app, self.socket)
+        except BaseException:
+            self.workers.close()
+            raise
+        self.address = address(host, guard.port)
+        if on_network:
+            say(OVER_A_NETWORK)
+
+    def run(self) -> None:
+        """Serve until Ctrl-C."""
+        gc.enable()  # the command line turns it off for commands that run a moment only
+        self.workers.warm_up()
+        try:
+            self.server.run()
+        finally:
+            self.close()
+
+    def close(self) -> None:
+        """Let go of everything."""
+        self.server.close()
+        self.workers.close()
+
+
+def _listening(host: str, port: int) -> socket.socket:
+    try:
+        family, _, _, _, where = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
+        found = socket.socket(family, socket.SOCK_STREAM)
+        found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        found.bind(where)
+    except (OSError, OverflowError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        msg = f"--host {host} --port {port}: cannot be served there: {why.lower()}"
+        raise AdvisorError(msg) from error
+    return found
+
+
+def _server(app: object, listening: socket.socket) -> "BaseWSGIServer | MultiSocketServer":
+    return waitress.create_server(
+        app,
+        sockets=[listening],
+        threads=THREADS,
+        connection_limit=CONNECTIONS,
+        channel_timeout=PATIENCE,
+        max_request_header_size=LARGEST_HEAD,
+        max_request_body_size=LARGEST_BODY,
+        expose_tracebacks=False,
+        ident=None,
+        clear_untrusted_proxy_headers=True,
+    )
+
+
+def address(host: str, port: int) -> str:
+    """Return the address to type into a browser. For every host at once it is this machine's own on its network."""
+    name = _own_address() if host in EVERYWHERE else host
+    return f"http://{f'[{name}]' if ':' in name else name}:{port}/"
+
+
+def _own_address() -> str:
+    """Return the address that this machine has on its network. Nothing is sent for that."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # a documentation address: RFC 5737
+            name = str(probe.getsockname()[0])
+        except OSError:
+            name = "127.0.0.1"
+    return name

@@ -1,0 +1,138 @@
+"""A browser without a screen: it reads the forms of a page and sends them, as a press of a button does."""
+
+from collections.abc import Mapping
+from html.parser import HTMLParser
+
+from flask import Flask
+from werkzeug.test import TestResponse
+
+VOID = frozenset({"meta", "link", "input", "br", "rect", "line", "circle", "polyline", "img", "hr"})
+
+
+class Form:
+    """One form: where it goes, its fields as they stand, and its buttons as (name, value, text)."""
+
+    def __init__(self, action: str, method: str) -> None:
+        self.action = action
+        self.method = method
+        self.fields: list[tuple[str, str]] = []
+        self.free: list[str] = []  # names of fields to type in
+        self.ticks: list[tuple[str, bool, str]] = []  # value, whether ticked, text
+        self.buttons: list[tuple[str, str, str]] = []
+
+
+class Page(HTMLParser):
+    """A page as it reads: every tag with its attributes, its text, its forms."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.tags: list[tuple[str, dict[str, str]]] = []
+        self.forms: list[Form] = []
+        self.links: list[str] = []
+        self.words: list[str] = []
+        self.open: list[str] = []
+        self._button: tuple[str, str] | None = None
+        self._tick: tuple[str, bool] | None = None
+        self._heard: list[str] = []
+        self.feed(text)
+        self.close()
+        assert self.open == [], "every tag is closed"
+
+    @property
+    def text(self) -> str:
+        """All words of the page, with blanks evened out."""
+        return " ".join(" ".join(self.words).split())
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        found = {name: value or "" for name, value in attrs}
+        assert len(found) == len(attrs), f"an attribute twice in <{tag}>"
+        self.tags.append((tag, found))
+        if tag not in VOID:
+            self.open.append(tag)
+        match tag:
+            case "form":
+                self.forms.append(Form(found.get("action", ""), found.get("method", "get")))
+            case "a":
+                self.links.append(found.get("href", ""))
+            case "input" if found.get("type") == "checkbox":
+                self._tick, self._heard = (found["value"], "checked" in found), []
+            case "input" if found.get("type") == "hidden":
+                self.forms[-1].fields.append((found["name"], found["value"]))
+            case "input" | "textarea" | "select":
+                self.forms[-1].free.append(found["name"])
+            case "button":
+                self._button, self._heard = (found.get("name", ""), found.get("value", "")), []
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.handle_starttag(tag, attrs)
+        if tag not in VOID:
+            self.handle_endtag(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag, f"</{tag}> closes another"
+        heard = " ".join(" ".join(self._heard).split())
+        if tag == "button" and self._button:
+            self.forms[-1].buttons.append((*self._button, heard))
+            self._button = None
+        if tag == "label" and self._tick:
+            self.forms[-1].ticks.append((*self._tick, heard))
+            self._tick = None
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+        self._heard.append(data)
+
+
+class Visitor:
+    """One browser at the pages of an application, with its own cookies."""
+
+    def __init__(self, app: Flask, host: str = "localhost:8137") -> None:
+        self.client = app.test_client()
+        self.host = host
+        self.page = Page("")
+        self.status = 0
+        self.where = ""
+
+    def get(self, path: str, **headers: str) -> Page:
+        """Load a page."""
+        return self._came(self.client.get(path, headers={"Host": self.host, **headers}, follow_redirects=True))
+
+    def post(self, path: str, data: Mapping[str, str | list[str]], **headers: str) -> Page:
+        """Send a form's fields."""
+        origin = {"Origin": f"http://{self.host}", "Host": self.host}
+        return self._came(self.client.post(path, data=data, headers=origin | headers, follow_redirects=True))
+
+    def _came(self, answer: TestResponse) -> Page:
+        self.status, self.where = answer.status_code, answer.request.path
+        self.page = Page(answer.get_data(as_text=True))
+        return self.page
+
+    def button(self, text: str) -> tuple[Form, tuple[str, str]]:
+        """Return the one button of these words, or whose value they are, and its form."""
+        every = [(form, one) for form in self.page.forms for one in form.buttons]
+        found = [(form, one) for form, one in every if text in {one[1], one[2]}]
+        found = found or [(form, one) for form, one in every if text in one[2]]
+        assert found, f"no button '{text}' on: {self.page.text}"
+        form, (name, value, _) = found[0]
+        return form, (name, value)
+
+    def fields(
+        self, text: str, ticked: list[int] | None = None, **typed: str
+    ) -> tuple[str, dict[str, str | list[str]]]:
+        """Return where a button sends its form, and what with; `ticked` are the ticks instead of those that stand."""
+        form, (name, value) = self.button(text)
+        ticks = [one for one, on, _ in form.ticks if (on if ticked is None else int(one) in ticked)]
+        data: dict[str, str | list[str]] = dict(form.fields)
+        data |= {"tick": ticks} if form.ticks else {}
+        assert set(typed) <= set(form.free), (typed, form.free)
+        return form.action, data | typed | ({name: value} if name else {})
+
+    def press(self, text: str, ticked: list[int] | None = None, **typed: str) -> Page:
+        """Press a button, after typing in the fields of its form."""
+        path, data = self.fields(text, ticked, **typed)
+        return self.post(path, data)
+
+    @property
+    def headline(self) -> str:
+        """The first words of the page that stand large."""
+        return self.page.text
