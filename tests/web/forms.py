@@ -6,7 +6,25 @@ from html.parser import HTMLParser
 from flask import Flask
 from werkzeug.test import TestResponse
 
+from advisor.diagnose import Advisor
+from advisor.session.dialogue import Dialogue
+from advisor.session.events import BALANCE
+from advisor.session.hearing import Hearing
+from advisor.session.store import Journal
+
+PORT = 8137
+HEARINGS: dict[int, Hearing] = {}
 VOID = frozenset({"meta", "link", "input", "br", "rect", "line", "circle", "polyline", "img", "hr"})
+
+
+def balance(advisor: Advisor, *lines: str) -> Dialogue:
+    """Return a balance in memory after these lines."""
+    hearing = HEARINGS.setdefault(id(advisor.base), Hearing(advisor.base))
+    found = Dialogue(advisor, Journal(None), hearing=hearing)
+    found.begin(BALANCE)
+    for line in lines:
+        found.take(line)
+    return found
 
 
 class Form:
@@ -44,6 +62,7 @@ class Page(HTMLParser):
         return " ".join(" ".join(self.words).split())
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Take in a tag."""
         found = {name: value or "" for name, value in attrs}
         assert len(found) == len(attrs), f"an attribute twice in <{tag}>"
         self.tags.append((tag, found))
@@ -64,11 +83,13 @@ class Page(HTMLParser):
                 self._button, self._heard = (found.get("name", ""), found.get("value", "")), []
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Take in a tag that closes itself."""
         self.handle_starttag(tag, attrs)
         if tag not in VOID:
             self.handle_endtag(tag)
 
     def handle_endtag(self, tag: str) -> None:
+        """Take in the end of a tag, which must be the one that was opened last."""
         assert self.open.pop() == tag, f"</{tag}> closes another"
         heard = " ".join(" ".join(self._heard).split())
         if tag == "button" and self._button:
@@ -79,6 +100,7 @@ class Page(HTMLParser):
             self._tick = None
 
     def handle_data(self, data: str) -> None:
+        """Take in words."""
         self.words.append(data)
         self._heard.append(data)
 
@@ -86,7 +108,7 @@ class Page(HTMLParser):
 class Visitor:
     """One browser at the pages of an application, with its own cookies."""
 
-    def __init__(self, app: Flask, host: str = "localhost:8137") -> None:
+    def __init__(self, app: Flask, host: str = f"localhost:{PORT}") -> None:
         self.client = app.test_client()
         self.host = host
         self.page = Page("")
@@ -105,6 +127,7 @@ class Visitor:
     def _came(self, answer: TestResponse) -> Page:
         self.status, self.where = answer.status_code, answer.request.path
         self.page = Page(answer.get_data(as_text=True))
+        answer.close()  # a file of the static ones
         return self.page
 
     def button(self, text: str) -> tuple[Form, tuple[str, str]]:
@@ -131,8 +154,3 @@ class Visitor:
         """Press a button, after typing in the fields of its form."""
         path, data = self.fields(text, ticked, **typed)
         return self.post(path, data)
-
-    @property
-    def headline(self) -> str:
-        """The first words of the page that stand large."""
-        return self.page.text
