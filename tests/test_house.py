@@ -56,6 +56,7 @@ ELSEWHERE = {
     "show/sheet": "show/test_dialogue",
     "show/taken_steps": "show/test_verdict",
     "show/words": "show/test_terminal",
+    "web/here": "web/test_app",
 }
 # Of these packages a few tests ask the whole: the engine by what it does, the senses by what they tell.
 AS_A_WHOLE = ("virtual_bike", "observer")

@@ -26,6 +26,9 @@ def test_the_wheel_brings_rules_and_cases(tmp_path: Path) -> None:
     where = _run(tmp_path, "-c", "import advisor; print(advisor.__file__)", PYTHONPATH=str(home))
     assert str(home) in where
     assert "examples hold" in _run(tmp_path, "-m", "advisor", "rules", "check", PYTHONPATH=str(home))
+    pages = home / "advisor" / "web"
+    assert {"base.html", "session.html"} <= {one.name for one in (pages / "templates").iterdir()}
+    assert {"pages.css", "pages.js"} <= {one.name for one in (pages / "static").iterdir()}
     assert "8 of 8" in _run(tmp_path, "-m", "advisor", "demo", PYTHONPATH=str(home))
 
 

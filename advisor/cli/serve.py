@@ -1,5 +1,6 @@
 """`advisor serve`: the sessions as pages, for a phone or a tablet on the bench."""
 
+import contextlib
 import signal
 from pathlib import Path
 
@@ -7,7 +8,6 @@ import click
 
 from advisor import interrupt
 from advisor.cli.common import echo, folders, readable, rules_option
-from advisor.errors import AdvisorError
 from advisor.intake.bike_sheet import read_sheet
 from advisor.rulebase import load
 from advisor.session.store import Store, default_path
@@ -40,16 +40,12 @@ def serve(
         server = Server(where, kept, host, port, echo, rules=rules, bike=bike, shared=shared)
         echo(f"The sessions are at {server.address} (Ctrl-C ends this)")
         signal.signal(signal.SIGTERM, _ended)
-        with interrupt.raised():
+        with contextlib.suppress(KeyboardInterrupt), interrupt.raised():
             server.run()
-    except KeyboardInterrupt:
-        echo("\nStopped. Everything is kept.")
-        raise SystemExit(interrupt.STOPPED) from None
-    except OSError as error:
-        msg = f"--host {host} --port {port}: {error.strerror or error}"
-        raise AdvisorError(msg) from error
     finally:
         kept.close()
+    echo("\nStopped. Everything is kept.")
+    raise SystemExit(interrupt.STOPPED)
 
 
 def _ended(*_: object) -> None:

@@ -277,9 +277,7 @@ def _before_and_after(led: Led, by: Method) -> tuple[str, ...]:
         if read:
             first, last = read[0], read[-1]
             revs = f", {_tens(last.revs)} rpm" if last.revs else ""
-            found.append(
-                f"{title}: {lead(first.behind or 0, first.by)}, now {lead(last.behind or 0, last.by)}{revs}."
-            )
+            found.append(f"{title}: {lead(first.behind or 0, first.by)}, now {lead(last.behind or 0, last.by)}{revs}.")
     return tuple(found)
 
 

@@ -1,6 +1,7 @@
 """The pages served: on this machine alone, or on a network by a code that the terminal shows."""
 
 import gc
+import logging
 import socket
 from collections.abc import Callable
 from pathlib import Path
@@ -18,7 +19,7 @@ from advisor.web.guard import EVERYWHERE, LARGEST_BODY, LARGEST_HEAD, Guard, is_
 from advisor.web.people import People
 from advisor.web.worked_out import WorkedOut, Workers
 
-THREADS = 32  # requests at once: most of them wait for a worker
+THREADS = 64  # requests at once: most of them wait for a worker
 CONNECTIONS = 200
 PATIENCE = 30  # s without a byte, after which a connection is let go
 OVER_A_NETWORK = "Without encryption: whoever is on this network can read along. Use it on a network of your own."
@@ -41,27 +42,19 @@ class Server:
     ) -> None:
         """Listen; `say` prints a line in the terminal. Raises AdvisorError where that cannot be."""
         ready = Advisor.of(folders)
-        on_network = not is_loopback(host)
-        people = People(
-            store, (lambda code: say(f"Code for the next browser: {code}")) if on_network else None, shared=shared
-        )
+        listening = _listening(host, port)
+        guard = Guard(host, listening.getsockname()[1])
+        show_code = None if is_loopback(host) else lambda code: say(f"Code for the next browser: {code}")
+        people = People(store, show_code, shared=shared)
         self.workers = Workers(folders)
-        try:
-            desk = Desk(WorkedOut(ready, self.workers), store, rules, bike)
-            guard = Guard(host, port)
-            self.socket = _listening(host, port)
-            guard.port = self.socket.getsockname()[1]
-            self.app = made(desk, people, guard)
-            self.server = _server(self.app, self.socket)
-        except BaseException:
-            self.workers.close()
-            raise
+        self.app = made(Desk(WorkedOut(ready, self.workers), store, rules, bike), people, guard)
+        self.server = _server(self.app, listening)
         self.address = address(host, guard.port)
-        if on_network:
+        if people.by_code:
             say(OVER_A_NETWORK)
 
     def run(self) -> None:
-        """Serve until Ctrl-C."""
+        """Serve until Ctrl-C, which the server takes itself."""
         gc.enable()  # the command line turns it off for commands that run a moment only
         self.workers.warm_up()
         try:
@@ -79,8 +72,12 @@ def _listening(host: str, port: int) -> socket.socket:
     try:
         family, _, _, _, where = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
         found = socket.socket(family, socket.SOCK_STREAM)
-        found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        found.bind(where)
+        try:
+            found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            found.bind(where)
+        except BaseException:
+            found.close()
+            raise
     except (OSError, OverflowError) as error:
         why = getattr(error, "strerror", None) or str(error)
         msg = f"--host {host} --port {port}: cannot be served there: {why.lower()}"
@@ -89,6 +86,7 @@ def _listening(host: str, port: int) -> socket.socket:
 
 
 def _server(app: object, listening: socket.socket) -> "BaseWSGIServer | MultiSocketServer":
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # that requests wait is no news for who started it
     return waitress.create_server(
         app,
         sockets=[listening],

@@ -81,6 +81,13 @@ def test_they_are_found_by_all_of_some_words(store: Store) -> None:
     assert listed(store, "bench", "right") == ([], 0)
 
 
+def test_only_those_are_listed_that_somebody_may_see(store: Store) -> None:
+    numbers = [kept(store, f"the revs hang, {each}") for each in range(4)]
+    shown, more = listed(store, "bench", "hang", 1, frozenset(numbers[:3]))
+    assert ([one.number for one in shown], more) == ([numbers[2]], 2)
+    assert listed(store, "bench", "", None, frozenset()) == ([], 0)
+
+
 def test_as_many_as_are_wanted_are_read_and_the_others_counted(store: Store) -> None:
     numbers = [kept(store, "it hangs") for _ in range(5)]
     shown, more = listed(store, "bench", "hangs", 2)

@@ -105,30 +105,17 @@ class Page(HTMLParser):
         self._heard.append(data)
 
 
-class Visitor:
-    """One browser at the pages of an application, with its own cookies."""
+class Walks:
+    """Somebody at a page, who presses its buttons; `get` and `post` come from who knows how to ask."""
 
-    def __init__(self, app: Flask, host: str = f"localhost:{PORT}") -> None:
-        self.client = app.test_client()
-        self.host = host
+    def __init__(self) -> None:
         self.page = Page("")
         self.status = 0
         self.where = ""
 
-    def get(self, path: str, **headers: str) -> Page:
-        """Load a page."""
-        return self._came(self.client.get(path, headers={"Host": self.host, **headers}, follow_redirects=True))
-
-    def post(self, path: str, data: Mapping[str, str | list[str]], **headers: str) -> Page:
+    def post(self, path: str, data: Mapping[str, str | list[str]]) -> Page:
         """Send a form's fields."""
-        origin = {"Origin": f"http://{self.host}", "Host": self.host}
-        return self._came(self.client.post(path, data=data, headers=origin | headers, follow_redirects=True))
-
-    def _came(self, answer: TestResponse) -> Page:
-        self.status, self.where = answer.status_code, answer.request.path
-        self.page = Page(answer.get_data(as_text=True))
-        answer.close()  # a file of the static ones
-        return self.page
+        raise NotImplementedError
 
     def button(self, text: str) -> tuple[Form, tuple[str, str]]:
         """Return the one button of these words, or whose value they are, and its form."""
@@ -154,3 +141,27 @@ class Visitor:
         """Press a button, after typing in the fields of its form."""
         path, data = self.fields(text, ticked, **typed)
         return self.post(path, data)
+
+
+class Visitor(Walks):
+    """One browser at the pages of an application, with its own cookies."""
+
+    def __init__(self, app: Flask, host: str = f"localhost:{PORT}") -> None:
+        super().__init__()
+        self.client = app.test_client()
+        self.host = host
+
+    def get(self, path: str, **headers: str) -> Page:
+        """Load a page."""
+        return self._came(self.client.get(path, headers={"Host": self.host, **headers}, follow_redirects=True))
+
+    def post(self, path: str, data: Mapping[str, str | list[str]], **headers: str) -> Page:
+        """Send a form's fields."""
+        origin = {"Origin": f"http://{self.host}", "Host": self.host}
+        return self._came(self.client.post(path, data=data, headers=origin | headers, follow_redirects=True))
+
+    def _came(self, answer: TestResponse) -> Page:
+        self.status, self.where = answer.status_code, answer.request.path
+        self.page = Page(answer.get_data(as_text=True))
+        answer.close()  # a file of the static ones
+        return self.page

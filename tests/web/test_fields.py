@@ -12,6 +12,7 @@ from advisor.session.hearing import Hearing, MayMean
 from advisor.session.next_question import LED, Question
 from advisor.session.state import fold
 from advisor.session.typed_line import understand
+from advisor.sides import Side
 from advisor.web import fields
 from advisor.web.worked_out import WorkedOut
 from tests.session.sessions import question_of, told
@@ -58,9 +59,8 @@ def test_a_single_figure_has_one_field(base: Rulebase) -> None:
         fields.figures({"figure": " "}, revs, base)
 
 
-@pytest.mark.parametrize("side", [None, "left", "right"])
-def test_figures_of_a_check_name_their_reading_side_and_unit(side: object, base: Rulebase) -> None:
-    at = "left" if side == "left" else "right" if side else None
+@pytest.mark.parametrize("at", [None, "left", "right"])
+def test_figures_of_a_check_name_their_reading_side_and_unit(at: Side, base: Rulebase) -> None:
     asked = question_of("compare-columns-at-idle", base, at)
     names = [one.name for row in fields.rows(asked, base) for one in row.fields]
     assert names[: (1 if at else 2)] == ([f"column-idle.{at}"] if at else ["column-idle.left", "column-idle.right"])

@@ -7,7 +7,7 @@ from typing import Any
 
 import msgspec
 import pytest
-from flask import Flask, render_template_string
+from flask import Flask, g, render_template
 
 from advisor.balance.screws import ADJUSTER, STOP
 from advisor.session import shown
@@ -119,7 +119,7 @@ def test_figures_are_typed_in_fields(visitor: Visitor, desk: Desk, store: Store)
     assert names == sorted(names, key=lambda one: (form.free.index(one.rpartition(".")[0] + ".left"), one))
     page = desk.advisor.base.readings[asked.takes[0]]
     middle = f"{(page.lowest + page.highest) / 2:.2f}"
-    visitor.press("Take these figures", **{one: middle for one in form.free if one.startswith(asked.takes[0])})
+    visitor.press("Take these figures", None, **{one: middle for one in form.free if one.startswith(asked.takes[0])})
     taken = [one for one in store.events(1) if isinstance(one, Read | Answered) and one.readings]
     assert {one.reading for one in taken[-1].readings} == {asked.takes[0]}
 
@@ -235,11 +235,11 @@ class Bench:
             return {"left": "210", "right": "215"}
         off_idle = asked.takes[0] == "column-off-idle"
         if off_idle:  # an adjuster turned in gives slack: that throttle closes, and its column rises
-            found = {side: f"{start + 5 * self.cables[side]:.0f}" for side, start in (("left", 120), ("right", 150))}
+            found = {side: f"{start + 5 * self.cables[side]:.0f}" for side, start in zip(BOTH, (120, 150), strict=True)}
         else:
-            found = {side: f"{start - 5 * self.stops[side]:.0f}" for side, start in (("left", 240), ("right", 205))}
+            found = {side: f"{start - 5 * self.stops[side]:.0f}" for side, start in zip(BOTH, (240, 205), strict=True)}
         revs = 980 + 12 * sum(self.stops.values())
-        return found | ({"revs": f"{revs}"} if len(asked.takes) > 1 else {})
+        return {**found} | ({"revs": f"{revs}"} if len(asked.takes) > 1 else {})
 
 
 def test_a_balance_is_led_to_its_end(visitor: Visitor, desk: Desk, store: Store) -> None:
@@ -256,7 +256,7 @@ def test_a_balance_is_led_to_its_end(visitor: Visitor, desk: Desk, store: Store)
             visitor.press("Take these figures", figure=f"{980 + 12 * sum(bench.stops.values())}")
         elif asked.takes:
             bench.turn(asked)
-            visitor.press("Take these figures", **bench.read(asked))
+            visitor.press("Take these figures", None, **bench.read(asked))
         else:
             visitor.press("1")
     assert asked.kind == BALANCED
@@ -367,7 +367,7 @@ def test_on_a_network_the_list_has_the_own_ones(by_code: ByCode) -> None:
 # Every record is drawn
 
 
-def sample(kind: Any, name: str = "") -> Any:
+def sample(kind: Any, name: str = "") -> Any:  # noqa: PLR0911 - one return a kind of type
     """Return a value of a type, as full as it can be: every tuple has an item, every text its field's name."""
     origin = typing.get_origin(kind)
     if origin in {typing.Union, types.UnionType}:
@@ -413,19 +413,9 @@ def test_every_record_of_a_dialogue_is_drawn(
     turn = msgspec.structs.replace(plain, shown=() if kind in ASKING else (one,), asks=(one,) if kind in ASKING else ())
     if kind in {shown.Understood, shown.Troubles}:
         turn = msgspec.structs.replace(turn, asks=(one, shown.AskNumbers(most=1)))
+    bare = msgspec.structs.replace(turn, shown=(), asks=())
     with app.test_request_context(headers={"Host": visitor.host}):
-        from flask import g
-
         g.browser = browser
-        at = desk.session(1)
-        with_it = render_template_string(
-            SESSION, turn=turn, at=at, rows=(), columns=None, mistake="", given={}, said=()
-        )
-        bare = msgspec.structs.replace(turn, shown=(), asks=())
-        without = render_template_string(
-            SESSION, turn=bare, at=at, rows=(), columns=None, mistake="", given={}, said=()
-        )
+        given = {"at": desk.session(1), "rows": (), "columns": None, "mistake": "", "given": {}, "said": ()}
+        with_it, without = (render_template("session.html", turn=one, **given) for one in (turn, bare))
     assert len(Page(with_it).text) > len(Page(without).text) or kind in {Ended, QuestionShown}
-
-
-SESSION = "{% extends 'session.html' %}"

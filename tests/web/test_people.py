@@ -44,8 +44,8 @@ def test_each_sees_what_it_began_and_a_new_start_changes_nothing(store: Store) -
     people.began(one, 7)
     again = People(store, codes.append)
     for at in (people, again):
-        assert at.own(one) == {3, 7}
-        assert at.own(two) == {4}
+        assert at.own(one) == frozenset({3, 7})
+        assert at.own(two) == frozenset({4})
         assert [at.sees(one, number) for number in (3, 4, 7, 8)] == [True, False, True, False]
         assert at.known(new_browser().secret) is None
 
