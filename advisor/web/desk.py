@@ -97,17 +97,18 @@ class Desk:
         self._turns: OrderedDict[str, Turn] = OrderedDict()
         self._last: OrderedDict[tuple[str, int], str] = OrderedDict()
         self._lines: OrderedDict[str, str] = OrderedDict()  # of turns that got one
-        self._begun: OrderedDict[str, int] = OrderedDict()  # sessions by the start form that began them
+        self._begun: OrderedDict[tuple[str, str], int] = OrderedDict()  # sessions by the start form that began them
         self._in_memory: dict[int, Dialogue] = {}
 
     def begin(self, kind: str, sentence: str, browser: Browser, form: str) -> int:
-        """Begin a session of a kind and return its number; the same form begins one only. Raises AdvisorError."""
+        """Begin a session of a kind and return its number; the same form of a browser begins one only. Raises AdvisorError."""
         sentence = typed(" ".join(sentence.split()))
         if kind in {BENCH, PHONE} and not sentence:
             raise AdvisorError(SAY_FIRST)
-        with self._locks[hash(form) % LOCKS]:
-            if form in self._begun:
-                return self._begun[form]
+        key = browser.name, form
+        with self._locks[hash(key) % LOCKS]:
+            if key in self._begun:
+                return self._begun[key]
             journal = begun(self.store)
             if journal.trouble:
                 raise AdvisorError(journal.trouble)
@@ -115,7 +116,7 @@ class Desk:
             shown = dialogue.begin(kind, sentence, self.bike, self.rules)
             self._keep(dialogue, browser, shown, ())
             with self._lock:
-                _put(self._begun, form, journal.session, MOST_BEGUN)
+                _put(self._begun, key, journal.session, MOST_BEGUN)
             return journal.session
 
     def before_damage(self, events: Sequence[Event]) -> int:

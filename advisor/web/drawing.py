@@ -15,7 +15,7 @@ from advisor.session.state import State
 HIGH = 200.0  # of the drawing of both columns, in its own units
 MOST_CAME = 6
 ROOM = 1.3  # of the scale over the greater figure, where nothing else gives one
-WAY_WIDE, WAY_HIGH = 280.0, 90.0  # of the drawing of the way, its middle line being level
+WAY_WIDE, WAY_HIGH = 205.0, 90.0  # of the drawing of the way, its middle line being level
 LEAST_SCALE = 10.0  # of the way: what a limit of a balance is, so that a good balance looks like one
 
 

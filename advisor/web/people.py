@@ -94,7 +94,7 @@ class People:
         """Keep that a browser began a session. Raises StoreError."""
         if self.by_code:
             with self._lock:
-                self._store.remember(_habit(browser), [*(self._own(browser) or ()), session])
+                self._store.remember(_habit(browser), sorted({*(self._own(browser) or ()), session}))
 
     def _own(self, browser: Browser) -> list[int] | None:
         return from_json(self._store.habit(_habit(browser)), OWN)

@@ -59,6 +59,7 @@ def test_one_form_begins_one_session(desk: Desk, browser: Browser) -> None:
     first = desk.begin(BENCH, "it idles badly", browser, "a form")
     assert desk.begin(BENCH, "it idles badly", browser, "a form") == first
     assert desk.begin(BENCH, "it idles badly", browser, "another") != first
+    assert desk.begin(BENCH, "it idles badly", new_browser(), "a form") != first
 
 
 def test_without_words_only_what_needs_none_begins(desk: Desk, browser: Browser) -> None:
