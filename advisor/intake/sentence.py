@@ -7,6 +7,7 @@ import msgspec
 from advisor.case import Measured
 from advisor.intake.clauses import Clause, clauses
 from advisor.intake.mentions import Mention, mentions
+from advisor.intake.praise import with_praise
 from advisor.intake.sides_named import other_side, sides_named
 from advisor.intake.sureness import LEAST_ALONE
 from advisor.intake.suspicion import suspected
@@ -70,6 +71,7 @@ def understand(sentence: str, base: Rulebase) -> Understood:
     causes = suspected(told, book.causes)
     found = [one for one in mentions(told, book.signs) if not any(one.places & other.places for other in causes)]
     found += other_side(found, told, base)
+    found = with_praise(found, told, base)
     readings = tuple(told_readings(sentence, base))
     if not (found or causes or readings):
         found += [one for one in mentions(told, book.signs, LEAST_ALONE) if one.seen and _may_be(one, told)][:1]

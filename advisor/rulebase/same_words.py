@@ -3,6 +3,10 @@
 # Whole phrases, and the word or phrase that stands for them.
 AS_ONE = {
     "isnt right": "not well",
+    **dict.fromkeys(
+        ["not a spot", "not a drip", "not a drop", "wasnt a spot", "wasnt a drip", "wasnt a drop", "isnt a drop"],
+        "not leaks",
+    ),
     "not right": "not well",
     "arent right": "not well",
     "doesnt sound right": "not sound well",
