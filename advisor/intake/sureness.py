@@ -14,7 +14,7 @@ from advisor.rulebase.speech import LIGHT, PARTS
 from advisor.rulebase.wording import NOT, SAME_AS_BEFORE, WELL, nearly, root
 
 LEAST_SURE = 0.6  # from here on a sign is offered; judgement: as many more right ones as wrong ones
-LEAST_ALONE = 0.3  # the same, where nothing else was heard
+LEAST_ALONE = 0.25  # the same, where nothing else was heard
 MOST_LEAD = 1.5
 MOST_TOLD = 4  # telling words: more do not make it surer
 NO_MATTER = frozenset([NOT, WELL, SAME_AS_BEFORE])
@@ -57,21 +57,21 @@ class Nearness(msgspec.Struct, frozen=True):
 
 
 WEIGHTS = Told(
-    like=-0.30,
-    lead=0.25,
-    covered=1.83,
-    exact=1.23,
-    finding=0.64,
-    complaint=0.70,
-    was=-1.08,
+    like=-0.19,
+    lead=0.23,
+    covered=1.94,
+    exact=1.24,
+    finding=0.66,
+    complaint=0.72,
+    was=-1.07,
     bare=-0.59,
-    many=0.40,
-    beside=1.05,
-    size=0.68,
-    vote=1.54,
-    both=2.23,
+    many=0.38,
+    beside=1.07,
+    size=0.72,
+    vote=1.56,
+    both=2.16,
 )
-BASE = -7.39
+BASE = -7.64
 
 
 def told(match: Match, window: Window, known: Phrasings, near: Nearness) -> Told:

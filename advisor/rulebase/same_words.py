@@ -32,6 +32,8 @@ AS_ONE = {
     "plug lead": "lead",
     **dict.fromkeys(["twist grip", "twistgrip", "throttle grip"], "grip"),
     **dict.fromkeys(["stop light", "red light"], "traffic light"),
+    **dict.fromkeys(["oil light", "oil warning light", "oil pressure light"], "oil lamp"),  # no light to wait at
+    **dict.fromkeys(["brake light", "brakelight"], "brake lamp"),
     **dict.fromkeys(["head light", "headlight", "headlights"], "headlamp"),
     "put put": "putput",
     **dict.fromkeys(["this morning", "this afternoon", "this evening"], "today"),
