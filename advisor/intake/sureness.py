@@ -13,7 +13,7 @@ from advisor.rulebase.phrasings import Phrasings
 from advisor.rulebase.speech import LIGHT, PARTS
 from advisor.rulebase.wording import NOT, SAME_AS_BEFORE, WELL, nearly, root
 
-LEAST_SURE = 0.6  # from here on a sign is offered; judgement: as many more right ones as wrong ones
+LEAST_SURE = 0.63  # from here on a sign is offered; judgement: two right ones for a wrong one
 LEAST_ALONE = 0.25  # the same, where nothing else was heard
 MOST_LEAD = 1.5
 MOST_TOLD = 4  # telling words: more do not make it surer
