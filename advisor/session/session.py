@@ -29,6 +29,7 @@ from advisor.session.events import (
 )
 from advisor.session.figures_say import FigureSays, figure_said, figures_say, readings_of
 from advisor.session.hearing import Hearing, MayMean
+from advisor.session.in_doubt import NOT_SURE, in_doubt, is_in_doubt
 from advisor.session.known_here import known_here, knows
 from advisor.session.next_question import CHECK, Question, next_question
 from advisor.session.state import State, fold
@@ -195,7 +196,8 @@ class Session:
         read = fold([*self.journal.events, Read(said.readings)], self.base)
         chained, _ = self.advisor.rank(read.case)
         known = {(one.id, one.side): one.state == "seen" for one in chained.signs if one.rules}
-        return meant(said, self.question, known, self.base)
+        event, unheard = meant(said, self.question, known, self.base)
+        return (in_doubt(event, self.question, self.base) if said.doubt else event), unheard
 
     def _try(self, event: Event) -> None:
         """Keep an event if the session can be ranked with it. Raises AdvisorError when it cannot."""
@@ -262,7 +264,8 @@ class Session:
                 return [f"forgotten: {', '.join(names)}"]
             case Answered():
                 taken = self._readings(event.readings)
-                return [f"{self._title(event.check, event.side)}: {event.says}", *taken]
+                doubt = f" ({NOT_SURE})" if is_in_doubt(event, self.base) else ""
+                return [f"{self._title(event.check, event.side)}: {event.says}{doubt}", *taken]
             case Read():
                 return self._readings(event.readings)
             case Skipped():
