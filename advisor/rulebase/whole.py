@@ -6,7 +6,7 @@ from itertools import combinations
 
 from advisor.errors import Problem, nearest
 from advisor.rulebase import advised, contradicting, phrased_twice
-from advisor.rulebase.aloud import REFUSES_UNSPOKEN, aloud, unspoken
+from advisor.rulebase.aloud import aloud, unspoken
 from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, Sign, SignIs
 from advisor.rulebase.source import FELT
 from advisor.sides import Side, Sided, named, other, sides_of
@@ -28,7 +28,7 @@ def problems(base: Rulebase) -> list[Problem]:
         *_opened(base),
         *_asked_of_riders(base),
         *_on_the_phone(base),
-        *(unspoken(base) if REFUSES_UNSPOKEN else ()),
+        *unspoken(base),
         *_on_both_sides(base),
         *_results(base),
         *_not_told_apart(base),

@@ -25,7 +25,7 @@ def said(check: str, line: str, base: Rulebase) -> str:
         ("hold-the-same-revs-on-the-stand", "yeah", "It shows on the stand as well."),
         ("hold-the-same-revs-on-the-stand", "no", "It does not show on the stand."),
         ("ask-about-the-wet", "it is", "It is worse in the wet."),
-        ("ask-about-the-wet", "it isn't", "Wet or dry, it is the same."),
+        ("ask-about-the-wet", "it isn't", "It is the same, wet or dry."),
     ],
 )
 def test_it_is_the_answer_that_says_what_was_asked(base: Rulebase, check: str, line: str, says: str) -> None:
