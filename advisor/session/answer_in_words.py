@@ -73,11 +73,7 @@ def _is_figure(text: str, first: re.Match[str], question: Question, base: Ruleba
 
 def _figures(text: str, question: Question, base: Rulebase) -> tuple[tuple[Measured, ...], str]:
     """Return the readings of a line and the words left over. Raises AdvisorError where figures make no reading."""
-    if (
-        not re.search(r"\d", text)
-        and text.partition(" ")[0].lower() not in BOTH
-        and not _says_open(text, question, base)
-    ):
+    if not re.search(r"\d", text) and not STALLED & {*text.lower().split()} and not _says_open(text, question, base):
         return _heard(text, question, base), text
     found: list[Measured] = []
     left: list[str] = []

@@ -52,6 +52,24 @@ def in_own_words(
     return None, line
 
 
+def nearest_in_words(line: str, options: Sequence[Option], side: Side = None) -> Option | None:
+    """Return the answer with which a short line shares most words, though it says something more or other besides.
+
+    It shares two telling words at least, more than with any other answer, and denies something only if that does.
+    """
+    said = _words(line, side)
+    shared = [said & _words(one.says, side) for one in options]
+    most = max((len(one) for one in shared), default=0)
+    best = [one for one, words in zip(options, shared, strict=True) if len(words) == most]
+    if len(best) != 1:
+        return None
+    whole, words = _words(best[0].says, side), shared[options.index(best[0])] - SAYS_NOTHING_ALONE
+    others = {one for one in SIDES if one in said and one not in whole}
+    if len(words) < FEWEST or len(said - whole) > len(words) or (NOT in said) != (NOT in whole) or others:
+        return None
+    return best[0]
+
+
 def _nearest(said: Sequence[Words], options: Sequence[Option], side: Side) -> Option | None:
     """Return the answer that all of these say and that says least besides; None if several do, or none does."""
     fits = [one for one in options if said and all(_agrees(words, one, options, side) for words in said)]
