@@ -7,6 +7,7 @@ import msgspec
 from msgspec.structs import replace
 
 from advisor.errors import AdvisorError
+from advisor.intake.sentence import understand as understood
 from advisor.intake.told_figures import told_readings
 from advisor.rulebase.aloud import aloud
 from advisor.rulebase.model import Rulebase
@@ -184,6 +185,8 @@ def _sure(text: str, question: Question, base: Rulebase) -> Event | Wish | InWor
         return said
     event = own or (answer_said(said.words, question, base) if slip.may_be_words else None)
     if event is None:
+        if slip.may_be_words and question.kind == CHECK and understood(text[:LONGEST_HEARD], base).signs:
+            return Wish("also", text)  # it says something else: it is offered, as figures of something else are
         raise AdvisorError(slip.says)
     return event
 

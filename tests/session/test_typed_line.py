@@ -25,7 +25,7 @@ from tests.session.sessions import session
     "line",
     [
         *("99", "0", "1 2", "blah", "idle-speed 1300 kg", "undo 50", "what if", "already done: 77"),
-        *("yes", "can't hear the left one at all", "cannot say which side it was"),
+        *("yes", "cannot say which side it was"),
     ],
 )
 def test_what_means_nothing_is_said_and_nothing_is_lost(advisor: Advisor, line: str) -> None:
@@ -43,6 +43,14 @@ def test_figures_of_something_else_are_offered_and_not_taken(advisor: Advisor) -
     assert at.journal.events == before
     at.answer("compression left 9.1 right 6.2 bar")  # named, it is taken
     assert len(at.state.case.measured) == 2
+
+
+@pytest.mark.parametrize("line", ["can't hear the left one at all", "the revs rise when I wet the left joint"])
+def test_words_that_say_something_else_are_offered_as_what_is_told_besides(advisor: Advisor, line: str) -> None:
+    at = session(advisor, "idle-hangs")
+    before = list(at.journal.events)
+    assert at.answer(line) == Wish("also", line)
+    assert at.journal.events == before
 
 
 @pytest.mark.wide
