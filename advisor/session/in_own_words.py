@@ -55,7 +55,8 @@ def in_own_words(
 def nearest_in_words(line: str, options: Sequence[Option], side: Side = None) -> Option | None:
     """Return the answer with which a short line shares most words, though it says something more or other besides.
 
-    It shares two words at least beside a side, more than with any other answer, and denies something only if that does.
+    It shares two telling words at least, or has no other words, and more than with any other answer; it denies
+    something only if that does.
     """
     said = _words(line, side)
     shared = [said & _words(one.says, side) for one in options]
@@ -63,9 +64,11 @@ def nearest_in_words(line: str, options: Sequence[Option], side: Side = None) ->
     best = [one for one, words in zip(options, shared, strict=True) if len(words) == most]
     if len(best) != 1:
         return None
-    whole, words = _words(best[0].says, side), shared[options.index(best[0])] - {*SIDES}
-    others = {one for one in SIDES if one in said and one not in whole}
-    if len(words) < FEWEST or len(said - whole) > len(words) or (NOT in said) != (NOT in whole) or others:
+    whole, telling_words = _words(best[0].says, side), shared[options.index(best[0])] - SAYS_NOTHING_ALONE - {"one"}
+    in_part = len(telling_words) >= FEWEST and len(said - whole) <= len(telling_words)
+    in_full = len(said - {*SIDES}) >= FEWEST and said <= whole
+    other_side = any(one in said and one not in whole for one in SIDES)
+    if not (in_part or in_full) or (NOT in said) != (NOT in whole) or other_side:
         return None
     return best[0]
 
