@@ -220,10 +220,13 @@ def _on_the_phone(base: Rulebase) -> Iterator[Problem]:
 
 
 def _opened(base: Rulebase) -> Iterator[Problem]:
-    """Find checks that take no longer than opening their cover."""
+    """Find checks that take no longer than opening their cover, on both sides if they are done once for both."""
     for check in base.checks.values():
-        if check.opens and check.minutes <= base.covers[check.opens].minutes:
-            least = base.covers[check.opens].minutes
+        if not check.opens:
+            continue
+        cover = base.covers[check.opens]
+        least = cover.minutes * (2 if cover.each_side and not check.sided else 1)
+        if check.minutes <= least:
             yield _note(
                 check, f"'{check.id}' takes {check.minutes:g} min, and to open '{check.opens}' alone takes {least:g}"
             )

@@ -10,6 +10,7 @@ from advisor.chain.compile import side_at
 from advisor.plan.cost import minutes, open_after
 from advisor.plan.heat import cools, cools_after, heated, waits
 from advisor.rank.network import vaguer_than
+from advisor.rank.restated import restated
 from advisor.rulebase.model import ReadingIs, Rulebase
 from advisor.session import events
 from advisor.session.known_here import known_here, knows_check
@@ -195,6 +196,7 @@ def put_right(case: Case, cause: str, side: Side, base: Rulebase) -> Case:
     here: Side = side or "left"
     shown = [(link.sign, side_at(link.bearing, here)) for link in page.links if not base.signs[link.sign].past]
     open_again = {*shown, *(vaguer for key in shown for vaguer in vaguer_than(*key, base))}
+    open_again |= {key for key, said in restated(base).items() if said & open_again}
     relies = {name for area in base.areas for name in area.relies}
     stale = {name for name, _ in open_again} | relies
     kept = tuple(one for one in case.seen if (one.sign, one.side) not in open_again and one.sign not in relies)
