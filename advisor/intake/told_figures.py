@@ -14,6 +14,7 @@ from advisor.case import Measured
 from advisor.errors import AdvisorError
 from advisor.intake.figure_meaning import (
     DROPS,
+    FALLS_BY,
     LEAST_COLUMN,
     LEAST_IDLE,
     MOST_IDLE,
@@ -172,7 +173,9 @@ def _spread(statement: str, spread: re.Match[str] | None, *, shorted: bool) -> I
 def _pair(statement: str, topic: str, *, shorted: bool) -> Iterator[Said]:
     """Yield the two columns of a gauge: 'left 240, right 205'."""
     hot = OF_HEAT.search(statement) is not None
-    pair = None if topic not in {"", "column", "idle"} or shorted or hot else PAIR.search(statement)
+    falls = FALLS_BY.search(statement) is not None  # what falls is no column
+    of_columns = topic in {"", "column", "idle"} and not (shorted or hot or falls)
+    pair = PAIR.search(statement) if of_columns else None
     if pair and pair[1] != pair[3] and LEAST_COLUMN <= float(pair[2]) < LEAST_IDLE > float(pair[4]):
         unit = column_unit(float(pair[2]))
         yield "column-idle", side_of(pair[1]), f"{pair[2]} {unit}"

@@ -354,7 +354,7 @@ def test_long_talk_offers_no_more_than_is_read(base: Rulebase) -> None:
 REACHED = {
     "first": {"heard": 0.76, "offers right": 0.74, "denials heard as denials": 0.85, "figures taken": 0.97},
     "second": {"heard": 0.86, "offers right": 0.91, "denials heard as denials": 0.95, "figures taken": 0.97},
-    "third": {"heard": 0.73, "offers right": 0.79, "denials heard as denials": 0.71, "figures taken": 0.86},
+    "third": {"heard": 0.73, "offers right": 0.79, "denials heard as denials": 0.69, "figures taken": 0.86},
     "fourth": {"heard": 0.91, "offers right": 0.87, "denials heard as denials": 0.89, "figures taken": 0.97},
     "fifth": {"heard": 0.85, "offers right": 0.8, "denials heard as denials": 0.74, "figures taken": 0.77},
     "sixth": {"heard": 0.86, "offers right": 0.79, "denials heard as denials": 0.7, "figures taken": 0.97},
