@@ -38,11 +38,17 @@ ONCE = re.compile(
     r"\b(?:before|until|ago|last|yesterday|once|when i|while i|for (?:a|an|about|the|years|weeks|months|ages)|at first"
     r"|in (?:the|january|february|march|april|may|june|july|august|september|october|november|december))\b"
 )
+SINCE_THEN = re.compile(
+    r"\b(?:since|after|ever|back|just|new|newly|recent\w*|last|ago|been|has|have|got|came|put|stood|laid|sat|left|\w+ed)\b"
+)
 USED_TO = re.compile(r"\b(?:used to|before that)\b")
 SUPPOSES = re.compile(
     r"\b(?:think|thought|thinking|reckon|suspect|guess|guessing|maybe|perhaps|probably|possibly|could|might|must be|bet"
     r"|betting|wonder|wondering|suppose|fear|looks like|is it|would it be|blame|points to|pointing to|would say|d say"
-    r"|id say|id bet|im guessing|seems to be|sounds like|presume|assume|convinced|told me its|says its|has to be)\b"
+    r"|id say|id bet|im guessing|seems to be|sounds like|presume|assume|convinced|told me its|says its|has to be"
+    r"|(?:wants?|needs?) (?:a good |a proper |to be )?"
+    r"(?:clean|set|sett|balanc|sync\w*|adjust|replac|chang|strip|check|rebuild"
+    r"|overhaul|renew|do|see|look)(?:ed|ing|n|one)(?: to| at| to)?)\b"
 )
 WHO = r"(?:i|we|he|she|they|ve|have|had|has)"
 SINCE = r"(?:(?:just|already|also|even|then|only|re) )*"
@@ -101,6 +107,11 @@ class Clause(msgspec.Struct, frozen=True):
     def past(self) -> bool:
         """Whether it tells how it was."""
         return bool(PAST & set(self.raw))
+
+    @property
+    def after(self) -> bool:
+        """Whether it tells what was done, or since when something is so."""
+        return self.past or self.did or _tells(SINCE_THEN, self.text)
 
     @property
     def denials(self) -> list["Clause"]:

@@ -97,7 +97,7 @@ def _can_mean(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
         return False
     if any(clause.used_to for clause in window.clauses):
         return False
-    if _tried(met, window):
+    if _tried(met, window) or _only_guessed(phrasing, window):
         return False
     if any(no.exact == VANISHED and all(_later(word, no) for word in met) for no in window.nots):
         return False  # it goes when it is warm: that is no trouble when warm
@@ -112,6 +112,11 @@ def _can_mean(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
 def _tried(met: Sequence[Word], window: Window) -> bool:
     """Whether it only stops because somebody pulled a lead: what a test does is no complaint."""
     return all(word.says in STOPS for word in met) and any(clause.shorted for clause in window.clauses)
+
+
+def _only_guessed(phrasing: Phrasing, window: Window) -> bool:
+    """Whether what was done is only supposed, or wanted: 'the carburettors want cleaning'."""
+    return phrasing.past and all(clause.supposed and not clause.did for clause in window.clauses)
 
 
 def _later(word: Word, no: Word) -> bool:

@@ -80,10 +80,16 @@ def _pieces(clause: Clause) -> Iterator[Clause]:
     gone = min((word.part for word in clause.words if word.exact == VANISHED), default=len(clause.words))
     cut = [tuple(words) for part, words in parts.items() if part <= gone] if len(parts) > 1 else []
     if len(clause.words) > LONG:
-        cut += [clause.words[at : at + PIECE] for at in range(0, len(clause.words) - PIECE + STEP, STEP)]
+        cut += [_piece(clause, at) for at in range(0, len(clause.words) - PIECE + STEP, STEP)]
     for words in dict.fromkeys(cut):
         if len(words) > 1 or words[0].says not in {*LIGHT, NOT, WELL}:
             yield msgspec.structs.replace(clause, words=words)
+
+
+def _piece(clause: Clause, at: int) -> tuple[Word, ...]:
+    """Return a piece of a clause; a 'not' that ends it, but not the clause, denies what comes after and is left out."""
+    piece = clause.words[at : at + PIECE]
+    return piece[:-1] if piece[-1].says == NOT and at + PIECE < len(clause.words) else piece
 
 
 def _in(window: Window, known: Phrasings) -> Iterator[tuple[Mention, Told]]:

@@ -72,7 +72,7 @@ def understand(sentence: str, base: Rulebase) -> Understood:
     found += other_side(found, told, base)
     readings = tuple(told_readings(sentence, base))
     if not (found or causes or readings):
-        found += [one for one in mentions(told, book.signs, LEAST_ALONE) if one.seen][:1]
+        found += [one for one in mentions(told, book.signs, LEAST_ALONE) if one.seen and _may_be(one, told)][:1]
     kept = _most(_without_rivals(_without_kinds(found, told, base), told, base))
     kept.sort(key=lambda one: not one.seen)  # what is there comes before what is not
     signs = [one for mention in kept for one in _heard(mention, told, base)]
@@ -81,6 +81,11 @@ def understand(sentence: str, base: Rulebase) -> Understood:
         suspected=tuple(dict.fromkeys(one for mention in causes for one in _suspected(mention, told, base))),
         readings=readings,
     )
+
+
+def _may_be(one: Mention, told: Sequence[Clause]) -> bool:
+    """Whether a thing on few like words may be: what was done is told as of then, so 'it is in the garage' is not."""
+    return not one.phrasing.past or any(told[number].after for number in one.clauses)
 
 
 def _without_kinds(found: Sequence[Mention], told: Sequence[Clause], base: Rulebase) -> list[Mention]:

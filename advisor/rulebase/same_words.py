@@ -30,6 +30,7 @@ AS_ONE = {
     **dict.fromkeys(["stop light", "red light"], "traffic light"),
     **dict.fromkeys(["head light", "headlight", "headlights"], "headlamp"),
     "put put": "putput",
+    **dict.fromkeys(["this morning", "this afternoon", "this evening"], "today"),
     **dict.fromkeys(["one lung", "one pot", "one side"], "one cylinder"),
     **dict.fromkeys(["right up", "straight up", "right away", "straight away", "straightaway"], "at once"),
     "first time of asking": "first time",

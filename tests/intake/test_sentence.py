@@ -106,6 +106,26 @@ def test_what_nobody_knows_offers_nothing(base: Rulebase, words: str) -> None:
     assert signs(base, words) == []
 
 
+@pytest.mark.parametrize(
+    ("words", "sign"),
+    [
+        ("the bike is in the garage", "began-after-work"),
+        ("the carbs want cleaning", "began-after-fuel-work"),
+        ("I reckon the carbs need cleaning", "began-after-fuel-work"),
+        ("it won't start this morning", "hard-start-cold"),
+    ],
+)
+def test_a_place_a_plan_and_the_time_of_day_are_no_history(base: Rulebase, words: str, sign: str) -> None:
+    assert sign not in signs(base, words)
+
+
+def test_hardly_denies_what_comes_after_it(base: Rulebase) -> None:
+    assert told(base, "After six weeks standing she hardly turns over") == {
+        "began-after-standing": True,
+        "cranks-slowly": True,
+    }
+
+
 def told(base: Rulebase, sentence: str) -> dict[str, bool]:
     """Return the signs that a sentence may mean, each with whether it is there."""
     return {one.sign: one.seen for one in understand(sentence, base).signs}
@@ -329,7 +349,7 @@ def test_long_talk_offers_no_more_than_is_read(base: Rulebase) -> None:
     assert all(isinstance(one, Heard) for one in found.signs)
 
 
-# Held a little under what was reached; the third, the fifth and the seventh were only scored, never looked at.
+# Held a little under what was reached; the third, fifth, seventh and ninth were only scored, never looked at.
 REACHED = {
     "first": {"heard": 0.75, "offers right": 0.74, "denials heard as denials": 0.84, "figures taken": 0.97},
     "second": {"heard": 0.85, "offers right": 0.89, "denials heard as denials": 0.94, "figures taken": 0.97},
@@ -338,8 +358,10 @@ REACHED = {
     "fifth": {"heard": 0.85, "offers right": 0.8, "denials heard as denials": 0.69, "figures taken": 0.76},
     "sixth": {"heard": 0.87, "offers right": 0.79, "denials heard as denials": 0.67, "figures taken": 0.97},
     "seventh": {"heard": 0.61, "offers right": 0.66, "denials heard as denials": 0.69, "figures taken": 0.64},
+    "eighth": {"heard": 0.54, "offers right": 0.56, "denials heard as denials": 0.31, "figures taken": 0.38},
+    "ninth": {"heard": 0.59, "offers right": 0.59, "denials heard as denials": 0.34, "figures taken": 0.13},
 }
-MOST_TAKEN_WRONGLY = {"seventh": 0.1}  # denials taken as complaints; of the others at most one in twenty
+MOST_TAKEN_WRONGLY = {"seventh": 0.1, "eighth": 0.14, "ninth": 0.07}  # denials taken as complaints; of the others at most one in twenty
 
 
 @pytest.mark.parametrize("name", REACHED)
