@@ -6,7 +6,7 @@ from itertools import combinations
 
 from advisor.errors import Problem, nearest
 from advisor.rulebase import advised, contradicting, phrased_twice
-from advisor.rulebase.aloud import REFUSES_UNSPOKEN, aloud, unspoken
+from advisor.rulebase.aloud import aloud, unspoken
 from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Rulebase, Sign, SignIs
 from advisor.rulebase.page_record import Record
 from advisor.rulebase.source import FELT
@@ -29,7 +29,7 @@ def problems(base: Rulebase) -> list[Problem]:
         *_opened(base),
         *_asked_of_riders(base),
         *_on_the_phone(base),
-        *(unspoken(base) if REFUSES_UNSPOKEN else ()),
+        *unspoken(base),
         *_on_both_sides(base),
         *_results(base),
         *_not_told_apart(base),
