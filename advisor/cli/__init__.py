@@ -43,6 +43,8 @@ COMMANDS = {
     "measure": "Work out one reading on its own: a mechanic's calculator.",
     "rules": "Check, show, search and extend the rule base.",
     "bench": "Find the fault step by step: one check at a time, each answer kept.",
+    "balance": "Balance the two sides step by step: what to read, which screw, which way and how far.",
+    "tune-up": "Go through a whole tune-up in its order, each item with the bike's own figure, to the balance.",
     "phone": "Guide a rider by phone: one sentence to read aloud at a time, and a hand-over sheet for the workshop.",
     "record": "Show the record of a session: complaint, finding, work, readings before and after, time, what is left.",
     "score": "Judge the rule base on bikes from the engine model, each with a hidden fault.",
@@ -64,7 +66,8 @@ class Commands(click.Group):
         """Return a command by name."""
         if cmd_name not in COMMANDS:
             return None
-        command: click.Command = getattr(importlib.import_module(f"advisor.cli.{cmd_name}"), cmd_name)
+        name = cmd_name.replace("-", "_")
+        command: click.Command = getattr(importlib.import_module(f"advisor.cli.{name}"), name)
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:  # noqa: ARG002 - click's signature

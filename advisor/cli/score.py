@@ -17,19 +17,22 @@ from advisor.lazy import lazy
 from advisor.show.screen import console
 
 if TYPE_CHECKING:
-    from advisor.scoring import check_value
+    from advisor.scoring import check_value, led_balance
     from advisor.scoring import played as play
     from advisor.scoring import resolved as accounts
     from advisor.scoring import score as scoring
     from advisor.scoring.played import Played
     from advisor.scoring.rows import Row
     from advisor.scoring.score import Task
+    from advisor.show import led_balance as draw_balances
     from advisor.show import played as draw_played
     from advisor.show import score as draw
     from advisor.virtual_bike import not_shown
     from advisor.virtual_bike import table as cycles
 else:  # each of them imports numpy or pandas, which '--help' does not need
     check_value = lazy("advisor.scoring.check_value")
+    led_balance = lazy("advisor.scoring.led_balance")
+    draw_balances = lazy("advisor.show.led_balance")
     play = lazy("advisor.scoring.played")
     accounts = lazy("advisor.scoring.resolved")
     scoring = lazy("advisor.scoring.score")
@@ -71,6 +74,11 @@ R = TypeVar("R")
     is_flag=True,
     help="Play them on bikes that the pages' own numbers drew, not the engine model: the most that can be had.",
 )
+@click.option(
+    "--balanced",
+    is_flag=True,
+    help="Play a led balance on each: a sound bike with its screws out, by two methods, and one with a fault.",
+)
 @click.option("--jobs", type=click.IntRange(1), default=JOBS, show_default=True, help="How many processes.")
 @click.option("--rows", type=click.Path(path_type=Path, dir_okay=False), help="Write one line a bike to this CSV file.")
 @rules_option
@@ -83,6 +91,7 @@ def score(  # noqa: PLR0913 - one option each
     checks: int,
     played: bool,
     by_pages: bool,
+    balanced: bool,
     jobs: int,
     rows: Path | None,
     overlays: tuple[Path, ...],
@@ -95,16 +104,16 @@ def score(  # noqa: PLR0913 - one option each
     screen = console()
     if resolved is not None:
         refuse(
-            ("cases", "seed", "planned", "checks", "by_pages", "jobs", "rows"),
+            ("cases", "seed", "planned", "checks", "by_pages", "balanced", "jobs", "rows"),
             "resolved cases are scored all, and nothing is drawn",
         )
         _resolved(resolved, overlays, files_from, screen, played=played)
         return
     refuse(("files_from",), "bikes from the engine model read no files")
-    if played or by_pages:
-        refuse(("planned", "checks", "rows"), "whole sessions are played on all bikes, and shown only")
-        what = play.batch_by_the_pages if by_pages else play.batch
-        _sessions(what, scoring.tasks(cases, seed, folders(overlays), planned=cases), jobs, overlays, screen)
+    if played or by_pages or balanced:
+        refuse(("planned", "checks", "rows"), "what is played is played on all bikes, and shown only")
+        work = scoring.tasks(cases, seed, folders(overlays), planned=cases)
+        _played(work, jobs, overlays, screen, by_pages=by_pages, balanced=balanced)
         return
     if rows is not None and not destination(str(rows))[0].parent.is_dir():
         msg = f"{rows.parent}: no such folder for the rows"
@@ -131,6 +140,16 @@ def score(  # noqa: PLR0913 - one option each
         _telling(scoring.tasks(min(checks, cases), seed, folders(overlays), checks), jobs, overlays, screen)
 
 
+def _played(
+    work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: Console, *, by_pages: bool, balanced: bool
+) -> None:
+    """Play balances, or whole sessions, on drawn bikes and show how they went."""
+    if balanced:
+        _balances(work, jobs, overlays, screen)
+    else:
+        _sessions(play.batch_by_the_pages if by_pages else play.batch, work, jobs, overlays, screen)
+
+
 def _sessions(
     what: Callable[["Task"], list["Played"]],
     work: Sequence["Task"],
@@ -148,6 +167,18 @@ def _sessions(
         msg = "stopped before all bikes were played"
         raise AdvisorError(msg) from None
     for shown in draw_played.sessions(found, each=False):
+        screen.print(shown)
+
+
+def _balances(work: Sequence["Task"], jobs: int, overlays: tuple[Path, ...], screen: Console) -> None:
+    """Play led balances and show how they went."""
+    try:
+        with interrupt.raised():
+            found = [one for part in _spread(led_balance.batch, work, jobs, overlays, screen) for one in part]
+    except KeyboardInterrupt:
+        msg = "stopped before all balances were played"
+        raise AdvisorError(msg) from None
+    for shown in draw_balances.balances(found):
         screen.print(shown)
 
 

@@ -10,6 +10,7 @@ from advisor.virtual_bike import idle
 from advisor.virtual_bike import operate as do
 from advisor.virtual_bike.batch import pack
 from advisor.virtual_bike.bike import Bike
+from advisor.virtual_bike.constants import ENGINE
 from advisor.virtual_bike.steady import column_mm
 from advisor.virtual_bike.vibration import depression
 
@@ -38,7 +39,7 @@ class Change:
 
 
 def _of_side(bike: Bike, after: dict[str, Bike]) -> None:
-    half_stop = NOTICED.turn * NOTICED.stop_degree_turn
+    half_stop = NOTICED.turn * ENGINE.stop_degree_turn
     for side in BOTH:
         one = bike.side(side)
         after[f"screw out {side}"] = do.turn_screw(bike, side, NOTICED.turn)

@@ -11,7 +11,6 @@ from advisor.observer.readings_running import RUNNING
 from advisor.observer.senses_fire import timing
 from advisor.observer.senses_parts import clips, levels
 from advisor.observer.taken_reading import Reader, Taken, sided, whole
-from advisor.observer.thresholds import NOTICED as N
 from advisor.virtual_bike.atmosphere import standard
 from advisor.virtual_bike.constants import ENGINE
 from advisor.virtual_bike.instruments import INSTRUMENTS, Instrument
@@ -123,7 +122,7 @@ def _slack(v: View) -> Pair:
 
 def _stop_turns(v: View) -> Pair:
     left, right = v.rest("stop_deg")
-    return left / N.stop_degree_turn, right / N.stop_degree_turn
+    return left / ENGINE.stop_degree_turn, right / ENGINE.stop_degree_turn
 
 
 GAP, BATTERY = "points-gap-wrong", "battery-or-charging-low"

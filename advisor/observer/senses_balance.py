@@ -6,6 +6,7 @@ from advisor.observer.bike_view import Pair, Seen, View, usual
 from advisor.observer.severity import gone
 from advisor.observer.thresholds import NOTICED as N
 from advisor.virtual_bike.bike import SideState
+from advisor.virtual_bike.constants import ENGINE
 
 Sense = Callable[[View], bool | Seen]
 
@@ -56,7 +57,7 @@ def stays_from_base(v: View) -> bool:
     after = v.trial("from base")
     if after is None or not gone(v, "from base"):
         return False
-    corrected = max(abs(stop - SideState().stop_deg) for stop in after.rest("stop_deg")) / N.stop_degree_turn
+    corrected = max(abs(stop - SideState().stop_deg) for stop in after.rest("stop_deg")) / ENGINE.stop_degree_turn
     return corrected < N.turn and after.shift_mm() < N.column_mm
 
 
@@ -101,7 +102,7 @@ BALANCE: dict[str, Sense] = {
     "column-uneven-off-idle": lambda v: more(v.shown("held_depression_kpa"), N.column_held_mm),
     "column-higher-idle": lambda v: more(v.shown("depression_kpa"), N.column_far_mm),
     "column-higher-off-idle": lambda v: more(v.shown("held_depression_kpa"), N.column_far_mm),
-    "stop-further-in": lambda v: more(v.rest("stop_deg"), N.turn * N.stop_degree_turn),
+    "stop-further-in": lambda v: more(v.rest("stop_deg"), N.turn * ENGINE.stop_degree_turn),
     "mixture-set-richer": _richer,
     "mixture-screw-dead": dead_screw("screw in", "screw out"),
     "best-richer-than-set": lambda v: _best(v, 1),

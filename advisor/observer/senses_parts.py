@@ -150,7 +150,7 @@ CARBURETTOR: dict[str, Sense] = {
 }
 CABLES: dict[str, Sense] = {
     "stop-far-from-base": lambda v: v.each(
-        lambda s: abs(s.stop_deg - SideState().stop_deg) > N.stop_turns * N.stop_degree_turn
+        lambda s: abs(s.stop_deg - SideState().stop_deg) > N.stop_turns * ENGINE.stop_degree_turn
     ),
     "mixture-far-from-base": lambda v: v.each(lambda s: abs(s.screw_turns - SideState().screw_turns) >= N.turn),
     "cable-slack-less": lambda v: less(v.rest("slack_mm"), N.slack_mm),

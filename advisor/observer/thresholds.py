@@ -43,7 +43,6 @@ class Noticed:
     # settings and fits
     turn: float = 0.5  # turns of a screw
     stop_turns: float = 0.75  # from the base setting
-    stop_degree_turn: float = 3.0  # degrees of plate a turn: 1 mm of pitch at a lever of 19 mm
     slack_mm: float = 0.4  # between two cables, by feel
     no_slack_mm: float = 0.3
     much_slack_mm: float = 5.0

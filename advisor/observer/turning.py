@@ -18,8 +18,8 @@ from advisor.sides import BOTH, Side, other
 from advisor.virtual_bike import instruments as read
 from advisor.virtual_bike import operate, respond, steady
 from advisor.virtual_bike.bike import Bike, SideState
+from advisor.virtual_bike.constants import ENGINE
 
-ADJUSTER_MM_TURN = 1.0  # of slack for a turn of the cable's adjuster: a thread of 1 mm pitch, from memory
 STEP, MOST_STEP = 0.125, 0.25  # turns: the first one, and the longest
 MOST_ADJUSTER, MOST_STOP, MOST_SCREW = 1.0, 0.5, 1.0  # turns from the earlier setting
 TRIALS = 8  # turns of the screw, each with a reading, before a hand gives up
@@ -138,7 +138,7 @@ def _stays(bike: Bike) -> bool:
 
 def _more_slack(bike: Bike, turns: float, late: Side) -> Bike:
     """Give the cable that pulls first more slack: not that of the side which opens late."""
-    return operate.adjust_cable(bike, other(late), turns * ADJUSTER_MM_TURN)
+    return operate.adjust_cable(bike, other(late), turns * ENGINE.adjuster_mm_turn)
 
 
 def adjuster(bike: Bike, rng: Hand = None, *, columns: bool = True) -> Turned:
@@ -160,7 +160,7 @@ def stop(bike: Bike, rng: Hand = None) -> Turned:
 
     def turn(at: Bike, turns: float, shut: Side) -> Bike:
         fast = _idle(at, rng) > operate.TARGET_RPM
-        degrees = turns * N.stop_degree_turn
+        degrees = turns * ENGINE.stop_degree_turn
         return operate.turn_stop(at, other(shut), -degrees) if fast else operate.turn_stop(at, shut, degrees)
 
     found = _levelled(bike, COLUMNS, turn, MOST_STOP, rng)

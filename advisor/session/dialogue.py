@@ -35,6 +35,7 @@ from advisor.session.store import Journal
 from advisor.session.taken import replaced, taken
 from advisor.session.talk import Talk
 from advisor.session.typed_line import typed
+from advisor.session.went_over import LED_KINDS
 
 
 class Dialogue:
@@ -65,7 +66,7 @@ class Dialogue:
     def begin(
         self, kind: str, sentence: str = "", bike: Bike | None = None, rules: tuple[str, ...] = ()
     ) -> list[Shown]:
-        """Begin a session of a kind (bench or phone) and return what to show, up to the first thing asked.
+        """Begin a session of a kind and return what to show, up to the first thing asked.
 
         `rules` are the folders of a shop's own pages, as whole paths: they are kept, to be named when it goes on.
         """
@@ -108,6 +109,9 @@ class Dialogue:
             yield shown.Begins(session=self.session.journal.session, kind=asks.kind)
         if sentence:
             yield from self._take(sentence)
+        elif asks.kind in LED_KINDS:  # what is to be done is known
+            self.session.begin(asks.kind, "", bike=asks.bike, rules=asks.rules)
+            yield from self._talk.go_on()
         else:
             yield from self._talk.prompt()
 
@@ -121,9 +125,10 @@ class Dialogue:
         if bike is not None:
             self.session.of_bike(bike)
         missed: list[Step] = []
-        if not who_is_there.is_known(self.session):
+        led = self.session.state.kind in LED_KINDS
+        if not (led or who_is_there.is_known(self.session)):
             missed.append(WhoIsThere())
-        if not self.session.state.undoable:
+        if not (led or self.session.state.undoable):
             missed.append(Understand(words=complaint, told=AGAIN))
         yield from self._talk.go_on(*missed, Understand(words=sentence, told=OPENING))
 

@@ -2,10 +2,13 @@
 
 import msgspec
 
+from advisor.balance.screws import Turn
 from advisor.case import Bike, Means, Measured, SignReport
 from advisor.sides import Side, Sided
 
-BENCH, PHONE = "bench", "phone"  # the kinds of a session
+BENCH, PHONE, BALANCE, TUNE_UP = "bench", "phone", "balance", "tune-up"  # the kinds of a session
+ALL_HOLDS = "It all holds now."  # the answer after a repair that holds
+SEARCH = "search"  # what a balance or a tune-up goes over to
 
 
 class Began(msgspec.Struct, frozen=True, tag="began"):
@@ -51,22 +54,28 @@ class Told(msgspec.Struct, frozen=True, tag="told"):
 
 
 class Forgotten(msgspec.Struct, frozen=True, tag="forgotten"):
-    """Some of what was told does not count any more: signs, readings and suspected causes, each on its side."""
+    """Some of what was told does not count any more: signs, readings and suspected causes, each on its side.
+
+    `checks` are those that are to be done again, because what they found was put right.
+    """
 
     signs: tuple[Sided, ...] = ()
     readings: tuple[Sided, ...] = ()
     suspected: tuple[Sided, ...] = ()
+    checks: tuple[str, ...] = ()
 
 
 class Read(msgspec.Struct, frozen=True, tag="read"):
     """Readings taken; later ones replace earlier ones of the same kind and side.
 
-    `check` is the one that was asked for, if they answer a part of it; it is not done yet.
+    `check` is the one that was asked for, if they answer a part of it; it is not done yet. `turned` are the screws
+    that were turned just before, as the balance had asked.
     """
 
     readings: tuple[Measured, ...]
     check: str = ""
     side: Side = None
+    turned: tuple[Turn, ...] = ()
 
 
 class Answered(msgspec.Struct, frozen=True, tag="answered"):
@@ -100,6 +109,39 @@ class RuledOut(msgspec.Struct, frozen=True, tag="ruled out"):
     cause: str
     side: Side
     in_vain: bool = False
+
+
+class SetUp(msgspec.Struct, frozen=True, tag="set up"):
+    """How a balance or a tune-up is led: what was chosen, by what it is about."""
+
+    about: str
+    chosen: str
+
+
+class ScrewsTurned(msgspec.Struct, frozen=True, tag="screws turned"):
+    """Screws were turned, one after the other; those of `ended` came to their end, or no longer touched."""
+
+    turns: tuple[Turn, ...]
+    ended: tuple[Turn, ...] = ()
+
+
+class Throttled(msgspec.Struct, frozen=True, tag="throttled"):
+    """The throttle was opened and let go some times, or it was `ridden`, to see whether the balance stays."""
+
+    ridden: bool = False
+
+
+class WentOver(msgspec.Struct, frozen=True, tag="went over"):
+    """From here on the session leads something else: the search for a fault, the balance, or the order of a tune-up.
+
+    `why` says in a few words why it went over to the search; `reports` are the signs that this shows, `ruled_out` the
+    causes that were set right on the way.
+    """
+
+    to: str
+    why: str = ""
+    reports: tuple[SignReport, ...] = ()
+    ruled_out: tuple[Sided, ...] = ()
 
 
 class Undone(msgspec.Struct, frozen=True, tag="undone"):
@@ -144,6 +186,10 @@ Event = (
     | Skipped
     | PutRight
     | RuledOut
+    | SetUp
+    | ScrewsTurned
+    | Throttled
+    | WentOver
     | Corrected
     | Undone
     | HandedOver

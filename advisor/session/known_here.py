@@ -39,11 +39,15 @@ def known_here(event: events.Event, base: Rulebase) -> Known:  # noqa: PLR0911 -
             return Known(replace(event, reports=kept, readings=taken), (*asked, *unknown, *unread))
         case events.Read(readings=readings):
             taken, unknown = _each(readings, "measured", base)
-            return Known(events.Read(taken, event.check, event.side) if taken or not readings else None, unknown)
+            return Known(replace(event, readings=taken) if taken or not readings or event.turned else None, unknown)
         case events.Skipped(check=name):
             return _whole(event, "check", name, base.checks, knows_check(name, event.side, base))
         case events.PutRight(cause=name) | events.RuledOut(cause=name):
             return _whole(event, "cause", name, base.causes, _fits(base, ruled_out=((name, event.side),)))
+        case events.WentOver(reports=reports):
+            kept, unknown = _each(reports, "seen", base)
+            causes = tuple(one for one in event.ruled_out if _fits_cause(one, base))
+            return Known(replace(event, reports=kept, ruled_out=causes), unknown)
         case events.AtHand():
             return _at_hand(event, base)
         case events.OfBike(bike=bike):
@@ -67,6 +71,7 @@ def _forgotten(event: events.Forgotten, base: Rulebase) -> Known:
             signs=tuple(one for one in event.signs if one[0] in base.signs),
             readings=tuple(one for one in event.readings if one[0] in base.readings),
             suspected=tuple(one for one in event.suspected if one[0] in base.causes),
+            checks=tuple(one for one in event.checks if one in base.checks),
         )
     )
 

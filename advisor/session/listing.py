@@ -2,8 +2,7 @@
 
 import msgspec
 
-from advisor.session.events import FIXED, PHONE, Answered, Event, HandedOver, Noted
-from advisor.session.next_question import ALL_HOLDS
+from advisor.session.events import ALL_HOLDS, FIXED, PHONE, Answered, Event, HandedOver, Noted
 from advisor.session.notes import noted
 from advisor.session.state import counting
 from advisor.session.store import Store, sound

@@ -3,6 +3,7 @@
 import msgspec
 from msgspec.structs import replace
 
+from advisor.balance.screws import Turn
 from advisor.case import Case, SignReport
 from advisor.chain.compile import side_at
 from advisor.diagnose import Advisor
@@ -14,16 +15,16 @@ from advisor.session.acceptance import acceptance, open_repair, waits_for_a_ride
 from advisor.session.as_it_stands import first_of_all, minutes_now
 from advisor.session.bans import asked_since, bans, safe_looks
 from advisor.session.comfort import comfort
-from advisor.session.events import PHONE, Answered, PutRight, Read
+from advisor.session.events import ALL_HOLDS, PHONE, Answered, Event, PutRight, Read
 from advisor.session.not_checked import in_short, not_checked, runs_well
 from advisor.session.state import State
 from advisor.sides import Side, fill
 
 CHECK, REPAIR, HOLDS, DONE, LOST, HAND_OVER = "check", "put right", "does it hold", "done", "none fits", "hand over"
 WELL = "nothing wrong"
-ENDS = (DONE, LOST, HAND_OVER, WELL)  # the kinds of a question after which nothing more is asked
+LED, BALANCED = "led", "balanced"  # a step of the balance, and its end
+ENDS = (DONE, LOST, HAND_OVER, WELL, BALANCED)  # the kinds of a question after which nothing more is asked
 HALF, ELSE = "the figures are kept, and leave these answers", "The figures are kept. What else did it do or show?"
-ALL_HOLDS = "It all holds now."
 TELLS = 0.05  # bits; a check that tells this much is asked for even if the cause is likely enough to act on: judgement
 SAYS_NOTHING = 0.015  # bits; if every check tells less than this, the call ends: judgement
 ENOUGH = 8  # questions about a bike that must not be ridden: a workshop finds the rest faster
@@ -41,29 +42,37 @@ FIXED, SOUND, IN_VAIN = "It is put right.", "That was sound.", "It is done, and 
 
 
 class Option(msgspec.Struct, frozen=True, kw_only=True):
-    """One answer: its words, what it settles, and what would then lead."""
+    """One answer: its words, what it settles, and what would then lead; or the `event` that it is, if it is another."""
 
     says: str
     reports: tuple[SignReport, ...] = ()
     leads: str = ""
     chance: float = 0.0
+    event: Event | None = None
 
 
 class Question(msgspec.Struct, frozen=True, kw_only=True):
-    """What to do or answer next. `name` is a check, or a cause to be put right, on its side."""
+    """What to do or answer next. `name` is a check, or a cause to be put right, on its side.
+
+    `drawn` is a line of drawing, `unit` that of a short figure without one, `turns` are screws that are to be turned
+    before the readings that it takes.
+    """
 
     kind: str
-    name: str
-    side: Side
     title: str
-    because: str
-    minutes: float
-    engine: str
     steps: tuple[str, ...]
-    tools: tuple[str, ...]
-    cautions: tuple[str, ...]
-    options: tuple[Option, ...]
-    takes: tuple[str, ...]
+    name: str = ""
+    side: Side = None
+    because: str = ""
+    minutes: float = 0.0
+    engine: str = "any"
+    tools: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    options: tuple[Option, ...] = ()
+    takes: tuple[str, ...] = ()
+    drawn: str = ""
+    unit: str = ""
+    turns: tuple[Turn, ...] = ()
 
 
 def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
@@ -74,20 +83,20 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
         return _holds(repair, state, report, advisor), report
     if is_done(state):
         return _plain(DONE, "The fault is put right and proven", ALL_HOLDS), report
-    if (half := _half_answered(state, report, advisor.base)) is not None:
+    if (half := half_answered(state, report, advisor.base)) is not None:
         return half, report
     if runs_well(state, report, advisor.base):
         return _nothing_wrong(state, report, advisor.base), report
-    return _as_it_stands(_searching(state, report, advisor.base), state.case, advisor.base), report
+    return as_it_stands(_searching(state, report, advisor.base), state.case, advisor.base), report
 
 
-def _half_answered(state: State, report: Report, base: Rulebase) -> Question | None:
+def half_answered(state: State, report: Report, base: Rulebase) -> Question | None:
     """Return the check of which the last line gave only figures, with the answers that these leave, if several."""
     last = state.known[-1] if state.known else None
     if not isinstance(last, Read) or last.check not in base.checks or (last.check, last.side) in state.case.not_again:
         return None
     known = {(one.id, one.side): one.state == "seen" for one in report.signs if one.state in {"seen", "not seen"}}
-    asked = _check(base.checks[last.check], last.side, HALF, None, base)
+    asked = check_asked(base.checks[last.check], last.side, HALF, None, base)
     left = [
         one
         for one in asked.options
@@ -98,7 +107,7 @@ def _half_answered(state: State, report: Report, base: Rulebase) -> Question | N
     return replace(asked, options=tuple(left), minutes=0.0, steps=(ELSE,))
 
 
-def _as_it_stands(asked: Question, case: Case, base: Rulebase) -> Question:
+def as_it_stands(asked: Question, case: Case, base: Rulebase) -> Question:
     """Return a question with the minutes that it takes here and now, and what must be waited for."""
     if asked.kind != CHECK:
         return asked
@@ -143,7 +152,7 @@ def _while_it_is_dangerous(case: Case, report: Report, base: Rulebase) -> Questi
     safe = () if report.advice.proven else safe_looks(bans(report, case, base), report, case, base)
     for check, side in safe:
         planned = next((one for one in report.next_checks if (one.id, one.side) == (check.id, side)), None)
-        return _check(check, side, "it is safe, and tells the workshop where to begin", planned, base)
+        return check_asked(check, side, "it is safe, and tells the workshop where to begin", planned, base)
     return _plain(HAND_OVER, "This is for the workshop", CARRIED)
 
 
@@ -155,7 +164,7 @@ def _for_a_rider(found: Question, report: Report, base: Rulebase) -> Question:
     settled = report.advice.proven and likely >= MORE_LIKELY_THAN_NOT
     more = None if settled else next((one for one in report.next_checks if one.gain_bits >= TELLS), None)
     if more:
-        return _check(base.checks[more.id], more.side, _because(more, report), more, base)
+        return check_asked(base.checks[more.id], more.side, _because(more, report), more, base)
     return _plain(HAND_OVER, f"This is for the workshop: {found.title}", "That is not a repair for a rider.")
 
 
@@ -202,11 +211,11 @@ def _from_report(case: Case, report: Report, base: Rulebase) -> Question:
         proof = advice.proof
         if proof and (proof.id, _side_of(proof.id, advice.side, base)) not in case.not_again:
             because = f"it settles whether it is this: {advice.says}"
-            return _check(base.checks[proof.id], _side_of(proof.id, advice.side, base), because, None, base)
+            return check_asked(base.checks[proof.id], _side_of(proof.id, advice.side, base), because, None, base)
         return _repair(report, base)
     if advice.kind == "check":
         check = report.next_checks[0]
-        return _check(base.checks[check.id], check.side, _because(check, report), check, base)
+        return check_asked(base.checks[check.id], check.side, _because(check, report), check, base)
     return _plain(
         advice.kind,
         "Nothing here explains it" if advice.kind == LOST else "This is as far as it goes here",
@@ -226,7 +235,8 @@ def _because(check: NextCheck, report: Report) -> str:
     return f"for its minutes it says most about this: {report.causes[0].title}"
 
 
-def _check(check: Check, side: Side, because: str, planned: NextCheck | None, base: Rulebase) -> Question:
+def check_asked(check: Check, side: Side, because: str, planned: NextCheck | None, base: Rulebase) -> Question:
+    """Return a check as a question; `planned` is what the plan says of its answers."""
     return Question(
         kind=CHECK,
         name=check.id,
@@ -330,17 +340,4 @@ def _holds(event: PutRight, state: State, report: Report, advisor: Advisor) -> Q
 
 
 def _plain(kind: str, title: str, says: str) -> Question:
-    return Question(
-        kind=kind,
-        name="",
-        side=None,
-        title=title,
-        because="",
-        minutes=0,
-        engine="any",
-        steps=(says,),
-        tools=(),
-        cautions=(),
-        options=(),
-        takes=(),
-    )
+    return Question(kind=kind, title=title, steps=(says,))

@@ -14,9 +14,8 @@ from advisor.plan.deciding import settled
 from advisor.report import RankedCause, Report
 from advisor.rulebase.model import Rulebase
 from advisor.session.acceptance import complaints
-from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped, Told
+from advisor.session.events import ALL_HOLDS, Answered, Event, PutRight, Read, RuledOut, Skipped, Told
 from advisor.session.figures_say import figure_said, readings_of
-from advisor.session.next_question import ALL_HOLDS
 from advisor.session.not_checked import Stage, not_checked
 from advisor.session.session import Session
 from advisor.sides import BOTH, Side, Sided, either, fill, sides_of

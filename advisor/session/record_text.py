@@ -4,7 +4,7 @@ import textwrap
 import time
 from collections.abc import Iterator
 
-from advisor.session.next_question import ALL_HOLDS
+from advisor.session.events import ALL_HOLDS
 from advisor.session.not_checked import Stage, in_short
 from advisor.session.record import Record
 

@@ -51,7 +51,8 @@ def at_the_bike(asked: Question) -> tuple[list[Block], list[Block]]:
     title = Block(0, (f"{asked.title} ({', '.join(price)})",))
     need = [Block(WORD, (", ".join(asked.tools),))] if asked.tools else []
     why = [Block(WORD, ("why",))] if asked.because else []
-    return [title, Block(MARK, asked.steps), *need, *why], _answers(asked, title)
+    drawn = [Block(2, (asked.drawn,))] if asked.drawn else []
+    return [title, *drawn, Block(MARK, asked.steps), *need, *why], _answers(asked, title)
 
 
 def on_the_phone(asked: Question, aloud: str, explained: Sequence[str] = ()) -> tuple[list[Block], list[Block]]:

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable, Sequence
 
+import msgspec
+
 from advisor.case import Bike, Means, Measured, SignReport
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
@@ -11,17 +13,19 @@ from advisor.report import RankedCause, Report
 from advisor.session import events
 from advisor.session.answer_in_words import InWords
 from advisor.session.answer_meant import meant
+from advisor.session.balance_in_words import done_in_words
 from advisor.session.contradictions import Opposed, opposed
 from advisor.session.figures_say import FigureSays, figure_said, figures_say, readings_of
 from advisor.session.hearing import Hearing, MayMean
 from advisor.session.in_doubt import NOT_SURE, in_doubt, is_in_doubt
 from advisor.session.known_here import known_here, knows
-from advisor.session.next_question import CHECK, Question, next_question
+from advisor.session.next_question import BALANCED, CHECK, LED, Question
 from advisor.session.state import State, fold
 from advisor.session.statements import Statement, parts
 from advisor.session.store import Journal
 from advisor.session.told_so_far import counts, still_told, told_in_words, told_instead, told_so_far
 from advisor.session.typed_line import Wish, understand
+from advisor.session.what_next import what_next
 from advisor.sides import Side, Sided, fill, named
 from advisor.visible import as_said
 
@@ -58,7 +62,7 @@ class Session:
 
     def _worked_out(self) -> tuple[Question, Report]:
         if self._next is None:
-            self._next = next_question(self.state, self.advisor)
+            self._next = what_next(self.state, self.advisor)
         return self._next
 
     def begin(
@@ -182,19 +186,21 @@ class Session:
         chained, _ = self.advisor.rank(read.case)
         known = {(one.id, one.side): one.state == "seen" for one in chained.signs if one.rules}
         event, unheard = meant(said, self.question, known, self.base)
+        if isinstance(event, events.Read) and self.question.turns:
+            event = msgspec.structs.replace(event, turned=self.question.turns)
         return (in_doubt(event, self.question, self.base) if said.doubt else event), unheard
 
     def _try(self, event: events.Event) -> None:
         """Keep an event if the session can be ranked with it. Raises AdvisorError when it cannot."""
         state = fold([*self.journal.events, event], self.base)
-        found = next_question(state, self.advisor)
+        found = what_next(state, self.advisor)
         self.journal.add(event)
         self.state, self._next = state, found
 
     def figures_say(self) -> list[FigureSays]:
         """Return what the readings of the last answer say; nothing if it held none."""
-        if not (self.journal.events and readings_of(self.journal.events[-1])):
-            return []
+        if self.question.kind in {LED, BALANCED} or not (self.journal.events and readings_of(self.journal.events[-1])):
+            return []  # a balance says itself what its readings mean
         return figures_say(self.state.known[-1], self.state.case, self.report, self.advisor)
 
     def told_beside(self, event: events.Answered) -> list[str]:
@@ -252,7 +258,7 @@ class Session:
                 doubt = f" ({NOT_SURE})" if is_in_doubt(event, self.base) else ""
                 return [f"{self._title(event.check, event.side)}: {event.says}{doubt}", *taken]
             case events.Read():
-                return self._readings(event.readings)
+                return [*done_in_words(event), *self._readings(event.readings)]
             case events.Skipped():
                 return [f"{event.why}: {self._title(event.check, event.side)}"]
             case events.PutRight():
@@ -263,6 +269,8 @@ class Session:
                 ]
             case events.Corrected():
                 return self._corrected(event)
+            case events.ScrewsTurned() | events.Throttled() | events.WentOver():
+                return done_in_words(event)
         return []
 
     def _corrected(self, event: events.Corrected) -> list[str]:

@@ -14,6 +14,7 @@ from advisor.rank.restated import restated
 from advisor.rulebase.model import ReadingIs, Rulebase
 from advisor.session import events
 from advisor.session.known_here import known_here, knows_check
+from advisor.session.went_over import leads
 from advisor.sides import Side
 from advisor.visible import as_said
 
@@ -24,7 +25,7 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
     `journal` are all events as they came, `kept` those that were not taken back, corrections among them, and `counting`
     those that count, as they were set right later. `known` is what this rule base knows of those that count,
     `unknown` names the rest; `rules` are those it was begun with, `sure` the tools known to be there (None: all that
-    the case has).
+    the case has), `leads` what is led now: a search, the balance, or the order of a tune-up.
     """
 
     kind: str
@@ -36,6 +37,7 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
     unknown: tuple[str, ...]
     rules: tuple[str, ...] | None
     sure: frozenset[str] | None = None
+    leads: str = events.SEARCH
 
     @property
     def undoable(self) -> int:
@@ -66,6 +68,7 @@ def fold(journal: Iterable[events.Event], base: Rulebase, begun: Case | None = N
         unknown=tuple(dict.fromkeys(name for one in found for name in one.unknown)),
         rules=first.rules,
         sure=next((event.sure for event in reversed(known) if isinstance(event, events.AtHand)), None),
+        leads=leads(known, first.kind),
     )
 
 
@@ -129,6 +132,9 @@ def _after(case: Case, event: events.Event, base: Rulebase) -> Case:  # noqa: C9
         case events.RuledOut():
             case = _mended_in_vain(case, event, base) if event.in_vain else case
             return replace(case, ruled_out=(*case.ruled_out, (event.cause, event.side)))
+        case events.WentOver():
+            ruled_out = tuple(dict.fromkeys((*case.ruled_out, *event.ruled_out)))
+            return replace(case, seen=_reported(case.seen, event.reports), ruled_out=ruled_out)
         case events.PutRight():
             return put_right(case, event.cause, event.side, base)
     return case
@@ -150,7 +156,8 @@ def _mended_in_vain(case: Case, event: events.RuledOut, base: Rulebase) -> Case:
 def _without(case: Case, event: events.Forgotten) -> Case:
     seen = tuple(one for one in case.seen if (one.sign, one.side) not in event.signs)
     measured = tuple(one for one in case.measured if (one.reading, one.side) not in event.readings)
-    return replace(case, seen=seen, measured=measured)
+    again = tuple(one for one in case.not_again if one[0] not in event.checks)
+    return replace(case, seen=seen, measured=measured, not_again=again)
 
 
 def _answered(case: Case, event: events.Answered, base: Rulebase) -> Case:

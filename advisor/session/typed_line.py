@@ -14,9 +14,10 @@ from advisor.rulebase.model import Rulebase
 from advisor.session.acceptance import NOT_YET
 from advisor.session.answer_in_words import LONGEST_HEARD, InWords, in_words, is_bare
 from advisor.session.answer_meant import answer_said, said_in_own_words
+from advisor.session.balance_typed import figures, turned
 from advisor.session.events import PHONE, Answered, Event, Noted, PutRight, RuledOut, Skipped, Undone
 from advisor.session.in_doubt import in_doubt, refuse_open, without_doubt
-from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, IN_VAIN, REPAIR, Question
+from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, IN_VAIN, LED, REPAIR, Question
 from advisor.session.notes import typed_note
 from advisor.session.place import Asks, ForNumbers, ForWords
 from advisor.session.state import State
@@ -107,7 +108,8 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
         return _corrected(match, state, base)
     if match := SAYS_ANEW.match(text):
         return _anew(int(match["number"]), match["words"], state, base)
-    return _answer(text, question, base, phone=state.kind == PHONE)
+    led = question.kind == LED and (turned(text, question) or figures(text, question, base))
+    return led or _answer(text, question, base, phone=state.kind == PHONE)
 
 
 def note_in(line: str, kind: str, asks: Asks) -> Noted | None:
@@ -220,6 +222,9 @@ def _skipped(question: Question, why: str) -> Event:
         raise AdvisorError(msg)
     if question.kind == HOLDS:
         return Answered(question.name, question.side, NOT_YET, ())
+    if question.kind == LED:
+        msg = "type what was read, or the number of an answer; 'stop' keeps it for another time"
+        raise AdvisorError(msg)
     if question.kind != CHECK:
         msg = "there is nothing to answer here; 'undo' takes the last answer back, 'stop' ends"
         raise AdvisorError(msg)
@@ -238,6 +243,8 @@ def _chosen(numbers: list[int], question: Question) -> Event:
         msg = f"there is no answer {wrong[0] if wrong else numbers[0]}; {choice}"
         raise AdvisorError(msg)
     chosen = [question.options[one - 1] for one in numbers]
+    if chosen[0].event is not None:
+        return chosen[0].event
     if question.kind == REPAIR:
         if chosen[0].says == FIXED:
             return PutRight(question.name, question.side)

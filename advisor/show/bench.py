@@ -5,9 +5,9 @@ from collections.abc import Iterator, Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.session.events import BENCH, PHONE
+from advisor.session.events import BALANCE, BENCH, PHONE, TUNE_UP
 from advisor.session.hearing import MayMean
-from advisor.session.next_question import CHECK, DONE, WELL, Option, Question
+from advisor.session.next_question import CHECK, DONE, LED, WELL, Option, Question
 from advisor.session.room import ANSWERS, BELOW, CARE, DOING, in_short
 from advisor.session.shown import (
     FIXED,
@@ -57,6 +57,8 @@ HELP = [
     ("record FILE", "write what was found, done and measured so far ('record' shows it)"),
 ]
 
+# Figures as they are typed in a balance: columns or drops, without and with the revs.
+EXAMPLE = (("240 205", "240 205 1050"), ("180 210", "180 210 1050"))
 NEXT = {CARE: "what can hurt", DOING: "what to do", BELOW: "what to do", ANSWERS: "the answers"}
 CALL_HELP = [
     ("name: WORDS", "keep who rings; so do bike:, contact:, call back: and note:, at any time"),
@@ -71,7 +73,7 @@ OTHERS = "it shows the other answers"
 NOTHING_SAID = "Nothing was told yet; 'also WORDS' tells something."
 NO_WORDS = "no words told"
 MOST_NAMES = 6  # of what is not known, in one line
-NAMED = {BENCH: "Session", PHONE: "Call"}  # what a session of a kind is called
+NAMED = {BENCH: "Session", PHONE: "Call", BALANCE: "Balance", TUNE_UP: "Tune-up"}  # what a session of a kind is called
 STOPPED = "Stopped before anything was told."
 SAY_DANGERS = "Fuel leaks, smoke, fire, a throttle that stays open? Say so first, in words."
 
@@ -91,6 +93,8 @@ def _question(found: QuestionShown) -> Iterator[RenderableType]:
     price = [minutes(asked.minutes)] if asked.minutes else []
     price += [f"engine {asked.engine}"] if asked.engine != "any" else []
     yield Text.assemble((asked.title, "bold"), (f" ({', '.join(price)})" if price else "", "dim"))
+    if asked.drawn:
+        yield Text(f"  {asked.drawn}", no_wrap=True)
     if found.part not in {CARE, ANSWERS}:
         yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
         yield Rows([("  need", Text(", ".join(asked.tools)))] if asked.tools else [], label=7)
@@ -128,6 +132,12 @@ def _may_type(asked: Question) -> str:
         some = " ..." if len(asked.takes) > 1 else ""
         more = f"or a reading ({asked.takes[0]}{some}), " if asked.takes else "or "
         return f"{more}not known, can't, why, help"
+    if asked.kind == LED and asked.takes:
+        if asked.takes == ("idle-speed",) or asked.side:
+            example = "2.5" if asked.unit == "%" else "210 205 220" if asked.side else "1050"
+            return f"type the figure: '{example}'; undo, stop, help"
+        revs = ", and the revs" if len(asked.takes) > 1 else ""
+        return f"type left, right{revs}: '{EXAMPLE[asked.unit == 'rpm'][bool(revs)]}'; undo, stop, help"
     return (
         "undo, if that was a slip; Enter, to end; record FILE"
         if asked.kind in {DONE, WELL}

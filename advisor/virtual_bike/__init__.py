@@ -14,6 +14,8 @@ How to use it
     warmup.warm_up(bike, ...)    ten minutes from cold as a log
     operate.tune(bike)           stops and cables set around the fault; tune_all, best_mixture, seal, short ...
     instruments.read(steady, bikes, rng), read_still(still, rng)    what is read: resolution, noise, gauge
+    on_the_stand.OnTheStand(bike, rng, "gauges")   the running engine from moment to moment: .turn .hold .short .blip
+                                 .ride .start .read(seconds); misset.misset(bike, rng) turns its screws first
 
 How it works
     cycle        filling and emptying of one cylinder with its own tract, by crank angle
@@ -35,5 +37,6 @@ What it cannot do
     A loose main jet hardly shows, because the needle's annulus limits it; nor does a silencer until nearly blocked.
     Free filters and silencers gain nothing, because they change the mixture little.
     A sinking or leaking float settles at a steady level; flooding over the top is not modelled.
+    On the stand a hand catches a speed or a blip at once: only the pointers and the fall of the revs take their time.
     Cold starting is not modelled: the engine is assumed to run, and stalls only at the speed it would settle at.
 """

@@ -108,8 +108,18 @@ class Constants:
     oil_capacity: float = 9_000.0  # J/K, with the cases
     head_cooling: float = 4.2  # W/K to still air, a side
     head_to_oil: float = 4.0  # W/K
-    oil_cooling: float = 14.0  # W/K
+    oil_cooling: float = 14.0  # W/K to still air
+    head_cooling_fan: float = 8.4  # W/K with a fan blowing on the heads, a side
+    head_cooling_road: float = 32.0  # W/K at cruising speed, a side
+    oil_cooling_road: float = 40.0  # W/K at cruising speed
+    head_limit_c: float = 190.0  # the hottest that a head may get on the stand
     cranking_rpm: float = 300.0
+    # screws
+    stop_degree_turn: float = 3.0  # degrees of plate a turn of the idle stop: 1 mm of pitch at a lever of 19 mm
+    adjuster_mm_turn: float = 1.0  # mm of slack a turn of the cable's adjuster: a thread of 1 mm pitch
+    stop_backlash: float = 1 / 24  # turns lost when the screw is turned back
+    adjuster_backlash: float = 1 / 24  # turns
+    mixture_backlash: float = 1 / 48  # turns, its spring takes up most of the play
 
     @property
     def swept(self) -> float:

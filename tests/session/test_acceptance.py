@@ -6,8 +6,8 @@ from advisor.case import SignReport
 from advisor.diagnose import Advisor
 from advisor.intake.spoken import spoken
 from advisor.session.acceptance import complaints, open_repair
-from advisor.session.events import Answered, Event, Forgotten, PutRight, Read, Told
-from advisor.session.next_question import ALL_HOLDS, HOLDS, Question
+from advisor.session.events import ALL_HOLDS, Answered, Event, Forgotten, PutRight, Read, Told
+from advisor.session.next_question import HOLDS, Question
 from advisor.session.record import record_of
 from advisor.session.session import Session
 from advisor.session.state import fold

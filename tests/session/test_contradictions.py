@@ -7,8 +7,7 @@ from advisor.diagnose import Advisor
 from advisor.report import Report
 from advisor.rulebase import Rulebase
 from advisor.session.contradictions import opposed
-from advisor.session.events import Answered, Event, PutRight, Read, Told
-from advisor.session.next_question import ALL_HOLDS
+from advisor.session.events import ALL_HOLDS, Answered, Event, PutRight, Read, Told
 from advisor.session.state import fold
 from advisor.sides import BOTH, Side, other
 from tests.cases import figure

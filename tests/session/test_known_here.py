@@ -14,6 +14,7 @@ from advisor.intake.valid import refuse_invalid
 from advisor.rulebase import Rulebase
 from advisor.session.dialogue import Dialogue
 from advisor.session.events import (
+    ALL_HOLDS,
     Answered,
     AtHand,
     Began,
@@ -29,7 +30,6 @@ from advisor.session.events import (
 )
 from advisor.session.hearing import Hearing
 from advisor.session.known_here import known_here
-from advisor.session.next_question import ALL_HOLDS
 from advisor.session.shown import Ended, OtherRules, SaveAs, Sheet, Standing
 from advisor.session.state import fold
 from advisor.session.store import Journal

@@ -6,9 +6,19 @@ from pathlib import Path
 import pytest
 
 from advisor.case import Means
-from advisor.session.events import Answered, AtHand, Began, Event, HandedOver, Noted, PutRight, Skipped, Undone
+from advisor.session.events import (
+    ALL_HOLDS,
+    Answered,
+    AtHand,
+    Began,
+    Event,
+    HandedOver,
+    Noted,
+    PutRight,
+    Skipped,
+    Undone,
+)
 from advisor.session.listing import DAMAGED, OPEN, PUT_RIGHT, SHEET, Listed, listed
-from advisor.session.next_question import ALL_HOLDS
 from advisor.session.store import Store
 
 SKIPPED = Skipped("watch-the-idle", None, "can't")

@@ -10,9 +10,8 @@ from advisor.diagnose import Advisor
 from advisor.report import Advice, NextCheck, OutcomeSeen, Proof, RankedCause, Report, SignState
 from advisor.rulebase.table_records import Caution, Tool
 from advisor.session.acceptance import NOT_YET
-from advisor.session.events import Answered, AtHand, Began, Event, PutRight, RuledOut, Told
+from advisor.session.events import ALL_HOLDS, Answered, AtHand, Began, Event, PutRight, RuledOut, Told
 from advisor.session.next_question import (
-    ALL_HOLDS,
     CHECK,
     DONE,
     FIXED,

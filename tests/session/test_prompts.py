@@ -5,8 +5,8 @@ import pytest
 from advisor.diagnose import Advisor
 from advisor.rulebase.aloud import aloud
 from advisor.session import shown
-from advisor.session.events import Answered
-from advisor.session.next_question import ALL_HOLDS, CHECK
+from advisor.session.events import ALL_HOLDS, Answered
+from advisor.session.next_question import CHECK
 from advisor.session.place import ForAnswer, ForTools
 from advisor.session.prompts import asked, ended, prompt, question_shown
 from advisor.session.session import Session

@@ -12,9 +12,9 @@ from advisor.case import SignReport
 from advisor.diagnose import Advisor
 from advisor.rulebase import Rulebase
 from advisor.session.dialogue import Dialogue
-from advisor.session.events import Event, RuledOut, Told
+from advisor.session.events import ALL_HOLDS, Event, RuledOut, Told
 from advisor.session.hearing import Hearing
-from advisor.session.next_question import ALL_HOLDS, HOLDS
+from advisor.session.next_question import HOLDS
 from advisor.session.place import ForAnswer, Place
 from advisor.session.record import Record, TwiceMeasured, record_of, worked
 from advisor.session.record_text import record_text

@@ -1,0 +1,21 @@
+"""What a session leads at the moment."""
+
+from collections.abc import Iterable
+
+from advisor.session.events import ALL_HOLDS, BALANCE, SEARCH, TUNE_UP, Answered, Event, WentOver
+
+LED_KINDS = (BALANCE, TUNE_UP)  # kinds of session that lead something else than a search
+
+
+def leads(events: Iterable[Event], kind: str) -> str:
+    """Return what a session of a kind leads after these events: a search, the balance, or the order of a tune-up.
+
+    A search that a balance went over to goes back to it once a repair holds.
+    """
+    found = own = kind if kind in LED_KINDS else SEARCH
+    for event in events:
+        if isinstance(event, WentOver):
+            found = event.to
+        elif isinstance(event, Answered) and event.says == ALL_HOLDS:
+            found = own
+    return found
