@@ -22,8 +22,8 @@ LEAST_GIVE = 10.0  # rpm: no drop by ear is trusted further
 
 ALONE = "Only one side is heard, once in two turns. Short one plug at a time: that of the dead side changes nothing."
 UNLIKE = (
-    "One side sounds {share:.0%} as strong as the other ({low:.0%} to {high:.0%}). If the phone was in the middle, that "
-    "side does less: short one plug at a time to see which. Else record it from the middle."
+    "One side sounds {share:.0%} as strong as the other ({low:.0%} to {high:.0%}). If the phone was in the middle, "
+    "that side does less: short one plug at a time to see which. Else record it from the middle."
 )
 ALIKE = "Both sides sound alike."
 UNCERTAIN = "Whether both sides sound alike cannot be told from this one."

@@ -21,6 +21,7 @@ def sound(found: SoundLog, picture: list[str], cautions: list[str]) -> Group:
     if found.level is not None and found.within is not None:
         rows.append(("revs", f"{found.level:.0f} rpm (±{max(found.within, 1):.0f})"))
         rows.append(("", line(found)))
+        rows += [("  or", f"{found.either:.0f} rpm if one side is dead; --near tells which")] if found.either else []
         rows.append(("clear beat", f"in {found.beats:.0%} of it"))
         rows += reduced_idle(found.idle) if found.idle else []
         rows += _sides(found)
