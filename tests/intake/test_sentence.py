@@ -349,7 +349,7 @@ def test_long_talk_offers_no_more_than_is_read(base: Rulebase) -> None:
     assert all(isinstance(one, Heard) for one in found.signs)
 
 
-# Held a little under what was reached; the third, the fifth and the seventh were only scored, never looked at.
+# Held a little under what was reached; the third, fifth, seventh and ninth were only scored, never looked at.
 REACHED = {
     "first": {"heard": 0.75, "offers right": 0.74, "denials heard as denials": 0.84, "figures taken": 0.97},
     "second": {"heard": 0.85, "offers right": 0.89, "denials heard as denials": 0.94, "figures taken": 0.97},
@@ -358,8 +358,10 @@ REACHED = {
     "fifth": {"heard": 0.85, "offers right": 0.8, "denials heard as denials": 0.69, "figures taken": 0.76},
     "sixth": {"heard": 0.87, "offers right": 0.79, "denials heard as denials": 0.67, "figures taken": 0.97},
     "seventh": {"heard": 0.61, "offers right": 0.66, "denials heard as denials": 0.69, "figures taken": 0.64},
+    "eighth": {"heard": 0.54, "offers right": 0.56, "denials heard as denials": 0.31, "figures taken": 0.38},
+    "ninth": {"heard": 0.59, "offers right": 0.59, "denials heard as denials": 0.34, "figures taken": 0.13},
 }
-MOST_TAKEN_WRONGLY = {"seventh": 0.1}  # denials taken as complaints; of the others at most one in twenty
+MOST_TAKEN_WRONGLY = {"seventh": 0.1, "eighth": 0.14, "ninth": 0.07}  # denials taken as complaints; of the others at most one in twenty
 
 
 @pytest.mark.parametrize("name", REACHED)
