@@ -361,7 +361,11 @@ REACHED = {
     "eighth": {"heard": 0.54, "offers right": 0.56, "denials heard as denials": 0.31, "figures taken": 0.38},
     "ninth": {"heard": 0.59, "offers right": 0.59, "denials heard as denials": 0.34, "figures taken": 0.13},
 }
-MOST_TAKEN_WRONGLY = {"seventh": 0.1, "eighth": 0.14, "ninth": 0.07}  # denials taken as complaints; of the others at most one in twenty
+MOST_TAKEN_WRONGLY = {
+    "seventh": 0.1,
+    "eighth": 0.14,
+    "ninth": 0.07,
+}  # denials taken as complaints; of the others at most one in twenty
 
 
 @pytest.mark.parametrize("name", REACHED)
