@@ -27,6 +27,7 @@ MOST_BYTES = 500 * MEGABYTE  # a quarter of an hour in stereo at the finest sett
 SLOWEST, FASTEST = 8_000, 384_000  # samples a second
 MOST_CHANNELS = 8
 MOST_PARTS = 1_000  # chunks before the sound: a recorder writes a few
+LOUDEST = 1_000.0  # times full scale: floating point goes over it by some, and by no more
 AT_ONCE = 262_144  # frames
 PCM, FLOAT, EXTENSIBLE = 1, 3, 0xFFFE
 KINDS = {(PCM, 8): "u1", (PCM, 16): "<i2", (PCM, 24): "i3", (PCM, 32): "<i4", (FLOAT, 32): "<f4", (FLOAT, 64): "<f8"}
@@ -65,7 +66,7 @@ class Sound(msgspec.Struct, frozen=True, kw_only=True):
     def pieces(self, size: int = AT_ONCE) -> "Iterator[Samples]":
         """Yield the sound from its start, at most `size` frames at once: a row a frame, from -1 to 1 of full scale.
 
-        Raises CaseError where it holds what is no figure.
+        Raises CaseError where it holds what is no figure of a sound.
         """
         self.stream.seek(self.start)
         frame = self.channels * _bytes(self.kind)
@@ -80,8 +81,8 @@ class Sound(msgspec.Struct, frozen=True, kw_only=True):
 
     def _figures(self, data: bytes) -> "Samples":
         found = _decoded(data, self.kind).reshape(-1, self.channels)
-        if not np.isfinite(found).all():
-            raise _refused(Path(self.file), "holds samples that are no figures; record it again")
+        if not (np.abs(found) <= LOUDEST).all():
+            raise _refused(Path(self.file), "holds samples that are no figures of a sound; record it again")
         return found
 
 

@@ -119,6 +119,7 @@ def test_a_file_that_is_cut_off_says_so(tmp_path: Path) -> None:
         (wav(b"\1" * 40, rate=4_000_000), "that cannot be right"),
         (wav(struct.pack("<4f", 0.1, float("nan"), 0.2, 0.3), tag=3, bits=32), "holds samples that are no figures"),
         (wav(struct.pack("<2d", 1e300, 0.3), tag=3, bits=64), "holds samples that are no figures"),
+        (wav(struct.pack("<2f", 1001.0, 0.3), tag=3, bits=32), "holds samples that are no figures"),
     ],
 )
 def test_what_cannot_be_used_is_one_sentence(tmp_path: Path, data: bytes, says: str) -> None:

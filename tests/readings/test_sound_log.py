@@ -242,3 +242,29 @@ def test_the_virtual_bike_is_heard_at_its_own_idle(tmp_path: Path, fault: str, s
     found = told(tmp_path, made(at_idle(bike, 15)), near=float(values(bike).idle_rpm[0]))
     assert found.level == pytest.approx(values(bike).idle_rpm[0], rel=0.01)
     assert found.alone == (severity == 1.0)
+
+
+ODD: dict[str, Column] = {
+    "nothing": np.zeros(8 * RATE),
+    "all it can": np.ones(8 * RATE),
+    "one click": np.eye(1, 8 * RATE, 4 * RATE)[0],
+    "a burst": np.where(np.arange(8 * RATE) < 100, np.random.default_rng(1).uniform(-1, 1, 8 * RATE), 0.0),
+    "up and down": np.where(np.arange(8 * RATE) % 2, 1.0, -1.0),
+}
+
+
+@pytest.mark.parametrize("name", ODD)
+def test_an_odd_sound_is_refused_without_a_warning(tmp_path: Path, name: str) -> None:
+    found = told(tmp_path, ODD[name])
+    assert found.doubt.startswith(CANNOT)
+    assert found.level is None
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_recording_with_holes_and_bangs_has_the_same_revs(tmp_path: Path, seed: int) -> None:
+    rng = np.random.default_rng(seed)
+    sound = made(steady(1000, 12), seed)
+    for _ in range(3):
+        start = int(rng.integers(0, len(sound)))
+        sound[start : start + int(rng.integers(0, RATE))] *= rng.choice([0.0, 0.01, 5.0, 100.0])
+    assert told(tmp_path, sound).level == pytest.approx(1000, abs=8)
