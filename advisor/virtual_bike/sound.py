@@ -26,8 +26,9 @@ PIPE = {"left": (96.0, 290.0, 640.0), "right": (92.0, 281.0, 655.0)}  # Hz: the 
 RINGS = 4.0  # resonance over its width
 DIRECT, HISS = 0.5, 0.35  # shares of the pulse that do not ring, and of the hiss
 UNBURNT = 0.08  # what is left of the pulse of a charge that did not burn: the compressed air alone
+GUST = 0.7  # s from one gust to the next
 MICROPHONE = 45.0  # Hz below which a phone hears little
-CABLE_BACK, SHORTED_IN = 0.25, 0.5  # s in which the revs follow
+COMES_BACK, FALLS = 0.25, 0.5  # s in which the revs follow, with both plugs firing again and with one shorted
 
 
 @dataclass(frozen=True)
@@ -120,12 +121,9 @@ def noise(kind: Kind, count: int, rng: np.random.Generator, rate: int = 48_000) 
         shape *= frequency**-0.5 if kind == "pink" else 1 / (1 + (frequency / 15.0) ** 2)
         white = np.fft.irfft(shape, count)
     if kind == "wind":
-        slow = np.interp(
-            np.arange(count) / rate,
-            np.arange(0, count / rate + 1, 0.7),
-            rng.exponential(size=int(count / rate / 0.7) + 3)[: len(np.arange(0, count / rate + 1, 0.7))],
-        )
-        white = white * (0.3 + slow)
+        time = np.arange(count) / rate
+        gusts = np.arange(0.0, count / rate + GUST, GUST)
+        white = white * (0.3 + np.interp(time, gusts, rng.exponential(size=len(gusts))))
     return np.asarray(white / np.sqrt(np.mean(white**2)))
 
 
@@ -157,7 +155,7 @@ def at_idle(bike: Bike, seconds: float, shorted: Sequence[tuple[float, float, Si
     for n, at in enumerate(times):
         side = next((name for start, end, name in shorted if start <= at < end), None)
         goal = float(cut[BOTH.index(side)]) if side else float(np.nan_to_num(whole))
-        now += (goal - now) * 0.05 / (SHORTED_IN if side else CABLE_BACK)
+        now += (goal - now) * 0.05 / (FALLS if side else COMES_BACK)
         revs[n] = now
     sides = each / max(float(each.max()), 1e-9)
     return Running(
