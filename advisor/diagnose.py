@@ -13,7 +13,7 @@ from advisor.chain.run import Chain, Chained
 from advisor.errors import AdvisorError
 from advisor.explain.which import find_cause
 from advisor.explain.why import Weighed, leaves_unexplained, weighed, why
-from advisor.intake.riding import IDLE
+from advisor.intake.riding import IDLE, SOUND
 from advisor.intake.valid import refuse_invalid
 from advisor.lazy import lazy
 from advisor.plan.advice import advise
@@ -52,10 +52,11 @@ from advisor.sides import Side, Sided, fill, named
 
 if TYPE_CHECKING:
     from advisor.explain import why_not
-    from advisor.readings import logs
+    from advisor.readings import logs, sound_readings
 else:
     why_not = lazy("advisor.explain.why_not")
     logs = lazy("advisor.readings.logs")  # imports numpy and scipy
+    sound_readings = lazy("advisor.readings.sound_readings")
 
 NOTHING: frozenset[tuple[str, str]] = frozenset()
 CODE = cache.code_of(
@@ -149,6 +150,8 @@ class Advisor:
             for one in case.logs:
                 if one.kind == IDLE:
                     measured += logs.readings_of(one)
+                elif one.kind == SOUND:
+                    measured += sound_readings.readings_of(one)
                 else:
                     seen += logs.signs_of(one, case.bike, self.base, signs.__contains__)
         by_hand = {one.reading for one in case.measured}
