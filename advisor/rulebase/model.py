@@ -366,7 +366,7 @@ class Check(Record, frozen=True, kw_only=True):
     `say` is the sentence read aloud to a rider, if the question of a sign or reading will not do. The check is offered
     only once one of the signs in `only_after` is known to be there, on any side; once one of those in `first_after` is,
     it comes first. `not_found` is how a sign that the check does not find is known, if not as well as one that it
-    finds; '' if as well.
+    finds; '' if as well. `drawing` names the picture that shows where to look.
     """
 
     title: str
@@ -385,6 +385,7 @@ class Check(Record, frozen=True, kw_only=True):
     only_after: tuple[str, ...] = ()
     first_after: tuple[str, ...] = ()
     not_found: str = ""
+    drawing: str = ""
     takes: tuple[str, ...]
     opens: str
     cautions: tuple[str, ...]
@@ -414,6 +415,22 @@ class Term(Record, frozen=True, kw_only=True):
     also: tuple[str, ...] = ()
 
 
+class Sheet(Record, frozen=True, kw_only=True):
+    """The SVG text that drawings are made from, and the states that it can be drawn in; none if there is only one."""
+
+    text: str
+    states: tuple[str, ...] = ()
+
+
+class Drawing(Record, frozen=True, kw_only=True):
+    """A picture of a part: a sheet in one state. `says` tells all that it shows to those who cannot see it."""
+
+    title: str
+    says: str
+    sheet: str
+    state: str = ""
+
+
 class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
     """The whole rule base, by id: pages of places in the order of their names, causes by place first.
 
@@ -436,6 +453,8 @@ class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
     areas: tuple[Area, ...]
     cautions: dict[str, Caution]
     glossary: dict[str, Term] = {}
+    drawings: dict[str, Drawing] = {}
+    sheets: dict[str, Sheet] = {}
     signs: dict[str, Sign]
     readings: dict[str, Reading]
     rules: dict[str, Rule]

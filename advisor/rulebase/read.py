@@ -7,7 +7,7 @@ import msgspec
 
 from advisor.errors import Problem, nearest
 from advisor.quantities import unit_table
-from advisor.rulebase import page_grammar, tables, whole
+from advisor.rulebase import page_grammar, sheets, tables, whole
 from advisor.rulebase.grammar import Names
 from advisor.rulebase.model import Cause, Check, Rule, Rulebase, Words
 from advisor.rulebase.source import FELT, KINDS, place_of, read_pages
@@ -39,6 +39,7 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
     Some pages may be left out.
     """
     pages = read_pages(folders, problems, without)
+    drawn = sheets.read_sheets(folders, problems, without)
     if problems:  # the names on an unreadable page would be missing everywhere else
         return None
     reader = _Reader(folders, pages, problems)
@@ -58,6 +59,7 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
     parts = keyed("parts", tables.choice)
     cautions = keyed("cautions", tables.caution)
     glossary = keyed("glossary", tables.term)
+    drawings = keyed("drawings", lambda name, node: tables.drawing(name, node, drawn))
     signs = keyed("signs", lambda name, node: page_grammar.sign(name, node, words, persons))
     sections = _sections(pages["readings"])
     readings = tables.keyed(
@@ -80,6 +82,7 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
         cautions=set(cautions),
         tools=set(tools),
         covers=set(covers),
+        drawings=set(drawings),
         units=units,
     )
     shakes, ride_next = tables.shakes(pages["shakes"], signs, problems)
@@ -112,6 +115,8 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
         areas=tuple(areas.values()),
         cautions=cautions,
         glossary=glossary,
+        drawings=drawings,
+        sheets=drawn,
         signs=_in_order(signs),
         readings=_in_order(readings),
         rules=_in_order(rules),

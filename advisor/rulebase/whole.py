@@ -72,11 +72,16 @@ def _unread(base: Rulebase) -> Iterator[Problem]:
         ("cover", base.covers, {check.opens for check in base.checks.values()}),
         ("tool", base.tools, {tool for check in base.checks.values() for tool in check.tools}),
         ("caution", base.cautions, set(cautions)),
+        ("drawing", base.drawings, {check.drawing for check in base.checks.values()}),
     )
     for kind, records, used in everything:
         for name, record in records.items():
             if name not in used:
                 yield _note(record, f"no rule, cause or check uses the {kind} '{name}'")
+    shown = {(one.sheet, one.state) for one in base.drawings.values()}
+    for sheet in base.sheets.values():
+        for state in (one for one in sheet.states or ("",) if (sheet.id, one) not in shown):
+            yield _note(sheet, f"no drawing shows the sheet '{sheet.id}'{state and f' in the state {state!r}'}")
 
 
 def _unreachable(base: Rulebase) -> Iterator[Problem]:
