@@ -33,7 +33,7 @@ WIDTHS = {
     "ABEKPSVXY": 667,
 }
 ANY_OTHER = 556
-WIDER = 1.1  # how much wider than that a page's own type may be
+WIDER = 1.15  # how much wider than that a page's own type may be
 ABOVE, BELOW = 0.78, 0.22  # how far letters reach from their line, as shares of the size of the type
 
 
