@@ -24,7 +24,8 @@ import msgspec
 
 from advisor.readings.verdicts import FAR, LITTLE
 from advisor.report import Evidence
-from advisor.rulebase.model import Rulebase, Trust
+from advisor.rulebase.model import Rulebase
+from advisor.rulebase.table_records import Trust
 from advisor.sides import Side, Sided, other, sides_of
 
 

@@ -6,7 +6,7 @@ import msgspec
 
 from advisor.rulebase.aloud import unspoken
 from advisor.rulebase.model import Cause, Rulebase
-from advisor.rulebase.whole import TOLD_APART_BY, apart, chances_by_check
+from advisor.rulebase.whole import chances_by_check, told_apart
 from advisor.sides import Sided, named
 
 
@@ -91,7 +91,7 @@ def _alike(base: Rulebase, person: str) -> Counter[str]:
     for number, one in enumerate(keys):
         for two in keys[number + 1 :]:
             pair = frozenset({one[0], two[0]})
-            if len(pair) == 2 and pair not in pairs and apart(known[one], known[two]) < TOLD_APART_BY:  # noqa: PLR2004 - a pair
+            if len(pair) == 2 and pair not in pairs and not told_apart(known[one], known[two]):  # noqa: PLR2004 - a pair
                 pairs.add(pair)
                 found.update(pair)
     return found

@@ -6,8 +6,9 @@ from xml.etree import ElementTree as ET
 
 from advisor.errors import AdvisorError, nearest
 from advisor.rulebase.look import LOOK
-from advisor.rulebase.model import Drawing, Rulebase, Sheet
+from advisor.rulebase.model import Rulebase
 from advisor.rulebase.sheets import LINK, STATES, SVG
+from advisor.rulebase.table_records import Drawing, Sheet
 
 FONT = "system-ui, sans-serif"
 NOT_IN_AN_ID = re.compile(r"[^A-Za-z0-9-]")

@@ -13,8 +13,8 @@ import msgspec
 
 from advisor.errors import AdvisorError, Problem, nearest, shortened
 from advisor.rulebase.look import LOOK
-from advisor.rulebase.model import Sheet
 from advisor.rulebase.source import sheet_bytes, sheet_files
+from advisor.rulebase.table_records import Sheet
 
 SVG = "http://www.w3.org/2000/svg"
 LINK, STATES = "href", "data-in"  # a reference within the sheet; the states in which a part is drawn

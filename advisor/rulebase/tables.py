@@ -9,7 +9,9 @@ import msgspec
 from advisor.errors import Problem
 from advisor.quantities import Unit
 from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, one_figure, sentence, span, yes_no
-from advisor.rulebase.model import (
+from advisor.rulebase.model import Sign
+from advisor.rulebase.page_record import Record
+from advisor.rulebase.table_records import (
     Area,
     Caution,
     Choice,
@@ -18,11 +20,9 @@ from advisor.rulebase.model import (
     Figure,
     Item,
     Limit,
-    Record,
     RideNext,
     ShakeOrder,
     Sheet,
-    Sign,
     Term,
     Tool,
     Trust,

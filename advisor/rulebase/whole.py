@@ -7,7 +7,8 @@ from itertools import combinations
 from advisor.errors import Problem, nearest
 from advisor.rulebase import advised, contradicting, phrased_twice
 from advisor.rulebase.aloud import REFUSES_UNSPOKEN, aloud, unspoken
-from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, Sign, SignIs
+from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Rulebase, Sign, SignIs
+from advisor.rulebase.page_record import Record
 from advisor.rulebase.source import FELT
 from advisor.sides import Side, Sided, named, other, sides_of
 
@@ -249,7 +250,7 @@ def _not_told_apart(base: Rulebase) -> Iterator[Problem]:
         cause, twin = base.causes[one], base.causes[two]
         if (one, two) in said or (two, one) in said or (cause.remedy, side) == (twin.remedy, their_side):
             continue
-        if apart(known[one, side], known[two, their_side]) < TOLD_APART_BY:
+        if not told_apart(known[one, side], known[two, their_side]):
             yield _note(cause, f"no check tells '{named(one, side)}' from '{named(two, their_side)}'")
 
 
@@ -263,9 +264,11 @@ def chances_by_check(base: Rulebase, checks: Iterable[Check]) -> dict[Sided, dic
     }
 
 
-def apart(mine: Mapping[Sided, float], theirs: Mapping[Sided, float]) -> float:
-    """Return how far apart two causes are on the sign that separates them best."""
-    return max((abs(mine.get(key, 0.0) - theirs.get(key, 0.0)) for key in mine.keys() | theirs.keys()), default=0.0)
+def told_apart(mine: Mapping[Sided, float], theirs: Mapping[Sided, float]) -> bool:
+    """Whether one sign at least tells two causes apart; mostly the first does."""
+    return any(abs(chance - theirs.get(key, 0.0)) >= TOLD_APART_BY for key, chance in mine.items()) or any(
+        chance >= TOLD_APART_BY for key, chance in theirs.items() if key not in mine
+    )
 
 
 def _chances(cause: Cause, side: Side, shown: set[str], base: Rulebase) -> dict[Sided, float]:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from advisor.plan.cost import Search, expected_minutes, minutes, open_after, opens
 from advisor.rulebase import Rulebase
-from advisor.rulebase.model import Cover
+from advisor.rulebase.table_records import Cover
 from advisor.sides import Side, Sided
 from tests.small import blank, cause, check, rulebase, sign, yes_no
 

@@ -14,8 +14,8 @@ from advisor.errors import AdvisorError
 from advisor.places import shipped
 from advisor.rulebase import Rulebase
 from advisor.rulebase.drawing import drawing
-from advisor.rulebase.model import Drawing
 from advisor.rulebase.sheets import SVG
+from advisor.rulebase.table_records import Drawing
 from tests.rulebase.test_sheets import sheet_of
 
 NAMES = sorted(

@@ -8,9 +8,9 @@ import pytest
 from advisor.errors import Problem, RulesError
 from advisor.places import shipped
 from advisor.rulebase import Rulebase, cache, load, whole
-from advisor.rulebase.model import Drawing, Sheet
 from advisor.rulebase.sheets import DEEPEST, sheet
 from advisor.rulebase.source import MOST_OF_A_SHEET, contents
+from advisor.rulebase.table_records import Drawing, Sheet
 
 TOP = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 400 500">'
 
