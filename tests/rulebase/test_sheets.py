@@ -4,10 +4,13 @@ from pathlib import Path
 
 import msgspec
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from advisor.errors import Problem, RulesError
 from advisor.places import shipped
 from advisor.rulebase import Rulebase, cache, load, whole
+from advisor.rulebase.drawing import drawing
 from advisor.rulebase.sheets import DEEPEST, sheet
 from advisor.rulebase.source import MOST_OF_A_SHEET, contents
 from advisor.rulebase.table_records import Drawing, Sheet
@@ -88,6 +91,28 @@ def test_a_sheet_is_not_nested_without_end() -> None:
     assert problems == []
     _, problems = sheet_of("<g>" * 20_000 + "</g>" * 20_000)
     assert [one.text for one in problems] == [f"<g> is the {DEEPEST}th element within others; that is too deep"]
+
+
+@given(
+    name=st.sampled_from(sorted(path.name for path in (shipped("rules") / "drawings").glob("*.svg"))),
+    cut=st.tuples(st.integers(0, 12_000), st.integers(0, 40)),
+    put=st.sampled_from(
+        ["", "<", ">", '"', "&amp;", "</g>", "<g>", '<use href="#x"/>', 'id="x" ', "\x00", "<!--", "]]>"]
+    )
+    | st.text(max_size=5),
+)
+def test_a_sheet_spoilt_anywhere_is_refused_or_can_be_drawn(
+    base: Rulebase, name: str, cut: tuple[int, int], put: str
+) -> None:
+    text = (shipped("rules") / "drawings" / name).read_text(encoding="utf-8")
+    start, length = cut
+    problems: list[Problem] = []
+    found = sheet("part", text[:start] + put + text[start + length :], name, problems)
+    for state in () if problems else found.states or ("",):
+        page = Drawing(id="part", file="", line=1, title="A part", says="Its words.", sheet="part", state=state)
+        assert "A part" in drawing(
+            "part", msgspec.structs.replace(base, drawings={"part": page}, sheets={"part": found})
+        )
 
 
 DRAWING = "extra:\n  title: A part\n  says: Its words.\n  sheet: extra\n"
@@ -173,16 +198,25 @@ def test_what_is_kept_is_not_used_once_a_sheet_has_changed(tmp_path: Path) -> No
     assert cache.source(contents([shop])) != before
 
 
+def _with_extra(base: Rulebase, folder: str) -> Rulebase:
+    """Return the rule base with a sheet of two states and a drawing of one of them, in this folder."""
+    sheet = Sheet(id="extra", file=f"{folder}/extra.svg", line=0, text=TWO, states=("off", "on"))
+    one = Drawing(id="extra", file=f"{folder}/drawings.yaml", line=1, title="", says="", sheet="extra", state="off")
+    drawings, sheets = {**base.drawings, "extra": one}, {**base.sheets, "extra": sheet}
+    return msgspec.structs.replace(base, drawings=drawings, sheets=sheets)
+
+
 def test_what_no_check_and_no_drawing_shows_is_found(base: Rulebase) -> None:
-    sheet = Sheet(id="extra", file="extra.svg", line=0, text=TWO, states=("off", "on"))
-    one = Drawing(id="extra", file="drawings.yaml", line=1, title="", says="", sheet="extra", state="off")
-    more = msgspec.structs.replace(
-        base, drawings={**base.drawings, "extra": one}, sheets={**base.sheets, "extra": sheet}
-    )
-    assert [str(problem) for problem in whole.problems(more)] == [
-        "drawings.yaml:1: no rule, cause or check uses the drawing 'extra'",
-        "extra.svg: no drawing shows the sheet 'extra' in the state 'on'",
+    top = base.folders[-1]
+    assert [str(problem) for problem in whole.problems(_with_extra(base, top))] == [
+        f"{top}/drawings.yaml:1: no check uses the drawing 'extra'",
+        f"{top}/extra.svg: no drawing shows the sheet 'extra' in the state 'on'",
     ]
+
+
+def test_a_shop_need_not_show_the_pictures_of_the_checks_that_it_replaces(base: Rulebase) -> None:
+    below = msgspec.structs.replace(_with_extra(base, base.folders[-1]), folders=(*base.folders, "/shop"))
+    assert list(whole.problems(below)) == []
 
 
 @pytest.mark.parametrize("name", ["extra.svg", "drawings/extra.png", "drawings/deeper/extra.svg"])

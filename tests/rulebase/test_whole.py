@@ -61,7 +61,7 @@ def test_finds_each_kind_of_hole(base: Rulebase, number: int) -> None:
     assert any(message in one for one in told), told
 
 
-@pytest.mark.parametrize("kind", ["signs", "readings", "figures", "tools", "cautions", "limits", "parts", "drawings"])
+@pytest.mark.parametrize("kind", ["signs", "readings", "figures", "tools", "cautions", "limits", "parts"])
 def test_finds_what_nothing_uses(base: Rulebase, kind: str) -> None:
     records = dict(getattr(base, kind))
     records["extra"] = msgspec.structs.replace(next(iter(records.values())), id="extra")
