@@ -87,13 +87,13 @@ def _undrawn(base: Rulebase) -> Iterator[Problem]:
 
     Only in the uppermost folder: a check that replaces another need not show that one's picture.
     """
-    top = Path(base.folders[-1])
+    top = {Path(folder) for folder in base.folders[-1:]}
     used = {check.drawing for check in base.checks.values()}
     shown = {(one.sheet, one.state) for one in base.drawings.values()}
-    for drawing in (one for one in base.drawings.values() if top in Path(one.file).parents):
+    for drawing in (one for one in base.drawings.values() if top & {*Path(one.file).parents}):
         if drawing.id not in used:
             yield _note(drawing, f"no check uses the drawing '{drawing.id}'")
-    for sheet in (one for one in base.sheets.values() if top in Path(one.file).parents):
+    for sheet in (one for one in base.sheets.values() if top & {*Path(one.file).parents}):
         for state in (one for one in sheet.states or ("",) if (sheet.id, one) not in shown):
             yield _note(sheet, f"no drawing shows the sheet '{sheet.id}'{state and f' in the state {state!r}'}")
 
