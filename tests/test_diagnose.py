@@ -299,6 +299,15 @@ def test_what_lies_in_the_past_needs_no_cause_today(advisor: Advisor) -> None:
     assert "set-while-overheated" not in {one.sign for one in found.unexplained}
 
 
+def test_a_sign_that_says_another_in_other_words_needs_no_cause_of_its_own(advisor: Advisor) -> None:
+    """Only the left cylinder works: then the right one is dead, and that has causes."""
+    works = report("only-side-works", "left")
+    told = [works, report("only-side-works", "right", seen=False), report("one-side-weak")]
+    found = advisor.diagnose(case(*told))
+    assert found.advice.kind != "none fits"
+    assert not found.unexplained
+
+
 def test_what_was_found_and_is_quickly_put_right_is_not_left_as_it_is(advisor: Advisor) -> None:
     """A tight valve is set before anything else is asked; common practice, no source."""
     found = advisor.diagnose(case(report("idle-bad"), report("clearance-tight", "right", how="measured")))

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from advisor.errors import Problem, nearest
 from advisor.rulebase import advised, contradicting, phrased_twice
-from advisor.rulebase.aloud import REFUSES_UNSPOKEN, aloud, unspoken
+from advisor.rulebase.aloud import aloud, unspoken
 from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Rulebase, Sign, SignIs
 from advisor.rulebase.page_record import Record
 from advisor.rulebase.source import FELT
@@ -31,7 +31,7 @@ def problems(base: Rulebase) -> list[Problem]:
         *_opened(base),
         *_asked_of_riders(base),
         *_on_the_phone(base),
-        *(unspoken(base) if REFUSES_UNSPOKEN else ()),
+        *unspoken(base),
         *_on_both_sides(base),
         *_results(base),
         *_not_told_apart(base),
@@ -238,10 +238,13 @@ def _on_the_phone(base: Rulebase) -> Iterator[Problem]:
 
 
 def _opened(base: Rulebase) -> Iterator[Problem]:
-    """Find checks that take no longer than opening their cover."""
+    """Find checks that take no longer than opening their cover, on both sides if they are done once for both."""
     for check in base.checks.values():
-        if check.opens and check.minutes <= base.covers[check.opens].minutes:
-            least = base.covers[check.opens].minutes
+        if not check.opens:
+            continue
+        cover = base.covers[check.opens]
+        least = cover.minutes * (2 if cover.each_side and not check.sided else 1)
+        if check.minutes <= least:
             yield _note(
                 check, f"'{check.id}' takes {check.minutes:g} min, and to open '{check.opens}' alone takes {least:g}"
             )

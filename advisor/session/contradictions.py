@@ -9,7 +9,8 @@ from advisor.report import Report
 from advisor.rulebase.model import ReadingIs, Rulebase
 from advisor.session.events import Answered, PutRight, Read, Told
 from advisor.session.state import State
-from advisor.session.told_so_far import Statement, told_so_far
+from advisor.session.statements import Statement
+from advisor.session.told_so_far import told_so_far
 from advisor.sides import Sided
 
 
@@ -25,8 +26,8 @@ def opposed(state: State, report: Report, base: Rulebase) -> tuple[Opposed, ...]
     now: dict[Sided, bool] = {}
     said_by: dict[Sided, int] = {}
     found: dict[tuple[int, ...], Opposed] = {}
-    said = told_so_far(state)
-    for number, one in enumerate(said, start=1):
+    said = {one.number: one for one in told_so_far(state)}
+    for number, one in said.items():
         if isinstance(one.event, PutRight):  # what it had shown must be looked at again
             kept = {(report.sign, report.side) for report in state.case.seen}
             now = {key: seen for key, seen in now.items() if key in kept}
@@ -35,7 +36,7 @@ def opposed(state: State, report: Report, base: Rulebase) -> tuple[Opposed, ...]
             for rivals in against((key, seen), now, base) if not holds else ():
                 numbers = tuple(sorted({number, *(said_by[rival] for rival in rivals)}))
                 if len(numbers) > 1:
-                    found[numbers] = Opposed(numbers=numbers, said=tuple(said[each - 1] for each in numbers))
+                    found[numbers] = Opposed(numbers=numbers, said=tuple(said[each] for each in numbers))
             now[key] = seen
             said_by[key] = number
     return _once(found)

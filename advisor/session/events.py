@@ -40,12 +40,14 @@ class OfBike(msgspec.Struct, frozen=True, tag="bike"):
 class Told(msgspec.Struct, frozen=True, tag="told"):
     """Signs told or seen, with readings told beside them; later reports of a sign replace earlier ones.
 
-    `suspected` are causes that whoever tells suspects, each on its side: kept as words, they weigh nothing.
+    `suspected` are causes that whoever tells suspects, each on its side: kept as words, they weigh nothing. Nor do
+    `words` that mean nothing here.
     """
 
     reports: tuple[SignReport, ...]
     readings: tuple[Measured, ...] = ()
     suspected: tuple[Sided, ...] = ()
+    words: str = ""
 
 
 class Forgotten(msgspec.Struct, frozen=True, tag="forgotten"):
@@ -146,3 +148,5 @@ Event = (
     | Undone
     | HandedOver
 )
+
+FIXED = (Began, AtHand, OfBike, Noted)  # what undo does not take back

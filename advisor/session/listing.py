@@ -2,10 +2,10 @@
 
 import msgspec
 
-from advisor.session.events import PHONE, Answered, Event, HandedOver, Noted
+from advisor.session.events import FIXED, PHONE, Answered, Event, HandedOver, Noted
 from advisor.session.next_question import ALL_HOLDS
 from advisor.session.notes import noted
-from advisor.session.state import FIXED, counting
+from advisor.session.state import counting
 from advisor.session.store import Store, sound
 
 OPEN, PUT_RIGHT, SHEET, DAMAGED = "open", "put right", "sheet written", "damaged"

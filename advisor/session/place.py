@@ -4,6 +4,7 @@ import msgspec
 
 from advisor.case import Bike
 from advisor.session.hearing import MayMean
+from advisor.sides import Sided
 
 OPENING, AGAIN, ALSO, CHOSEN = "opening", "again", "also", "chosen"  # how words came in
 
@@ -43,12 +44,19 @@ class ForToolRoll(_Tagged, frozen=True):
 class ForNumbers(_Tagged, frozen=True):
     """It waits for which of these signs are so. `told` is how the words that may mean them came in.
 
-    They then stand `instead` of what was said under that number, if any.
+    They then stand `instead` of what was said under that number, if any. `words` are kept as they are if none is so.
     """
 
     signs: tuple[MayMean, ...]
     told: str
     instead: int = 0
+    words: str = ""
+
+
+class ForAnew(_Tagged, frozen=True):
+    """It waits for another answer of the check that was answered under this number, or for anything else."""
+
+    number: int
 
 
 class ForAnswer(_Tagged, frozen=True):
@@ -67,7 +75,7 @@ class Over(_Tagged, frozen=True):
     """It waits for nothing: not yet begun, or ended."""
 
 
-Asks = ForWords | ForPerson | ForTools | ForTool | ForToolRoll | ForNumbers | ForAnswer | ForReplace | Over
+Asks = ForWords | ForPerson | ForTools | ForTool | ForToolRoll | ForNumbers | ForAnew | ForAnswer | ForReplace | Over
 
 
 class WhoIsThere(_Tagged, frozen=True):
@@ -99,15 +107,18 @@ Step = WhoIsThere | Understand | OfferMore | OfferTroubles
 class Place(msgspec.Struct, frozen=True, kw_only=True):
     """What a dialogue waits for, what it will do before its next question, and what it has said already.
 
-    `part` is the part of the question that is on the screen, `answers` says whether its answers are. `heard` are the
+    `open` is the check or repair that was asked last, `part` the part of it that is on the screen; `answers` says
+    whether its answers are, `covered` that a list of something else stands below them. `heard` are the
     cautions that were given in full, `handed_over` is the number of events when a sheet was last asked for (-1: never),
     `trouble` is what was said about the store.
     """
 
     asks: Asks = Over()
     to_do: tuple[Step, ...] = ()
+    open: Sided | None = None
     part: int = 0
     answers: bool = True
+    covered: bool = False
     heard: tuple[str, ...] = ()
     handed_over: int = -1
     trouble: str = ""

@@ -6,26 +6,14 @@ from collections.abc import Collection, Iterator, Sequence
 
 import msgspec
 
-from advisor.session import room, shown
+from advisor.session import place, room, shown
 from advisor.session.contradictions import Opposed
 from advisor.session.events import PHONE, Answered, Event, Told
 from advisor.session.hearing import Hearing, MayMean
 from advisor.session.needless import needed
 from advisor.session.next_question import dangers, is_done
 from advisor.session.notes import noted
-from advisor.session.place import (
-    CHOSEN,
-    Asks,
-    ForAnswer,
-    ForNumbers,
-    ForPerson,
-    ForReplace,
-    ForTool,
-    ForToolRoll,
-    ForTools,
-    ForWords,
-    Over,
-)
+from advisor.session.place import Asks
 from advisor.session.said_aloud import explanations, sentence
 from advisor.session.session import Session
 from advisor.session.shown import Shown
@@ -35,18 +23,18 @@ from advisor.session.store import default_path
 def asked(asks: Asks, session: Session) -> Iterator[Shown]:
     """Yield what is asked with everything above it; cautions in full."""
     match asks:
-        case ForTools():
+        case place.ForTools():
             yield _tools(session)
-        case ForToolRoll(tools=tools):
+        case place.ForToolRoll(tools=tools):
             titles = tuple(session.base.tools[name].title for name in tools)
             yield shown.AskToolRoll(titles=titles, aloud=session.base.tool_roll_asked)
-        case ForNumbers(signs=signs, told=told) if told == CHOSEN:
+        case place.ForNumbers(signs=signs, told=told) if told == place.CHOSEN:
             yield shown.Troubles(signs=signs)
-        case ForNumbers(signs=signs):
+        case place.ForNumbers(signs=signs):
             yield understood(signs, session.hearing)
-        case ForAnswer():
+        case place.ForAnswer() | place.ForAnew():
             yield question_shown(session)
-        case Over():
+        case place.Over():
             yield ended(session)
     yield from prompt(asks, session)
 
@@ -76,17 +64,17 @@ def at_once(signs: Sequence[MayMean], hearing: Hearing) -> int:
 def prompt(asks: Asks, session: Session) -> Iterator[Shown]:
     """Yield what is asked again after a slip: the prompt alone, nothing for a question, which is still on screen."""
     match asks:
-        case ForWords():
+        case place.ForWords():
             yield shown.AskWords()
-        case ForPerson():
+        case place.ForPerson():
             yield shown.AskWho(persons=tuple(session.base.persons))
-        case ForTools():
+        case place.ForTools():
             yield shown.AskTools()
-        case ForTool(tool=tool):
+        case place.ForTool(tool=tool):
             yield shown.AskTool(tool=session.base.tools[tool].title, step=session.question.title)
-        case ForNumbers(signs=signs):
+        case place.ForNumbers(signs=signs):
             yield shown.AskNumbers(most=len(signs))
-        case ForReplace(name=name):
+        case place.ForReplace(name=name):
             yield shown.AskReplace(name=name)
 
 

@@ -40,6 +40,7 @@ class TwiceMeasured(msgspec.Struct, frozen=True, kw_only=True):
 class Record(msgspec.Struct, frozen=True, kw_only=True):
     """One session on paper. `began` and `ended` are in seconds since 1970, None where that was not kept.
 
+    `told` is the last word on each thing that was told, what is suspected and what means nothing here among them.
     `found` are the faults put right, each with what proved it; `holds` is the last word on them. `minutes` are those
     that the pages give for what was done, `worked` the seconds by the clock without long pauses (None: not known).
     `ruled_out`, `likely` and `left_out` are empty where there is nothing to say. `look_again` is what to look at later.
@@ -81,7 +82,7 @@ def record_of(session: Session) -> Record:
         ended=times[-1] if times else None,
         bike=state.case.bike.name,
         complaint=state.case.complaint,
-        told=tuple(_title(key, base) for key in complaints(state, base)),
+        told=session.told_in_words(),
         found=tuple((_cause(one, base), _proof(one, state.known, base)) for one in repairs),
         done=tuple(_on(one.side, base.causes[one.cause].remedy) for one in repairs),
         holds=next(

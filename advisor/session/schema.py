@@ -101,7 +101,11 @@ def _noted(_: sqlite3.Connection) -> None:
     """Change no table: from here on a session may hold notes, which an older program would take for damage."""
 
 
-STEPS: tuple[Callable[[sqlite3.Connection], None], ...] = (_tables, _listed, _timed, _corrections, _noted)
+def _own_words(_: sqlite3.Connection) -> None:
+    """Change no table: from here on words that mean nothing may be kept, which an older program would lose."""
+
+
+STEPS: tuple[Callable[[sqlite3.Connection], None], ...] = (_tables, _listed, _timed, _corrections, _noted, _own_words)
 
 
 def brought_up(database: sqlite3.Connection, path: Path) -> None:

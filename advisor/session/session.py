@@ -1,6 +1,6 @@
 """A session at work: one question at a time, each answer kept before the next question shows."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from advisor.case import Bike, Means, Measured, SignReport
 from advisor.diagnose import Advisor
@@ -8,36 +8,25 @@ from advisor.errors import AdvisorError
 from advisor.explain.which import find_cause_by_words
 from advisor.intake.caseout import case_text
 from advisor.report import RankedCause, Report
+from advisor.session import events
 from advisor.session.answer_in_words import InWords
 from advisor.session.answer_meant import meant
 from advisor.session.contradictions import Opposed, opposed
-from advisor.session.events import (
-    Answered,
-    AtHand,
-    Began,
-    Corrected,
-    Event,
-    Forgotten,
-    HandedOver,
-    Noted,
-    OfBike,
-    PutRight,
-    Read,
-    RuledOut,
-    Skipped,
-    Told,
-)
 from advisor.session.figures_say import FigureSays, figure_said, figures_say, readings_of
 from advisor.session.hearing import Hearing, MayMean
+from advisor.session.in_doubt import NOT_SURE, in_doubt, is_in_doubt
 from advisor.session.known_here import known_here, knows
 from advisor.session.next_question import CHECK, Question, next_question
 from advisor.session.state import State, fold
+from advisor.session.statements import Statement, parts
 from advisor.session.store import Journal
-from advisor.session.told_so_far import counts, parts, still_told, told_instead, told_so_far
+from advisor.session.told_so_far import counts, still_told, told_in_words, told_instead, told_so_far
 from advisor.session.typed_line import Wish, understand
 from advisor.sides import Side, Sided, fill, named
+from advisor.visible import as_said
 
 NOT_KNOWN = "not known here"
+OWN_WORDS = 'own words: "{words}"'
 
 
 class Session:
@@ -76,7 +65,7 @@ class Session:
         self, kind: str, sentence: str, means: Means | None = None, bike: Bike | None = None, rules: Sequence[str] = ()
     ) -> None:
         """Keep how it began, and with which rules of a shop; who is there with what if already known."""
-        self._keep(Began(kind, sentence, tuple(rules)))
+        self._keep(events.Began(kind, sentence, tuple(rules)))
         if means is not None:
             self.at_hand(means)
         if bike is not None:
@@ -84,16 +73,16 @@ class Session:
 
     def of_bike(self, bike: Bike) -> None:
         """Keep which bike it is."""
-        self._keep(OfBike(bike))
+        self._keep(events.OfBike(bike))
 
-    def noted(self, note: Noted) -> None:
+    def noted(self, note: events.Noted) -> None:
         """Keep a note with the call."""
         self._keep(note)
 
     def at_hand(self, means: Means, sure: frozenset[str] | None = None) -> None:
         """Keep who is there with what, from now on; `sure` are the tools known to be there (None: all of them)."""
         before, found = self.state.case, self._next
-        self._keep(AtHand(means, sure))
+        self._keep(events.AtHand(means, sure))
         if self.state.case == before:  # nothing else is worked out than before
             self._next = found
 
@@ -115,10 +104,10 @@ class Session:
 
     def handed_over(self) -> None:
         """Keep that the workshop has its sheet."""
-        if not isinstance(self.journal.events[-1], HandedOver):
-            self.journal.add(HandedOver())
+        if not isinstance(self.journal.events[-1], events.HandedOver):
+            self.journal.add(events.HandedOver())
 
-    def _keep(self, event: Event) -> None:
+    def _keep(self, event: events.Event) -> None:
         self.journal.add(event)
         self.state, self._next = fold(self.journal.events, self.base), None
 
@@ -131,32 +120,46 @@ class Session:
         self.unheard = ""
         last = {one.about: one for one in chosen}.values()  # two figures of one thing: the later one counts
         reports = [SignReport(sign=one.sign, side=one.side, seen=one.seen, how=how) for one in last if one.sign]
-        event = Told(
+        event = events.Told(
             tuple(one for one in reports if instead or one not in self.state.case.seen),
             tuple(one.reading for one in last if one.reading is not None),
             tuple((one.cause, one.side) for one in last if one.cause),
         )
-        if event != Told(()):
+        if event != events.Told(()):
             self._try(told_instead(instead, event, self.state) if instead else event)
+
+    def told_words(self, words: str) -> int:
+        """Keep words that mean nothing here, as they were said, and return their number."""
+        self.unheard, found = "", self._next
+        self._keep(events.Told((), words=as_said(words)))
+        self._next = found  # they weigh nothing
+        return told_so_far(self.state)[-1].number
 
     def told_so_far(self) -> tuple[tuple[int, str], ...]:
         """Return what was told in words and counts, each with its number and in words."""
-        said = enumerate(told_so_far(self.state), start=1)
-        return tuple((number, self._single(one.event)) for number, one in said if one.told and counts(one, self.state))
+        said = [one for one in told_so_far(self.state) if one.told and counts(one, self.state)]
+        return self._numbered(said)
 
     def still_told(self) -> tuple[str, ...]:
         """Return what was told in words and was not settled otherwise since, in words."""
         return tuple(self._single(one.event) for one in still_told(self.state))
 
+    def told_in_words(self) -> tuple[str, ...]:
+        """Return the last word on each thing that was told, in words, whatever was found of it since."""
+        return tuple(self._single(one.event) for one in told_in_words(self.state))
+
     def all_said(self) -> tuple[tuple[int, str], ...]:
         """Return all that was said and was not taken back, each with its number and in words."""
-        return tuple((number, self._single(one.event)) for number, one in enumerate(told_so_far(self.state), start=1))
+        return self._numbered(told_so_far(self.state))
+
+    def _numbered(self, said: Iterable[Statement]) -> tuple[tuple[int, str], ...]:
+        return tuple(sorted((one.number, self._single(one.event)) for one in said))
 
     def opposed(self) -> tuple[Opposed, ...]:
         """Return the statements that cannot all be so. Raises AdvisorError when the session cannot be ranked."""
         return opposed(self.state, self.report, self.base)
 
-    def _single(self, event: Event) -> str:
+    def _single(self, event: events.Event) -> str:
         return "; ".join(self.in_words(event)).removeprefix("told: ").removeprefix("measured: ")
 
     def answer(self, line: str) -> Wish | None:
@@ -171,16 +174,17 @@ class Session:
         self._try(event)
         return None
 
-    def _meant(self, said: Event | InWords) -> tuple[Event, str]:
+    def _meant(self, said: events.Event | InWords) -> tuple[events.Event, str]:
         """Return what a line of figures and words means here, and what of it means nothing. Raises AdvisorError."""
         if not isinstance(said, InWords):
             return said, ""
-        read = fold([*self.journal.events, Read(said.readings)], self.base)
+        read = fold([*self.journal.events, events.Read(said.readings)], self.base)
         chained, _ = self.advisor.rank(read.case)
         known = {(one.id, one.side): one.state == "seen" for one in chained.signs if one.rules}
-        return meant(said, self.question, known, self.base)
+        event, unheard = meant(said, self.question, known, self.base)
+        return (in_doubt(event, self.question, self.base) if said.doubt else event), unheard
 
-    def _try(self, event: Event) -> None:
+    def _try(self, event: events.Event) -> None:
         """Keep an event if the session can be ranked with it. Raises AdvisorError when it cannot."""
         state = fold([*self.journal.events, event], self.base)
         found = next_question(state, self.advisor)
@@ -193,7 +197,7 @@ class Session:
             return []
         return figures_say(self.state.known[-1], self.state.case, self.report, self.advisor)
 
-    def told_beside(self, event: Answered) -> list[str]:
+    def told_beside(self, event: events.Answered) -> list[str]:
         """Return what an answer tells beside what its check can show, in words."""
         check = self.base.checks.get(event.check)
         shown = {one.sign for outcome in check.outcomes for one in outcome.shows} if check else set()
@@ -222,7 +226,7 @@ class Session:
         remarks = [f"# {_on_one_line(line)}\n" for line in ("Told with other rules:", *aside)] if aside else []
         return case_text(self.state.case, self.base) + "".join(remarks)
 
-    def _aside(self, event: Event) -> list[str]:
+    def _aside(self, event: events.Event) -> list[str]:
         """Return an event in words if not all of it is known here."""
         unknown = known_here(event, self.base).unknown
         return (self.in_words(event) or [f"{', '.join(unknown)} ({NOT_KNOWN})"]) if unknown else []
@@ -235,36 +239,37 @@ class Session:
         """Return one line in words for each answer and correction that can be taken back."""
         return ["; ".join(lines) for event in self.state.kept if (lines := self.in_words(event))]
 
-    def in_words(self, event: Event) -> list[str]:  # noqa: PLR0911 - one return a kind of event
+    def in_words(self, event: events.Event) -> list[str]:  # noqa: PLR0911 - one return a kind of event
         """Return an event in words; nothing for how a session began."""
         match event:
-            case Told():
+            case events.Told():
                 return self._told(event)
-            case Forgotten():
+            case events.Forgotten():
                 names = [self._titled(one) for one in (*event.signs, *event.readings, *event.suspected)]
                 return [f"forgotten: {', '.join(names)}"]
-            case Answered():
+            case events.Answered():
                 taken = self._readings(event.readings)
-                return [f"{self._title(event.check, event.side)}: {event.says}", *taken]
-            case Read():
+                doubt = f" ({NOT_SURE})" if is_in_doubt(event, self.base) else ""
+                return [f"{self._title(event.check, event.side)}: {event.says}{doubt}", *taken]
+            case events.Read():
                 return self._readings(event.readings)
-            case Skipped():
+            case events.Skipped():
                 return [f"{event.why}: {self._title(event.check, event.side)}"]
-            case PutRight():
+            case events.PutRight():
                 return [f"put right: {self._title(event.cause, event.side)}"]
-            case RuledOut():
+            case events.RuledOut():
                 return [
                     f"{'put right in vain' if event.in_vain else 'found sound'}: {self._title(event.cause, event.side)}"
                 ]
-            case Corrected():
+            case events.Corrected():
                 return self._corrected(event)
         return []
 
-    def _corrected(self, event: Corrected) -> list[str]:
+    def _corrected(self, event: events.Corrected) -> list[str]:
         says, forgotten = self.set_right(event)
         return [*(f"set right: {one}" for one in says), *(f"forgotten: {one}" for one in forgotten)]
 
-    def set_right(self, event: Corrected) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    def set_right(self, event: events.Corrected) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Return what a correction says in words, and what it makes forgotten where it says nothing instead."""
         says, forgotten = list[str](), list[str]()
         for one in event.changes:
@@ -275,12 +280,13 @@ class Session:
             forgotten += [] if new else [self._single(part) for part in before if part not in after]
         return tuple(says), tuple(forgotten)
 
-    def _told(self, event: Told) -> list[str]:
+    def _told(self, event: events.Told) -> list[str]:
         signs = ", ".join(self._sign(one) for one in event.reports)
         causes = ", ".join(self._title(*one) for one in event.suspected)
         told = [f"told: {signs}"] if signs else []
         readings = self._readings(event.readings)
-        return [*told, *readings, *([f"suspected: {causes}"] if causes else [])]
+        suspected = [f"suspected: {causes}"] if causes else []
+        return [*told, *readings, *suspected, *([OWN_WORDS.format(words=event.words)] if event.words else [])]
 
     def _titled(self, one: Sided) -> str:
         name, side = one

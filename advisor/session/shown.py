@@ -177,6 +177,23 @@ class QuestionShown(_Record, frozen=True):
         return self.part == self.parts[0]
 
 
+class Changed(_Record, frozen=True):
+    """Another question stands in the place of one that got no answer: `before` is its title.
+
+    It comes later by what is known now, or (`forbidden`) must not be done with the bike as it is.
+    """
+
+    before: str
+    forbidden: bool
+
+
+class KeptInWords(_Record, frozen=True):
+    """Words are kept as they were said, under a number: they mean nothing here, or (`offered`) nothing that is so."""
+
+    number: int
+    offered: bool = False
+
+
 class ReadBack(_Record, frozen=True):
     """What to read back to a rider: the answer as understood, as a statement."""
 
@@ -365,6 +382,8 @@ Shown = (
     | Troubles
     | AskNumbers
     | QuestionShown
+    | Changed
+    | KeptInWords
     | ReadBack
     | ToldSoFar
     | SetRight

@@ -1,8 +1,7 @@
-"""All that was said and still counts, numbered in its order: words, answers, readings. Any of it can be set right."""
+"""All that was said and still counts: words, answers, readings. Any of it can be set right by its number."""
 
 from collections.abc import Iterator, Sequence
 
-import msgspec
 from msgspec.structs import replace
 
 from advisor.errors import AdvisorError
@@ -13,61 +12,22 @@ from advisor.session.events import (
     Change,
     Corrected,
     Event,
-    Forgotten,
-    PutRight,
     Read,
-    RuledOut,
     Skipped,
     Told,
 )
 from advisor.session.next_question import options
 from advisor.session.state import State
+from advisor.session.statements import Statement, statements
 from advisor.sides import Side, Sided
 
 NOTHING_TOLD = "nothing was told yet; 'also WORDS' tells something"
 NAMES_SIDE = ("left", "right")
 
 
-class Statement(msgspec.Struct, frozen=True, kw_only=True):
-    """One thing said: an event that holds nothing else, its place in the journal, and which part of that it is.
-
-    It is a sign or a reading that was told, a suspected cause, a reading taken, an answer to a check, that a check gave
-    no answer, or that a cause was put right or found sound.
-    """
-
-    at: int
-    part: int
-    event: Event
-
-    @property
-    def told(self) -> bool:
-        """Whether it was told in words, unasked."""
-        return isinstance(self.event, Told)
-
-
 def told_so_far(state: State) -> tuple[Statement, ...]:
-    """Return what was said and counts; the first is number 1."""
-    found: dict[tuple[int, int], Statement] = {}
-    for place, event in zip(state.places, state.counting, strict=True):
-        if isinstance(event, Forgotten):
-            found = {key: one for key, one in found.items() if not _forgets(event, one.event)}
-        else:
-            said = (Statement(at=place, part=part, event=one) for part, one in enumerate(parts(event)))
-            found |= {(one.at, one.part): one for one in said}
-    return tuple(found.values())
-
-
-def parts(event: Event) -> Iterator[Event]:
-    """Yield each single thing that an event says, as an event of its own; nothing if it says nothing of the bike."""
-    match event:
-        case Told():
-            yield from (Told((one,)) for one in event.reports)
-            yield from (Told((), (one,)) for one in event.readings)
-            yield from (Told((), (), (one,)) for one in event.suspected)
-        case Read():
-            yield from (Read((one,)) for one in event.readings)
-        case Answered() | Skipped() | PutRight() | RuledOut():
-            yield event
+    """Return what was said and counts, in the order of the journal."""
+    return statements(state.journal)
 
 
 def counts(one: Statement, state: State) -> bool:
@@ -78,6 +38,12 @@ def counts(one: Statement, state: State) -> bool:
         case Told(readings=(reading,)):
             return reading in state.case.measured
     return True
+
+
+def told_in_words(state: State) -> tuple[Statement, ...]:
+    """Return the last word on each thing that was told: signs, suspected causes, words that mean nothing here."""
+    last = {key: one for one in told_so_far(state) if one.told for key in _about(one.event)}
+    return tuple(one for (what, *_), one in last.items() if what != "reading")
 
 
 def still_told(state: State) -> tuple[Statement, ...]:
@@ -100,17 +66,7 @@ def _about(event: Event) -> Iterator[tuple[str, str, Side]]:
         yield from (("reading", one.reading, one.side) for one in event.readings)
     if isinstance(event, Told):
         yield from (("cause", *one) for one in event.suspected)
-
-
-def _forgets(event: Forgotten, said: Event) -> bool:
-    """Whether an event, as it was kept before there were corrections, makes something told not count."""
-    if not isinstance(said, Told):
-        return False
-    return (
-        any((one.sign, one.side) in event.signs for one in said.reports)
-        or any((one.reading, one.side) in event.readings for one in said.readings)
-        or any(one in event.suspected for one in said.suspected)
-    )
+        yield from (("words", one, None) for one in (event.words,) if one)
 
 
 # What sets it right
@@ -188,24 +144,25 @@ def answers_of(number: int, state: State, base: Rulebase) -> tuple[Sided, tuple[
 
 def _at(number: int, state: State) -> Statement:
     said = told_so_far(state)
-    if not 1 <= number <= len(said):
-        msg = f"nothing was told under {number}; 'told' shows the {len(said)} that were" if said else NOTHING_TOLD
+    found = next((one for one in said if one.number == number), None)
+    if found is None:
+        msg = f"nothing stands under {number}; 'told' shows what was said" if said else NOTHING_TOLD
         raise AdvisorError(msg)
-    return said[number - 1]
+    return found
 
 
 def _corrected(new: Sequence[tuple[Statement, Event | None]], state: State) -> Corrected:
     """Return the event that puts these in the places of what was said."""
-    whole = dict(zip(state.places, state.counting, strict=True))
     changes = []
     for place in dict.fromkeys(one.at for one, _ in new):
-        stands: dict[int, Event | None] = dict(enumerate(parts(whole[place])))
-        stands |= {one.part: event for one, event in new if one.at == place}
-        instead = _together([event for event in stands.values() if event is not None])
-        if instead == whole[place]:
+        said = [one for one in told_so_far(state) if one.at == place]
+        right: dict[int, Event | None] = {one.part: one.event for one in said}
+        right |= {one.part: event for one, event in new if one.at == place}
+        left = [event for event in right.values() if event is not None]
+        if left == [one.event for one in said]:
             msg = "that is what it says already"
             raise AdvisorError(msg)
-        changes.append(Change(place, instead))
+        changes.append(Change(place, _together(left)))
     return Corrected(tuple(changes))
 
 
@@ -217,6 +174,7 @@ def _together(said: Sequence[Event]) -> Told | Read | Answered | None:
             tuple(one for part in told for one in part.reports),
             tuple(one for part in told for one in part.readings),
             tuple(one for part in told for one in part.suspected),
+            next((part.words for part in told if part.words), ""),
         )
     if read:
         return Read(tuple(one for part in read for one in part.readings))

@@ -19,9 +19,11 @@ from advisor.session.shown import (
     AskTool,
     Begins,
     Caution,
+    Changed,
     Contradiction,
     Ended,
     GoesOn,
+    KeptInWords,
     OtherRules,
     OthersOpen,
     QuestionShown,
@@ -189,12 +191,25 @@ def contradiction(found: Contradiction) -> Rows:
     return Rows([("!", Text(f"These cannot {both} be so: {says}. Which is wrong? {mends}{more}."))], label=2)
 
 
+def changed(found: Changed) -> Rows:
+    """Return that another question stands in the place of one that got no answer, and why."""
+    why_not = "must not be done with the bike as it is" if found.forbidden else "comes later, by what is known now"
+    return Rows([("", Text(f"The question has changed: '{found.before}' {why_not}."))], label=0)
+
+
+def kept_in_words(found: KeptInWords) -> Rows:
+    """Return that words are kept although they mean nothing here."""
+    nothing = "" if found.offered else "Nothing is known by these words; try others. "
+    kept = f"{'Your words' if found.offered else 'They'} are kept as said; 'drop {found.number}' forgets them."
+    return Rows([("!", Text(f"{nothing}{kept}"))], label=2)
+
+
 def answers(found: AnswersShown) -> Group:
     """Return all the answers of a check, and how to choose another."""
     return Group(
         heading(found.title),
         Rows([(f"  {number}", Text(one)) for number, one in enumerate(found.answers, start=1)], label=5),
-        Text(f"  '{found.number}: 1' takes the first, 'drop {found.number}' none", style="dim"),
+        Text(f"  a number takes that answer, 'drop {found.number}' none; Enter leaves it", style="dim"),
     )
 
 

@@ -48,6 +48,10 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
             return Text("Numbers?")
         case shown.QuestionShown():
             return phone.question(one) if one.kind == PHONE else bench.question(one)
+        case shown.Changed():
+            return bench.changed(one)
+        case shown.KeptInWords():
+            return bench.kept_in_words(one)
         case shown.ReadBack():
             return phone.read_back(one.says)
         case shown.ToldSoFar():

@@ -20,6 +20,12 @@ def test_what_forbids_riding_is_on_the_sheet(advisor: Advisor) -> None:
     assert hand_over(at).cautions
 
 
+def test_words_that_mean_nothing_here_are_on_the_sheet_as_they_were_said(advisor: Advisor) -> None:
+    at = session(advisor, "idle-bad", kind="phone", means=RIDER)
+    at.told_words("it sulks  in fog")
+    assert 'own words: "it sulks in fog"' in hand_over(at).found
+
+
 def test_the_workshop_is_not_told_to_ask_again_what_the_rider_could_not_say(advisor: Advisor) -> None:
     at = session(advisor, "idle-bad", kind="phone", means=RIDER)
     skipped = set()

@@ -8,10 +8,11 @@ from pathlib import Path
 
 import pytest
 
+from advisor.case import SignReport
 from advisor.diagnose import Advisor
 from advisor.rulebase import Rulebase
 from advisor.session.dialogue import Dialogue
-from advisor.session.events import Event, RuledOut
+from advisor.session.events import Event, RuledOut, Told
 from advisor.session.hearing import Hearing
 from advisor.session.next_question import ALL_HOLDS, HOLDS
 from advisor.session.place import ForAnswer, Place
@@ -20,6 +21,7 @@ from advisor.session.record_text import record_text
 from advisor.session.session import Session
 from advisor.session.shown import Ended, RecordShown, SaveAs, Shown
 from advisor.session.store import Journal, Store, begun, resumed
+from advisor.sides import fill
 from tests.session.sessions import CABLE, PROOF, PROVED, cable_put_right
 
 Made = Callable[..., Dialogue]
@@ -79,6 +81,22 @@ def test_a_fault_put_right_leaves_its_record(goes_on: Made, repaired: list[Event
     assert any("slack of both cables" in line for line in record.look_again)
     assert record.not_checked
     assert text == record_text(record)
+
+
+def test_all_that_was_told_is_on_record_even_what_means_nothing_here(goes_on: Made, repaired: list[Event]) -> None:
+    began = SignReport(sign="began-after-cable-work", side=None, seen=True, how="complained")
+    starts = SignReport(sign="hard-to-start", side=None, seen=False, how="complained")
+    told = Told((began, starts), suspected=((CABLE, "right"),), words="it sulks in fog")
+    record = record_of(goes_on([*repaired[:3], told, *repaired[3:]]).session)
+    pages = goes_on([]).session.base
+    assert record.told == (
+        "Balance does not hold",
+        pages.signs["began-after-cable-work"].title,
+        f"not: {pages.signs['hard-to-start'].title}",
+        f"suspected: {fill(pages.causes[CABLE].title, 'right')}",
+        'own words: "it sulks in fog"',
+    )
+    assert 'own words: "it sulks in fog"' in record_text(record)
 
 
 def test_killed_in_the_midst_of_its_end_it_has_the_same_record(

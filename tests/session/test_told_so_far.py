@@ -95,7 +95,7 @@ def test_what_a_check_has_settled_is_no_longer_read_back(at: Session) -> None:
 
 
 def test_a_number_that_is_not_there_is_said(at: Session, advisor: Advisor) -> None:
-    with pytest.raises(AdvisorError, match="nothing was told under 99; 'told' shows the"):
+    with pytest.raises(AdvisorError, match="nothing stands under 99; 'told' shows what"):
         denied([99], at.state, at.base)
     with pytest.raises(AdvisorError, match="nothing was told yet"):
         dropped([1], fold([], advisor.base))
@@ -158,7 +158,7 @@ def test_what_had_no_answer_gets_one(asked: Session) -> None:
         ("2: stalls", "'stalls' is no answer of 2"),
         ("not 2", "2 has 7 answers: '2:' shows them, and 'drop 2' forgets this one"),
         ("not 3", "3 is not there or not there"),
-        ("7:", "nothing was told under 7"),
+        ("7:", "nothing stands under 7"),
     ],
 )
 def test_what_cannot_be_set_right_so_is_told_what_would_be_right(asked: Session, line: str, says: str) -> None:
