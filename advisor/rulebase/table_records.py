@@ -175,3 +175,19 @@ class Term(Record, frozen=True, kw_only=True):
 
     says: str
     also: tuple[str, ...] = ()
+
+
+class Sheet(Record, frozen=True, kw_only=True):
+    """The SVG text that drawings are made from, and the states that it can be drawn in; none if there is only one."""
+
+    text: str
+    states: tuple[str, ...] = ()
+
+
+class Drawing(Record, frozen=True, kw_only=True):
+    """A picture of a part: a sheet in one state. `says` tells all that it shows to those who cannot see it."""
+
+    title: str
+    says: str
+    sheet: str
+    state: str = ""
