@@ -180,6 +180,7 @@ def _without_gauge(base: Rulebase) -> Question:
         cautions=_cautions(RUNNING, base),
         takes=(REVS,),
         unit="rpm",
+        unhooked=True,
     )
 
 

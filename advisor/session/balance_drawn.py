@@ -11,15 +11,15 @@ BLOCK, BLANK = "█", "░"
 MOST_CAME = 4  # readings on the line
 
 
-def both(left: float, right: float, top: float) -> str:
-    """Return two columns back to back: each from the middle outwards, to scale up to `top`.
+def both(left: float, right: float, top: float, cells: int = CELLS) -> str:
+    """Return two columns back to back: each from the middle outwards, to scale up to `top`, on so many cells a side.
 
     >>> both(240, 205, 300)
     '░░░░████████████████|██████████████░░░░░░'
     """
     scale = max(top, left, right, 1e-9)
-    one, other = (round(CELLS * max(value, 0.0) / scale) for value in (left, right))
-    return f"{BLANK * (CELLS - one)}{BLOCK * one}|{BLOCK * other}{BLANK * (CELLS - other)}"
+    one, other = (round(cells * max(value, 0.0) / scale) for value in (left, right))
+    return f"{BLANK * (cells - one)}{BLOCK * one}|{BLOCK * other}{BLANK * (cells - other)}"
 
 
 def came(seen: Sequence[Seen]) -> str:

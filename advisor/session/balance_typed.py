@@ -13,9 +13,10 @@ from advisor.session.next_question import Question
 from advisor.sides import Side
 
 NUMBER = r"[-+]?\d+(?:\.\d+)?"
+GIVE = r"(?:\s*(?:\+/-|±)\s*\d+(?:\.\d+)?)?"  # how closely it is known
 SHORT = re.compile(  # left, right and, at idle, the revs: '240 205 1050', 'l 24 r 20.5 cmHg, 1050 rpm'
-    rf"^(?:l(?:eft)?\s*)?(?P<left>{NUMBER})(?:\s*[,;/]\s*|\s+)(?:r(?:ight)?\s*)?(?P<right>{NUMBER})"
-    r"(?P<between>\s*[a-zA-Z][a-zA-Z ]*?)??(?:(?:\s*[,;/]\s*|\s+)(?P<revs>\d{3,4})(?:\s*(?:rpm|revs))?)?"
+    rf"^(?:l(?:eft)?\s*)?(?P<left>{NUMBER}{GIVE})(?:\s*[,;/]\s*|\s+)(?:r(?:ight)?\s*)?(?P<right>{NUMBER}{GIVE})"
+    rf"(?P<between>\s*[a-zA-Z][a-zA-Z ]*?)??(?:(?:\s*[,;/]\s*|\s+)(?P<revs>\d{{3,4}}{GIVE})(?:\s*(?:rpm|revs))?)?"
     r"(?P<unit>\s*[a-zA-Z][^\d]*)?$",
     re.IGNORECASE,
 )
@@ -24,7 +25,7 @@ AHEAD = re.compile(
     r"(?:[,;\s]+(?P<revs>\d{3,4})(?:\s*(?:rpm|revs))?)?$",
     re.IGNORECASE,
 )
-ALONE = re.compile(r"^(?P<revs>\d{3,4})(?:\s*(?:rpm|revs))?$", re.IGNORECASE)
+ALONE = re.compile(rf"^(?P<revs>\d{{3,4}}{GIVE})(?:\s*(?:rpm|revs))?$", re.IGNORECASE)
 FAR = r"(?:half of 1/8|(?:\d+ )?\d+/\d+|\d+(?:\.\d+)?)"
 ONE = re.compile(
     rf"(?P<side>left|right|l|r)\s*(?P<screw>idle stop|stop|mixture screw|mixture|cable adjuster|adjuster|cable)?\s*"
