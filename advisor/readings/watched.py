@@ -7,9 +7,9 @@ it is said once, in one sentence, and nothing of it is taken for a reading. The 
 import msgspec
 
 from advisor.intake.live_table import Row
-from advisor.intake.log_times import SLOWEST
 from advisor.intake.logfile import STOPPED
 
+PAUSE_S = 3.0  # s without a row
 STUCK_REVS = 300.0  # rpm: revs that go so far move a column
 STUCK = 1.0  # mmHg: one that stays within this has not moved
 FROZEN_S = 8.0  # s of the very same figures: no instrument gives them
@@ -52,7 +52,7 @@ class Watch:
     def take(self, row: Row) -> Amiss | None:
         """Take in a row; return what is amiss with it, if something is that was not said."""
         last = self._last
-        if last is not None and (row.time < last.time or row.time - last.time > SLOWEST):
+        if last is not None and (row.time < last.time or row.time - last.time > PAUSE_S):
             pause = row.time - last.time
             self.begin()
             self._last = row
