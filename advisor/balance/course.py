@@ -150,9 +150,13 @@ class _Course:
     def _unhooked(self, step: Unhooked) -> Next:
         """Judge the idle with the gauge off: its ports must be as tight then."""
         self.readings += 1
-        if self.settled is not None and abs(step.revs - self.settled) > OTHER_RPM:
+        if self._other(step.revs):
             return self.ask(again=True) if self.readings == 1 else self._wont("changes without the gauge")
         return Done(closely=self._level())
+
+    def _other(self, revs: float | None) -> bool:
+        """Whether the idle is another than after the blip."""
+        return revs is not None and self.settled is not None and abs(revs - self.settled) > OTHER_RPM
 
     def _judged(self) -> Next:
         if wont := self._amiss():
@@ -219,6 +223,8 @@ class _Course:
         self.readings += 1
         if step.behind is None or self.setup.cross_idle is None:
             return self.ask()
+        if self.stage == CROSS and self._other(step.revs):
+            return self._wont("changes without the gauge", _behind(step))
         otherwise = abs(step.behind) - step.behind_half > self.setup.cross_idle
         if self.stage == CROSS_ON:
             return self._wont(PLUGS_SAY if otherwise else "changes without the gauge", self.weak)

@@ -115,6 +115,21 @@ def _from_lean_fall(means: Mapping[int, float], scatter: float) -> Go | Best | N
     return Go(to=further) if further >= -FARTHEST else NoTop(why="flat")
 
 
+def to_figure(read: Sequence[tuple[int, float]], scatter: float, aim: float) -> Go | Best | NoTop:
+    """Return where to read next on the way to a figure (% CO), or where the screw should stand once that is known.
+
+    As `climb`, with a straight line through all places: richer further out.
+    """
+    places = {at for at, _ in read}
+    if (missing := next((at for at in (0, STEP, -STEP) if at not in places), None)) is not None:
+        return Go(to=missing)
+    found = on_line([at / SIXTEENTHS for at, _ in read], [value for _, value in read], scatter, aim)
+    if not isinstance(found, TooFew):
+        return found
+    further = max(places) + STEP if found.towards == "out" else min(places) - STEP
+    return Go(to=further) if abs(further) <= FARTHEST else NoTop(why=found.towards)
+
+
 def on_line(turns: Sequence[float], values: Sequence[float], scatter: float, aim: float) -> Best | NoTop | TooFew:
     """Return where values (% CO) come to `aim` over turns out from seated; `scatter`: one standard deviation of one."""
     if len(set(turns)) < FEWEST - 1:

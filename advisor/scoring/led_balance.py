@@ -153,6 +153,7 @@ class Mechanic:
             SetUp(so_far.METHOD, method),
             *cross,
             SetUp(so_far.MIXTURES, so_far.NOW),
+            SetUp(so_far.BY, so_far.BY_REVS),
         ]
 
     def play(self) -> Question:

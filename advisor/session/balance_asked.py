@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from advisor.balance.course import (
-    ALONE,
     CABLES,
     CROSS,
     CROSS_ON,
@@ -34,7 +33,7 @@ from advisor.rulebase.model import Rulebase
 from advisor.session import balance_so_far as so_far
 from advisor.session.balance_drawn import line
 from advisor.session.balance_mixture import mixture_question
-from advisor.session.balance_shows import shows
+from advisor.session.balance_shows import set_right, shows
 from advisor.session.balance_so_far import READINGS, REVS, UNIT, Led
 from advisor.session.events import BALANCE, SEARCH, TUNE_UP, ScrewsTurned, SetUp, Throttled, WentOver
 from advisor.session.next_question import BALANCED, LED, Option, Question
@@ -96,9 +95,26 @@ def balance_question(led: Led, case: Case, base: Rulebase) -> Question:
         case Blip():
             return _blip(base)
         case Done():
-            return _done(what, led)
+            return _done(what, led, setup.method)
         case WontCome():
             return _wont_come(what, led, base)
+
+
+METHODS = {
+    so_far.WATER_TUBE: "A tube with water, one leg to each side.",
+    so_far.OIL_TUBE: "A tube with oil, one leg to each side.",
+    so_far.GAUGES: "Two gauges, or a mercury tube.",
+    so_far.SHORTING: "A rev counter, shorting one plug at a time.",
+}
+MIXTURES = {
+    so_far.LEAVE: "It ran well with them: leave them for now.",
+    so_far.NOW: "Set them first: it was rebuilt, or they stand anywhere.",
+}
+MIXTURE_BY = {
+    so_far.BY_REVS: "By the revs: where the idle is fastest.",
+    so_far.BY_DROPS: "By shorting: where its plug is worth most.",
+    so_far.BY_CO: "By an exhaust gas tester that reads carbon monoxide.",
+}
 
 
 def _set_up(led: Led, base: Rulebase) -> Question | None:
@@ -107,23 +123,22 @@ def _set_up(led: Led, base: Rulebase) -> Question | None:
     if so_far.READY not in chosen:
         return _ready(base)
     if so_far.METHOD not in chosen:
-        says = {
-            so_far.WATER_TUBE: "A tube with water, one leg to each side.",
-            so_far.OIL_TUBE: "A tube with oil, one leg to each side.",
-            so_far.GAUGES: "Two gauges, or a mercury tube.",
-            so_far.SHORTING: "A rev counter, shorting one plug at a time.",
-        }
-        return _choice("What do you read it with?", so_far.METHOD, says)
+        return _choice("What do you read it with?", so_far.METHOD, METHODS)
     if so_far.CROSS not in chosen and chosen[so_far.METHOD] != so_far.SHORTING:
-        says = {so_far.YES: "Yes.", so_far.NO: "No."}
-        return _choice("Can you short one plug at a time too, with a rev counter, as a check?", so_far.CROSS, says)
+        title = "Can you short one plug at a time too, with a rev counter, as a check?"
+        return _choice(title, so_far.CROSS, {so_far.YES: "Yes.", so_far.NO: "No."})
     if so_far.MIXTURES not in chosen:
-        says = {
-            so_far.LEAVE: "It ran well with them: leave them for now.",
-            so_far.NOW: "Set them first: it was rebuilt, or they stand anywhere.",
-        }
-        return _choice("The mixture screws", so_far.MIXTURES, says)
-    return mixture_question(led, led.mixing, base) if led.mixing is not None else None
+        return _choice("The mixture screws", so_far.MIXTURES, MIXTURES)
+    return _mixture(led, base)
+
+
+def _mixture(led: Led, base: Rulebase) -> Question | None:
+    """Return what comes next of the mixture screws, if one of them is being set."""
+    if led.mixing is None:
+        return None
+    if so_far.BY not in led.chosen:
+        return _choice("By what are the mixture screws set?", so_far.BY, MIXTURE_BY)
+    return mixture_question(led, led.mixing, base)
 
 
 def _ready(base: Rulebase) -> Question:
@@ -162,7 +177,7 @@ def _reading(what: TakeReading, led: Led, base: Rulebase) -> Question:
         minutes=MINUTES,
         tools=tuple(base.tools[tool].title for tool in check.tools),
         cautions=_cautions(check.cautions, base),
-        takes=(name, REVS) if what.where == IDLE and what.stage not in ALONE else (name,),
+        takes=(name, REVS) if what.where == IDLE and what.stage not in {WORKS, CROSS_ON} else (name,),
         drawn=drawn,
         unit=_unit(led, what.by),
     )
@@ -240,7 +255,7 @@ def _blip(base: Rulebase) -> Question:
     )
 
 
-def _done(what: Done, led: Led) -> Question:
+def _done(what: Done, led: Led, by: Method) -> Question:
     close = () if what.closely else ("It is as level as this instrument tells.",)
     ridden = any(isinstance(one, Ridden) for one in led.steps)
     ride = Option(says="Ridden ten kilometres: read it once more.", event=Throttled(ridden=True))
@@ -249,17 +264,17 @@ def _done(what: Done, led: Led) -> Question:
     return Question(
         kind=BALANCED,
         title=f"It is balanced, and stays so after {'a ride' if ridden else 'a blip'}",
-        steps=(*_before_and_after(led), *close),
+        steps=(*_before_and_after(led, by), *close),
         options=more,
     )
 
 
-def _before_and_after(led: Led) -> tuple[str, ...]:
+def _before_and_after(led: Led, by: Method) -> tuple[str, ...]:
     """Return what was read first and last at each place, and what was turned between."""
     found = []
     for where, title in ((IDLE, "At idle"), (OFF_IDLE, "At 2,500 rpm")):
-        read = [one for one in led.steps if isinstance(one, Seen) and one.where == where and one.behind is not None]
-        read = [one for one in read if one.by == read[0].by]
+        read = [one for one in led.steps if isinstance(one, Seen) and (one.by, one.where) == (by, where)]
+        read = [one for one in read if one.behind is not None]
         if read:
             first, last = read[0], read[-1]
             revs = f", {_tens(last.revs)} rpm" if last.revs else ""
@@ -281,10 +296,15 @@ def _wont_come(what: WontCome, led: Led, base: Rulebase) -> Question:
             "Turn no further: find what is wrong first.",
         ),
         options=(
-            Option(says="Look for the cause.", event=WentOver(SEARCH, what.why, shows(what, led, base))),
+            Option(says="Look for the cause.", event=_over(what, led, base)),
             Option(says="That was a slip: begin the balance again.", event=WentOver(BALANCE)),
         ),
     )
+
+
+def _over(what: WontCome, led: Led, base: Rulebase) -> WentOver:
+    """Return that it goes over to the search, with all that the balance has shown."""
+    return WentOver(SEARCH, what.why, shows(what, led, base), set_right(what, led, base))
 
 
 def _mixture_anew(what: WontCome, led: Led, base: Rulebase) -> Question:
@@ -298,7 +318,7 @@ def _mixture_anew(what: WontCome, led: Led, base: Rulebase) -> Question:
         ),
         options=(
             Option(says=f"Set the {side} mixture screw once more.", event=SetUp(so_far.ANEW, side)),
-            Option(says="No: look for the cause.", event=WentOver(SEARCH, what.why, shows(what, led, base))),
+            Option(says="No: look for the cause.", event=_over(what, led, base)),
         ),
     )
 

@@ -1,11 +1,11 @@
 """How a mixture screw is set in a led balance: turned from place to place, the revs read at each, to its best."""
 
-from advisor.balance.mixture import Best, Go, NoTop, climb
+from advisor.balance.mixture import Best, Go, NoTop
 from advisor.balance.screws import MIXTURE, WHOLE, Turn, how_far
 from advisor.case import SignReport
 from advisor.rulebase.model import Rulebase
 from advisor.session.balance_shows import HOW, MIXTURE_DEAD
-from advisor.session.balance_so_far import REVS, SCATTER, Led
+from advisor.session.balance_so_far import BY_CO, BY_DROPS, BY_REVS, READ_BY, Led, mixture_next
 from advisor.session.events import BALANCE, SEARCH, ScrewsTurned, WentOver
 from advisor.session.next_question import LED, Option, Question
 from advisor.sides import Side
@@ -16,12 +16,18 @@ NO_TOP = {
     "in": "The idle goes on rising the further it is turned in.",
 }
 RUNNING = ("stuck-throttle", "hot-parts", "overheating", "carbon-monoxide")
+WHAT = {BY_REVS: "the revs", BY_DROPS: "what its plug is worth", BY_CO: "its carbon monoxide"}
+HOW_READ = {
+    BY_REVS: "Wait ten seconds until the idle is steady, then type the revs.",
+    BY_DROPS: "When the idle is steady, short the {side} plug three times: type by how much the revs fall.",
+    BY_CO: "Wait half a minute, then type the figure of the {side} header.",
+}
 KEEP = "If it is about to die, turn it back. Never screw it home hard: that spoils its seat."
 
 
 def mixture_question(led: Led, side: Side, base: Rulebase) -> Question:
     """Return the next place of the screw of this side, where to leave it, or that no place is best."""
-    found = climb(led.read[side], SCATTER)
+    found = mixture_next(led.read[side], led.by, base)
     match found:
         case Go():
             return _place(led, side, found.to, base)
@@ -36,13 +42,14 @@ def _place(led: Led, side: Side, to: int, base: Rulebase) -> Question:
     how = f"{str(turn)[0].upper()}{str(turn)[1:]}." if turn else "Touch no screw yet."
     return Question(
         kind=LED,
-        title=f"Mixture, {side}: {'turn, then ' if turn else ''}read the revs",
-        steps=(how, "Wait ten seconds until the idle is steady, then type the revs.", KEEP),
+        title=f"Mixture, {side}: {'turn, then ' if turn else ''}read {WHAT[led.by]}",
+        steps=(how, HOW_READ[led.by].format(side=side), KEEP),
         minutes=1.0,
         options=(Option(says="It does not turn, or came to its end.", event=_no_mixture(side)),) if turn else (),
         cautions=tuple(base.cautions[name].says for name in RUNNING),
-        takes=(REVS,),
-        unit="rpm",
+        takes=(READ_BY[led.by],),
+        unit="%" if led.by == BY_CO else "rpm",
+        side=side if led.by != BY_REVS else None,
         drawn=_drawn(led, side),
         turns=(turn,) if turn else (),
     )
@@ -95,7 +102,8 @@ def _out(turns: float) -> str:
 def _drawn(led: Led, side: Side) -> str:
     """Return what was read so far, by place: '-1/4: 1010  0: 1030  +1/4: 1040' (+ is out)."""
     places: dict[int, float] = dict(led.read[side])
-    said = (f"{_place_said(at)}: {revs:.0f}" for at, revs in sorted(places.items()))
+    digits = 1 if led.by == BY_CO else 0
+    said = (f"{_place_said(at)}: {value:.{digits}f}" for at, value in sorted(places.items()))
     return "  ".join(said)
 
 

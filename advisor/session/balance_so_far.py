@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import msgspec
 
-from advisor.balance.mixture import Best, climb
+from advisor.balance.mixture import Best, Go, NoTop, climb, to_figure
 from advisor.balance.screws import MIXTURE, WHOLE, Turn
 from advisor.balance.steps import (
     COLUMNS,
@@ -30,6 +30,7 @@ from advisor.rulebase.model import Rulebase
 from advisor.session.events import Event, PutRight, Read, ScrewsTurned, SetUp, Throttled, WentOver
 from advisor.sides import BOTH, Side
 
+REVS, AT_REST = "idle-speed", "column-at-rest"
 READINGS: dict[tuple[Method, Where], str] = {
     (COLUMNS, IDLE): "column-idle",
     (COLUMNS, OFF_IDLE): "column-off-idle",
@@ -38,8 +39,6 @@ READINGS: dict[tuple[Method, Where], str] = {
 }
 UNIT: dict[Method, str] = {COLUMNS: "mmHg", DROPS: "rpm"}
 STALL, STALL_HALF = 1000.0, 200.0  # rpm: what a plug is worth whose shorting stalls the engine, and how closely
-SCATTER = 8.0  # rpm: one standard deviation of the revs, watched for ten seconds on one instrument; judgement
-REVS, AT_REST = "idle-speed", "column-at-rest"
 WATER_TUBE, OIL_TUBE, GAUGES, SHORTING = "a tube with water", "a tube with oil", "gauges", "shorting"  # what is read by
 # How far the sides may be apart, by what is read by: limits of the pages at idle and off idle.
 APART = {
@@ -48,6 +47,11 @@ APART = {
     SHORTING: ("drop-apart", "drop-apart"),
 }
 READ_IN = {WATER_TUBE: "mm of water", OIL_TUBE: "mm of oil", GAUGES: "mmHg"}  # the unit of a figure without one
+# What a mixture screw is set by: the revs, what its plug is worth, or the carbon monoxide; with one standard deviation
+# of a reading (rpm, rpm, %) on one instrument as the screw is turned. Judgement.
+BY, BY_REVS, BY_DROPS, BY_CO = "mixture by", "revs", "drops", "carbon monoxide"
+SCATTERS = {BY_REVS: 8.0, BY_DROPS: 15.0, BY_CO: 0.15}
+READ_BY = {BY_REVS: REVS, BY_DROPS: "drop-idle", BY_CO: "exhaust-co"}
 READY, METHOD, CROSS, MIXTURES = "ready", "method", "cross-check", "mixture"
 ANEW = "mixture anew"  # the side whose screw is set once more, because its plug costs less than the columns say
 YES, NO, NOW, LEAVE = "yes", "no", "now", "leave"
@@ -68,6 +72,11 @@ class Led(msgspec.Struct, frozen=True, kw_only=True):
     read: dict[Side, Places]
     screws: dict[Side, int]
     mixing: Side = None
+
+    @property
+    def by(self) -> str:
+        """What the mixture screws are set by."""
+        return self.chosen.get(BY, BY_REVS)
 
 
 def led(events: Iterable[Event], base: Rulebase) -> Led:
@@ -98,7 +107,16 @@ class _Led:
     def mixing(self) -> Side:
         """The side whose mixture screw is being set, if one is."""
         sides = BOTH if self.chosen.get(MIXTURES) == NOW else [one for one in BOTH if one == self.chosen.get(ANEW)]
-        return next((side for side in sides if not is_set(self.read[side], self.screws[side])), None)
+        return next((side for side in sides if not self._is_set(side)), None)
+
+    @property
+    def by(self) -> str:
+        """What the mixture screws are set by."""
+        return self.chosen.get(BY, BY_REVS)
+
+    def _is_set(self, side: Side) -> bool:
+        found = mixture_next(self.read[side], self.by, self.base)
+        return isinstance(found, Best) and self.screws[side] == round(found.at * WHOLE)
 
     def take(self, event: Event) -> None:
         """Take in what happened."""
@@ -132,18 +150,21 @@ class _Led:
     def _read(self, readings: Sequence[Measured]) -> None:
         self.zero = tuple(one for one in readings if one.reading == AT_REST) or self.zero
         side = self.mixing
+        mixture = [one for one in readings if one.reading == READ_BY[self.by] and one.side in {None, side}]
         revs = next((one.values for one in readings if one.reading == REVS), ())
-        if side is not None and revs:
-            self.read[side].append((self.screws[side], math.fsum(revs) / len(revs)))
+        if side is not None and mixture and mixture[0].values:
+            self.read[side].append((self.screws[side], math.fsum(mixture[0].values) / len(mixture[0].values)))
         elif side is None:
             found = list(seen(readings, self.zero, self.base))
             self.steps += found or ([Unhooked(revs=math.fsum(revs) / len(revs))] if revs else [])
 
 
-def is_set(read: Sequence[tuple[int, float]], at: int) -> bool:
-    """Whether a mixture screw is known to stand at its best."""
-    found = climb(read, SCATTER)
-    return isinstance(found, Best) and at == round(found.at * WHOLE)
+def mixture_next(read: Sequence[tuple[int, float]], by: str, base: Rulebase) -> Go | Best | NoTop:
+    """Return what comes next of a mixture screw, from what was read (rpm or % CO) at its places so far."""
+    if by == BY_CO:
+        low, high = (base.limits[name].value for name in ("co-least", "co-most"))
+        return to_figure(read, SCATTERS[by], (low + high) / 2)
+    return climb(read, SCATTERS[by])
 
 
 def seen(readings: Sequence[Measured], zero: Sequence[Measured], base: Rulebase) -> Iterator[Seen]:

@@ -25,7 +25,7 @@ AHEAD = re.compile(
     r"(?:[,;\s]+(?P<revs>\d{3,4})(?:\s*(?:rpm|revs))?)?$",
     re.IGNORECASE,
 )
-ALONE = re.compile(rf"^(?P<revs>\d{{3,4}}{GIVE})(?:\s*(?:rpm|revs))?$", re.IGNORECASE)
+FEW = re.compile(rf"^{NUMBER}(?:(?:\s*,\s*|\s+){NUMBER}){{0,4}}\s*(?:rpm|revs|%)?$", re.IGNORECASE)
 FAR = r"(?:half of 1/8|(?:\d+ )?\d+/\d+|\d+(?:\.\d+)?)"
 ONE = re.compile(
     rf"(?P<side>left|right|l|r)\s*(?P<screw>idle stop|stop|mixture screw|mixture|cable adjuster|adjuster|cable)?\s*"
@@ -48,9 +48,11 @@ def figures(text: str, question: Question, base: Rulebase) -> InWords | None:
     if not question.takes:
         return None
     name = question.takes[0]
-    if name == REVS:
-        alone = ALONE.match(text)
-        return InWords(readings=tuple(spoken(name, f"{alone['revs']} rpm", base))) if alone else None
+    if name == REVS or question.side:  # one figure, or several of one side
+        several = FEW.match(text)
+        side = f"{question.side} " if question.side else ""
+        figures = ", ".join(f"{one} {question.unit}" for one in re.findall(NUMBER, text)) if several else ""
+        return InWords(readings=tuple(spoken(name, side + figures, base))) if several else None
     if short := SHORT.match(text):
         unit = (short["unit"] or short["between"] or "").strip() or question.unit
         says, revs = f"left {short['left']} {unit} right {short['right']} {unit}", short["revs"]

@@ -134,12 +134,14 @@ class Throttled(msgspec.Struct, frozen=True, tag="throttled"):
 class WentOver(msgspec.Struct, frozen=True, tag="went over"):
     """From here on the session leads something else: the search for a fault, the balance, or the order of a tune-up.
 
-    `why` says in a few words why it went over to the search; `reports` are the signs that this shows.
+    `why` says in a few words why it went over to the search; `reports` are the signs that this shows, `ruled_out` the
+    causes that were set right on the way.
     """
 
     to: str
     why: str = ""
     reports: tuple[SignReport, ...] = ()
+    ruled_out: tuple[Sided, ...] = ()
 
 
 class Undone(msgspec.Struct, frozen=True, tag="undone"):

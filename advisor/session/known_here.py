@@ -58,7 +58,8 @@ def known_here(event: Event, base: Rulebase) -> Known:  # noqa: PLR0911 - one re
             return _whole(event, "cause", name, base.causes, _fits(base, ruled_out=((name, event.side),)))
         case WentOver(reports=reports):
             kept, unknown = _each(reports, "seen", base)
-            return Known(replace(event, reports=kept), unknown)
+            causes = tuple(one for one in event.ruled_out if _fits_cause(one, base))
+            return Known(replace(event, reports=kept, ruled_out=causes), unknown)
         case AtHand():
             return _at_hand(event, base)
         case OfBike(bike=bike):

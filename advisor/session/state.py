@@ -150,7 +150,8 @@ def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: C901, PLR
             case = _mended_in_vain(case, event, base) if event.in_vain else case
             return replace(case, ruled_out=(*case.ruled_out, (event.cause, event.side)))
         case WentOver():
-            return replace(case, seen=_reported(case.seen, event.reports))
+            ruled_out = tuple(dict.fromkeys((*case.ruled_out, *event.ruled_out)))
+            return replace(case, seen=_reported(case.seen, event.reports), ruled_out=ruled_out)
         case PutRight():
             return put_right(case, event.cause, event.side, base)
     return case

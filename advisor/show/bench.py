@@ -133,8 +133,9 @@ def _may_type(asked: Question) -> str:
         more = f"or a reading ({asked.takes[0]}{some}), " if asked.takes else "or "
         return f"{more}not known, can't, why, help"
     if asked.kind == LED and asked.takes:
-        if asked.takes == ("idle-speed",):
-            return "type the revs: '1050'; undo, stop, help"
+        if asked.takes == ("idle-speed",) or asked.side:
+            example = "2.5" if asked.unit == "%" else "210 205 220" if asked.side else "1050"
+            return f"type the figure: '{example}'; undo, stop, help"
         revs = ", and the revs" if len(asked.takes) > 1 else ""
         return f"type left, right{revs}: '{EXAMPLE[asked.unit == 'rpm'][bool(revs)]}'; undo, stop, help"
     return (

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.balance.mixture import Best, Go, NoTop, TooFew, climb, on_line, top
+from advisor.balance.mixture import Best, Go, NoTop, TooFew, climb, on_line, to_figure, top
 
 PLACES = [1.0, 1.25, 1.5, 1.75, 2.0, 2.25, 2.5, 2.75]
 
@@ -83,3 +83,14 @@ def test_a_screw_that_does_nothing_has_no_top() -> None:
     assert isinstance(found, NoTop)
     assert len(read) <= 16
     assert min(at for at, _ in read) == -32  # it was leaned by two turns, and nothing came of it
+
+
+@given(st.floats(-1.2, 1.2), st.floats(0.8, 3))
+def test_a_figure_of_gas_is_walked_to(at: float, slope: float) -> None:
+    read = list[tuple[int, float]]()
+    found: Go | Best | NoTop = to_figure(read, 0.1, 2.75)
+    while isinstance(found, Go):
+        read.append((found.to, 2.75 + slope * (found.to / 16 - at)))
+        found = to_figure(read, 0.1, 2.75)
+    assert isinstance(found, Best)
+    assert abs(found.at - at) <= 1 / 16 + 1e-9

@@ -25,7 +25,8 @@ def begun(advisor: Advisor, *lines: str) -> Dialogue:
 
 def gauges(advisor: Advisor, *lines: str, cross: bool = True) -> Dialogue:
     """Return a balance with gauges, set up, after these lines."""
-    return begun(advisor, "1", "3", "1" if cross else "2", LEFT, *lines)
+    works = ("210 215",) if cross else ()
+    return begun(advisor, "1", "3", "1" if cross else "2", LEFT, *works, *lines)
 
 
 def test_it_begins_at_once_with_what_must_be_right_before(advisor: Advisor) -> None:
@@ -63,8 +64,8 @@ def played(advisor: Advisor) -> Dialogue:
     """Return a balance to its end."""
     return gauges(
         advisor,
-        *("240 205 980", "222 214 1010", "216 215 1020", "190 150", "170 168", "215 217 1020", "210 215", "1"),
-        "214 216 1020",
+        *("240 205 980", "222 214 1010", "216 215 1020", "190 150", "170 168", "215 217 1020", "1"),
+        *("214 216 1020", "210 215 1020"),
     )
 
 
@@ -134,17 +135,26 @@ def test_shorting_turns_towards_the_plug_that_costs_more(advisor: Advisor) -> No
 
 
 def test_mixture_screws_are_climbed_to_their_best_first(advisor: Advisor) -> None:
-    at = begun(advisor, "1", "3", "2", "2", "1000", "1040", "1050", "1040")
+    at = begun(advisor, "1", "3", "2", "2", "1", "1000", "1040", "1050", "1040", "1010")
     assert at.session.question.title == "Mixture, left: leave it at its best"
     at.take("1")
     assert at.session.question.title == "Mixture, right: read the revs"
 
 
 def test_a_mixture_screw_without_a_best_place_goes_over_to_the_search(advisor: Advisor) -> None:
-    at = begun(advisor, "1", "3", "2", "2")
-    for _ in range(12):
+    at = begun(advisor, "1", "3", "2", "2", "1")
+    for _ in range(20):
         if "no best place" in at.session.question.title:
             break
         at.take("1000")
     at.take("1")
     assert ("mixture-screw-dead", "left") in {(one.sign, one.side) for one in at.session.state.case.seen}
+
+
+def test_mixture_by_gas_and_by_drops(advisor: Advisor) -> None:
+    gas = begun(advisor, "1", "3", "2", "2", "3", "1.2", "2.4", "0.2")
+    assert gas.session.question.title == "Mixture, left: leave it at its best"
+    assert any("out" in step for step in gas.session.question.steps)
+    drops = begun(advisor, "1", "3", "2", "2", "2", "200 210 205")
+    assert drops.session.question.title == "Mixture, left: turn, then read what its plug is worth"
+    assert drops.session.question.drawn == "as found: 205"
