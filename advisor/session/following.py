@@ -23,6 +23,7 @@ IDLES = (0.0, 1_800.0)  # rpm: an idle that is far too high is still one
 HOLDS = (2_000.0, 3_200.0)  # rpm: about 2,500, as a hand holds it
 CLEAR = 4.0  # half-widths: what moves by more was moved
 LEAST_MOVED = (6.0, 6.0, 40.0)  # mmHg, mmHg, rpm: judgement
+MOST_REPEATS = 5  # of revs on one line
 ALONE_S = 5.0  # s longer than otherwise, before a movement is taken for the turn: a hand may still be at the screw
 SWINGS_S = 20.0  # s of swinging, after which it is said
 TURNED = ("turned", "done", "it is turned", "ok")
@@ -164,9 +165,9 @@ class Follower:
         self._before = found.means
         left, right, revs = found.means
         name = question.takes[0]
-        speed = f"{revs:.0f} +/- {max(self._give(REVS, found.revs), 1):.0f}"
         if name == REVS:
-            return Taken(f"{speed} rpm")
+            return Taken(f"{', '.join(f'{one:.0f}' for one in found.revs[-MOST_REPEATS:])} rpm")
+        speed = f"{revs:.0f} +/- {max(self._give(REVS, found.revs), 1):.0f}"
         sides = f"{left:.1f} +/- {self._give(name, found.left):.1f} {right:.1f} +/- {self._give(name, found.right):.1f}"
         return Taken(f"{sides} mmHg {speed}" if REVS in question.takes else f"{sides} mmHg")
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from advisor.report import RankedCause
-from advisor.session.events import BENCH
+from advisor.session.events import PHONE
 from advisor.session.handover import hand_over
 from advisor.session.next_question import ENDS
 from advisor.session.record import record_of
@@ -67,7 +67,7 @@ def _record(name: str, session: Session) -> Shown:
 def has_a_record(session: Session) -> bool:
     """Whether a session at the bike that ends now ends with its record: it has come to an end of its own."""
     started = session.state.undoable > 0
-    return started and session.state.kind == BENCH and session.question.kind in ENDS
+    return started and session.state.kind != PHONE and session.question.kind in ENDS
 
 
 def record_shown(session: Session) -> RecordShown:

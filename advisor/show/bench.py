@@ -94,7 +94,7 @@ def _question(found: QuestionShown) -> Iterator[RenderableType]:
     price += [f"engine {asked.engine}"] if asked.engine != "any" else []
     yield Text.assemble((asked.title, "bold"), (f" ({', '.join(price)})" if price else "", "dim"))
     if asked.drawn:
-        yield Text(f"  {asked.drawn}", no_wrap=True)
+        yield Rows([("", Text(asked.drawn))], label=2)
     if found.part not in {CARE, ANSWERS}:
         yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
         yield Rows([("  need", Text(", ".join(asked.tools)))] if asked.tools else [], label=7)

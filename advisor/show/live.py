@@ -1,8 +1,9 @@
 """Readings as they come: both columns to scale on one line."""
 
 from advisor.intake.live_table import Row
-from advisor.session.balance_drawn import CELLS, both
+from advisor.session.balance_drawn import both
 
+CELLS = 20  # at most, for each side
 FULL = 300.0  # mmHg: more than an engine draws at idle
 
 
