@@ -64,7 +64,7 @@ def balance_done(events: Sequence[Event], base: Rulebase) -> BalanceDone | None:
         read_by=BY.get(method, method) + (", and shorting one plug at a time as a check" if cross else ""),
         ready=READY.get(chosen.get(so_far.READY, ""), ""),
         places=tuple(_places(seen)),
-        turned=tuple(_turned(events)),
+        turned=tuple(turned_in_all(events)),
         mixture=tuple(_mixture(events, base)),
         readings=sum(isinstance(one, Read) and bool(one.readings) for one in events),
         rides=sum(isinstance(one, Throttled) and one.ridden for one in events),
@@ -101,7 +101,7 @@ def _turns(events: Iterable[Event]) -> Iterator[Turn]:
             yield from one.turns
 
 
-def _turned(events: Sequence[Event]) -> Iterator[str]:
+def turned_in_all(events: Sequence[Event]) -> Iterator[str]:
     """Yield by how much each screw was turned in all, and in how many turns of the hand."""
     by_screw: dict[tuple[Side, Screw], list[int]] = {}
     for one in _turns(events):

@@ -14,7 +14,7 @@ from advisor.rulebase import Rulebase
 from advisor.rulebase.aloud import aloud
 from advisor.rulebase.model import SignIs
 from advisor.session.hearing import Hearing
-from advisor.session.next_question import FIXED, IN_VAIN, REPAIR, SOUND, Option, Question, _check
+from advisor.session.next_question import FIXED, IN_VAIN, REPAIR, SOUND, Option, Question, check_asked
 from advisor.session.prompts import at_once, fitted, understood
 from advisor.session.room import ANSWERS, CARE, DOING, WHOLE, in_short
 from advisor.session.shown import Caution, QuestionShown, Shown, Troubles
@@ -61,7 +61,7 @@ def checks(base: Rulebase, *, once: bool = False) -> Iterator[tuple[Question, st
     """
     for check in base.checks.values():
         for side in sides_of(check.sided)[once and check.sided :]:
-            question = _check(
+            question = check_asked(
                 check, side, "it decides between: one thing that may be the matter; another one", None, base
             )
             yield question, ""
@@ -127,7 +127,7 @@ def test_every_danger_fits_with_the_longest_check(base: Rulebase, kind: str) -> 
 
 def test_what_is_asked_stands_next_to_the_prompt_and_no_figure_behind_an_answer(base: Rulebase) -> None:
     question = replace(
-        _check(base.checks["blip-and-let-go"], None, "it tells", None, base),
+        check_asked(base.checks["blip-and-let-go"], None, "it tells", None, base),
         options=(Option(says="Yes.", leads="A fault", chance=0.4), Option(says="No.")),
     )
     (one,) = asked(question)
@@ -139,7 +139,7 @@ def test_what_is_asked_stands_next_to_the_prompt_and_no_figure_behind_an_answer(
 
 
 def test_a_long_step_is_shown_in_parts_that_hold_all_of_it(base: Rulebase) -> None:
-    question = _check(base.checks["turn-a-stop-and-read"], None, "it tells", None, base)
+    question = check_asked(base.checks["turn-a-stop-and-read"], None, "it tells", None, base)
     shown = list(asked(question))
     assert [one.part for one in shown] == list(shown[0].parts)
     assert shown[0].parts in {(DOING, ANSWERS), (CARE, DOING, ANSWERS)}
@@ -152,7 +152,7 @@ def test_a_long_step_is_shown_in_parts_that_hold_all_of_it(base: Rulebase) -> No
 
 
 def test_cautions_are_in_full_as_far_as_there_is_room(base: Rulebase) -> None:
-    (short,) = asked(_check(base.checks["blip-and-let-go"], None, "it tells", None, base))
+    (short,) = asked(check_asked(base.checks["blip-and-let-go"], None, "it tells", None, base))
     assert short.parts == (WHOLE,)
     assert not short.more
     many = tuple(f"Mind the part number {number}. {'It hurts, and this says why. ' * 6}".strip() for number in range(5))
