@@ -11,6 +11,7 @@ from advisor.session import place, room, shown
 from advisor.session.contradictions import Opposed
 from advisor.session.events import PHONE, Answered, Event, Told
 from advisor.session.hearing import Hearing, MayMean
+from advisor.session.listing import led_words
 from advisor.session.needless import needed
 from advisor.session.next_question import LED, dangers, is_done
 from advisor.session.notes import noted
@@ -165,7 +166,7 @@ def goes_on(session: Session) -> shown.GoesOn:
     age = None if journal.touched is None else max(0.0, time.time() - journal.touched)
     return shown.GoesOn(
         session=journal.session,
-        complaint=session.state.case.complaint,
+        complaint=session.state.case.complaint or led_words(session.state.counting),
         age=age,
         kind=session.state.kind,
         notes=noted(session.state.counting),
