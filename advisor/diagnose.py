@@ -46,7 +46,7 @@ from advisor.report import (
     Unexplained,
 )
 from advisor.rulebase import cache, load
-from advisor.rulebase.model import Rulebase, SignIs
+from advisor.rulebase.model import Rulebase
 from advisor.rulebase.source import times
 from advisor.sides import Side, Sided, fill, named
 
@@ -117,7 +117,6 @@ class Advisor:
         self.base = base
         self.chain = Chain(base, made.compiled if made else None)
         self.decided = made.decided if made else decided_by(base)
-        self.restated = _restated(base)
         self.networks = {NOTHING: made.network if made else build(base)}  # one per set of links that rules switch off
 
     @classmethod
@@ -383,11 +382,8 @@ class Advisor:
         return any(prior > 0 and key in self.decided[cause] for cause, prior in causes)
 
     def _needs_a_cause(self, sign: str) -> bool:
-        """Whether a sign needs a cause: not if it is in the past, nor if healthy bikes often show it.
-
-        Nor if it says another sign in other words.
-        """
-        return not (self.base.signs[sign].past or ordinary(sign, self.base) or sign in self.restated)
+        """Whether a sign needs a cause: not if it is in the past, nor if healthy bikes often show it."""
+        return not self.base.signs[sign].past and not ordinary(sign, self.base)
 
     def _conflicts(self, found: Ranked) -> tuple[Conflict, ...]:
         """Return signs that cannot occur together, then pairs that rarely do, worst first."""
@@ -418,10 +414,3 @@ class Advisor:
         due = [one for one in causes if one.probability >= act_at or (one.id, one.side) in found]
         due.sort(key=lambda cause: self.base.order_of(self.base.causes[cause.id].place))
         return tuple(cause.title for cause in due)
-
-
-def _restated(base: Rulebase) -> frozenset[str]:
-    """Return the signs that say others in other words: a rule shows those for them, and no cause shows them itself."""
-    alone = [one for rule in base.rules.values() if len(rule.when) == 1 and rule.shows for one in rule.when]
-    linked = {link.sign for cause in base.causes.values() for link in cause.links}
-    return frozenset(one.sign for one in alone if isinstance(one, SignIs) and one.seen) - linked

@@ -6,6 +6,7 @@ stored with it, so reading a case does not import that library.
 
 import math
 import re
+from functools import cache
 from typing import TYPE_CHECKING
 
 import msgspec
@@ -122,6 +123,11 @@ RATIO = (1.0, 50.0)  # engine turns for one turn of the rear wheel: judgement
 
 def unit_table() -> dict[str, Unit]:
     """Return every unit word with its conversion, as the units library defines it."""
+    return dict(_units())
+
+
+@cache
+def _units() -> dict[str, Unit]:
     registry: pint.UnitRegistry[float] = pint.UnitRegistry()
     table = {}
     for word, name in WORDS.items():

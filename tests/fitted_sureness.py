@@ -18,7 +18,7 @@ from advisor.intake.mentions import candidates
 from advisor.intake.sides_named import sides_named
 from advisor.intake.sureness import Told
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.phrasings import phrasebook_of
+from advisor.rulebase.phrasebook import phrasebook_of
 from advisor.sides import sides_of
 from tests.sentences import Offer, is_right, read
 

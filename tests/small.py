@@ -9,28 +9,8 @@ from advisor.plan.candidates import Scene
 from advisor.quantities import Unit
 from advisor.report import SignState
 from advisor.rulebase import Rulebase
-from advisor.rulebase.model import (
-    Area,
-    Bearing,
-    Cause,
-    Caution,
-    Check,
-    Cover,
-    Figure,
-    Item,
-    Limit,
-    Link,
-    Outcome,
-    Reading,
-    ReadingIs,
-    Rule,
-    Shown,
-    Sign,
-    SignIs,
-    Tool,
-    Trust,
-    Words,
-)
+from advisor.rulebase.model import Bearing, Cause, Check, Link, Outcome, Reading, ReadingIs, Rule, Shown, Sign, SignIs
+from advisor.rulebase.table_records import Area, Caution, Cover, Figure, Item, Limit, Tool, Trust, Words
 from advisor.sides import Sided
 from tests.cases import case
 
@@ -71,6 +51,7 @@ WORDS = Words(
     },
     unready="seen",
     opening="told",
+    in_doubt="assumed",
     for_nothing=0.05,
     unseen=1.0,
     in_full="sure",

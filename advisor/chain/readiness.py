@@ -3,7 +3,8 @@
 from collections.abc import Callable, Iterable
 
 from advisor.report import ReadyItem, SignState
-from advisor.rulebase.model import Item, Rulebase
+from advisor.rulebase.model import Rulebase
+from advisor.rulebase.table_records import Item
 from advisor.sides import Sided, sides_of
 
 RIGHT, WRONG, UNKNOWN = "right", "wrong", "not checked"

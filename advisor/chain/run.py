@@ -12,7 +12,8 @@ from advisor.chain.terms import GivenFact
 from advisor.errors import ChainError, Problem
 from advisor.readings.verdicts import FAR, LITTLE, Judged
 from advisor.report import Evidence, Fact, Firing, ReadyItem, SetAside, SignState
-from advisor.rulebase.model import Record, Rulebase, Sign, SignIs
+from advisor.rulebase.model import Rulebase, Sign, SignIs
+from advisor.rulebase.page_record import Record
 from advisor.sides import Side, Sided, fill, named, sides_of
 
 MEASURED = "measured"  # how a figure is known

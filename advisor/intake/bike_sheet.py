@@ -7,7 +7,8 @@ from advisor.case import Bike
 from advisor.errors import CaseError, Problem
 from advisor.quantities import RATIO
 from advisor.rulebase.grammar import kinds_of_parts, known_key, span
-from advisor.rulebase.model import Figure, Rulebase
+from advisor.rulebase.model import Rulebase
+from advisor.rulebase.table_records import Figure
 from advisor.yaml_nodes import Node, optional, read_file, refuse_unread
 
 FIELDS = ("name", "parts", "figures", "gears", "tyre")

@@ -8,7 +8,7 @@ import msgspec
 
 from advisor.intake.figure_topics import SHORTED
 from advisor.intake.told_side import sides_at, sides_of_bike
-from advisor.rulebase.phrasings import Phrasebook
+from advisor.rulebase.phrasebook import Phrasebook
 from advisor.rulebase.speech import LIGHT, PARTS, SMALL
 from advisor.rulebase.wording import (
     HARDLY,

@@ -48,6 +48,7 @@ IDLES = re.compile(r"\bidl|\btick")
 LEAST_HEIGHT, FOOT = 400, 0.3048  # m
 LEAST_IDLE, MOST_IDLE, MOST_OF_COLUMNS = 400, 3_500, 1_600  # 1/min; a figure outside is no warm idle
 MMHG_FROM, PSI_FROM, MOST_DROP = 60.0, 25.0, 1_000  # a column is in mmHg from here, else in cm; psi; 1/min
+FALLS_BY = re.compile(r"\b(?:drops?|dropped|fell|falls?|fallen)\b(?! (?:back |down )?to\b)")
 DROPS = re.compile(r"\bdrop|\bfall|\bfell|\blos|\bdown|\bby\b")
 CRANKING = re.compile(r"\bcrank|\bstarter|\bturning over")
 DROPS_TO = re.compile(
@@ -181,7 +182,7 @@ def _volts(figure: Figure, statement: str) -> str:
 
 def _column(figure: Figure) -> tuple[str, str] | None:
     said = figure.topic == "column" and figure.size >= LEAST_COLUMN and not _is_level(figure)
-    beside = SIDE_BEFORE.search(figure.before) and figure.topic in {"idle", ""}
+    beside = SIDE_BEFORE.search(figure.before) and figure.topic in {"idle", ""} and not FALLS_BY.search(figure.before)
     if (said and "." not in figure.value) or (beside and MMHG_FROM <= figure.size < LEAST_IDLE):
         return "column-idle", column_unit(figure.size)
     return None

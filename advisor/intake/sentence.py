@@ -12,7 +12,7 @@ from advisor.intake.sureness import LEAST_ALONE
 from advisor.intake.suspicion import suspected
 from advisor.intake.told_figures import told_readings
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.phrasings import phrasebook_of
+from advisor.rulebase.phrasebook import phrasebook_of
 from advisor.sides import Side, sides_of
 
 MOST_UNDERSTOOD = 8  # nobody reads a longer list

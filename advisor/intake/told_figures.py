@@ -13,6 +13,9 @@ import msgspec
 from advisor.case import Measured
 from advisor.errors import AdvisorError
 from advisor.intake.figure_meaning import (
+    FALLS_BY as FALLS,
+)
+from advisor.intake.figure_meaning import (
     LEAST_COLUMN,
     LEAST_IDLE,
     MOST_IDLE,
@@ -134,7 +137,8 @@ def _spread(statement: str, spread: re.Match[str] | None, *, shorted: bool) -> I
 def _pair(statement: str, topic: str, *, shorted: bool) -> Iterator[Said]:
     """Yield the two columns of a gauge: 'left 240, right 205'."""
     hot = OF_HEAT.search(statement) is not None
-    pair = None if topic in {"compression", "drop"} or shorted or hot else PAIR.search(statement)
+    falls = FALLS.search(statement) is not None  # what falls is no column
+    pair = None if topic in {"compression", "drop"} or shorted or hot or falls else PAIR.search(statement)
     if pair and pair[1] != pair[3] and LEAST_COLUMN <= float(pair[2]) < LEAST_IDLE > float(pair[4]):
         unit = column_unit(float(pair[2]))
         yield "column-idle", side_of(pair[1]), f"{pair[2]} {unit}"

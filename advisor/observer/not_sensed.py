@@ -15,7 +15,7 @@ _BY_REASON = {
         *("began-after-setting", "began-after-crank-work"),
         *("began-after-standing", "began-after-work", "began-suddenly", "slowly-worse", "began-with-a-fill"),
         *("cables-done-in-vain", "carburettors-cleaned-in-vain", "clearances-set-in-vain", "cure-lasted-a-day"),
-        "started-with-too-much",
+        *("started-with-too-much", "began-with-something-on-it"),
         *("joint-repair-changed-nothing", "put-right-little-gain", "carburettors-of-another-kind"),
     ),
     COMES_AND_GOES: (*("comes-and-goes", "cuts-like-a-switch", "fault-wanders", "side-cuts-in-and-out"),),
@@ -26,6 +26,7 @@ _BY_REASON = {
         "worse-in-wind",
         "worse-on-a-slope",
         "setting-moved",
+        "only-when-sat-on",
     ),
     STEADY: ("spark-fades-hot", "mark-scatters", "rev-counter-drops", "better-when-pumped"),
     CHASSIS: (
@@ -48,6 +49,7 @@ _BY_REASON = {
         *("float-valve-stays-shut", "bowl-fills-when-tapped", "bowl-seen-leaking", "cooling-the-bowls-cures"),
         *("starts-wide-open", "oil-in-intake", "secondary-air-off-cures", "secondary-air-blows-back"),
         "secondary-air-valve-bad",
+        *("intake-seen-covered", "pulled-when-sat-on"),
         *("crank-parts-unlike", "cam-marks-off", "chain-rattles", "chain-slack-seen"),
     ),
 }

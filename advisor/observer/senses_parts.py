@@ -70,6 +70,10 @@ def clips(v: View) -> Pair:
     return left, right
 
 
+def _holes(v: View) -> Pair:
+    return v.bike.left.diaphragm_hole_mm2, v.bike.right.diaphragm_hole_mm2
+
+
 def _notch_off(v: View) -> Seen:
     left, right = clips(v)
     return abs(left) > N.notch_mm, abs(right) > N.notch_mm
@@ -139,6 +143,7 @@ CARBURETTOR: dict[str, Sense] = {
     "enricher-does-not-open": lambda v: v.each(lambda s: s.enricher_works < N.share),
     "diaphragm-seen-torn": lambda v: v.each(lambda s: s.diaphragm_hole_mm2 > F.tear_mm2),
     "slide-drops-at-once": lambda v: v.each(lambda s: s.diaphragm_hole_mm2 > F.drops_mm2),
+    "slide-falls-faster": lambda v: more(_holes(v), F.faster_mm2),
     "slide-hangs": lambda v: v.each(lambda s: s.slide_drag_n > F.drag_n or s.slide_hung_mm > F.hung_mm),
     "needle-notch-off": _notch_off,
     "needle-higher": lambda v: more(clips(v), N.notch_mm),

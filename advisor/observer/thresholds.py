@@ -120,6 +120,7 @@ class Found:
     silencer: float = 0.6  # of the other one's gas, by hand
     tear_mm2: float = 0.5  # against the light
     drops_mm2: float = 2.0  # hole that lets a slide fall at once
+    faster_mm2: float = 6.0  # hole, more than on the other side, with which a slide falls much faster, its vent open
     lags_mm2: float = 5.0  # hole that lets a slide lag on the road
     drag_n: float = 0.3  # of a slide moved by a finger
     lags_n: float = 0.8  # of a slide, felt on the road as it opens

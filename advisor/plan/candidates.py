@@ -11,7 +11,8 @@ from advisor.chain.run import trusted
 from advisor.plan.running import does_not_run, runs
 from advisor.rank.network import Finding, Network, Reports, Settled, vaguer_than
 from advisor.report import SignState
-from advisor.rulebase.model import Check, Condition, Outcome, PartIs, ReadingIs, Rulebase, SignIs, Trust
+from advisor.rulebase.model import Check, Condition, Outcome, PartIs, ReadingIs, Rulebase, SignIs
+from advisor.rulebase.table_records import Trust
 from advisor.sides import BOTH, Side, Sided, fill, other, sides_of
 
 NOTHING: frozenset[str] = frozenset()

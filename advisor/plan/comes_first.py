@@ -4,10 +4,10 @@ from collections.abc import Mapping, Sequence
 
 from advisor.chain.run import trusted
 from advisor.plan.ahead import Weighed
-from advisor.plan.candidates import ASKED, Candidate, Scene
+from advisor.plan.candidates import ASKED, Candidate, Scene, real_outcomes
 from advisor.rank.joint import Joint
-from advisor.rulebase.model import Check, Rulebase, SignIs
-from advisor.sides import BOTH, Sided
+from advisor.rulebase.model import Rulebase, SignIs
+from advisor.sides import BOTH, Sided, other
 
 QUICK, HARDLY_MORE = 2.0, 1.05  # minutes, and ratio of minutes: judgement
 Priced = tuple[Candidate, float, float]  # a check, its minutes here, and those that it is charged
@@ -75,7 +75,7 @@ def looks_first(possible: Sequence[Priced], here: Scene, base: Rulebase) -> Pric
     wrongly while something is off. One of whose signs half are known already does not come first, nor one that would
     warm an engine that is probably needed cold: one charged for more than its own minutes again.
     """
-    due = [one for one in possible if _is_due(one[0].check, here) and one[2] - base.words.step <= 2 * one[1]]
+    due = [one for one in possible if _is_due(one[0], here, base) and one[2] - base.words.step <= 2 * one[1]]
     return min(
         due,
         key=lambda one: (one[1], base.order_of(one[0].check.place), one[0].check.id, here.turn(one[0].side)),
@@ -83,10 +83,23 @@ def looks_first(possible: Sequence[Priced], here: Scene, base: Rulebase) -> Pric
     )
 
 
-def _is_due(check: Check, here: Scene) -> bool:
-    """Whether a check comes first here."""
-    if not any(here.known.get((sign, at)) for sign in check.first_after for at in (*BOTH, None)):
-        return False
-    asked = {shown.sign for outcome in check.outcomes for shown in outcome.shows}
-    known = {sign for sign, _ in here.known}
-    return 2 * len(asked & known) < len(asked)
+def _is_due(one: Candidate, here: Scene, base: Rulebase) -> bool:
+    """Whether a check comes first here; one that is done on one side only after signs of that side, or of none."""
+    check, sides = one.check, ((one.side, None) if one.check.sided else (*BOTH, None))
+    after = [sign for sign in check.first_after if any(here.known.get((sign, at)) for at in sides)]
+    asked = {
+        key for outcome in check.outcomes for _, settled in real_outcomes(outcome, one.side, base) for key in settled
+    }
+    if all(side for _, side in asked) and _side_is_known(here):
+        after = [sign for sign in after if not _leaves_the_side_open(sign, base)]
+    return bool(after) and 2 * sum(key in here.known for key in asked) < len(asked)
+
+
+def _side_is_known(here: Scene) -> bool:
+    """Whether anything is there on one side alone."""
+    return any(seen and side and not here.known.get((name, other(side))) for (name, side), seen in here.known.items())
+
+
+def _leaves_the_side_open(sign: str, base: Rulebase) -> bool:
+    """Whether a sign says that it is one side, but not which: it has no side, and kinds of it have one."""
+    return not base.signs[sign].sided and any(one.kind_of == sign and one.sided for one in base.signs.values())

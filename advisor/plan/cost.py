@@ -17,10 +17,9 @@ Opened = Collection[Sided]
 
 
 def minutes(check: Check, side: Side, opened: Opened, base: Rulebase) -> float:
-    """Return the minutes that a check takes here, less those for covers already open."""
-    if check.opens and all(one in opened for one in opens(check, side, base)):
-        return max(check.minutes - base.covers[check.opens].minutes, LEAST_MINUTES)
-    return max(check.minutes, LEAST_MINUTES)
+    """Return the minutes that a check takes here, less those for covers already open, each side by itself."""
+    already = sum(base.covers[name].minutes for name, at in opens(check, side, base) if (name, at) in opened)
+    return max(check.minutes - already, LEAST_MINUTES)
 
 
 def opens(check: Check, side: Side, base: Rulebase) -> tuple[Sided, ...]:

@@ -7,7 +7,8 @@ import numpy as np
 
 from advisor.observer.bike_view import View, view
 from advisor.observer.senses import sense
-from advisor.rulebase.model import Area, Rulebase
+from advisor.rulebase.model import Rulebase
+from advisor.rulebase.table_records import Area
 from advisor.scoring.check_result import Answer, answer
 from advisor.sides import Side, fill, sides_of
 from advisor.virtual_bike.bike import Bike

@@ -1,7 +1,6 @@
 """What can be chosen in a practice round: the checks and causes of a stage, and those that words mean."""
 
 from collections.abc import Collection, Sequence
-from functools import cached_property
 
 import msgspec
 from msgspec.structs import replace
@@ -11,7 +10,7 @@ from advisor.plan.candidates import feasible
 from advisor.plan.cost import Opened, minutes
 from advisor.practice.round import CHECK, FIX, Round
 from advisor.rulebase.model import Check, Rulebase
-from advisor.rulebase.search import Found, Index, stems
+from advisor.rulebase.search import Found, index_of, stems
 from advisor.sides import BOTH, Side, either, fill, sides_of
 
 NAME = "name"
@@ -84,12 +83,8 @@ class Finder:
     """Finds what is meant by words."""
 
     def __init__(self, round_: Round) -> None:
-        """Take a round; the pages' words are read when they are first needed."""
+        """Take a round."""
         self.round, self.base = round_, round_.base
-
-    @cached_property
-    def _index(self) -> Index:
-        return Index(self.base)
 
     def checks(self, words: Sequence[str]) -> list[Offer]:
         """Return the checks that are meant: one if that is clear. Raises AdvisorError for none."""
@@ -147,7 +142,7 @@ class Finder:
         text = " ".join(words)
         if "-".join(words) in known:
             return ["-".join(words)]
-        found = self._index.search(text, [kind])[:MOST_FOUND]
+        found = index_of(self.base).search(text, [kind])[:MOST_FOUND]
         if not found:
             msg = f"'{text}' finds no {kind}; try other words, 'list' to choose from, or 'help'"
             raise AdvisorError(msg)

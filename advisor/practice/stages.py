@@ -3,8 +3,9 @@
 import re
 
 from advisor.errors import AdvisorError
-from advisor.rulebase.model import Area, Rulebase
+from advisor.rulebase.model import Rulebase
 from advisor.rulebase.search import stems
+from advisor.rulebase.table_records import Area
 from advisor.virtual_bike.faults import CAUSES
 
 NUMBER, WORD = re.compile(r"^\d{1,9}$"), re.compile(r"[a-z]+")

@@ -20,7 +20,7 @@ from collections.abc import Collection, Mapping
 import msgspec
 
 from advisor.rank.network import Finding, Leaky, Network
-from advisor.rulebase.model import Trust
+from advisor.rulebase.table_records import Trust
 from advisor.sides import Sided
 
 SURE = Trust(1.0, 0.0)

@@ -22,9 +22,11 @@ from collections.abc import Collection, Iterator, Mapping
 
 import msgspec
 
+from advisor.rank.restated import restated
 from advisor.readings.verdicts import FAR, LITTLE
 from advisor.report import Evidence
-from advisor.rulebase.model import Rulebase, Trust
+from advisor.rulebase.model import Rulebase
+from advisor.rulebase.table_records import Trust
 from advisor.sides import Side, Sided, other, sides_of
 
 
@@ -109,7 +111,8 @@ class Network(msgspec.Struct, frozen=True):
     `for_nothing` is how often there is a complaint about a bike with none of the causes, relative to one with some: a
     finding that every cause shows. 1 without a complaint. `unseen` is the weight of signs not seen,
     `imagined_from` how common a sign must be to be imagined as often as its trust word says, `clear` how often sound
-    bikes with a vague sign show one specific kind, `grades` what far over a limit is worth.
+    bikes with a vague sign show one specific kind, `grades` what far over a limit is worth. `restated` are the signs
+    that only say another one in other words: seen, they are no finding of their own.
     """
 
     causes: tuple[Sided, ...]
@@ -122,6 +125,7 @@ class Network(msgspec.Struct, frozen=True):
     imagined_from: float = 0.0
     clear: float = 1.0
     grades: Grades = Grades(1.0, 1.0)
+    restated: frozenset[Sided] = frozenset()
     outcomes: dict[tuple[str, Side, frozenset[str]], tuple[Settled, ...]] = msgspec.field(default_factory=dict)
     _reported: dict[tuple[Sided, Trust, bool, str], "Finding"] = msgspec.field(default_factory=dict)
 
@@ -231,6 +235,7 @@ def build(base: Rulebase, off: frozenset[tuple[str, str]] = frozenset()) -> Netw
         imagined_from=imagined_from,
         clear=base.words.clear,
         grades=Grades(base.words.far_of_cause, base.words.far_of_sound),
+        restated=frozenset(restated(base)),
     )
 
 
@@ -260,9 +265,11 @@ def vaguer_than(sign: str, side: Side, base: Rulebase) -> list[Sided]:
 
 
 def findings(network: Network, evidence: tuple[Evidence, ...], base: Rulebase) -> dict[Sided, Finding]:
-    """Return the evidence of a case as findings, by sign and side."""
+    """Return the evidence of a case as findings, by sign and side. What only says another sign counts as that one."""
     found = {}
     for one in evidence:
+        if one.seen and (one.sign, one.side) in network.restated:
+            continue
         trust = base.words.trust[one.how]
         found[one.sign, one.side] = network.report((one.sign, one.side), trust, seen=one.seen, grade=one.grade)
     return found

@@ -17,7 +17,7 @@ from advisor.rank.posterior import (
     solve_with_leaks,
     unlinked,
 )
-from advisor.rulebase.model import Trust
+from advisor.rulebase.table_records import Trust
 from advisor.sides import Sided
 
 SMALLEST = 1e-300

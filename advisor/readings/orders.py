@@ -17,7 +17,8 @@ from scipy import signal
 from advisor.errors import CaseError, Problem
 from advisor.intake.logfile import Log
 from advisor.readings.pieces import pieces
-from advisor.rulebase.model import Rulebase, ShakeOrder
+from advisor.rulebase.model import Rulebase
+from advisor.rulebase.table_records import ShakeOrder
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

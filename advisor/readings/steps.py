@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 
-from advisor.rulebase.model import Limit
+from advisor.rulebase.table_records import Limit
 from advisor.sides import BOTH, Side, Sided, fill
 
 

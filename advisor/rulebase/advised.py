@@ -5,7 +5,8 @@ from typing import get_args
 
 from advisor.errors import Problem
 from advisor.rulebase.grammar import SIDE
-from advisor.rulebase.model import Logged, ReadingIs, Record, Rulebase
+from advisor.rulebase.model import Logged, ReadingIs, Rulebase
+from advisor.rulebase.page_record import Record
 
 
 def problems(base: Rulebase) -> list[Problem]:

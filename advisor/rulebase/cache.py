@@ -23,24 +23,31 @@ import msgspec
 
 from advisor.errors import AdvisorError
 from advisor.files import read_plain, write_whole
+from advisor.garbage import put_off
 from advisor.places import PACKAGE, cache_folder
 
 CODE = (
-    "yaml_nodes.py",
     "quantities.py",
+    "rulebase/advised.py",
+    "rulebase/cause_pages.py",
+    "rulebase/check_pages.py",
+    "rulebase/contradicting.py",
     "rulebase/grammar.py",
     "rulebase/model.py",
-    "rulebase/page_grammar.py",
-    "rulebase/tables.py",
+    "rulebase/page_record.py",
+    "rulebase/pattern_pages.py",
     "rulebase/read.py",
+    "rulebase/reading_pages.py",
+    "rulebase/sign_pages.py",
     "rulebase/source.py",
-    "rulebase/advised.py",
-    "rulebase/contradicting.py",
+    "rulebase/table_records.py",
+    "rulebase/tables.py",
     "rulebase/whole.py",
+    "yaml_nodes.py",
 )
 T = TypeVar("T", bound=msgspec.Struct)
 Files = list[tuple[str, os.stat_result]]
-KEEP, HEAD = 16, struct.Struct("<IQ")
+KEEP, HEAD = 24, struct.Struct("<IQ")
 MOST_BYTES = 100_000_000
 SETTLED = (
     3.0  # s without a change before a file's times are trusted: two changes in one tick of the file clock look alike
@@ -49,10 +56,15 @@ SETTLED = (
 
 def source(pages: list[tuple[str, bytes]]) -> bytes:
     """Return everything the compiled rule base depends on: the code that reads pages, and every page with its path."""
-    parts = [(PACKAGE / name).read_bytes() for name in CODE]
+    parts = [code(CODE)]
     for path, data in pages:
         parts += [f"\0{path}\0{len(data)}\0".encode(errors="surrogateescape"), data]
     return b"".join(parts)
+
+
+def code(names: Iterable[str]) -> bytes:
+    """Return the text of the modules of these names."""
+    return b"".join((PACKAGE / name).read_bytes() for name in names)
 
 
 def code_of(names: Iterable[str]) -> Files:
@@ -89,7 +101,8 @@ def fetch(made_from: bytes, kind: type[T]) -> T | None:
         # The decoder trusts its input, so never give it a damaged file.
         if zlib.crc32(data[4:]) != sum_ or data[HEAD.size : HEAD.size + length] != made_from:
             return None
-        return msgspec.msgpack.decode(data[HEAD.size + length :], type=kind)
+        with put_off():
+            return msgspec.msgpack.decode(data[HEAD.size + length :], type=kind)
     except (AdvisorError, ValueError, msgspec.MsgspecError, RuntimeError):
         return None  # not there or unreadable; text that is no UTF-8; no home folder, or nested too deeply
 

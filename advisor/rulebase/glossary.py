@@ -4,7 +4,8 @@ import re
 from collections.abc import Iterable
 from functools import lru_cache
 
-from advisor.rulebase.model import Rulebase, Term
+from advisor.rulebase.model import Rulebase
+from advisor.rulebase.table_records import Term
 
 
 def explained(said: str, before: Iterable[str], base: Rulebase) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""The closed grammar shared by rules, causes and checks: known names, sides, conditions, shown signs."""
+"""The closed grammar that pages share: known names, sides, conditions, shown signs."""
 
 import re
 from collections.abc import Callable, Collection, Container, Iterable
@@ -7,10 +7,12 @@ import msgspec
 
 from advisor.errors import Problem, nearest
 from advisor.quantities import FIGURE, Unit, parse
-from advisor.rulebase.model import Bearing, Choice, Condition, Limit, PartIs, Reading, ReadingIs, Shown, Sign, SignIs
+from advisor.rulebase.model import INVOLVES, Bearing, Condition, PartIs, Reading, ReadingIs, Shown, Sign, SignIs
+from advisor.rulebase.table_records import Choice, Limit
 from advisor.yaml_nodes import BLANK, Node
 
 BEARINGS: dict[str, Bearing] = {"this side": "this", "other side": "other"}
+SIDES = {"each": True, "none": False}  # of a sign or a reading
 SEEN = {"seen": True, "not seen": False}
 # What a rule or an outcome may say about a sided sign, as (bearing, seen) pairs.
 SIDED_STATES: dict[str, tuple[tuple[Bearing, bool], ...]] = {
@@ -33,6 +35,7 @@ COMPARISONS = {  # what is compared, and whether it must lie above the limit
     "stays by": ("stays", True),
 }
 
+NO_CONDITIONS: tuple[Condition, ...] = ()
 SIDE, OTHER = "{side}", "{other}"  # filled in when a sentence is said for one side
 BRACED = re.compile(r"\{[^{}]*\}?")
 
@@ -105,6 +108,29 @@ def sentence(node: Node, places: tuple[str, ...] = (SIDE,)) -> str:
 def yes_no(node: Node) -> bool:
     """Return whether the node says yes."""
     return node.word(("yes", "no"), "answer") == "yes"
+
+
+def texts(node: Node) -> tuple[str, ...]:
+    """Return a list of texts."""
+    return tuple(item.text() for item in node.items())
+
+
+def on_sides(node: Node) -> bool:
+    """Whether a sign or a reading is told for each side."""
+    return SIDES.get(node.word(SIDES, "choice of sides"), False)
+
+
+def involves(node: Node) -> tuple[str, ...]:
+    """Return what is done with the engine: cranked, run, throttled, ridden."""
+    return tuple(word for word in (item.word(INVOLVES, "thing done with the engine") for item in node.items()) if word)
+
+
+def minutes(node: Node) -> float:
+    """Return how long something takes, in minutes; note one that takes none."""
+    value = node.number()
+    if value <= 0:
+        node.wrong("minutes must be more than 0")
+    return max(value, 0.1)
 
 
 def bearing(fields: dict[str, Node], node: Node, sided: bool, what: str) -> Bearing:

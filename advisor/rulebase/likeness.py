@@ -20,8 +20,6 @@ OF_PAIR = 0.8  # what a pair weighs beside a word as rare
 OF_EXACT, EXACT = 0.5, "="  # what it counts beside a word that it is this very one of several nearly alike
 LIGHTER = 0.6  # the same for a word that says little alone
 
-Feature = str | tuple[str, str]
-
 
 class Near(msgspec.Struct, frozen=True):
     """How like something said is to each phrasing, by its number, and to each name: from 0 to 1."""
@@ -30,54 +28,64 @@ class Near(msgspec.Struct, frozen=True):
     names: Mapping[str, float]
 
 
-class Likeness:
-    """Phrasings as vectors, found by what they have in common with what is said."""
+class Likeness(msgspec.Struct, frozen=True, array_like=True):
+    """Phrasings as vectors, found by what they have in common with what is said.
 
-    def __init__(self, said: Sequence[tuple[str, Sequence[str]]]) -> None:
+    A feature is a word, `=` and a word, or two words with a space between them. With each goes how much it weighs, and
+    which phrasings and which of the `names` have it, by number, each with the length of its vector in that direction.
+    """
+
+    names: list[str]
+    weight: dict[str, float]
+    in_phrasings: dict[str, list[tuple[int, float]]]
+    in_names: dict[str, list[tuple[int, float]]]
+
+    @classmethod
+    def of(cls, said: Sequence[tuple[str, Sequence[str]]]) -> "Likeness":
         """Read phrasings as (name, its telling words in order)."""
         features = [dict(_features([words])) for _, words in said]
-        of_names: dict[str, set[Feature]] = defaultdict(set)
+        of_names: dict[str, set[str]] = defaultdict(set)
         for (name, _), has in zip(said, features, strict=True):
             of_names[name].update(has)
         used = Counter(one for has in of_names.values() for one in has)
-        self.weight = {one: math.log(1 + len(of_names) / many) for one, many in used.items()}
-        self.phrasings: dict[Feature, list[tuple[int, float]]] = defaultdict(list)
-        sums: dict[str, dict[Feature, float]] = defaultdict(lambda: defaultdict(float))
+        made = cls([*of_names], {one: math.log(1 + len(of_names) / many) for one, many in used.items()}, {}, {})
+        sums: dict[str, dict[str, float]] = {name: defaultdict(float) for name in of_names}
         for number, ((name, _), has) in enumerate(zip(said, features, strict=True)):
-            for one, weight in self._unit(has).items():
-                self.phrasings[one].append((number, weight))
-                sums[name][one] += weight
-        self.names: dict[Feature, list[tuple[str, float]]] = defaultdict(list)
-        for name, has in sums.items():
+            of_name = sums[name]
+            for one, weight in made._unit(has).items():
+                made.in_phrasings.setdefault(one, []).append((number, weight))
+                of_name[one] += weight
+        for number, has in enumerate(sums.values()):
             length = math.hypot(*has.values())
             for one, weight in has.items():
-                self.names[one].append((name, weight / length))
+                made.in_names.setdefault(one, []).append((number, weight / length))
+        return made
 
     def near(self, parts: Iterable[Sequence[str]]) -> Near:
         """Return how like these words are to all that has any of them; pairs are made within a part."""
         phrasings: dict[int, float] = defaultdict(float)
         names: dict[str, float] = defaultdict(float)
         for one, weight in self._unit(dict(_features(parts))).items():
-            for number, other in self.phrasings.get(one, ()):
+            for number, other in self.in_phrasings.get(one, ()):
                 phrasings[number] += weight * other
-            for name, other in self.names.get(one, ()):
-                names[name] += weight * other
+            for number, other in self.in_names.get(one, ()):
+                names[self.names[number]] += weight * other
         return Near(phrasings, names)
 
-    def _unit(self, has: Mapping[Feature, float]) -> dict[Feature, float]:
+    def _unit(self, has: Mapping[str, float]) -> dict[str, float]:
         """Return weighted features with length 1, without those that no phrasing has."""
         found = {one: self.weight[one] * share for one, share in has.items() if one in self.weight}
         length = math.hypot(*found.values())
         return {one: weight / length for one, weight in found.items()} if length else {}
 
 
-def _features(parts: Iterable[Sequence[str]]) -> Iterator[tuple[Feature, float]]:
+def _features(parts: Iterable[Sequence[str]]) -> Iterator[tuple[str, float]]:
     for exact in parts:
         words = [nearly(word) for word in exact]
         for at, word in enumerate(words):
             yield word, LIGHTER if word in LIGHT else 1.0
             if exact[at] in IN_CLASSES:
-                yield (EXACT, exact[at]), OF_EXACT
+                yield EXACT + exact[at], OF_EXACT
             for other in words[at + 1 : at + 1 + NEARBY]:
                 if other != word:
-                    yield (min(word, other), max(word, other)), OF_PAIR
+                    yield f"{word} {other}" if word < other else f"{other} {word}", OF_PAIR

@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.errors import Problem, RulesError
+from advisor.garbage import put_off
 from advisor.lazy import lazy
 from advisor.places import shipped
 from advisor.rulebase import cache
@@ -33,7 +34,8 @@ def load_rules(*more_folders: Path | str) -> Rulebase:
 
 def _mistakes(folders: list[Path], without: frozenset[Path]) -> set[Problem]:
     problems: list[Problem] = []
-    read.read(folders, problems, without)
+    with put_off():
+        read.read(folders, problems, without)
     return set(problems)
 
 
@@ -56,7 +58,8 @@ def load(folders: list[Path], *, cached: bool = True) -> Rulebase:
         if kept is not None:
             return kept
     problems: list[Problem] = []
-    base = read.read(folders, problems)
+    with put_off():
+        base = read.read(folders, problems)
     if problems or base is None:
         raise RulesError(sorted(set(blame.at_fault(set(problems), folders, _mistakes))))
     if cached:

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from advisor.errors import Problem
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.phrasings import Phrasing, phrasebook_of
+from advisor.rulebase.phrasings import Phrasing, said_of_signs
 
 
 def problems(base: Rulebase) -> Iterator[Problem]:
@@ -15,7 +15,8 @@ def problems(base: Rulebase) -> Iterator[Problem]:
     several signs.
     """
     claimed: dict[object, list[Phrasing]] = defaultdict(list)
-    for one in phrasebook_of(base).signs.all:
+    said, _ = said_of_signs(base)
+    for one in said:
         if not one.well and one.says != base.signs[one.name].title:
             claimed[one.exact, one.order, one.sided].append(one)
     for first, *others in claimed.values():

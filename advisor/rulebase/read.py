@@ -7,10 +7,11 @@ import msgspec
 
 from advisor.errors import Problem, nearest
 from advisor.quantities import unit_table
-from advisor.rulebase import page_grammar, tables, whole
+from advisor.rulebase import cause_pages, check_pages, pattern_pages, reading_pages, sign_pages, tables, whole
 from advisor.rulebase.grammar import Names
-from advisor.rulebase.model import Cause, Check, Rule, Rulebase, Words
+from advisor.rulebase.model import Cause, Check, Rule, Rulebase
 from advisor.rulebase.source import FELT, KINDS, place_of, read_pages
+from advisor.rulebase.table_records import Words
 from advisor.yaml_nodes import Node, refuse_unread
 
 Pages = list[tuple[Path, Node]]
@@ -58,11 +59,11 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
     parts = keyed("parts", tables.choice)
     cautions = keyed("cautions", tables.caution)
     glossary = keyed("glossary", tables.term)
-    signs = keyed("signs", lambda name, node: page_grammar.sign(name, node, words, persons))
+    signs = keyed("signs", lambda name, node: sign_pages.sign(name, node, words, persons))
     sections = _sections(pages["readings"])
     readings = tables.keyed(
         sections["readings"],
-        lambda name, node: page_grammar.reading(name, node, units, limits),
+        lambda name, node: reading_pages.reading(name, node, units, limits),
         problems,
         reader.root_of,
     )
@@ -87,10 +88,10 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
     _places(reader, [place for area in areas.values() for place in area.places])
     rule_pages = [*sections["rules"], *pages["patterns"]]
     rules: dict[str, Rule] = tables.keyed(
-        rule_pages, lambda name, node: page_grammar.rule(name, node, names), problems, reader.root_of
+        rule_pages, lambda name, node: pattern_pages.rule(name, node, names), problems, reader.root_of
     )
-    checks: dict[str, Check] = keyed("checks", lambda name, node: page_grammar.check(name, node, names, persons, words))
-    causes = _causes(reader, lambda place, node: page_grammar.cause(place, node, names, words))
+    checks: dict[str, Check] = keyed("checks", lambda name, node: check_pages.check(name, node, names, persons, words))
+    causes = _causes(reader, lambda place, node: cause_pages.cause(place, node, names, words))
     if not problems:
         for _, page in (one for found in pages.values() for one in found):
             refuse_unread(page, but=EXAMPLES)

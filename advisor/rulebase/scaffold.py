@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from advisor.errors import AdvisorError
-from advisor.rulebase.model import Record, Rulebase
+from advisor.rulebase.model import Rulebase
+from advisor.rulebase.page_record import Record
 from advisor.rulebase.source import FELT, place_of
 
 NAME = re.compile(r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$")

@@ -9,6 +9,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from functools import cache
 
 import msgspec
 from rapidfuzz import fuzz, process
@@ -104,6 +105,7 @@ class Found(msgspec.Struct, frozen=True):
     score: float
 
 
+@cache
 def stem(word: str) -> str:
     """Return a word without its inflection: hangs, hanging and hang are one."""
     endings = (one for one in ENDINGS if word.endswith(one) and len(word) - len(one) >= SHORTEST_STEM)

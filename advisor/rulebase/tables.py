@@ -9,7 +9,9 @@ import msgspec
 from advisor.errors import Problem
 from advisor.quantities import Unit
 from advisor.rulebase.grammar import Names, kinds_of_parts, known, known_list, one_figure, sentence, span, yes_no
-from advisor.rulebase.model import (
+from advisor.rulebase.model import Sign
+from advisor.rulebase.page_record import Record
+from advisor.rulebase.table_records import (
     Area,
     Caution,
     Choice,
@@ -17,10 +19,8 @@ from advisor.rulebase.model import (
     Figure,
     Item,
     Limit,
-    Record,
     RideNext,
     ShakeOrder,
-    Sign,
     Term,
     Tool,
     Trust,
@@ -41,6 +41,7 @@ STRENGTH = (
     "trust",
     "unready",
     "opening",
+    "in doubt",
     "complains for nothing",
     "not seen counts",
     "but in full from",
@@ -103,6 +104,7 @@ def words(pages: Pages) -> Words | None:
             trust=trust,
             unready=fields["unready"].word(trust, "word for how it is known"),
             opening=fields["opening"].word(trust, "word for how it is known"),
+            in_doubt=fields["in doubt"].word(trust, "word for how it is known"),
             for_nothing=chance(fields["complains for nothing"]),
             unseen=_share(fields["not seen counts"]),
             in_full=fields["but in full from"].word(shows, "word for how often a sign is seen"),

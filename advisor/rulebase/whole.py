@@ -6,8 +6,9 @@ from itertools import combinations
 
 from advisor.errors import Problem, nearest
 from advisor.rulebase import advised, contradicting, phrased_twice
-from advisor.rulebase.aloud import REFUSES_UNSPOKEN, aloud, unspoken
-from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Record, Rulebase, Sign, SignIs
+from advisor.rulebase.aloud import aloud, unspoken
+from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Rulebase, Sign, SignIs
+from advisor.rulebase.page_record import Record
 from advisor.rulebase.source import FELT
 from advisor.sides import Side, Sided, named, other, sides_of
 
@@ -28,7 +29,7 @@ def problems(base: Rulebase) -> list[Problem]:
         *_opened(base),
         *_asked_of_riders(base),
         *_on_the_phone(base),
-        *(unspoken(base) if REFUSES_UNSPOKEN else ()),
+        *unspoken(base),
         *_on_both_sides(base),
         *_results(base),
         *_not_told_apart(base),
@@ -219,10 +220,13 @@ def _on_the_phone(base: Rulebase) -> Iterator[Problem]:
 
 
 def _opened(base: Rulebase) -> Iterator[Problem]:
-    """Find checks that take no longer than opening their cover."""
+    """Find checks that take no longer than opening their cover, on both sides if they are done once for both."""
     for check in base.checks.values():
-        if check.opens and check.minutes <= base.covers[check.opens].minutes:
-            least = base.covers[check.opens].minutes
+        if not check.opens:
+            continue
+        cover = base.covers[check.opens]
+        least = cover.minutes * (2 if cover.each_side and not check.sided else 1)
+        if check.minutes <= least:
             yield _note(
                 check, f"'{check.id}' takes {check.minutes:g} min, and to open '{check.opens}' alone takes {least:g}"
             )
@@ -244,7 +248,7 @@ def _not_told_apart(base: Rulebase) -> Iterator[Problem]:
         cause, twin = base.causes[one], base.causes[two]
         if (one, two) in said or (two, one) in said or (cause.remedy, side) == (twin.remedy, their_side):
             continue
-        if apart(known[one, side], known[two, their_side]) < TOLD_APART_BY:
+        if not told_apart(known[one, side], known[two, their_side]):
             yield _note(cause, f"no check tells '{named(one, side)}' from '{named(two, their_side)}'")
 
 
@@ -258,9 +262,11 @@ def chances_by_check(base: Rulebase, checks: Iterable[Check]) -> dict[Sided, dic
     }
 
 
-def apart(mine: Mapping[Sided, float], theirs: Mapping[Sided, float]) -> float:
-    """Return how far apart two causes are on the sign that separates them best."""
-    return max((abs(mine.get(key, 0.0) - theirs.get(key, 0.0)) for key in mine.keys() | theirs.keys()), default=0.0)
+def told_apart(mine: Mapping[Sided, float], theirs: Mapping[Sided, float]) -> bool:
+    """Whether one sign at least tells two causes apart; mostly the first does."""
+    return any(abs(chance - theirs.get(key, 0.0)) >= TOLD_APART_BY for key, chance in mine.items()) or any(
+        chance >= TOLD_APART_BY for key, chance in theirs.items() if key not in mine
+    )
 
 
 def _chances(cause: Cause, side: Side, shown: set[str], base: Rulebase) -> dict[Sided, float]:

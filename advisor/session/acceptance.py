@@ -66,14 +66,14 @@ def acceptance(event: PutRight, state: State, report: Report, advisor: Advisor) 
     signs = dict.fromkeys(name for name, side in cured if (name, side) in seen)
     if again:  # what was balanced before is read again by the same figures
         signs |= dict.fromkeys(name for area in base.areas for name in area.relies if name in base.signs)
-    measured = {one.reading for one in before.case.measured}
+    asked = {one.reading for one in before.case.measured} | _of_what_was_complained(before, base)
     must = {name for name, _ in gone_with(page, event.side, base)}
     words = _once(
         [
             (reading, line)
             for name in signs
             for reading, line in figures_that_clear(name, state.case, base)
-            if reading in measured or name in must
+            if reading in asked or name in must
         ]
     )[:MOST_FIGURES]
     reported = _reported(event, before, seen, base)
@@ -94,6 +94,20 @@ def acceptance(event: PutRight, state: State, report: Report, advisor: Advisor) 
         takes=tuple(dict.fromkeys(reading for reading, _ in words)),
         not_yet=tuple(_still_read(signs, report, base)),
     )
+
+
+def _of_what_was_complained(before: State, base: Rulebase) -> set[str]:
+    """Return the readings that a complaint is judged by: those that are looked at first after it.
+
+    Where the balance itself was complained of, that is all it is read by, at idle and at speed.
+    """
+    told = {name for name, _ in complaints(before, base)}
+    found = {one for check in base.checks.values() if not told.isdisjoint(check.first_after) for one in check.takes}
+    for area in base.areas:
+        balance = base.readings.keys() & set(area.relies)
+        if not balance.isdisjoint(found) or not told.isdisjoint(area.relies):
+            found |= balance
+    return found
 
 
 def _still_read(signs: Collection[str], report: Report, base: Rulebase) -> Iterator[Sided]:

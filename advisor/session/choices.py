@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from advisor.errors import AdvisorError
-from advisor.rulebase.model import Tool
+from advisor.rulebase.table_records import Tool
 from advisor.session.typed_line import NOT_KNOWN, WISHES
 
 RANGE = re.compile(r"^(?P<first>\d{1,3})(?:-(?P<last>\d{1,3}))?$")

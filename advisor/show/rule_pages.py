@@ -10,23 +10,19 @@ from advisor.quantities import show
 from advisor.rulebase.model import (
     Bearing,
     Cause,
-    Caution,
     Check,
-    Choice,
     Condition,
-    Limit,
     Link,
     PartIs,
     Reading,
     ReadingIs,
-    Record,
     Rule,
     Rulebase,
-    ShakeOrder,
     Sign,
     SignIs,
-    Tool,
 )
+from advisor.rulebase.page_record import Record
+from advisor.rulebase.table_records import Caution, Choice, Limit, ShakeOrder, Tool
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes
 from advisor.sides import Side, either

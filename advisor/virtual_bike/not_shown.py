@@ -37,6 +37,8 @@ NOT_SHOWN = {
     "module-failing": COMES_AND_GOES,
     "plug-grade-wrong": "the heat of the plug itself is not modelled",
     "trigger-failing": COMES_AND_GOES,
+    "intake-covered": "nobody sits on the model, and it carries no bag",
+    "wire-pulled-under-load": "nobody sits on the model, and it has no wires",
     "icing": "no water in the model's air",
     "end-float-wrong": "noise only",
     "crank-out-of-balance": "the model's crank, pistons and flywheel are in balance",

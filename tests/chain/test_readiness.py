@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from advisor.chain.readiness import readiness, unready
 from advisor.report import ReadyItem, SignState
 from advisor.rulebase import Rulebase
-from advisor.rulebase.model import Item
+from advisor.rulebase.table_records import Item
 from tests.small import area, blank, rulebase, sign, state, yes_no
 
 ORDER = ("assumed", "told", "seen", "measured")

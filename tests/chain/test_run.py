@@ -10,7 +10,8 @@ from advisor.chain.run import Chain, Chained, trusted
 from advisor.errors import ChainError
 from advisor.readings.verdicts import Judged
 from advisor.report import SetAside
-from advisor.rulebase.model import Item, PartIs
+from advisor.rulebase.model import PartIs
+from advisor.rulebase.table_records import Item
 from advisor.sides import BOTH, OPPOSITE, Side
 from tests.cases import case, report
 from tests.small import area, blank, limit, over, reading, rule, rulebase, sign, yes_no

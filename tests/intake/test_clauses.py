@@ -4,7 +4,7 @@ import pytest
 
 from advisor.intake.clauses import Clause, clauses
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.phrasings import phrasebook_of
+from advisor.rulebase.phrasebook import phrasebook_of
 
 
 def cut(base: Rulebase, sentence: str) -> list[Clause]:

@@ -6,7 +6,8 @@ from advisor.intake.clauses import clauses
 from advisor.intake.denial import denied, refuser
 from advisor.intake.window import Window, window_of
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.phrasings import Phrasing, phrasebook_of
+from advisor.rulebase.phrasebook import phrasebook_of
+from advisor.rulebase.phrasings import Phrasing
 
 HANGS = Phrasing("x", "hangs", frozenset(["hang"]), denies=False, well=False, sided=False, weight=1.0)
 

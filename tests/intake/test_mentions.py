@@ -3,7 +3,7 @@
 from advisor.intake.clauses import clauses
 from advisor.intake.mentions import Mention, mentions
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.phrasings import phrasebook_of
+from advisor.rulebase.phrasebook import phrasebook_of
 
 
 def found(base: Rulebase, sentence: str) -> list[Mention]:

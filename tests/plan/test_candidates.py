@@ -9,7 +9,8 @@ from advisor.case import Bike, Case, Means
 from advisor.plan.candidates import Candidate, Scene, candidates, feasible, real_outcomes, scene
 from advisor.rank.network import build
 from advisor.rulebase import Rulebase
-from advisor.rulebase.model import Check, Item, PartIs
+from advisor.rulebase.model import Check, PartIs
+from advisor.rulebase.table_records import Item
 from advisor.sides import BOTH, OPPOSITE, Side, Sided
 from tests.cases import case
 from tests.small import (

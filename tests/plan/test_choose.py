@@ -17,7 +17,7 @@ from advisor.rank.network import Finding, build
 from advisor.rank.ranking import Ranking
 from advisor.report import Evidence, NextCheck
 from advisor.rulebase import Rulebase
-from advisor.rulebase.model import Area, Cover, Tool
+from advisor.rulebase.table_records import Area, Cover, Tool
 from advisor.sides import BOTH, OPPOSITE, Side, Sided
 from tests.cases import case, report
 from tests.small import WORDS, area, asks, blank, cause, check, here, outcome, over, rule, rulebase, sign, yes_no

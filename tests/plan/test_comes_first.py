@@ -12,7 +12,7 @@ from advisor.rulebase.model import Check
 from advisor.session.events import Answered
 from advisor.session.next_question import options
 from advisor.session.state import fold
-from advisor.sides import Sided
+from advisor.sides import BOTH, Side, Sided, other
 from tests.cases import case, report
 from tests.plan.test_choose import order, planned
 from tests.small import cause, check, outcome, rulebase, sign, yes_no
@@ -56,6 +56,48 @@ def test_a_look_does_not_come_first_where_half_of_it_is_known_or_a_cause_is_prov
     assert (proven.goes_for, proven.proven) == (("valve", None), True)
 
 
+def _sided() -> Rulebase:
+    """Return a side that may be weak: a check that says which, and a quick proof on each side."""
+    shown = {"dead this": "often", "less this": "often"}
+    return rulebase(
+        sign("weak"),
+        *(sign(name, sided=True, kind_of="weak") for name in ("dead", "late")),
+        *(sign(name, sided=True) for name in ("dark", "tight", "split", "less")),
+        cause("plug", "spark", {"dark this": "often"} | shown, sided=True),
+        cause("valve", "gap", {"tight this": "sure"} | shown, sided=True),
+        cause("joint", "bend", {"split this": "sure"} | shown, sided=True),
+        yes_no("spark", "dark this", sided=True, minutes=30.0, first_after=("dead",)),
+        yes_no("gap", "tight this", sided=True, minutes=3.0),
+        yes_no("bend", "split this", sided=True, minutes=3.0),
+        check(
+            "which",
+            outcome("Less.", "less this", either_side=True),
+            outcome("Alike.", "not less this", "not less other"),
+            minutes=30.0,
+            first_after=("weak",),
+        ),
+    )
+
+
+@pytest.mark.parametrize("side", BOTH)
+def test_a_quick_proof_comes_first_on_the_side_that_is_dead(side: Side) -> None:
+    found = planned(_sided(), {("dead", side): True, ("weak", None): True}).checks[0].candidate
+    assert (found.check.id, found.side) == ("spark", side)
+    done: dict[Sided, bool] = {("dead", side): True, ("weak", None): True, ("dark", side): False}
+    assert planned(_sided(), done).checks[0].candidate.check.id != "spark"
+    second = done | {("dead", other(side)): True}  # once one side is right, the other one may be wrong too
+    found = planned(_sided(), second).checks[0].candidate
+    assert (found.check.id, found.side) == ("spark", other(side))
+
+
+@pytest.mark.parametrize("side", BOTH)
+def test_which_side_it_is_comes_first_until_that_is_known(side: Side) -> None:
+    assert order(planned(_sided(), {("weak", None): True}))[0] == "which"
+    for known in ("late", "less"):
+        assert order(planned(_sided(), {("weak", None): True, (known, side): True}))[0] != "which"
+    assert order(planned(_sided(), {("weak", None): False}))[:1] != ["which"]
+
+
 def test_no_long_repair_before_the_best_proof_that_can_be_had() -> None:
     """Where the deciding check cannot be done here, what tells most of the cause comes first, if the repair is long."""
     known: dict[Sided, bool] = {("weak", None): True}
@@ -73,6 +115,55 @@ def test_after_work_or_with_a_weak_side_one_look_round_comes_before_any_tool(adv
     found = advisor.diagnose(replace(case(*signs), complaint="It will not settle.")).next_checks[0]
     assert found.id == LOOK or not found.tools
     assert found.id == LOOK or found.minutes <= 2.0
+
+
+@pytest.mark.wide
+@pytest.mark.parametrize("side", BOTH)
+@pytest.mark.parametrize("told", ["side-dead", "drop-half-idle", "misfires-idle"])
+def test_on_a_weak_side_its_spark_comes_before_anything_is_opened(advisor: Advisor, told: str, side: Side) -> None:
+    """Also where a fault of the other side was put right before. Common practice, no source."""
+    base, looked = advisor.base, base_look(advisor.base)
+    mended = replace(case(report(told, side), *looked), put_right=(("sheath-out-of-socket", other(side)),))
+    chain: list[Sided] = []
+    while not chain or chain[-1] != ("test-the-spark", side):
+        first = advisor.diagnose(mended).next_checks[0]
+        page = base.checks[first.id]
+        assert not page.opens, chain
+        assert first.minutes <= base.checks["test-the-spark"].minutes, chain
+        chain.append((first.id, first.side))
+        assert len(chain) < 6, chain
+        mended = replace(mended, not_again=(*mended.not_again, chain[-1]))
+
+
+def base_look(base: Rulebase) -> list[SignReport]:
+    """Return that the look round found nothing."""
+    return list(options(base.checks[LOOK], None, None, base)[0].reports)
+
+
+@pytest.mark.wide
+def test_with_the_bars_the_slack_from_lock_to_lock_comes_first(advisor: Advisor) -> None:
+    """Common practice, no source: revs that rise with the bars turned are a cable that they pull."""
+    told = case(report("changes-with-bars", how="complained"))
+    assert advisor.diagnose(told).next_checks[0].id == "turn-bars-and-feel-slack"
+
+
+@pytest.mark.wide
+@pytest.mark.parametrize(
+    ("told", "look"),
+    [
+        ("began-with-something-on-it", "look-what-covers-the-intake"),
+        ("only-when-sat-on", "sit-on-it-and-look"),
+    ],
+)
+def test_what_is_new_on_the_bike_is_looked_at_first(advisor: Advisor, told: str, look: str) -> None:
+    found = case(report(told, how="complained"), report("runs-badly", how="complained"))
+    for _ in range(4):
+        first = advisor.diagnose(found).next_checks[0]
+        if first.id == look:
+            return
+        assert first.minutes <= 3.0
+        found = replace(found, not_again=(*found.not_again, (first.id, first.side)))
+    pytest.fail(look)
 
 
 @pytest.mark.wide

@@ -11,7 +11,7 @@ from advisor.rank.network import build
 from advisor.rank.ranking import Ranking
 from advisor.report import Line, RankedCause
 from advisor.rulebase import Rulebase
-from advisor.rulebase.model import Trust
+from advisor.rulebase.table_records import Trust
 from advisor.sides import Sided
 from tests.small import blank, cause, check, here, outcome, rulebase, sign, yes_no
 

@@ -18,7 +18,8 @@ from advisor.rank.network import build
 from advisor.rank.ranking import Ranking
 from advisor.report import SignState
 from advisor.rulebase import Rulebase
-from advisor.rulebase.model import Cause, Check, Link, Outcome, Shown, Sign, Trust, Words
+from advisor.rulebase.model import Cause, Check, Link, Outcome, Shown, Sign
+from advisor.rulebase.table_records import Trust, Words
 
 pytestmark = pytest.mark.wide
 

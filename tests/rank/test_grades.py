@@ -8,7 +8,7 @@ import pytest
 from advisor.rank.network import Finding, Grades, Leaky, Network
 from advisor.rank.ranking import Ranking
 from advisor.readings.verdicts import FAR, LITTLE
-from advisor.rulebase.model import Trust
+from advisor.rulebase.table_records import Trust
 from advisor.sides import Sided
 
 SURE = Trust(1.0, 0.0)

@@ -15,7 +15,7 @@ from advisor.rank.joint import CHEAP, MOST_SUSPECTS, Exact, Joint, WhatIf
 from advisor.rank.network import Finding, Grades, Leaky, Network
 from advisor.rank.ranking import Ranking, odds
 from advisor.readings.verdicts import FAR, LITTLE
-from advisor.rulebase.model import Trust
+from advisor.rulebase.table_records import Trust
 from advisor.sides import Sided, other
 from tests.bench.test_figures import forty_facts
 from tests.cases import case, mirrored, report

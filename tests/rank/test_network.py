@@ -7,7 +7,7 @@ from advisor.rank.posterior import posterior
 from advisor.rank.ranking import Ranking
 from advisor.report import Evidence
 from advisor.rulebase import Rulebase
-from advisor.rulebase.model import Trust
+from advisor.rulebase.table_records import Trust
 
 HALF = Unseen(0.5, 0.9)
 SIGN = Leaky(0.04, {0: 0.9, 1: 0.6, 2: 0.3})

@@ -2,9 +2,10 @@
 
 import pytest
 
+from advisor.plan.candidates import real_outcomes
 from advisor.rank.opposed import at_odds
 from advisor.rulebase import Rulebase
-from advisor.sides import Side, Sided
+from advisor.sides import BOTH, Side, Sided
 from tests.small import rulebase, sign
 
 Said = tuple[str, Side] | tuple[str, Side, bool]
@@ -66,3 +67,24 @@ def test_what_is_on_both_sides_needs_more_in_any_order(other: Said, turn: int) -
 def test_one_sign_alone_is_at_odds_with_nothing(base: Rulebase) -> None:
     for page in base.signs.values():
         assert at_odds({(page.id, "left" if page.sided else None): True}, base) == []
+
+
+@pytest.mark.parametrize("side", BOTH)
+def test_a_side_that_is_weak_in_another_way_may_do_little_at_idle(base: Rulebase, side: Side) -> None:
+    """Who finds none of the named ways in what he felt does not deny what a look at each side then shows."""
+    told = base.checks["ask-whether-one-side-is-weak"].outcomes
+    other_way = next(one for one in told if "another way" in one.says)
+    known = dict(real_outcomes(other_way, None, base)[0][1])
+    looks = [
+        base.checks[one] for one in ("feel-which-side-works", "drip-water-on-the-pipes", "short-each-plug-at-idle")
+    ]
+    for found in (one for look in looks for one in look.outcomes):
+        settled = dict(real_outcomes(found, None, base))[side if found.either_side else "left"]
+        if not settled.get(("side-dead", side)):
+            assert at_odds({**known, **settled}, base) == at_odds(settled, base) == [], found.says
+
+
+@pytest.mark.parametrize("side", BOTH)
+def test_a_plug_may_be_black_after_a_ride_and_wet_after_cranking(base: Rulebase, side: Side) -> None:
+    assert at_odds({("plug-black", side): True, ("plug-wet", side): True}, base) == []
+    assert at_odds({("plug-black", side): True, ("plug-pale", side): True}, base) != []

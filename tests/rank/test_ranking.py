@@ -9,7 +9,7 @@ from advisor.rank.network import Finding, Leaky, Network, build, findings
 from advisor.rank.ranking import Ranking
 from advisor.report import Evidence
 from advisor.rulebase import Rulebase
-from advisor.rulebase.model import Trust
+from advisor.rulebase.table_records import Trust
 from advisor.sides import BOTH, Sided
 from tests.rank.networks import brute_force, random_network
 

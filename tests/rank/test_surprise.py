@@ -7,7 +7,7 @@ import pytest
 from advisor.rank.network import Finding, Grades, Leaky, Network
 from advisor.rank.surprise import alike, chance, conflicts, surprise
 from advisor.readings.verdicts import FAR, LITTLE
-from advisor.rulebase.model import Trust
+from advisor.rulebase.table_records import Trust
 from advisor.sides import Sided
 from tests.rank.networks import brute_force
 from tests.rank.test_ranking import _ranking

@@ -8,7 +8,7 @@ from advisor.errors import CaseError
 from advisor.intake.logfile import Log
 from advisor.readings.orders import Shake
 from advisor.readings.orders import reduce_shake as reduced_by
-from advisor.rulebase.model import ShakeOrder
+from advisor.rulebase.table_records import ShakeOrder
 
 WHEEL = "rear wheel"
 ENGINE_ORDERS = {"half order": 0.5, "first order": 1.0, "second order": 2.0}

@@ -10,7 +10,7 @@ from advisor.readings.orders import next_step, reduce_shake, shown
 from advisor.readings.shake_reports import ENGINE, ONE_SPEED, ROAD, THROTTLE, belongs_to
 from advisor.readings.shake_reports import next_step as next_after_feeling
 from advisor.rulebase import Rulebase
-from advisor.rulebase.model import ShakeOrder
+from advisor.rulebase.table_records import ShakeOrder
 
 BIKE = Bike(gears=(15.0, 10.0, 7.5, 6.0, 5.0), tyre="4.00-18")
 KMH = 3.6

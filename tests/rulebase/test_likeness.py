@@ -4,7 +4,7 @@ import pytest
 
 from advisor.rulebase.likeness import Likeness
 
-LIKENESS = Likeness(
+LIKENESS = Likeness.of(
     [("hangs", ["rev", "hang"]), ("hangs", ["slow", "fall"]), ("pops", ["pop", "overrun"]), ("pops", ["bang", "pip"])]
 )
 

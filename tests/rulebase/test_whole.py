@@ -48,14 +48,15 @@ def _holes(base: Rulebase) -> dict[str, Rulebase]:
             base, "causes", "vacuum-port-leak", links=leak.links
         ),
         "'watch-the-idle' is no safe look": _with(base, "rules", "throttle-stayed-open", looks=("watch-the-idle",)),
+        "and to open 'plugs-out' alone takes 6": _with(base, "checks", "look-at-the-plug", minutes=6.0),
         "includes 'fuel-vapuor', which is no caution": _with(base, "cautions", "fuel-leak", includes=("fuel-vapuor",)),
     }
 
 
-@pytest.mark.parametrize("number", range(14))
+@pytest.mark.parametrize("number", range(15))
 def test_finds_each_kind_of_hole(base: Rulebase, number: int) -> None:
     holes = _holes(base)
-    assert len(holes) == 14
+    assert len(holes) == 15
     message, hole = list(holes.items())[number]
     told = [str(problem) for problem in problems(hole)]
     assert any(message in one for one in told), told

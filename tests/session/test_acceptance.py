@@ -1,10 +1,12 @@
 """After a repair: what is set again, what must hold in figures, and what must be gone, each asked once."""
 
+import pytest
+
 from advisor.case import SignReport
 from advisor.diagnose import Advisor
 from advisor.intake.spoken import spoken
 from advisor.session.acceptance import complaints, open_repair
-from advisor.session.events import ALL_HOLDS, Answered, Event, Forgotten, PutRight, Read
+from advisor.session.events import ALL_HOLDS, Answered, Event, Forgotten, PutRight, Read, Told
 from advisor.session.next_question import HOLDS, Question
 from advisor.session.record import record_of
 from advisor.session.session import Session
@@ -26,6 +28,22 @@ def test_each_thing_is_asked_once_and_only_what_was_reported(advisor: Advisor) -
     assert {report.sign for report in found.options[0].reports} == reported
     assert found.steps[0] == next(one.set_again for one in advisor.base.areas if one.set_again)
     assert "It must read: Depression at idle: left and right within 10 mmHg." in found.steps
+
+
+@pytest.mark.parametrize(
+    ("complaint", "due"), [("balance-wont-hold", True), ("drop-small-off-idle left", True), ("pops", False)]
+)
+def test_where_the_balance_was_complained_of_it_must_read_level_at_idle_and_at_speed(
+    advisor: Advisor, complaint: str, due: bool
+) -> None:
+    """Common practice, no source: what was uneven off idle is read off idle again, also if it was not read before."""
+    base, (name, _, side) = advisor.base, complaint.partition(" ")
+    said = Told((SignReport(sign=name, side=side or None, seen=True, how=base.words.opening),))  # type: ignore[arg-type]
+    events = [*complained(base, ""), said, PutRight(CABLE, "right")]
+    lines = Session(advisor, Journal(None, events=events)).question.steps
+    for reading in ("column-idle", "column-off-idle"):
+        title = base.readings[reading].title
+        assert any(line.startswith(f"It must read: {title}: left and right within") for line in lines) == due, reading
 
 
 def test_what_a_reading_still_shows_is_said_before_it_is_called_held(advisor: Advisor) -> None:

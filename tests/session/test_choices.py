@@ -5,7 +5,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from advisor.errors import AdvisorError
-from advisor.rulebase.model import Tool
+from advisor.rulebase.table_records import Tool
 from advisor.session import choices
 from tests.small import blank
 

@@ -9,10 +9,9 @@ from advisor.case import SignReport
 from advisor.diagnose import Advisor
 from advisor.intake.spoken import spoken
 from advisor.report import CautionShown, Report
-from advisor.session.events import Answered, Event, PutRight, Read, RuledOut, Skipped, Told
+from advisor.session.events import ALL_HOLDS, Answered, Event, PutRight, Read, RuledOut, Skipped, Told
 from advisor.session.handover import hand_over
 from advisor.session.next_question import (
-    ALL_HOLDS,
     CARRIED,
     CHECK,
     DONE,

@@ -28,7 +28,7 @@ from advisor.session.events import (
 )
 from advisor.session.session import Session
 from advisor.session.state import State, fold, put_right
-from advisor.sides import BOTH
+from advisor.sides import BOTH, Side, other
 from tests.cases import figure, report
 from tests.session.sessions import RIDER, WORKSHOP, session
 
@@ -137,6 +137,15 @@ def test_a_repair_on_one_side_leaves_what_was_seen_on_the_other(base: Rulebase) 
     wetted = [report("joint-wetting-moves-idle", side, seen=side == "left") for side in BOTH]
     state = folded(base, Told(tuple(wetted)), LEAK)
     assert [(one.sign, one.side) for one in state.case.seen] == [("joint-wetting-moves-idle", "right")]
+
+
+@pytest.mark.parametrize("side", BOTH)
+def test_a_repair_opens_again_what_said_its_sign_in_other_words(base: Rulebase, side: Side) -> None:
+    """With the dead right plug replaced it is open whether only the left cylinder works."""
+    told = Told((report("only-side-works", side), report("fumes-felt", None, seen=False)))
+    after = folded(base, told, PutRight("plug-dead", other(side)))
+    assert [one.sign for one in after.case.seen] == ["fumes-felt"]
+    assert len(folded(base, told, PutRight("plug-dead", side)).case.seen) == 2
 
 
 def test_a_later_report_of_a_sign_replaces_the_earlier_one_of_its_side(base: Rulebase) -> None:
