@@ -1,7 +1,7 @@
 """The commands that the documents show, with what they print. `python -m tests.shown` writes it anew into them.
 
 A block of ```console holds commands (`$ advisor ...`), what is typed to them (`? ...`) and what they print. What is
-left out before the next typed line, or at the end, is shown as `...`; a typed line with nothing below it leaves out all.
+left out before the next typed line, or at the end, is `...`; a typed line with nothing below it leaves out all.
 """
 
 import os
