@@ -108,7 +108,7 @@ class Follow:
                 view.typed()
                 return taken
             self._read()
-            if self._typed.over and not self._came and (self._growing.over or self._quiet_for() > ENDS_S):
+            if self._typed.over and not self._came and self._ends():
                 view.typed()
                 return None
             view.now(_drawn(follower, screen))
@@ -155,6 +155,10 @@ class Follow:
         elif self._quiet_for() > QUIET_S and not (self._said_quiet or self._growing.over):
             self._said_quiet = True
             self._came.append(QUIET)
+
+    def _ends(self) -> bool:
+        """Whether no more rows are to be expected: a pipe says so, a file only by being quiet."""
+        return self._growing.over or (self._growing.plain and self._quiet_for() > ENDS_S)
 
     def _quiet_for(self) -> float:
         return time.monotonic() - self._last_row

@@ -27,7 +27,7 @@ class Growing:
         self.begins_again = False  # what comes next begins with a header
         self._written, self._said_gone = False, False
         self._handle = self._opened()
-        self._plain = stat.S_ISREG(os.fstat(self._handle).st_mode)
+        self.plain = stat.S_ISREG(os.fstat(self._handle).st_mode)
 
     def _opened(self) -> int:
         try:
@@ -66,14 +66,14 @@ class Growing:
         if data:
             self._written = True
             return data
-        if self._plain:
+        if self.plain:
             return self._from_the_start() if self._has_changed() else b""
         self.over = self.over or self._written or str(self.path) == STANDARD_INPUT
         return b""
 
     def to_the_end(self) -> bool:
         """Go on to the last of a long file; return whether anything was left out."""
-        if not self._plain:
+        if not self.plain:
             return False
         end, here = os.fstat(self._handle).st_size, os.lseek(self._handle, 0, os.SEEK_CUR)
         if end - here <= OLD_ENOUGH:
