@@ -97,7 +97,8 @@ class Follow:
         while True:
             typed = self._typed.line(0.0 if self._came else TICK_S)
             if typed is not None:
-                says = follower.typed(typed, dialogue.session.question) if _asks(dialogue) else None
+                meant = _asks(dialogue) and (typed.strip() or dialogue.place.answers)  # else Enter shows the rest of it
+                says = follower.typed(typed, dialogue.session.question) if meant else None
                 view.typed()
                 if says is None:
                     return typed

@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from advisor.rulebase.model import Rulebase
 from advisor.session.acceptance import set_again
 from advisor.session.events import BALANCE, PHONE, SEARCH, PutRight, WentOver
-from advisor.session.next_question import BALANCED, DONE, HOLDS, LED, REPAIR, Option, Question
+from advisor.session.next_question import BALANCED, DONE, HOLDS, REPAIR, Option, Question
 from advisor.session.state import State
 from advisor.session.went_over import LED_KINDS
 
@@ -35,10 +35,10 @@ def _ways(asked: Question, state: State, base: Rulebase) -> Iterator[Option]:
         yield Option(says=BACK, event=WentOver(SEARCH))
 
 
-def typed_way(low: str, asked: Question, state: State) -> WentOver | None:
+def typed_way(low: str, state: State) -> WentOver | None:
     """Return the way over that a line asks for at any time: 'balance', or 'search' to go back; None for another."""
     if state.kind == PHONE:
         return None
     if low == "balance" and state.leads != BALANCE:
         return WentOver(BALANCE)
-    return WentOver(SEARCH) if low == "search" and asked.kind in {LED, BALANCED} else None
+    return WentOver(SEARCH) if low == "search" and state.leads == BALANCE else None

@@ -110,7 +110,7 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
     if match := SAYS_ANEW.match(text):
         return _anew(int(match["number"]), match["words"], state, base)
     led = question.kind == LED and (turned(text, question) or figures(text, question, base))
-    return typed_way(low, question, state) or led or _answer(text, question, base, phone=state.kind == PHONE)
+    return typed_way(low, state) or led or _answer(text, question, base, phone=state.kind == PHONE)
 
 
 def note_in(line: str, kind: str, asks: Asks) -> Noted | None:

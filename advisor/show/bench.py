@@ -66,6 +66,10 @@ CALL_HELP = [
     ("tools", "ask again which tools the rider has"),
     ("hand over", "the sheet for the workshop, as it stands; 'sheet FILE' writes it"),
 ]
+LED_HELP = [
+    ("240 205 1050", "in a balance: left, right and the revs as read"),
+    ("left in 1/8", "what was turned otherwise than it says, in turns"),
+]
 BIKE_HELP = [
     ("tools, who", "what is there, and who is: list and change it"),
     ("balance, search", "go over to the balance of the two sides; go back to the search"),
@@ -280,9 +284,11 @@ def would_be(found: WouldBe) -> Group:
 def help_lines(kind: str) -> Group:
     """Return what may be typed in a session of this kind."""
     more = CALL_HELP if kind == PHONE else BIKE_HELP
+    first = LED_HELP if kind in {BALANCE, TUNE_UP} else []
     end = ("stop", f"end here; 'advisor {kind} --resume' goes on from the same question")
     return Group(
-        heading("YOU MAY TYPE"), Rows([(f"  {word}", Text(text)) for word, text in (*HELP, *more, end)], label=19)
+        heading("YOU MAY TYPE"),
+        Rows([(f"  {word}", Text(text)) for word, text in (*first, *HELP, *more, end)], label=19),
     )
 
 

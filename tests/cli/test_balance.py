@@ -100,6 +100,19 @@ def test_a_pipe_is_followed_to_its_end_and_goes_on_by_typing_at_another_time(hom
     assert " > +8" in again.stdout
 
 
+def test_what_was_read_is_there_after_a_kill(home: dict[str, str]) -> None:
+    run(home)
+    child = start(home, "balance", "--resume")
+    child.expect("read both columns")
+    child.sendline("240 205 980")
+    child.expect("then read")
+    child.kill(signal.SIGKILL)
+    child.wait()
+    assert "1  open, just now, 5 answers: by gauges, 1 reading" in run(home, "--list", typed="").stdout
+    again = run(home, "--session", "1", typed="record\nstop\n")
+    assert "columns at idle: left 35 mmHg higher, 980 rpm" in again.stdout
+
+
 @pytest.mark.parametrize(
     ("text", "says"),
     [(None, "cannot be read"), ("time s,revs rpm\n0,1000\n", "no column 'left mmHg'"), ("\0\1\n", "no column")],

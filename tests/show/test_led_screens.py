@@ -13,11 +13,10 @@ from advisor.session.balance_asked import _wont_come, balance_question
 from advisor.session.dialogue import Dialogue
 from advisor.session.events import BALANCE, TUNE_UP, Event, SetUp
 from advisor.session.next_question import Question
-from advisor.session.place import ForAnswer, Place
+from advisor.session.shown import QuestionShown
 from advisor.session.store import Journal
-from tests.show.test_screens import asked, too_long
+from tests.show.test_screens import asked, lines, too_long
 
-GO_ON = ("not known", "2", "1")  # what goes on somewhere, in a tune-up
 LINES = {  # a balance to its end, and others on the way
     "gauges, cross-check, mixture": [
         "1",
@@ -38,10 +37,10 @@ ENDS = ("215 217 1020", "1", "214 216 1020", "210 215 1020", "1", "214 215 1020"
 
 def balances(advisor: Advisor) -> Iterator[Question]:
     """Yield the questions of some balances, one after the other."""
-    for lines in LINES.values():
+    for typed in LINES.values():
         at = Dialogue(advisor, Journal(None))
         at.begin(BALANCE)
-        for line in (*lines, *ENDS):
+        for line in (*typed, *ENDS):
             yield at.session.question
             at.take(line)
         yield at.session.question
@@ -102,10 +101,25 @@ def test_every_question_of_a_tune_up_fits(advisor: Advisor) -> None:
         assert not too_long(asked(one, TUNE_UP))
 
 
-def test_a_balance_that_is_shown_again_puts_what_to_do_above_all_that_was_heard(advisor: Advisor) -> None:
-    """Cautions are in full once; then they take a line in all, so that the turn is seen at once."""
-    at = Dialogue(advisor, Journal(None), Place(asks=ForAnswer()))
+def test_a_turn_stands_at_the_top_once_all_cautions_were_heard(advisor: Advisor) -> None:
+    """They are in full once; then they take one line, so that the turn is seen at once."""
+    at = Dialogue(advisor, Journal(None))
     at.begin(BALANCE)
-    for line in LINES["gauges, leave"]:
-        at.take(line)
-    at.take("undo")
+    for line in (*LINES["gauges, leave"], "again"):
+        *_, question = at.take(line)
+    assert isinstance(question, QuestionShown)
+    first, second, *_ = [line for line in lines(question, 80) if line.strip()]
+    assert first.startswith("  ! ")
+    assert second.startswith(question.question.title)
+    names = {one.says for one in advisor.base.cautions.values() if one.brief and one.brief in question.brief}
+    assert names == set(question.question.cautions)
+
+
+def test_a_caution_that_was_not_heard_in_full_is_never_in_brief(advisor: Advisor) -> None:
+    at = Dialogue(advisor, Journal(None))
+    heard: set[str] = set()
+    for found in (at.begin(BALANCE), *(at.take(line) for line in LINES["gauges, leave"])):
+        for one in found:
+            if isinstance(one, QuestionShown):
+                assert not one.brief or set(one.question.cautions) <= heard
+                heard |= {each.says for each in (*one.cautions, *one.dangers) if one.cares and not each.again}
