@@ -11,6 +11,7 @@ from advisor.intake.logfile import STOPPED
 
 PAUSE_S = 3.0  # s without a row
 STUCK_REVS = 300.0  # rpm: revs that go so far move a column
+STUCK_S = 4.0  # s: damped gauges have followed by then, and flicker
 STUCK = 1.0  # mmHg: one that stays within this has not moved
 FROZEN_S = 8.0  # s of the very same figures: no instrument gives them
 HOOKED = 20.0  # mmHg: a running engine draws more; below it the hoses are off
@@ -47,6 +48,7 @@ class Watch:
         self._calm: Row | None = None  # the last row, smoothed
         self._low: Row | None = None
         self._high: Row | None = None
+        self._moved_at: float | None = None  # when the revs had moved far enough to move a column
         self._stuck: set[str] = set()
 
     def take(self, row: Row) -> Amiss | None:
@@ -87,8 +89,11 @@ class Watch:
         self._low, self._high = _least(self._low, row), _most(self._high, row)
         if self._high.revs - self._low.revs < STUCK_REVS or min(row.revs, self._low.revs) < STOPPED:
             return None
+        self._moved_at = row.time if self._moved_at is None else self._moved_at
+        if row.time - self._moved_at < STUCK_S:
+            return None
         sides = [one for one in ("left", "right") if getattr(self._high, one) - getattr(self._low, one) <= STUCK]
-        self._low = self._high = None
+        self._low = self._high = self._moved_at = None
         new = [one for one in sides if one not in self._stuck]
         self._stuck = set(sides)
         hooked = max(row.left, row.right) > HOOKED

@@ -49,7 +49,9 @@ def test_the_very_same_figures_again_and_again_are_no_reading() -> None:
 
 
 def test_a_column_that_stands_still_while_the_revs_rise_is_named() -> None:
-    rise = [Row(at / 10, 1_000 + 20 * at, 240, 205 + at / 4) for at in range(60)]
+    rise = [Row(at / 10, 1_000 + 20 * min(at, 60), 240, 205 + at / 4) for at in range(100)]
     assert [one.says for one in said(rise)] == [STANDS.format(side="left")]
     assert not said(Row(one.time, one.revs, 240 - one.time, one.right) for one in rise)
     assert not said(Row(one.time, one.revs, 3, 3 + one.time / 10) for one in rise)  # both hoses are off
+    late = [Row(one.time, one.revs, 240 - 30 * (one.time > 4), one.right) for one in rise]
+    assert not said(late)  # a damped gauge follows some seconds later
