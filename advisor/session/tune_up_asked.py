@@ -20,6 +20,7 @@ from advisor.sides import Side, sides_of
 
 STAGE, ITEM = "stage", "item"  # what is chosen about: a stage, or one thing of it
 LEAD, DONE_LATELY, LEFT = "lead", "done lately", "left"
+MOST_NAMES = 12  # in a list of what was left out
 MOST_LINES = 3  # of how an item must read
 PUT_RIGHT = "Put it right as the maker's manual says, then look again."
 
@@ -128,8 +129,8 @@ def _ready(report: Report, chosen: dict[tuple[str, str], str], state: State) -> 
     """Say that all before the balance was gone through, and what of it was left."""
     left = [title for (about, title), how in chosen.items() if about == ITEM and how == LEFT]
     lately = [title for (about, title), how in chosen.items() if about == STAGE and how == DONE_LATELY]
-    steps = [f"Left as it was: {', '.join(left)}."] if left else []
-    steps += [f"Done lately: {', '.join(lately)}."] if lately else []
+    steps = [f"Left as it was: {_some(left)}."] if left else []
+    steps += [f"Done lately: {_some(lately)}."] if lately else []
     return Question(
         kind=LED,
         title="All before the balance was gone through",
@@ -137,6 +138,12 @@ def _ready(report: Report, chosen: dict[tuple[str, str], str], state: State) -> 
         options=(Option(says="Warm: lead me through the balance.", event=WentOver(BALANCE)),),
         drawn=_so_far(report, state),
     )
+
+
+def _some(names: Sequence[str]) -> str:
+    """Return as many names as a screen has room for; the record has all."""
+    more = len(names) - MOST_NAMES
+    return ", ".join(names[:MOST_NAMES]) + (f", and {more} more" if more > 0 else "")
 
 
 def _so_far(report: Report, state: State) -> str:
