@@ -15,8 +15,9 @@ from advisor.report import RankedCause, Report
 from advisor.rulebase.model import Rulebase
 from advisor.session.acceptance import complaints
 from advisor.session.balance_record import BalanceDone, balance_done
-from advisor.session.events import ALL_HOLDS, SEARCH, Answered, Event, PutRight, Read, RuledOut, Skipped, Told, WentOver
+from advisor.session.events import ALL_HOLDS, SEARCH, Answered, Event, PutRight, RuledOut, Skipped, Told, WentOver
 from advisor.session.figures_say import figure_said, readings_of
+from advisor.session.minutes_spent import minutes_of
 from advisor.session.not_checked import Stage, not_checked
 from advisor.session.session import Session
 from advisor.session.went_over import LED_KINDS
@@ -94,7 +95,7 @@ def record_of(session: Session) -> Record:
         ),
         measured=tuple(_measured(state.known, base)),
         taken=tuple(_checks(session)),
-        minutes=sum(_minutes(one, base) for one in state.known),
+        minutes=sum(minutes_of(one, base) for one in state.known),
         worked=worked(times),
         ruled_out=() if proven or not searched else tuple(_ruled_out(session, report)),
         likely=() if proven or not searched else tuple((one.title, one.probability) for one in _likely(report)),
@@ -173,19 +174,6 @@ def _checks(session: Session) -> Iterator[str]:
         of_repair = isinstance(event, Answered) and _of_repair(event, session.base)
         if isinstance(event, Answered | RuledOut) and not of_repair:
             yield session.in_words(event)[0]
-
-
-def _minutes(event: Event, base: Rulebase) -> float:
-    """Return the minutes that the pages give for what an event says was done."""
-    match event:
-        case Answered(check=check):
-            return base.checks[check].minutes if check in base.checks else 0.0
-        case PutRight(cause=cause) | RuledOut(cause=cause, in_vain=True):
-            return base.causes[cause].minutes
-        case Read(readings=readings):
-            names = {one.reading for one in readings}
-            return min((one.minutes for one in base.checks.values() if names & {*one.takes}), default=0.0)
-    return 0.0
 
 
 def _likely(report: Report) -> list[RankedCause]:
