@@ -40,7 +40,7 @@ from advisor.session.events import BALANCE, SEARCH, TUNE_UP, ScrewsTurned, SetUp
 from advisor.session.next_question import BALANCED, LED, Option, Question
 
 STAGES = {
-    WORKS: "Do both cylinders work?",
+    WORKS: "Both cylinders at work",
     STOPS: "Stops, at idle",
     CABLES: "Cables, at 2,500 rpm",
     STOPS_AGAIN: "Stops once more, at idle",
