@@ -27,6 +27,7 @@ from advisor.show.sheet import sheet_text
 
 UNSEEN = "! The answers are not on the screen yet: Enter goes on to them."
 F = TypeVar("F", bound=Callable[..., Any])
+NextLine = Callable[[Dialogue, Console], str | None]
 
 
 def session_options(command: F) -> F:
@@ -72,8 +73,20 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True):
     store: Path | None
 
 
-def run(kind: str, sentence: str, wanted: Wanted, sheet: Path | None, overlays: tuple[Path, ...]) -> None:
-    """Run a session of a kind to its end, or list the sessions."""
+def typed_only(dialogue: Dialogue, screen: Console) -> str | None:  # noqa: ARG001 - as a `NextLine` is called
+    """Return the next line that is typed; None at the end of the input."""
+    return typed_line()
+
+
+def run(
+    kind: str,
+    sentence: str,
+    wanted: Wanted,
+    sheet: Path | None,
+    overlays: tuple[Path, ...],
+    next_line: NextLine = typed_only,
+) -> None:
+    """Run a session of a kind to its end, or list the sessions. `next_line` waits for what is typed, or comes else."""
     interrupt.hold()
     sentence, screen, where = readable(sentence), console(), wanted.store or default_path()
     if wanted.listing:
@@ -99,7 +112,7 @@ def run(kind: str, sentence: str, wanted: Wanted, sheet: Path | None, overlays: 
             dialogue = Dialogue(ready, begun(store, trouble))
             _show(dialogue.begin(kind, sentence, bike, rules), dialogue, screen)
         while not dialogue.over:
-            line = typed_line()
+            line = next_line(dialogue, screen)
             if line and line.strip().isdecimal() and not _answers_seen(dialogue):
                 screen.print(UNSEEN)
             else:
@@ -113,8 +126,15 @@ def run(kind: str, sentence: str, wanted: Wanted, sheet: Path | None, overlays: 
 
 
 def _answers_seen(dialogue: Dialogue) -> bool:
-    """Whether the answers are on the screen, if a question is; a number without a terminal needs none."""
-    return dialogue.place.answers or not (sys.stdin.isatty() and isinstance(dialogue.place.asks, ForAnswer))
+    """Whether the answers are on the screen, if a question is; a number without a terminal needs none.
+
+    Where another list covers them, the dialogue says so itself.
+    """
+    return (
+        dialogue.place.answers
+        or dialogue.place.covered
+        or not (sys.stdin.isatty() and isinstance(dialogue.place.asks, ForAnswer))
+    )
 
 
 def _with_others(found: Iterable[Shown], kind: str, others: int) -> Iterator[Shown]:

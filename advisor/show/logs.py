@@ -15,14 +15,19 @@ def idle(found: IdleLog, repairs: tuple[str, ...], picture: list[str]) -> Group:
     """Return an idle log's reduction and its `picture` in words, to be printed."""
     rows = [("log", f"{found.rows} rows, {found.rate:.3g} a second")]
     rows += [("repaired", text) for text in repairs]
-    rows += _pauses(found.gaps)
+    return lines("Idle log", rows + reduced_idle(found), picture)
+
+
+def reduced_idle(found: IdleLog) -> list[tuple[str, str]]:
+    """Return the figures of an idle, as labelled lines."""
+    rows = _pauses(found.gaps)
     rows += _span("cold", found.cold) + _span("warm", found.warm)
     if found.warm:
         rows.append(("wander", _wander(found)))
     rows += _steps(found.steps or ())
     if found.hangs:
         rows.append(("after a blip", f"falls in {hangs_said(found.hangs)}"))
-    return lines("Idle log", rows, picture)
+    return rows
 
 
 def _pauses(gaps: tuple[tuple[float, float], ...]) -> list[tuple[str, str]]:

@@ -19,6 +19,7 @@ from advisor.session.dialogue import Dialogue
 from advisor.session.events import BENCH, PHONE, Event
 from advisor.session.hearing import Hearing
 from advisor.session.place import Place
+from advisor.session.prompts import question_shown
 from advisor.session.session import Session
 from advisor.session.shown import (
     AskNumbers,
@@ -66,8 +67,8 @@ class NotTaken(msgspec.Struct, frozen=True, kw_only=True):
 class Turn(msgspec.Struct, frozen=True, kw_only=True):
     """What one browser has before it of one session: after so many events (`seen`), with what its dialogue showed.
 
-    `asks` is what the dialogue waits for, in full. `heard` are the cautions that stood in full on an earlier page.
-    `stuck`: the store failed, and the session goes on in memory.
+    `asks` is what the dialogue waits for, with all that stands above it. `heard` are the cautions that stood in full on
+    an earlier page. `stuck`: the store failed, and the session goes on in memory.
     """
 
     id: str
@@ -97,11 +98,11 @@ class Desk:
         self._turns: OrderedDict[str, Turn] = OrderedDict()
         self._last: OrderedDict[tuple[str, int], str] = OrderedDict()
         self._lines: OrderedDict[str, str] = OrderedDict()  # of turns that got one
-        self._begun: OrderedDict[tuple[str, str], int] = OrderedDict()  # sessions by the start form that began them
+        self._begun: OrderedDict[tuple[str, str], int] = OrderedDict()  # by browser and form
         self._in_memory: dict[int, Dialogue] = {}
 
     def begin(self, kind: str, sentence: str, browser: Browser, form: str) -> int:
-        """Begin a session of a kind and return its number; the same form of a browser begins one only. Raises AdvisorError."""
+        """Begin a session of a kind and return its number; one form of a browser begins one. Raises AdvisorError."""
         sentence = typed(" ".join(sentence.split()))
         if kind in {BENCH, PHONE} and not sentence:
             raise AdvisorError(SAY_FIRST)
@@ -240,7 +241,7 @@ class Desk:
             seen=len(journal.events),
             place=dialogue.place,
             shown=tuple(one for one in shown if not isinstance(one, ASKING)),
-            asks=tuple(dialogue.asked()),
+            asks=tuple(_as_heard(one, dialogue.session, heard) for one in dialogue.asked()),
             heard=tuple(dict.fromkeys(heard)),
             stuck=journal.session in self._in_memory or any(isinstance(one, Trouble) for one in shown),
         )
@@ -248,6 +249,11 @@ class Desk:
             _put(self._turns, turn.id, turn, MOST_TURNS)
             _put(self._last, (browser.name, turn.session), turn.id, MOST_TURNS)
         return turn
+
+
+def _as_heard(one: Shown, session: Session, heard: Sequence[str]) -> Shown:
+    """Return what is asked as it is for somebody who has read these cautions in full."""
+    return question_shown(session, heard) if isinstance(one, QuestionShown) else one
 
 
 def _in_full(turn: Turn) -> tuple[str, ...]:

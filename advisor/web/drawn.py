@@ -2,15 +2,18 @@
 
 import re
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+
+from markupsafe import Markup
 
 from advisor.case import Means
 from advisor.report import Why, speaks_against, speaks_for
-from advisor.session.acceptance import NOT_YET
+from advisor.rulebase.drawing import drawing
+from advisor.rulebase.model import Rulebase
+from advisor.session.balance_asked import CHECKS
 from advisor.session.events import BALANCE, BENCH, PHONE, TUNE_UP
 from advisor.session.hearing import MayMean
-from advisor.session.next_question import CHECK, DONE, ENDS, HOLDS, LED, REPAIR, WELL
-from advisor.session.place import CHOSEN
+from advisor.session.next_question import CHECK, DONE, ENDS, HOLDS, LED, REPAIR, WELL, Question
 from advisor.session.room import in_short
 from advisor.session.shown import Caution, Shown
 from advisor.show.words import ago, ill_matched, minutes, per_cent, times
@@ -107,6 +110,17 @@ def _side(text: str) -> str:
     return found[0].lower() if found else ""
 
 
+def picture(asked: Question, base: Rulebase) -> tuple[str, Markup] | None:
+    """Return the title and the drawing of where to look, if the check that is asked has one.
+
+    It comes from a closed grammar, without scripts, and so may stand in a page as it is.
+    """
+    check = base.checks.get(asked.name or CHECKS.get(next(iter(asked.takes), ""), ""))
+    if check is None or not check.drawing:
+        return None
+    return base.drawings[check.drawing].title, Markup(drawing(check.drawing, base))  # noqa: S704 - as said above
+
+
 def texts(cautions: Sequence[Caution]) -> list[str]:
     """Return cautions in full."""
     return [one.says for one in cautions]
@@ -117,12 +131,10 @@ def asks(shown: Sequence[Shown]) -> dict[str, Shown]:
     return {kind_of(one): one for one in shown}
 
 
-FOR_TEMPLATES: dict[str, Callable[..., object] | object] = {
-    **{one.__name__: one for one in (kind_of, offered, in_short, rest_of, since, date, bar, remembered, sentence)},
-    **{
-        one.__name__: one
-        for one in (for_it, against_it, signs, texts, in_pairs, ago, asks, per_cent, minutes, ill_matched, times, ticks)
-    },
+OF_RECORDS = (kind_of, offered, in_short, rest_of, since, date, bar, remembered, sentence, for_it, against_it, signs)
+OF_A_PAGE = (texts, in_pairs, asks, ticks, ago, per_cent, minutes, ill_matched, times)
+FOR_TEMPLATES: dict[str, object] = {
+    **{one.__name__: one for one in (*OF_RECORDS, *OF_A_PAGE)},
     "NAMED": NAMED,
     "WHOSE": WHOSE,
     "ENDS": ENDS,
@@ -133,6 +145,5 @@ FOR_TEMPLATES: dict[str, Callable[..., object] | object] = {
     "DONE": DONE,
     "WELL": WELL,
     "PHONE": PHONE,
-    "CHOSEN": CHOSEN,
-    "NOT_YET": NOT_YET,
+    "BALANCE": BALANCE,
 }

@@ -16,11 +16,11 @@ from advisor.session.next_question import Question
 from advisor.session.schema import StoreError
 from advisor.session.shown import QuestionShown, ToolsListed
 from advisor.session.store import DamagedSessionError
-from advisor.web import fields
+from advisor.web import drawn, fields
 from advisor.web.desk import Turn
-from advisor.web.drawing import columns
 from advisor.web.here import browser, desk, error_page, its_own, parts
 from advisor.web.people import new_browser
+from advisor.web.two_columns import columns
 
 KINDS = (BENCH, PHONE, BALANCE, TUNE_UP)
 MOST_LISTED, MOST_OPEN = 100, 4  # sessions on the list, and on the first page of each kind
@@ -97,6 +97,7 @@ def _page(turn: Turn, mistake: str = "", given: Mapping[str, str] | None = None)
         at=at,
         rows=fields.rows(asked.question, at.base) if asked else (),
         columns=columns(asked.question, at.state, at.base) if asked else None,
+        shows=drawn.picture(asked.question, at.base) if asked else None,
         mistake=mistake,
         given={"words": not_taken} if given is None else given,
         said=at.steps_taken(),

@@ -9,7 +9,7 @@ import msgspec
 import pytest
 from flask import Flask, g, render_template
 
-from advisor.balance.screws import ADJUSTER, STOP
+from advisor.balance.turns import ADJUSTER, STOP
 from advisor.session import shown
 from advisor.session.events import ALL_HOLDS, Answered, HandedOver, Noted, PutRight, Read, Told
 from advisor.session.next_question import BALANCED, CHECK, HOLDS, REPAIR, Question
@@ -416,6 +416,14 @@ def test_every_record_of_a_dialogue_is_drawn(
     bare = msgspec.structs.replace(turn, shown=(), asks=())
     with app.test_request_context(headers={"Host": visitor.host}):
         g.browser = browser
-        given = {"at": desk.session(1), "rows": (), "columns": None, "mistake": "", "given": {}, "said": ()}
+        given = {
+            "at": desk.session(1),
+            "rows": (),
+            "columns": None,
+            "shows": None,
+            "mistake": "",
+            "given": {},
+            "said": (),
+        }
         with_it, without = (render_template("session.html", turn=one, **given) for one in (turn, bare))
     assert len(Page(with_it).text) > len(Page(without).text) or kind in {Ended, QuestionShown}

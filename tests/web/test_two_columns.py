@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from advisor.session.dialogue import Dialogue
 from advisor.session.store import Journal
-from advisor.web.drawing import HIGH, WAY_HIGH, WAY_WIDE, Columns, columns
+from advisor.web.two_columns import HIGH, WAY_HIGH, WAY_WIDE, Columns, columns
 from advisor.web.worked_out import WorkedOut
 from tests.web.forms import balance
 

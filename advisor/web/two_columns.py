@@ -4,10 +4,10 @@ from collections.abc import Sequence
 
 import msgspec
 
-from advisor.balance.steps import COLUMNS, Method, Seen
+from advisor.balance.course_steps import COLUMNS, Method, Seen
 from advisor.rulebase.model import Rulebase
-from advisor.session.balance_asked import lead
 from advisor.session.balance_drawn import FULL
+from advisor.session.balance_in_words import lead
 from advisor.session.balance_so_far import READINGS, UNIT, led
 from advisor.session.next_question import LED, Question
 from advisor.session.state import State
