@@ -6,16 +6,19 @@ from collections.abc import Sequence
 
 from markupsafe import Markup
 
+from advisor.balance.course_steps import DROPS
 from advisor.case import Means
 from advisor.report import Why, speaks_against, speaks_for
 from advisor.rulebase.drawing import drawing
 from advisor.rulebase.model import Rulebase
 from advisor.session.balance_asked import CHECKS
+from advisor.session.balance_so_far import METHOD, OIL_TUBE, UNIT, WATER_TUBE, led
 from advisor.session.events import BALANCE, BENCH, PHONE, TUNE_UP
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import CHECK, DONE, ENDS, HOLDS, LED, REPAIR, WELL, Question
 from advisor.session.room import in_short
 from advisor.session.shown import Caution, Shown
+from advisor.session.state import State
 from advisor.show.words import ago, ill_matched, minutes, per_cent, times
 from advisor.web.fields import ticks
 
@@ -110,15 +113,22 @@ def _side(text: str) -> str:
     return found[0].lower() if found else ""
 
 
-def picture(asked: Question, base: Rulebase) -> tuple[str, Markup] | None:
+def picture(asked: Question, state: State, base: Rulebase) -> tuple[str, Markup] | None:
     """Return the title and the drawing of where to look, if the check that is asked has one.
 
     It comes from a closed grammar, without scripts, and so may stand in a page as it is.
     """
-    check = base.checks.get(asked.name or CHECKS.get(next(iter(asked.takes), ""), ""))
+    check = base.checks.get(asked.name or _read_by(asked, state, base))
     if check is None or not check.drawing:
         return None
     return base.drawings[check.drawing].title, Markup(drawing(check.drawing, base))  # noqa: S704 - as said above
+
+
+def _read_by(asked: Question, state: State, base: Rulebase) -> str:
+    """Return the check that a step of the balance reads by; '' where the picture of that has another instrument."""
+    name = CHECKS.get(next(iter(asked.takes), ""), "") if asked.kind == LED else ""
+    tube = led(state.known, base).chosen.get(METHOD) in {WATER_TUBE, OIL_TUBE} if name else False
+    return name if tube or not name or asked.unit == UNIT[DROPS] else ""
 
 
 def texts(cautions: Sequence[Caution]) -> list[str]:

@@ -97,7 +97,7 @@ def _page(turn: Turn, mistake: str = "", given: Mapping[str, str] | None = None)
         at=at,
         rows=fields.rows(asked.question, at.base) if asked else (),
         columns=columns(asked.question, at.state, at.base) if asked else None,
-        shows=drawn.picture(asked.question, at.base) if asked else None,
+        shows=drawn.picture(asked.question, at.state, at.base) if asked else None,
         mistake=mistake,
         given={"words": not_taken} if given is None else given,
         said=at.steps_taken(),

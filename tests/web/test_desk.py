@@ -5,9 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from advisor.case import Bike
 from advisor.errors import AdvisorError
 from advisor.session.dialogue import Dialogue
-from advisor.session.events import BALANCE, BENCH, Answered, Event, Skipped
+from advisor.session.events import BALANCE, BENCH, Answered, Began, Event, OfBike, Skipped
 from advisor.session.shown import AskWho, Ended, Mistake, QuestionShown, ToldSoFar, Trouble
 from advisor.session.store import Journal, Store, begun, resumed
 from advisor.web import desk as desk_module
@@ -204,6 +205,23 @@ def test_a_caution_stands_in_full_until_its_page_was_answered(desk: Desk, browse
     after = take(desk, number, browser, "1")
     assert set(says) <= set(after.heard)
     assert desk.turn(number, new_browser()).heard == ()
+
+
+def test_cautions_that_were_heard_are_said_in_brief(desk: Desk, browser: Browser) -> None:
+    number = desk.begin(BALANCE, "", browser, "form")
+    assert asked(desk.turn(number, browser)).brief == ""
+    for line in ("1", "3", "2", "1", "240 205 1000"):
+        turn = take(desk, number, browser, line)
+    assert asked(turn).brief
+    assert {one.says for one in asked(turn).cautions} <= set(turn.heard)
+    assert asked(desk.turn(number, new_browser())).brief == "", "another has not read them"
+
+
+def test_a_session_is_of_the_bike_and_the_rules_of_the_server(kept: WorkedOut, store: Store, browser: Browser) -> None:
+    desk = Desk(kept, store, ("/a/shop",), Bike(name="the grey one"))
+    events = store.events(desk.begin(BENCH, "it idles badly", browser, "form"))
+    assert events[0] == Began(BENCH, "it idles badly", ("/a/shop",))
+    assert OfBike(Bike(name="the grey one")) in events
 
 
 def test_the_end_is_shown_again_and_the_session_can_be_opened_again(desk: Desk, browser: Browser, number: int) -> None:

@@ -6,10 +6,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.case import Means
+from advisor.diagnose import Advisor
 from advisor.rulebase import Rulebase
 from advisor.session.hearing import MayMean
 from advisor.session.room import in_short
+from advisor.session.state import fold
 from advisor.web import drawn
+from advisor.web.worked_out import WorkedOut
+from tests.session.sessions import question_of
+from tests.web.forms import balance
 
 WORDS = st.lists(st.sampled_from(["left", "Right", "plug", "right", "dry", "Left"]), min_size=1, max_size=4)
 
@@ -60,3 +65,28 @@ def test_who_is_there_is_said_with_what_is_known_to_be_there() -> None:
     assert drawn.remembered(means, frozenset({"a"})) == "mechanic, 1 of the tools known to be there"
     assert drawn.remembered(means, frozenset()) == "mechanic"
     assert drawn.remembered(Means(person="workshop", tools=None, engine=""), None) == "workshop, all tools"
+
+
+def balance_by(kept: WorkedOut, instrument: str, cross: str) -> tuple[str, str]:
+    """Return the title and the text of the picture that stands with the first reading, '' for none."""
+    at = balance(kept, "1", instrument, *cross, "1")
+    found = drawn.picture(at.session.question, at.session.state, kept.base)
+    return found or ("", "")
+
+
+def test_a_check_has_its_picture(advisor: Advisor) -> None:
+    base, nothing = advisor.base, fold([], advisor.base)
+    for check in base.checks.values():
+        asked = question_of(check.id, base, "left" if check.sided else None)
+        found = drawn.picture(asked, nothing, base)
+        assert (found is not None) == bool(check.drawing), check.id
+        if found:
+            assert found[0] == base.drawings[check.drawing].title
+            assert found[1].startswith("<svg ")
+            assert "<script" not in found[1]
+
+
+def test_a_balance_has_the_picture_of_its_own_instrument(kept: WorkedOut) -> None:
+    assert "tube" in balance_by(kept, "1", "2")[0]
+    assert "tube" not in balance_by(kept, "3", "2")[0]
+    assert "tube" not in balance_by(kept, "4", "")[0]
