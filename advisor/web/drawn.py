@@ -15,7 +15,7 @@ from advisor.session.balance_asked import CHECKS
 from advisor.session.balance_so_far import METHOD, OIL_TUBE, UNIT, WATER_TUBE, led
 from advisor.session.events import BALANCE, BENCH, PHONE, TUNE_UP
 from advisor.session.hearing import MayMean
-from advisor.session.next_question import CHECK, DONE, ENDS, HOLDS, LED, REPAIR, WELL, Question
+from advisor.session.next_question import BALANCED, CHECK, DONE, ENDS, HOLDS, LED, REPAIR, WELL, Question
 from advisor.session.room import in_short
 from advisor.session.shown import Caution, Shown
 from advisor.session.state import State
@@ -156,4 +156,5 @@ FOR_TEMPLATES: dict[str, object] = {
     "WELL": WELL,
     "PHONE": PHONE,
     "BALANCE": BALANCE,
+    "BALANCED": BALANCED,
 }

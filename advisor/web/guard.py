@@ -27,7 +27,6 @@ HEADERS = {
     "Cache-Control": "no-store",  # a page that comes from the history would show an old question
 }
 EVERYWHERE = ("0.0.0.0", "::")  # noqa: S104 - asked for by the user
-LOCAL = ("localhost", "127.0.0.1", "::1")
 HOST = re.compile(r"^(?P<name>\[[0-9a-fA-F:.]{2,45}\]|[A-Za-z0-9.-]{1,253})(?::(?P<port>[0-9]{1,5}))?$")
 HTTP_PORT = 80
 FORM = "application/x-www-form-urlencoded"
@@ -70,10 +69,10 @@ class Guard:
             return False
         name = match["name"].lower().strip("[]")
         if is_loopback(self.host):
-            return name in LOCAL
+            return is_loopback(name)
         if self.host not in EVERYWHERE:
             return name == self.host
-        return name in {*LOCAL, *_own_names()} or _is_address(name)
+        return name in {"localhost", *_own_names()} or _is_address(name)
 
 
 def _own_names() -> set[str]:

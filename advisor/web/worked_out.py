@@ -5,6 +5,7 @@ a few worker processes, and keeps the last reports: a new dialogue for each requ
 unchanged.
 """
 
+import contextlib
 import multiprocessing
 import os
 import signal
@@ -106,9 +107,10 @@ class Workers:
                 broken.shutdown(wait=False, cancel_futures=True)
 
     def warm_up(self) -> None:
-        """Let every worker read the rules now, and not at the first answer."""
-        for one in [self._pool.submit(_process_number) for _ in range(self.many)]:
-            one.result()
+        """Let every worker read the rules now, and not at the first answer. One that cannot is replaced then."""
+        with contextlib.suppress(BrokenProcessPool):
+            for one in [self._pool.submit(_process_number) for _ in range(self.many)]:
+                one.result()
 
     def close(self) -> None:
         """End the workers."""
@@ -117,7 +119,16 @@ class Workers:
 
 def _make_ready(folders: list[Path]) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # a Ctrl-C is for the server, which ends its workers
+    threading.Thread(target=_end_with_the_server, daemon=True).start()
     _here[:] = [Advisor.of(folders)]
+
+
+def _end_with_the_server() -> None:
+    """End this worker once its server is gone: one that was killed could not tell it."""
+    server = multiprocessing.parent_process()
+    if server is not None:
+        server.join()
+        os._exit(0)
 
 
 def _work_out(case: Case, asked: Asked) -> Report:

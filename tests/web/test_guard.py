@@ -16,7 +16,7 @@ def refused(guard: Guard, method: str = "GET", **headers: str) -> int:
     return found[0] if found else 0
 
 
-@pytest.mark.parametrize("name", ["localhost:8137", "127.0.0.1:8137", "[::1]:8137", "LOCALHOST:8137"])
+@pytest.mark.parametrize("name", ["localhost:8137", "127.0.0.1:8137", "[::1]:8137", "LOCALHOST:8137", "127.0.0.2:8137"])
 def test_this_machine_is_served_by_its_own_names(name: str) -> None:
     assert not refused(Guard("127.0.0.1", 8137), Host=name)
 

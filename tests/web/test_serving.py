@@ -2,7 +2,9 @@
 
 import contextlib
 import re
+import signal
 import socket
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -131,3 +133,25 @@ def test_an_address_is_one_to_type() -> None:
     assert address("127.0.0.1", 8137) == "http://127.0.0.1:8137/"
     assert address("::1", 8137) == "http://[::1]:8137/"
     assert re.fullmatch(r"http://[0-9.]+:8137/", address("0.0.0.0", 8137))  # noqa: S104 - nothing listens
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="looks at processes as Linux shows them")
+def test_no_worker_outlives_a_server_that_is_killed(tmp_path: Path) -> None:
+    with Served(tmp_path / "s.sqlite") as served:
+        visitor = served.visitor()
+        visitor.press("bench", words="it idles badly")
+        visitor.press("workshop")
+        workers = _children(served.process.pid)
+        assert len(workers) >= 2
+        served.end(signal.SIGKILL)
+        for _ in range(100):
+            left = [one for one in workers if Path(f"/proc/{one}").exists()]
+            if not left:
+                return
+            time.sleep(0.1)
+    assert left == []
+
+
+def _children(process: int) -> list[int]:
+    """Return the processes that a process started."""
+    return [int(one) for one in Path(f"/proc/{process}/task/{process}/children").read_text(encoding="ascii").split()]
