@@ -13,6 +13,11 @@ MOST_PAUSES = 5  # named one by one
 
 def idle(found: IdleLog, repairs: tuple[str, ...], picture: list[str]) -> Group:
     """Return an idle log's reduction and its `picture` in words, to be printed."""
+    return lines("Idle log", idle_rows(found, repairs), picture)
+
+
+def idle_rows(found: IdleLog, repairs: tuple[str, ...]) -> list[tuple[str, str]]:
+    """Return an idle log's reduction as labels with words."""
     rows = [("log", f"{found.rows} rows, {found.rate:.3g} a second")]
     rows += [("repaired", text) for text in repairs]
     rows += _pauses(found.gaps)
@@ -22,7 +27,7 @@ def idle(found: IdleLog, repairs: tuple[str, ...], picture: list[str]) -> Group:
     rows += _steps(found.steps or ())
     if found.hangs:
         rows.append(("after a blip", f"falls in {hangs_said(found.hangs)}"))
-    return lines("Idle log", rows, picture)
+    return rows
 
 
 def _pauses(gaps: tuple[tuple[float, float], ...]) -> list[tuple[str, str]]:
@@ -68,10 +73,15 @@ def _slope(slope: Slope, unit: str, times: float) -> str:
 
 def shake(found: Shake, repairs: tuple[str, ...], step: str) -> Group:
     """Return a shake log's reduction and the next `step`, to be printed."""
+    return lines("Shake by orders", shake_rows(found, repairs), [step])
+
+
+def shake_rows(found: Shake, repairs: tuple[str, ...]) -> list[tuple[str, str]]:
+    """Return a shake log's reduction as labels with words."""
     rows = [("engine", f"{found.revs:.0f} rpm"), ("whole", f"{found.whole:.2f} m/s2 (root mean square)")]
     rows += [("repaired", text) for text in repairs]
     rows += [
         (f"{one.order:.2f} a turn", f"{one.amplitude:.2f} m/s2 at {one.rate:.1f} Hz, {one.name}")
         for one in found.orders
     ]
-    return lines("Shake by orders", rows, [step])
+    return rows
