@@ -58,9 +58,11 @@ class ShakeReport(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class LogFile(msgspec.Struct, frozen=True, kw_only=True):
-    """A recorded log of a case: the idle, or the shake at a steady speed.
+    """A recorded log of a case: the idle, the shake at a steady speed, or the sound of the exhaust.
 
-    `starts` is cold or warm ('': not stated); `speed` (m/s) and `gear` are those of the ride with the shake.
+    `starts` is cold or warm ('': not stated); `speed` (m/s) and `gear` are those of the ride with the shake. `near` is
+    about how fast the engine ran in the sound (1/min, None: not stated), `shorted` the sides whose plugs were shorted
+    in it, in their order.
     """
 
     kind: str
@@ -68,6 +70,8 @@ class LogFile(msgspec.Struct, frozen=True, kw_only=True):
     starts: str = ""
     speed: float | None = None
     gear: int = 0
+    near: float | None = None
+    shorted: tuple[Side, ...] = ()
     how: str
     line: int = 0
 

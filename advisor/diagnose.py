@@ -13,7 +13,7 @@ from advisor.chain.run import Chain, Chained
 from advisor.errors import AdvisorError
 from advisor.explain.which import find_cause
 from advisor.explain.why import Weighed, leaves_unexplained, weighed, why
-from advisor.intake.riding import IDLE
+from advisor.intake.riding import IDLE, SOUND
 from advisor.intake.valid import refuse_invalid
 from advisor.lazy import lazy
 from advisor.plan.advice import advise
@@ -46,16 +46,17 @@ from advisor.report import (
     Unexplained,
 )
 from advisor.rulebase import cache, load
-from advisor.rulebase.model import Rulebase, SignIs
+from advisor.rulebase.model import Rulebase
 from advisor.rulebase.source import times
 from advisor.sides import Side, Sided, fill, named
 
 if TYPE_CHECKING:
     from advisor.explain import why_not
-    from advisor.readings import logs
+    from advisor.readings import logs, sound_readings
 else:
     why_not = lazy("advisor.explain.why_not")
     logs = lazy("advisor.readings.logs")  # imports numpy and scipy
+    sound_readings = lazy("advisor.readings.sound_readings")
 
 NOTHING: frozenset[tuple[str, str]] = frozenset()
 CODE = cache.code_of(
@@ -117,7 +118,6 @@ class Advisor:
         self.base = base
         self.chain = Chain(base, made.compiled if made else None)
         self.decided = made.decided if made else decided_by(base)
-        self.restated = _restated(base)
         self.networks = {NOTHING: made.network if made else build(base)}  # one per set of links that rules switch off
 
     @classmethod
@@ -150,6 +150,8 @@ class Advisor:
             for one in case.logs:
                 if one.kind == IDLE:
                     measured += logs.readings_of(one)
+                elif one.kind == SOUND:
+                    measured += sound_readings.readings_of(one)
                 else:
                     seen += logs.signs_of(one, case.bike, self.base, signs.__contains__)
         by_hand = {one.reading for one in case.measured}
@@ -383,11 +385,8 @@ class Advisor:
         return any(prior > 0 and key in self.decided[cause] for cause, prior in causes)
 
     def _needs_a_cause(self, sign: str) -> bool:
-        """Whether a sign needs a cause: not if it is in the past, nor if healthy bikes often show it.
-
-        Nor if it says another sign in other words.
-        """
-        return not (self.base.signs[sign].past or ordinary(sign, self.base) or sign in self.restated)
+        """Whether a sign needs a cause: not if it is in the past, nor if healthy bikes often show it."""
+        return not self.base.signs[sign].past and not ordinary(sign, self.base)
 
     def _conflicts(self, found: Ranked) -> tuple[Conflict, ...]:
         """Return signs that cannot occur together, then pairs that rarely do, worst first."""
@@ -418,10 +417,3 @@ class Advisor:
         due = [one for one in causes if one.probability >= act_at or (one.id, one.side) in found]
         due.sort(key=lambda cause: self.base.order_of(self.base.causes[cause.id].place))
         return tuple(cause.title for cause in due)
-
-
-def _restated(base: Rulebase) -> frozenset[str]:
-    """Return the signs that say others in other words: a rule shows those for them, and no cause shows them itself."""
-    alone = [one for rule in base.rules.values() if len(rule.when) == 1 and rule.shows for one in rule.when]
-    linked = {link.sign for cause in base.causes.values() for link in cause.links}
-    return frozenset(one.sign for one in alone if isinstance(one, SignIs) and one.seen) - linked

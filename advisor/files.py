@@ -2,10 +2,11 @@
 
 import contextlib
 import errno
+import io
 import os
 import stat
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from advisor.errors import AdvisorError, Problem
@@ -21,20 +22,33 @@ def read_plain(path: Path, most: int, needed: str) -> bytes:
     Raises AdvisorError with one problem: it is not there, or it is a folder, a pipe or a device, or it is too large.
     `needed` says in one word or two what would be right, as in 'a CSV table is needed'.
     """
+    with open_plain(path, needed) as stream:
+        return _at_most(path, stream.read, most, needed)
+
+
+@contextlib.contextmanager
+def open_plain(path: Path, needed: str) -> Iterator[io.FileIO]:
+    """Open a plain file to be read in pieces. Raises AdvisorError as `read_plain` does, also while it is read."""
     try:
         handle = os.open(path, os.O_RDONLY | NO_WAIT | BINARY)
-        try:
-            kind = os.fstat(handle).st_mode
-            if not stat.S_ISREG(kind):
-                what = "a folder" if stat.S_ISDIR(kind) else "not a plain file but a pipe or a device"
-                raise _refused(path, f"this is {what}; {needed} is needed")
-            return _at_most(path, lambda size: os.read(handle, size), most, needed)
-        finally:
-            os.close(handle)
     except OSError as error:
-        raise _refused(path, f"cannot be read: {(error.strerror or 'no access').lower()}") from error
+        raise _unreadable(path, error) from error
     except ValueError as error:  # a NUL in the name
         raise _refused(path, "this is not a file name") from error
+    kind = os.fstat(handle).st_mode
+    if not stat.S_ISREG(kind):
+        os.close(handle)
+        what = "a folder" if stat.S_ISDIR(kind) else "not a plain file but a pipe or a device"
+        raise _refused(path, f"this is {what}; {needed} is needed")
+    with io.FileIO(handle) as stream:
+        try:
+            yield stream
+        except OSError as error:
+            raise _unreadable(path, error) from error
+
+
+def _unreadable(path: Path, error: OSError) -> AdvisorError:
+    return _refused(path, f"cannot be read: {(error.strerror or 'no access').lower()}")
 
 
 def _at_most(path: Path, read: Callable[[int], bytes], most: int, needed: str) -> bytes:

@@ -11,6 +11,9 @@ from advisor.diagnose import Advisor
 from advisor.places import shipped
 from advisor.rulebase import Rulebase, load
 
+# How long an example takes says more of the machine than of the code: speed has tests of its own.
+settings.register_profile("unhurried", deadline=None)
+settings.load_profile("unhurried")
 # In a mutation run a test need only fail; the smallest example that fails is of no use there.
 settings.register_profile(
     "mutation", phases=[Phase.explicit, Phase.generate], derandomize=True, database=None, deadline=None, max_examples=30

@@ -3,6 +3,7 @@
 The form of a file of sentences is explained at the head of those in `tests/intake/sentences/`.
 """
 
+import re
 import sys
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -14,6 +15,7 @@ import yaml
 import advisor
 from advisor.case import Measured
 from advisor.errors import AdvisorError
+from advisor.intake.figures_said import NUMBER, in_figures
 from advisor.intake.spoken import spoken
 from advisor.rulebase.model import Rulebase
 from advisor.sides import BOTH, Side, other
@@ -21,6 +23,7 @@ from advisor.sides import BOTH, Side, other
 HERE = Path(__file__).parent / "intake" / "sentences"
 ASKED = ("heard", "offers right", "denials heard as denials", "denials taken as complaints", "nothing offered")
 FIGURES = "figures taken"
+NUMBERS = re.compile(NUMBER)
 
 
 class Offer(msgspec.Struct, frozen=True):
@@ -185,6 +188,9 @@ def _taken(figure: dict[str, str], side: str, readings: list[Measured], base: Ru
 
 
 def _same(figure: dict[str, str], one: Measured, base: Rulebase) -> bool:
+    """Whether a reading is the figure that was told, which the coding gives in figures or in the rider's words."""
+    if NUMBERS.findall(in_figures(figure["value"])) == NUMBERS.findall(in_figures(one.given)):
+        return True
     words = f"{one.side or ''} {figure['value']}"
     try:
         return spoken(figure["id"], words.strip(), base)[0].values == one.values

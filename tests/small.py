@@ -51,6 +51,7 @@ WORDS = Words(
     },
     unready="seen",
     opening="told",
+    in_doubt="assumed",
     for_nothing=0.05,
     unseen=1.0,
     in_full="sure",

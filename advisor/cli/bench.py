@@ -119,8 +119,15 @@ def run(kind: str, sentence: str, wanted: Wanted, sheet: Path | None, overlays: 
 
 
 def _answers_seen(dialogue: Dialogue) -> bool:
-    """Whether the answers are on the screen, if a question is; a number without a terminal needs none."""
-    return dialogue.place.answers or not (sys.stdin.isatty() and isinstance(dialogue.place.asks, ForAnswer))
+    """Whether the answers are on the screen, if a question is; a number without a terminal needs none.
+
+    Where another list covers them, the dialogue says so itself.
+    """
+    return (
+        dialogue.place.answers
+        or dialogue.place.covered
+        or not (sys.stdin.isatty() and isinstance(dialogue.place.asks, ForAnswer))
+    )
 
 
 def _with_others(found: Iterable[Shown], kind: str, others: int) -> Iterator[Shown]:

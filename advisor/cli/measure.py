@@ -1,4 +1,4 @@
-"""`advisor measure READING WORDS...` and `advisor measure log|shake|feel|speed|tube|altitude`."""
+"""`advisor measure READING WORDS...` and `advisor measure log|sound|shake|feel|speed|tube|altitude`."""
 
 import math
 import re
@@ -15,6 +15,7 @@ from advisor.case import Bike, LogFile, ShakeReport
 from advisor.cli.common import advisor, echo, format_option, rulebase, rules_option
 from advisor.errors import MOST_QUOTED, AdvisorError, did_you_mean, shortened
 from advisor.intake.bike_sheet import read_sheet
+from advisor.intake.riding import SOUND
 from advisor.intake.spoken import spoken
 from advisor.lazy import lazy
 from advisor.quantities import ENGINE_SPEED, KMH, RATIO, ROAD_SPEED, Bounds, parse_within, show
@@ -27,21 +28,24 @@ from advisor.rulebase.model import Reading, Rulebase
 from advisor.show import measure as draw
 from advisor.show.json import dump
 from advisor.show.screen import Rows, console
-from advisor.sides import BOTH
+from advisor.sides import BOTH, Side
 
 if TYPE_CHECKING:
     import rapidfuzz
 
     from advisor.intake import logfile
-    from advisor.readings import idle_log, logs, orders
+    from advisor.readings import idle_log, logs, orders, sound_readings
     from advisor.show import logs as draw_logs
+    from advisor.show import sound as draw_sound
 else:  # reading logs imports numpy and pandas; only a mistake needs the string library
     rapidfuzz = lazy("rapidfuzz")
     logfile = lazy("advisor.intake.logfile")
     idle_log = lazy("advisor.readings.idle_log")
     logs = lazy("advisor.readings.logs")
     orders = lazy("advisor.readings.orders")
+    sound_readings = lazy("advisor.readings.sound_readings")
     draw_logs = lazy("advisor.show.logs")
+    draw_sound = lazy("advisor.show.sound")
 
 T = TypeVar("T")
 THOUSANDS_MARK = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")
@@ -208,6 +212,37 @@ def log(file: Path, starts: str | None, warm_at: str | None, form: str, overlays
     table = logfile.read_log(file, ("time", "revs"), ("temperature",))
     found = idle_log.reduce_idle(table, starts or "", warm)
     _out(form, found, draw_logs.idle(found, table.repairs, logs.idle_picture(found, base)))
+
+
+@measure.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--starts", type=click.Choice(["cold", "warm"]), help="How the engine was when the recording began.")
+@click.option("--near", metavar="RPM", help="About how fast it ran, like '1000 rpm', if you know.")
+@click.option("--shorted", metavar="SIDES", help="Whose plug was shorted, in order, like 'left right left right'.")
+@format_option
+@rules_option
+def sound(
+    file: Path, starts: str | None, near: str | None, shorted: str | None, form: str, overlays: tuple[Path, ...]
+) -> None:
+    """Read the revs from a recording of the exhaust: a WAV file, from a phone a metre behind the silencers."""
+    base = rulebase(overlays)
+    turning = _quantity(near, ENGINE_SPEED, "--near", base) if near else None
+    one = LogFile(
+        kind=SOUND, path=str(file), starts=starts or "", near=turning, shorted=_sides(shorted or ""), how="measured"
+    )
+    found = sound_readings.sound_of(one)
+    cautions = [base.cautions[name].says for name in sound_readings.cautions(found)]
+    _out(form, found, draw_sound.sound(found, sound_readings.picture(found, one, base), cautions))
+
+
+def _sides(text: str) -> tuple[Side, ...]:
+    """Return the sides that are named, in their order. Raises AdvisorError."""
+    words = [one.lower() for one in re.split(r"[\s,;]+", text) if one]
+    wrong = next((one for one in words if one not in BOTH), "")
+    if wrong:
+        msg = f"--shorted: '{shortened(wrong)}' is not a side; write it like 'left right left right'"
+        raise AdvisorError(msg)
+    return tuple(side for one in words for side in BOTH if one == side)
 
 
 @measure.command()

@@ -7,18 +7,20 @@ import click
 from rich.text import Text
 
 from advisor.cli.common import echo, folders, rulebase, rules_option
+from advisor.cli.save import destination, written
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError, RulesError, nearest
 from advisor.examples import check as run_examples
 from advisor.rulebase import load
 from advisor.rulebase.coverage import coverage as measured
+from advisor.rulebase.drawing import drawing
 from advisor.rulebase.scaffold import write_new
 from advisor.rulebase.search import Index
 from advisor.show.coverage import table
 from advisor.show.rule_pages import page
 from advisor.show.screen import Rows, console
 
-KINDS = ("signs", "readings", "rules", "causes", "checks", "limits", "shakes", "parts", "tools", "cautions")
+KINDS = ("signs", "readings", "rules", "causes", "checks", "limits", "shakes", "parts", "tools", "cautions", "drawings")
 
 
 @click.group()
@@ -47,7 +49,7 @@ def check(coverage: bool, overlays: tuple[Path, ...]) -> None:
 @click.argument("name")
 @rules_option
 def show(name: str, overlays: tuple[Path, ...]) -> None:
-    """Show one page: a cause, sign, check, rule, reading, limit, shake, part, tool or caution by its name."""
+    """Show one page: a cause, sign, check, rule, reading, limit, shake, part, tool, caution or drawing by its name."""
     base = rulebase(overlays)
     found = [getattr(base, kind)[name] for kind in KINDS if name in getattr(base, kind)]
     if not found:
@@ -56,6 +58,21 @@ def show(name: str, overlays: tuple[Path, ...]) -> None:
         raise AdvisorError(msg)
     for record in found:
         console().print(page(record, base))
+
+
+@rules.command()
+@click.argument("name")
+@click.argument("file")
+@rules_option
+def draw(name: str, file: str, overlays: tuple[Path, ...]) -> None:
+    """Write a drawing as an SVG file, which any browser shows. 'advisor rules show' of a check names its drawing."""
+    text = drawing(name, rulebase(overlays))
+    path, there = destination(file)
+    if there:
+        msg = f"{path} is there already; it was left as it is"
+        raise AdvisorError(msg)
+    written(path, text)
+    echo(f"{path} is written")
 
 
 @rules.command()

@@ -107,13 +107,15 @@ def _shake(one: ShakeReport) -> dict[str, object]:
 
 
 def _log(one: LogFile) -> dict[str, object]:
-    told = {
+    told: dict[str, object] = {
         "file": one.path,
         "starts": one.starts,
         "speed": f"{one.speed * KMH!r} km/h" if one.speed else "",
         "gear": str(one.gear) if one.gear else "",
+        "near": f"{one.near!r} rpm" if one.near else "",
+        "shorted": list(one.shorted),
     }
-    return {name: text for name, text in told.items() if text}
+    return {name: said for name, said in told.items() if said}
 
 
 def _on_sides(given: Iterable[Sided]) -> list[object]:

@@ -66,7 +66,7 @@ PARTS_SAID = frozenset(root(word) for word in PARTS)
 ANSWERS = frozenset([NOT, SAME_AS_BEFORE])
 TWO_PRAISED = re.compile(
     rf"(?P<one>\s*(?:[a-z]+ ){{1,3}})and "
-    rf"(?P<two>(?:(?!{WELL}\b)[a-z]+ ){{1,5}}(?:(?:both|all|each|is|are) )+{WELL}\b.*)"
+    rf"(?P<two>(?:(?!{WELL}\b)[a-z]+ ){{1,5}}(?:(?:both|all|each|is|are) )+{WELL}\b.*|(?!{WELL}\b)[a-z]+ {WELL}\s*$)"
 )
 SHORT = 2  # telling words of one of a list
 FEW = 2  # words: what stands alone beside an 'and' is one of two nouns

@@ -8,11 +8,19 @@ import re
 from advisor.intake.figures_said import Figure
 
 RUNNING = re.compile(r"\brunning|\brevs|\brpm|\bcharg|\bengine on")
+HOW = (
+    r"(?:there|here|steady|enough|happy|just|now|dead|bang|right|rock|solid|level|well|fine|sweet|still|all day|\w+ly)"
+)
 IDLES_AT = re.compile(
     r"(?:\bidl\w*|\btick\w*(?: over| along)?|\bsits|\bsat|\bsitting|\bslow running|\bup|\bsays|\bshows|\breads"
     r"|\bsettles|\bsteady|\bstays|\bstands)"
-    r"\s*(?:steady |enough )*(?:is |was )?(?:at|about|around|on|is)?\s*"
+    rf",? *(?:{HOW},? )*(?:is |was )?(?:at|about|around|on|is)?\s*"
     r"(?:about |around |nearly |over |only |steady at )*$"
+)
+HOW_FAST_AT = re.compile(  # the idle is fine, maybe a touch high at 1100
+    r"\bidl\w*[^.;\d]{0,40}\b(?:high|low|fast|slow|quick|steady|even|ok|okay|fine|good|well|happy|\w+ly)"
+    r" (?:at|on)\s*(?:about |around )?$"
+    r"|\bhold\w*(?: (?:the|its|her|a))? (?:revs|idle)(?: steady)? (?:at|on)\s*(?:about |around )?$"
 )
 GOES_TO = re.compile(
     r"\b(?:drop|fall|sag|climb|ris|creep|go|come|set|settl)\w*(?: up| down| back)* (?:to|at)"
@@ -22,7 +30,8 @@ GOES_TO = re.compile(
     r"|\b(?:revs|rpm) (?:sit|stay|stick|are)\w*(?: stuck)?(?: at| on)?\s*(?:about )?$"
 )
 BELOW_WHICH_NOT = re.compile(
-    r"\b(?:not|will|wont|cannot|cant)\b.*\b(?:idl|tick|settle|run|go|come|drop)\w*(?: over| down)? (?:below|under)\s*$"
+    r"\b(?:not|will|wont|cannot|cant)\b.*\b(?:idl|tick|settle|run|go|come|drop)\w*(?: over| down)?"
+    r" (?:below|under|(?:lower|less|slower) than)\s*$"
 )
 MORE = re.compile(
     r"\s*(?:(?:rpm|revs|mm|cm|mmhg|cmhg|inches|thou|psi|bar|turns?) (?:of mercury |hg )?)?"
@@ -33,6 +42,9 @@ OF_OIL = re.compile(r"\bof oil\b|\b(?:mm|cm|inch|inches) oil\b|\boil (?:tube|man
 IN_A_TUBE = re.compile(rf"\bmercury\b|hg\b|\bof water\b|{OF_OIL.pattern}")
 APART = re.compile(r"\bdiffer|\bapart\b")
 LENGTHS = {"cm": "cm", "mm": "mm", "inHg": "in"}
+FULL_ADVANCE = re.compile(r"\bfull\b|\bflat out\b|\ball in\b|\bfully\b")
+OF_TIMING = re.compile(r" (?:degrees )?(?:btdc|before|(?:at|on) (?:idle|full)|flat out|fully? )\b")
+MOST_TIMING = 60  # deg
 TIMING = re.compile(r"\btiming|\bbtdc|\badvance|\bbefore (?:top|tdc)")
 AT_REVS = re.compile(r"(?:\bat|\babove|\bbelow|\bpast|\bfrom|\bunder|\buntil)\s*(?:about |around )?$")
 COLD = re.compile(r"\bcold\b")
@@ -41,6 +53,10 @@ PASSING = re.compile(
     r"\bafter (?:a|each|every) (?:blip|rev)|\bhang\w*(?: up)? (?:at|around|about|on|near)\b"
     r"|\bat (?:the |traffic )?lights\b|\bsometimes\b|\bnow and (?:then|again)\b|\boccasional"
 )
+WAS, NOW = re.compile(r"\bwas\b"), re.compile(r"\bnow\b")
+NOT_SO_NOW = re.compile(
+    r"\bused to\b|\bbooks?\b|\bmanual\b|\bshould\b|\bspec|\bsupposed\b|\bought to\b|\binstead of\s*$"
+)
 AT_IDLE = re.compile(r"(?: ?rpm| ?revs)?(?: on the \w+)? (?:at idle|idling|when idling|on idle)")
 TO = re.compile(r"\b(?:to|until|about|around|at nearly|is)\s*(?:about |around )?$")
 FROM = re.compile(r"\bfrom\s*(?:about )?$")
@@ -48,22 +64,37 @@ IDLES = re.compile(r"\bidl|\btick")
 LEAST_HEIGHT, FOOT = 400, 0.3048  # m
 LEAST_IDLE, MOST_IDLE, MOST_OF_COLUMNS = 400, 3_500, 1_600  # 1/min; a figure outside is no warm idle
 MMHG_FROM, PSI_FROM, MOST_DROP = 60.0, 25.0, 1_000  # a column is in mmHg from here, else in cm; psi; 1/min
+FALLS_BY = re.compile(r"\b(?:drops?|dropped|fell|falls?|fallen)\b(?! (?:back |down )?to\b)")
 DROPS = re.compile(r"\bdrop|\bfall|\bfell|\blos|\bdown|\bby\b")
 CRANKING = re.compile(r"\bcrank|\bstarter|\bturning over")
 DROPS_TO = re.compile(
     r"\b(?:drop|fall|fell|sag|go|run)\w* (?:down |back )?(?:to|at|on at)\s*(?:about |only |around )?$"
 )
-FALLS = re.compile(r"\bhang|\bcome down|\bcomes down|\bdrop|\bfall|\bsettle|\bback (?:down )?to idle")
+FALLS = re.compile(
+    r"\breturn|\b(?:come|comes|coming) (?:back|down)\b|\bhang|\bdrop|\bfall|\bsettle|\bdie down"
+    r"|\bback (?:down )?to idle"
+)
 VALVE = re.compile(r"^(?: mm)?(?: on the| on| for the| the)? (?P<which>inlet|intake|in|exhaust|ex)\b")
 VALVE_BEFORE = re.compile(r"\b(?:inlet|intake|in|exhaust|ex)s?(?: valves?| is| are| at| of)*\s*$")
 MOST_INCHES = {"inlet": 0.015, "exhaust": 0.015}  # a valve clearance below is in inches; other gaps are wider
+LEAST_INCHES = 0.0015  # in, of a valve clearance
 LEAST_GAP, MOST_GAP = 0.01, 0.6  # mm
 VOLTS = re.compile(r"\bvolt|\bbattery|\bcharg")
-AT_SPEED = re.compile(r"[a-z ]{0,8}\bat (?:about )?[1-6]\d{3}\b")  # with the engine running
+AT_SPEED = re.compile(r"[a-z ]{0,20}\bat (?:about )?(?:[1-6]\d{3}|[2-6](?:\.\d)?k)\b")  # with the engine running
+VOLTS_BESIDE = re.compile(
+    r" (?:at rest|standing|engine off|ignition off|running|charging)\b|[a-z ]{0,8}\bat (?:about )?[1-6]\d{3}\b"
+)
 STANDING = re.compile(r"\brest\b|\bstanding|\bengine off|\bstopped|\bnot running")
 NEXT = re.compile(r",|\band\b")
 CLAUSE = re.compile(r",|\band\b|\bbut\b|\bnormally\b|\busually\b")
+CO_IS = re.compile(
+    r"\bco\b(?: (?:is|was|at|of|reads?|reading|shows?|set|to|about|on|the|left|right|side|both|sides))*[ :=,]*$"
+    r"|\bco\b[^.;]*\d[^.;]*\b(?:left|right)\W*$|\bco\b(?: \w+)? \d[\d.]* left\W+$"
+)
+MOST_LEAK = 100  # %
+MOST_CO = 12  # %: more is another figure
 LEAST_DWELL, MOST_DWELL = 40, 200  # deg, of the crank or of a breaker cam
+MOST_AT_REST = 13.4  # V: a lead battery that is not being charged shows less; from memory
 FLAT, FULL = 9, 17  # V, of a 12 V battery with and without the engine charging it
 COLUMN_UNITS = {"cm": "cmHg", "mm": "mmHg", "inHg": "inHg"}
 SIDE_BEFORE = re.compile(r"\b(?:left|right)(?: side| one| is| at| reads| read| shows)*\s*$")
@@ -149,12 +180,20 @@ def _by_size(figure: Figure, statement: str) -> tuple[str, str] | None:  # noqa:
     valve = VALVE.search(figure.after)
     if valve and not VALVE_BEFORE.search(figure.before) and LEAST_GAP < figure.size < MOST_GAP:
         return f"clearance-{'exhaust' if valve['which'].startswith('ex') else 'inlet'}", "mm"
-    if figure.topic in GAPS and "." in figure.value and LEAST_GAP < figure.size < MOST_GAP * 2:
+    least = LEAST_INCHES if figure.topic in MOST_INCHES else LEAST_GAP
+    if figure.topic in GAPS and "." in figure.value and least < figure.size < MOST_GAP * 2:
         return GAPS[figure.topic], "in" if figure.size < MOST_INCHES.get(figure.topic, LEAST_GAP * 3) else "mm"
+    if figure.topic == "timing" and figure.size < MOST_TIMING and OF_TIMING.match(figure.after):
+        return _timing(figure, statement), "deg"
     if figure.topic == "dwell" and LEAST_DWELL < figure.size < MOST_DWELL:
         return "points-dwell", "deg"
-    if VOLTS.search(statement) and "." in figure.value and FLAT < figure.size < FULL:
+    volts = VOLTS.search(statement) or (figure.topic == "" and VOLTS_BESIDE.match(figure.after))
+    if volts and "." in figure.value and FLAT < figure.size < FULL:
         return _volts(figure, statement), "V"
+    if figure.topic == "co" and CO_IS.search(figure.before) and figure.size < MOST_CO:
+        return "exhaust-co", "%"
+    if figure.topic == "leak down" and figure.size <= MOST_LEAK:
+        return "leak-down", "%"
     if figure.topic == "compression":
         return "compression", "psi" if figure.size > PSI_FROM else "bar"
     if figure.topic == "mixture" and figure.size < MOST_TURNS and TURNED.search(f"{statement} {figure.value}"):
@@ -172,6 +211,8 @@ def _volts(figure: Figure, statement: str) -> str:
         return "charging-volts"
     if STANDING.search(figure.before[-25:] + figure.after[:25]):
         return "battery-rest"
+    if figure.size > MOST_AT_REST:
+        return "charging-volts"
     return (
         "charging-volts"
         if RUNNING.search(NEXT.split(statement)[0] if NEXT.search(figure.after) else statement)
@@ -181,7 +222,7 @@ def _volts(figure: Figure, statement: str) -> str:
 
 def _column(figure: Figure) -> tuple[str, str] | None:
     said = figure.topic == "column" and figure.size >= LEAST_COLUMN and not _is_level(figure)
-    beside = SIDE_BEFORE.search(figure.before) and figure.topic in {"idle", ""}
+    beside = SIDE_BEFORE.search(figure.before) and figure.topic in {"idle", ""} and not FALLS_BY.search(figure.before)
     if (said and "." not in figure.value) or (beside and MMHG_FROM <= figure.size < LEAST_IDLE):
         return "column-idle", column_unit(figure.size)
     return None
@@ -196,9 +237,10 @@ def _timing(figure: Figure, statement: str) -> str:
     if not TIMING.search(statement):
         return ""
     beside = NEXT.split(figure.after)[0]
-    if IDLES.search(beside) or "full" in beside:
-        return "timing-full" if "full" in beside else "timing-idle"
-    return "timing-full" if "full" in statement else "timing-idle"
+    full = FULL_ADVANCE.search(beside)
+    if IDLES.search(beside) or full:
+        return "timing-full" if full else "timing-idle"
+    return "timing-full" if FULL_ADVANCE.search(statement) else "timing-idle"
 
 
 def is_level(figure: Figure) -> bool:
@@ -221,11 +263,13 @@ def _is_idle(figure: Figure) -> bool:
     is_rpm = figure.unit == "rpm"
     if not LEAST_IDLE <= figure.size <= MOST_IDLE or figure.topic not in {"idle", "hang", ""}:
         return False
-    if PASSING.search(_clause(figure)):
+    was = WAS.search(CLAUSE.split(figure.before)[-1]) and NOW.search(figure.after)
+    if PASSING.search(_clause(figure)) or NOT_SO_NOW.search(_clause(figure)) or was:
         return False
     if COLD.search(re.split(r"\d", figure.after)[0][:20]) or MORE.match(figure.after) or JOINS.search(figure.before):
         return False
-    if AT_IDLE.match(figure.after) or GOES_TO.search(figure.before):
+    how_fast = HOW_FAST_AT.search(figure.before) and figure.size <= MOST_OF_COLUMNS
+    if AT_IDLE.match(figure.after) or GOES_TO.search(figure.before) or how_fast:
         return True
     if TO.search(figure.before):
         return bool(figure.topic) or is_rpm

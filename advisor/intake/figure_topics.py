@@ -4,7 +4,8 @@ import re
 
 SHORTED = re.compile(
     r"\b(?:kill|disconnect|ground|earth)(?:s|ed|ing)? (?:out )?(?:the |my )?(?:left|right)\b|\bdrop of \d+"
-    r"|\bpull(?:ed|ing)? (?:off )?(?:the |my )?(?:left|right)\b"
+    r"|\b(?:pull(?:ed|ing)?|remov\w*) (?:off )?(?:the |my )?(?:left|right)\b"
+    r"|\bwith (?:the )?(?:left|right)(?: one| side)? (?:off|cut|out|dead|killed|pulled|earthed|grounded|disconnected)\b"
     r"|\bshort(?:s|ed|ing)?\b|\b(?:caps?|leads?|plugs?|plug wires?) (?:off|pulled)"
     r"|\b(?:pull|unplug|take)\w* (?:off )?(?:the |my )?(?:left |right )?(?:plug|cap|lead|wire|ht)"
 )
@@ -13,8 +14,13 @@ TOPICS = (  # the reading that a figure without a unit belongs to: the last of t
     ("drop", SHORTED),
     ("valve", re.compile(r"(?<!exhaust )(?<!inlet )(?<!intake )\b(?:valves?\b|tappet)")),
     ("timing", re.compile(r"\btiming|\bbtdc|\badvance")),
-    ("co", re.compile(r"\bco\b|\bcarbon monoxide")),
-    ("column", re.compile(r"\bmercury|\bgaug|\bcolumn|\bvacuum|\bdepression|\bmanomet|\bsync|\bbalanc")),
+    ("co", re.compile(r"\bco\b|\bcarbon monoxide|\b(?:exhaust )?gas analy")),
+    (
+        "column",
+        re.compile(
+            r"\bmercury|(?<!compression )\bgaug|\bdials?\b|\bcolumn|\bvacuum|\bdepression|\bmanomet|\bsync|\bbalanc"
+        ),
+    ),
     ("points", re.compile(r"\bpoints?\b|\bbreaker")),
     ("plug", re.compile(r"\bplugs? (?:resist|read|measure|meter)")),
     ("plug gap", re.compile(r"\bplugs? gap|\bgap (?:of|on) the plugs?|\bgapped|\bplugs? (?:are|is|set)\b|\bplugs? ?$")),

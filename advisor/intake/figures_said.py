@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator
 import msgspec
 
 from advisor.intake.figure_topics import topic_of
-from advisor.sides import BOTH as BOTH_SIDES
 from advisor.sides import Side
 
 UP_TO_TWELVE = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -24,11 +23,22 @@ def _mixed(found: re.Match[str]) -> str:
 
 
 QUARTERS = {"1/2": ".5", "1/4": ".25", "3/4": ".75"}
+FRACTION_SIGNS = {
+    "\N{VULGAR FRACTION ONE HALF}": "1/2",
+    "\N{VULGAR FRACTION ONE QUARTER}": "1/4",
+    "\N{VULGAR FRACTION THREE QUARTERS}": "3/4",
+}
 NOTCHES = {"top": 1, "first": 1, "second": 2, "third": 3, "fourth": 4, "fifth": 5}
 NUMBER = r"\d+(?:\.\d+)?"
+ABOUT = re.compile(  # words that say that a figure is rough: it is taken as it stands
+    r"(?<=\d)[- ]?ish\b|\b(?:or so|or thereabouts|give or take)\b|(?<=\d) odd\b|[~\u2248]|(?<=ty|ve|en|ed|nd)[- ]?ish\b"
+)
+RANGE_MARK, MOST_OF_RANGE = (
+    "~",
+    2.0,
+)  # between the two ends of a range, of which the higher is at most so many times the lower
 BOTH = re.compile(r"\b(?:both|each|either)\b[^,;.\d]*$")  # before a figure that is said of either side
 BOTH_AFTER = re.compile(r"\s*(?:\w+ )?(?:on |for |at )?(?:both|each|either|per side|a side|all round)\b")
-IN_TURN = re.compile(rf"\b({NUMBER} \w+) and ({NUMBER} \w+)(?! ?(?:on|left|right))")
 
 ONE_TO_NINE = "|".join(UP_TO_TWELVE[:9])
 FRACTIONS = {"half": 0.5, "quarter": 0.25, "quarters": 0.75}
@@ -38,7 +48,39 @@ MEASURES = (  # units of what can be read on both sides
 THOU = "|".join(UP_TO_TWELVE[2:])  # one exhaust, two inlets: those are no clearances
 OF_VALVE = r"(?:inlet|intake|exhaust)s?(?: valves?| tappets?| is| are| at| to)*"
 
+SIDE_LETTERS = {"l": "left", "r": "right"}
+SECONDS = r"(?:seconds?|secs?)\b"
+
+
+def _range(found: re.Match[str]) -> str:
+    """Return two figures as one range, if the second is the higher one and not far from the first."""
+    low, high = (float(_either(found[at])) for at in (1, 2))
+    return f"{low:g}{RANGE_MARK}{high:g}" if low < high <= MOST_OF_RANGE * low else found[0]
+
+
+def _decimal(found: re.Match[str]) -> str:
+    """Return a figure with a point for its comma, which many write."""
+    return f"{found[1] or found[3]}.{found[2] or found[4]}"
+
+
+def _one_hundred(found: re.Match[str]) -> str:
+    """Return a hundred with how many there are: 'hundred and thirty' is one of them."""
+    before = (found[1] or "").strip()
+    return found[0] if before in ONES or before.isdigit() else f"{found[1] or ''}one hundred"
+
+
 IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
+    (re.compile(r"\b([lr])[./ ]{0,2}h(?:\.?[./ ]?s\b\.?|\b\.?)(?: side\b)?"), lambda f: SIDE_LETTERS[f[1]]),
+    (re.compile(r"\bl ?(?:/|and|&) ?r\b"), lambda _: "left and right"),
+    (re.compile(rf"(?<![\d,.])(\d{{1,2}}),(\d{{1,2}})(?= ?(?:{MEASURES}|k|v)(?!\w))|\b(0),(\d{{1,2}})\b"), _decimal),
+    (re.compile(r"\b([1-6])\.(\d{3})(?= ?(?:rpm|revs)\b)"), lambda f: f"{f[1]}{f[2]}"),
+    (re.compile(r"(\w+ )?\bhundred(?= and \w)"), _one_hundred),
+    (re.compile(rf"\b({ONE}),? (?:or |to |maybe )?({ONE})(?= {SECONDS})"), _range),
+    (re.compile(r"\b(?:the|just a|a bare|a good) (?=(?:thousand|grand)\b)"), lambda _: "a "),
+    (
+        re.compile(rf"\b({ONE}|\d+) thousand and ({TEN})\b"),
+        lambda f: f"{_number(f[1]) * 1000 + TENS[f[2]]}",
+    ),
     (
         re.compile(rf"\b({ONE}) ({TEN})[- ]({ONE_TO_NINE})\b"),
         lambda f: f"{_number(f[1]) * 100 + TENS[f[2]] + ONES[f[3]]}",
@@ -59,7 +101,10 @@ IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
         re.compile(rf"\b({ONE}|\d+) turns? and (?:a |one |three )?(half|quarters?)\b"),
         lambda f: f"{_number(f[1]) + FRACTIONS[f[2]]:g} turns",
     ),
-    (re.compile(rf"\b({THOU}) (?:thou )?(inlet|intake|exhaust)\b"), lambda f: f"{f[2]} {_number(f[1])} thou"),
+    (
+        re.compile(rf"\b(?P<named>{OF_VALVE} )?({THOU}) (?:thou )?(inlet|intake|exhaust)\b"),
+        lambda f: f[0] if f["named"] else f"{f[3]} {_number(f[2])} thou",
+    ),
     (re.compile(rf"\b({OF_VALVE}) ({THOU})\b(?! ?(?:{MEASURES})\b)"), lambda f: f"{f[1]} {_number(f[2])} thou"),
     (re.compile(rf"\b({OF_VALVE}) ([3-9]|1\d)\b(?! ?[\w.%/]| and)"), lambda f: f"{f[1]} {f[2]} thou"),
     (re.compile(rf"\b({NUMBER}) and ({NUMBER}) ?({MEASURES})(?!\w)"), lambda f: f"{f[1]} {f[3]} and {f[2]} {f[3]}"),
@@ -83,21 +128,24 @@ IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
     ),
     (re.compile(rf"\b({ONE}|\d+) and (?:a|one) half\b"), lambda f: f"{_number(f[1])}.5"),
     (
-        re.compile(rf"\b({ONE}|\d+) and (?:a|three) quarters?\b"),
+        re.compile(rf"\b({ONE}|\d+) and (?:a|three)[- ]quarters?\b"),
         lambda f: f"{_number(f[1])}.{'75' if 'three' in f[0] else '25'}",
     ),
     (re.compile(r"\b(\d+(?:\.\d+)?)k(?= ?(?:rpm|revs|at idle)\b)"), lambda f: f"{float(f[1]) * 1000:g}"),
     (re.compile(r"\b(?:three|3) quarters? (?:of )?(?:a )?(?=turn)"), lambda _: "0.75 "),
     (re.compile(r"\bhalf (?:of )?(?:a )?(?=turn)"), lambda _: "0.5 "),
     (re.compile(r"\b(?:a |one )?quarter (?:of )?(?:a )?(?=turn)"), lambda _: "0.25 "),
-    (re.compile(r"\b([lr])\s*[:=]?\s*(?=\d)"), lambda f: {"l": "left ", "r": "right "}[f[1]]),
-    (re.compile(r"(?<=\d)\s*([lr])\b"), lambda f: {"l": " left", "r": " right"}[f[1]]),
+    (re.compile(r"\b([lr])\s*[:=]?\s*(?=\d)"), lambda f: f"{SIDE_LETTERS[f[1]]} "),
+    (
+        re.compile(rf"(?<=\d)( ?(?:{MEASURES}|k|v)(?!\w))?\s*([lr])\b"),
+        lambda f: f"{f[1] or ''} {SIDE_LETTERS[f[2]]}",
+    ),
     (re.compile(r"\b(?:(\d+)[ -])?([1-9])/([1-9])(?= (?:of a )?turn)"), _mixed),
     (
         re.compile(rf"\b({ONE}|\d+) hundred and ({TEN})\b"),
         lambda f: f"{_number(f[1]) * 100 + TENS[f[2]]}",
     ),
-    (re.compile(rf"\b({ONE}) ({TEN})\b(?! (?:miles|minutes|mph))"), lambda f: f"{_number(f[1]) * 100 + TENS[f[2]]}"),
+    (re.compile(rf"\b({ONE})[ -]({TEN})\b(?! (?:miles|minutes|mph))"), lambda f: f"{_number(f[1]) * 100 + TENS[f[2]]}"),
     (re.compile(r"\b(\d+\.\d+) (?:thousand|grand)\b"), lambda f: f"{float(f[1]) * 1000:g}"),
     (
         re.compile(rf"\b({ONE}|\d+) thousand ({ONE}) hundred\b"),
@@ -113,16 +161,27 @@ IN_WORDS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], str]], ...] = (
         ),
         lambda f: f"{f[1]}inlet {_either(f[2])}{f[4] or ''} exhaust {_either(f[3])}{f[4] or ''}",
     ),
+    (
+        re.compile(
+            rf"(exhaust {NUMBER}(?: thou| mm)? *(?:on the )?(?:left|right),? (?:and )?)"
+            rf"({NUMBER}) ?(?:and|/) ?({NUMBER})"
+        ),
+        lambda f: f"{f[1]}inlet {f[2]} exhaust {f[3]}",
+    ),
+    (re.compile(r"\b(two|three|four)(?= (?:turns )?out\b)"), lambda f: f"{ONES[f[1]]}"),
+    (re.compile(r"\bclips?(?: number| no\.?| position)? ([1-6])\b"), lambda f: f"{f[1]} notches"),
     (re.compile(r"\b(\d{1,2}),(\d{3})\b"), lambda f: f"{f[1]}{f[2]}"),
-    (re.compile(r"\b(\d+) (1/2|[13]/4)\b"), lambda f: f"{f[1]}{QUARTERS[f[2]]}"),
+    (re.compile(r"\b(\d+) (?:and )?(1/2|[13]/4)(?!\w)"), lambda f: f"{f[1]}{QUARTERS[f[2]]}"),
     (re.compile(r"\b(two|three|four|five)(?= on the (?:left|right)\b)"), lambda f: f"{ONES[f[1]]}"),
     (
         re.compile(
-            rf"\b({ONE}) (turns?|thou|mm|volts|seconds?|secs|inches|bar|degrees|psi|percent|per cent|kohms?|k ohms?"
-            r"|kilohms?|ohms|k)\b"
+            rf"\b({ONE}|{TEN}) (turns?|thou|mm|volts|seconds?|secs|inches|bar|degrees|psi|percent|per cent|kohms?"
+            r"|k ohms?|kilohms?|ohms|k)\b"
         ),
         lambda f: f"{_number(f[1])} {f[2]}",
     ),
+    (re.compile(rf"(?<![\w./-])({NUMBER}) ?(?:-|\u2013|or) ?({NUMBER})(?![\d/.-]*\d)"), _range),
+    (re.compile(rf"(?<![\w./-])({NUMBER})(?: to |, )({NUMBER})(?= ?{SECONDS})"), _range),
 )
 WORDS_FOR = {
     "revs": "rpm",
@@ -191,7 +250,7 @@ OTHERWISE = frozenset(  # a figure before one of these is no reading
 )
 UNITS = "|".join(re.escape(one) for one in sorted((*WORDS_FOR, *OTHERWISE), key=lambda one: -len(one)))
 FIGURE = re.compile(
-    rf"(?<![\w./])(?P<figure>\d+(?:\.\d+)?)(?P<odd>/\d+)?(?:\s*(?P<unit>(?:{UNITS}))(?![\w])|(?P<stuck>\w+))?(?!\w)"
+    rf"(?<![\w./{RANGE_MARK}])(?P<figure>{NUMBER})(?:{RANGE_MARK}(?P<upto>{NUMBER}))?(?P<odd>/\d+)?(?:\s*(?P<unit>(?:{UNITS}))(?![\w])|(?P<stuck>\w+))?(?!\w)"
 )
 SIDE_SAID = re.compile(r"\b(left|right)\b(?! (?:up|away|off))")
 
@@ -199,7 +258,8 @@ SIDE_SAID = re.compile(r"\b(left|right)\b(?! (?:up|away|off))")
 class Figure(msgspec.Struct, frozen=True):
     """One figure of a statement: its value, its unit as a reading has it (or ''), what it is about, and its side.
 
-    `before` and `after` are what stands before and after its digits.
+    `before` and `after` are what stands before and after its digits; of a range, `value` is the lower end and `upto`
+    the higher one.
     """
 
     value: str
@@ -208,6 +268,12 @@ class Figure(msgspec.Struct, frozen=True):
     side: Side
     before: str
     after: str
+    upto: str = ""
+
+    @property
+    def written(self) -> str:
+        """The figure, or its range, as a reading is written."""
+        return f"{self.value} to {self.upto}" if self.upto else self.value
 
     @property
     def size(self) -> float:
@@ -223,9 +289,11 @@ def in_figures(sentence: str) -> str:
         .replace("n't", "nt")
         .replace("'s", " is")
         .replace("tickover", "idle")
-        .replace(" or so", "")
         .replace("\N{GREEK SMALL LETTER OMEGA}", "ohm")
     )
+    text = ABOUT.sub("", text)
+    for sign, fraction in FRACTION_SIGNS.items():
+        text = text.replace(sign, f" {fraction}")
     for pattern, figure in IN_WORDS:
         text = pattern.sub(figure, text)
     return text
@@ -236,7 +304,7 @@ def _either(word: str) -> str:
 
 
 def _number(word: str) -> int:
-    return ONES.get(word) or int(word)
+    return ONES.get(word) or TENS.get(word) or int(word)
 
 
 def figures(statement: str, topic: str, left_out: int) -> Iterator[Figure]:
@@ -258,7 +326,7 @@ def figures(statement: str, topic: str, left_out: int) -> Iterator[Figure]:
         else:
             near = [one[1] for one in sides if mark.end() <= one.start() < until][:1]
         before = statement[: mark.start()]
-        after = statement[mark.start() + len(mark["figure"]) :]
+        after = statement[mark.end("upto" if mark["upto"] else "figure") :]
         both = BOTH.search(before) or BOTH_AFTER.match(after)
         yield Figure(
             value=mark["figure"],
@@ -267,20 +335,8 @@ def figures(statement: str, topic: str, left_out: int) -> Iterator[Figure]:
             side=None if both else side_of(near[0]) if near else only_side(statement),
             before=before,
             after=after,
+            upto=mark["upto"] or "",
         )
-
-
-def in_turn(statement: str) -> str:
-    """Return a statement whose figures in pairs are said of the sides in the order in which it names them first."""
-    sides = list(dict.fromkeys(SIDE_SAID.findall(statement)))
-    pair = IN_TURN.search(statement)
-    if (
-        pair is None
-        or len(sides) < len(BOTH_SIDES)
-        or not set(sides) <= set(SIDE_SAID.findall(statement[: pair.start()]))
-    ):
-        return statement
-    return f"{statement[: pair.start()]}{sides[0]} {pair[1]}, {sides[1]} {pair[2]}{statement[pair.end() :]}"
 
 
 def _gap_of(topic: str, before: str, statement: str) -> str:

@@ -9,12 +9,15 @@ from advisor.intake.clauses import Word
 from advisor.intake.denial import denied, refuser
 from advisor.intake.window import Window, together
 from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
-from advisor.rulebase.speech import LIGHT
+from advisor.rulebase.speech import LIGHT, PARTS
 from advisor.rulebase.wording import NOT, VANISHED, WELL, nearly, root
 
 STOPS = frozenset(
     nearly(root(word)) for word in ("stops", "dies", "dead", "stalls", "cutout", "once", "engine", "goes")
 )
+PARTS_SAID = frozenset(nearly(root(word)) for word in PARTS)
+WISHED = frozenset(["should", "would", "ought", "supposed"])
+WITH_WHAT = frozenset(["with", "on", "since", "after", "once", "in", "now", "when"])  # what is good made it so
 WHOLE = 0.99  # the share of a phrasing that is there if all of it is
 
 
@@ -61,9 +64,16 @@ def match(phrasing: Phrasing, window: Window, known: Phrasings) -> Match | None:
     good = no != phrasing.well and not (phrasing.looked_for or phrasing.past)
     if good and any(clause.of_then for clause in window.clauses):
         return None  # how well it ran last autumn
+    if (no or phrasing.well) and window.praises and _only_wished(window):
+        return None
     if _undone(phrasing, window, no=no) or (phrasing.denies and not phrasing.order and refused is None):
         return None
     return Match(phrasing=phrasing, met=met, refused=refused, no=no, weight=weight)
+
+
+def _only_wished(window: Window) -> bool:
+    """Whether it is asked, or told how it should be, and not how it is."""
+    return any(clause.asked or WISHED & set(clause.raw) for clause in window.clauses)
 
 
 def _undone(phrasing: Phrasing, window: Window, *, no: bool) -> bool:
@@ -97,6 +107,8 @@ def _can_mean(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
         return False
     if any(clause.used_to for clause in window.clauses):
         return False
+    if phrasing.cures and not _says_what_cures(phrasing, met, window):
+        return False
     if _tried(met, window) or _only_guessed(phrasing, window):
         return False
     if any(no.exact == VANISHED and all(_later(word, no) for word in met) for no in window.nots):
@@ -107,6 +119,12 @@ def _can_mean(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
         fits = fits and not _other_between(met, window)
         fits = fits and not (phrasing.bare and _may_not_be_well(window))
     return fits
+
+
+def _says_what_cures(phrasing: Phrasing, met: Sequence[Word], window: Window) -> bool:
+    """Whether it is told that a part made it well: 'fine with good plugs' does, 'the plugs are good' does not."""
+    only_part = all(word.says in PARTS_SAID or word.says in {*LIGHT, WELL} for word in met)
+    return not (only_part and WELL in phrasing.words) or any(WITH_WHAT & set(clause.raw) for clause in window.clauses)
 
 
 def _tried(met: Sequence[Word], window: Window) -> bool:

@@ -5,6 +5,7 @@ phrasings (`advisor.rulebase.likeness`). Of each sign that it is like, the phras
 the clause denies or praises is a candidate; `advisor.intake.sureness` says how surely it is meant.
 """
 
+import heapq
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
@@ -12,8 +13,9 @@ import msgspec
 
 from advisor.intake.clauses import Clause, Word
 from advisor.intake.matching import WHOLE, Match, match
-from advisor.intake.sureness import LEAST_SURE, Told, sure, told
+from advisor.intake.sureness import LEAST_SURE, Nearness, Told, sure, told
 from advisor.intake.window import Window, window_of
+from advisor.rulebase.likeness import Near
 from advisor.rulebase.phrasings import OF_NOT, Phrasing, Phrasings
 from advisor.rulebase.speech import LIGHT
 from advisor.rulebase.wording import NOT, VANISHED, WELL
@@ -21,11 +23,13 @@ from advisor.rulebase.wording import NOT, VANISHED, WELL
 LONG, PIECE, STEP = 6, 4, 2  # telling words: of a long clause, of a piece of it, and between the beginnings of two
 MOST_NAMES = 8  # signs that a window may be like; the right one is hardly ever further down
 MOST_TRIED = 12  # phrasings of one sign
+VOTERS = 10  # phrasings that are asked how many of them are of one sign; judgement
 LEAST_LIKE = 0.2  # of 2: a sign less alike is none
 MOST_MEANT = 4  # signs that one window may mean
 LONGER = 0.3  # the power of how much is said for a sign, by which it goes before others as sure
-DENIED_ALONE = 0.45  # the same for what it denies: one that is not needed costs little
-ALONE = 0.55  # how surely the only thing that a clause may mean must be meant
+LEAST_DENIED = 0.55  # how surely what is denied must be meant beside other things
+DENIED_ALONE = 0.35  # the same for what it denies: one that is not needed costs little
+ALONE = 0.48  # how surely the only thing that a clause may mean must be meant
 FRESH = 0.8  # the share of its words that no surer sign has taken
 
 
@@ -42,7 +46,7 @@ class Mention(msgspec.Struct, frozen=True):
 def mentions(clauses: Sequence[Clause], known: Phrasings, least: float = LEAST_SURE) -> list[Mention]:
     """Return what clauses mention at least this surely, surest first; no word counts for two things."""
     all_met = [one for one, _ in candidates(clauses, known)]
-    sure_enough = [one for one in all_met if one.score >= least]
+    sure_enough = [one for one in all_met if one.score >= (least if one.seen else min(least, LEAST_DENIED))]
     heard = {number for one in sure_enough for number in one.clauses}
     sure_enough += [
         one for one in all_met if one.score >= (ALONE if one.seen else DENIED_ALONE) and not heard & set(one.clauses)
@@ -94,7 +98,9 @@ def _piece(clause: Clause, at: int) -> tuple[Word, ...]:
 
 def _in(window: Window, known: Phrasings) -> Iterator[tuple[Mention, Told]]:
     """Yield the few things that a window is most like, each by words of its own."""
-    best = sorted(_most_alike(window, known), key=lambda one: (-one[0], one[1].phrasing.name))[:MOST_NAMES]
+    near = known.likeness.near([[word.root for word in clause.words] for clause in window.clauses])
+    best = sorted(_most_alike(window, near, known), key=lambda one: (-one[0], one[1].phrasing.name))[:MOST_NAMES]
+    voters = _voters(near, known)
     meant: list[frozenset[int]] = []
     for like, found in best:
         if len(meant) == MOST_MEANT or any(found.places <= one for one in meant):
@@ -102,13 +108,20 @@ def _in(window: Window, known: Phrasings) -> Iterator[tuple[Mention, Told]]:
         meant.append(found.places)
         family = known.family[found.phrasing.name]
         rival = next((other for other, one in best if one.phrasing.name not in family), 0.0)
-        tells = told(found, window, known, like, rival)
+        vote = sum(share for name, share in voters if name in family)
+        tells = told(found, window, known, Nearness(like=like, rival=rival, vote=vote))
         yield _mention(found, sure(tells)), tells
 
 
-def _most_alike(window: Window, known: Phrasings) -> Iterator[tuple[float, Match]]:
+def _voters(near: Near, known: Phrasings) -> list[tuple[str, float]]:
+    """Return the signs of the phrasings that are most like what is said, each with its share of their likeness."""
+    most = heapq.nlargest(VOTERS, near.phrasings.items(), key=lambda one: (one[1], -one[0]))
+    total = sum(like for _, like in most)
+    return [(known.all[number].name, like / total) for number, like in most] if total else []
+
+
+def _most_alike(window: Window, near: Near, known: Phrasings) -> Iterator[tuple[float, Match]]:
     """Yield of each sign the phrasing that is most like what is said and can be meant by it, and how like they are."""
-    near = known.likeness.near([[word.root for word in clause.words] for clause in window.clauses])
     phrasings: dict[str, list[tuple[float, int]]] = defaultdict(list)
     for number, like in near.phrasings.items():
         phrasings[known.all[number].name].append((-like, number))

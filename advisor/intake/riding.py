@@ -10,11 +10,13 @@ from advisor.intake.bike_sheet import MOST_GEARS
 from advisor.quantities import KMH
 from advisor.rulebase.grammar import one_figure
 from advisor.rulebase.model import Rulebase
+from advisor.sides import BOTH, Side
 from advisor.yaml_nodes import Node
 
 THROTTLES = ("shut", "part", "wide")
 STARTS = ("cold", "warm")
-IDLE, SHAKE = "idle", "shake"
+IDLE, SHAKE, SOUND = "idle", "shake", "sound"
+OF_A_LOG = {IDLE: ("starts",), SHAKE: ("speed", "gear"), SOUND: ("starts", "near", "shorted")}
 ANSWERS = {"yes": True, "no": False}
 REPORT = ("speed", "gear", "revs", "clutch", "throttle", "shakes")
 
@@ -48,9 +50,9 @@ def _moment(node: Node, how: str, base: Rulebase) -> ShakeReport | None:
 
 def parse_logs(node: Node, how: str, base: Rulebase, files_from: Sequence[Path] = ()) -> list[LogFile]:
     """Return the logs that a case names; paths are relative to the case file's folder (see `beside`)."""
-    fields = node.fields(may=(IDLE, SHAKE), what="logs")
+    fields = node.fields(may=tuple(OF_A_LOG), what="logs")
     found = []
-    for kind, may in ((IDLE, ("starts",)), (SHAKE, ("speed", "gear"))):
+    for kind, may in OF_A_LOG.items():
         if kind in fields:
             log = _log(kind, fields[kind], may, how, base, files_from)
             found += [log] if log else []
@@ -76,9 +78,17 @@ def _log(
         starts=fields["starts"].word(STARTS, "start of the log") if "starts" in fields else "",
         speed=_speed(fields["speed"], base) if "speed" in fields else None,
         gear=_gear(fields["gear"]) if "gear" in fields else 0,
+        near=_figure(fields["near"], "rpm", base) if "near" in fields else None,
+        shorted=_sides(fields["shorted"]) if "shorted" in fields else (),
         how=how,
         line=node.line,
     )
+
+
+def _sides(node: Node) -> tuple[Side, ...]:
+    """Return the sides whose plugs were shorted, in their order."""
+    said = [one.word(BOTH, "side") for one in node.items()]
+    return tuple(side for one in said for side in BOTH if one == side)
 
 
 def _gear(node: Node) -> int:

@@ -7,6 +7,7 @@ import msgspec
 from advisor.case import Measured
 from advisor.intake.clauses import Clause, clauses
 from advisor.intake.mentions import Mention, mentions
+from advisor.intake.praise import with_praise
 from advisor.intake.sides_named import other_side, sides_named
 from advisor.intake.sureness import LEAST_ALONE
 from advisor.intake.suspicion import suspected
@@ -70,9 +71,10 @@ def understand(sentence: str, base: Rulebase) -> Understood:
     causes = suspected(told, book.causes)
     found = [one for one in mentions(told, book.signs) if not any(one.places & other.places for other in causes)]
     found += other_side(found, told, base)
+    found = with_praise(found, told, base)
     readings = tuple(told_readings(sentence, base))
     if not (found or causes or readings):
-        found += [one for one in mentions(told, book.signs, LEAST_ALONE) if one.seen and _may_be(one, told)][:1]
+        found += [one for one in mentions(told, book.signs, LEAST_ALONE) if _may_be(one, told)][:1]
     kept = _most(_without_rivals(_without_kinds(found, told, base), told, base))
     kept.sort(key=lambda one: not one.seen)  # what is there comes before what is not
     signs = [one for mention in kept for one in _heard(mention, told, base)]
@@ -127,7 +129,8 @@ def _against(one: Mention, name: str, base: Rulebase) -> bool:
 def _most(found: Sequence[Mention]) -> list[Mention]:
     """Return as many as are read, surest first; at least one of each clause."""
     first = {number: one for one in reversed(found) for number in one.clauses}
-    most = {id(one) for one in [*first.values(), *found][: max(MOST_UNDERSTOOD, len(first))]}
+    ranked = list(dict.fromkeys(id(one) for one in (*first.values(), *found)))
+    most = set(ranked[: max(MOST_UNDERSTOOD, len(first))])
     return [one for one in found if id(one) in most]
 
 

@@ -12,11 +12,23 @@ from advisor.errors import AdvisorError, CaseError, Problem, shortened
 from advisor.intake.figures import GOES, STALLS, STOPS, parse_measured
 from advisor.quantities import FIGURE, parse, units_like
 from advisor.rulebase.model import Reading, Rulebase
+from advisor.sides import BOTH
 from advisor.yaml_nodes import Node
 
 SIDES = re.compile(
     r"(?<![^\s,;:])(?P<side>left|right|l|r)(?P<more>\s+more\s+by)?(?![^\s:=,;])", re.IGNORECASE
 )  # a separate word
+SIDES_BEHIND = re.compile(
+    r"(?:\s+(?:on|at|for|of))?(?:\s+the)?\s+(?P<side>left|right|l|r|both(?: sides)?|each(?: side)?|either side)"
+    r"(?: side| one)?\s*(?:$|,\s*(?:and\s+|but\s+)?|;\s*|\s+(?:and|but)\s+|\s+(?=[-+]?\d))",
+    re.IGNORECASE,
+)
+IN_ORDER = re.compile(
+    r"^(?P<left>\d[\d.]*)(?:,| and|/)\s*(?P<right>\d[\d.]*)\s*(?P<unit>[^\d\s,]*),?\s+left(?:,| and|/)\s*right\W*$",
+    re.IGNORECASE,
+)
+JOINS = " ,:;=\t\n"
+IN_FRONT_OF_BOTH = re.compile(r"^(?:both|each|either)(?: sides?)?(?: are| is| at)?[ :]+(?=[-+]?\d)", re.IGNORECASE)
 PAIR = re.compile(rf"^{GOES} (?P<goes>.+?),? (?:{STOPS}|stops) (?P<stops>.+)$")
 MIXED = re.compile(
     r"(?<![\d./])(?P<whole>[0-9]{1,9})[ -](?P<over>[0-9]{1,9})/(?P<under>[1-9][0-9]{0,8})(?![\d/])"
@@ -26,7 +38,7 @@ DASH = re.compile(
 )  # 20-30, or with a long dash
 COMMAS = re.compile(r"(?<![\d.,])(?P<figure>\d+(?:,\d+)+(?:\.\d+)?)(?=(?P<unit>[^,]*))")
 THOUSANDS = re.compile(r"^[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?$")
-NO_PATH = re.compile(r"\b(?:open(?: circuit)?|infinit[ey]|overload|o\.?l)\b|∞", re.IGNORECASE)
+NO_PATH = re.compile(r"\b(?:(?<!wide )open(?: circuit)?|infinit[ey]|overload|o\.?l)\b|∞", re.IGNORECASE)
 NEXT_FIGURE = re.compile(r"(?<=[^\s,]) +(?=[-+]?\d)")
 COLUMN_OF = re.compile(r"\bof \d")
 STALLED = {"stall", "stalled", STALLS}
@@ -62,7 +74,9 @@ def spoken(name: str, words: str, base: Rulebase) -> list[Measured]:
 
 
 def _by_side(text: str) -> tuple[str, dict[str, str]]:
-    """Return the text before any side, and the text after each side."""
+    """Return the text before any side, and the text after each side; before each, where sides stand after figures."""
+    if behind := _sides_behind(text):
+        return "", behind
     marks = list(SIDES.finditer(text))
     ends = [*(one.start() for one in marks), len(text)]
     sides: dict[str, str] = {}
@@ -75,8 +89,26 @@ def _by_side(text: str) -> tuple[str, dict[str, str]]:
     return _stripped(text[: ends[0]]), sides
 
 
+def _sides_behind(text: str) -> dict[str, str]:
+    """Return the text before each side, if each stands after its figure: '24 mm left, 22 mm on the right'."""
+    if in_order := IN_ORDER.match(text):
+        unit = in_order["unit"]
+        return {"left": f"{in_order['left']} {unit}".strip(), "right": f"{in_order['right']} {unit}".strip()}
+    parts = SIDES_BEHIND.split(text)
+    *figures, end = parts[::2]
+    if end or not figures or not all(re.match(r"[-+]?\d", one.lstrip(JOINS)) for one in figures):
+        return {}
+    named = parts[1::2]
+    if any(one[0].lower() in "be" for one in named):  # both, each, either
+        return dict.fromkeys(BOTH, _stripped(figures[0])) if len(figures) == 1 else {}
+    sides = ["left" if one[0].lower() == "l" else "right" for one in named]
+    if len(set(sides)) < len(sides):
+        return {}
+    return dict(zip(sides, (one.strip(JOINS) for one in figures), strict=True))
+
+
 def _stripped(text: str) -> str:
-    return text.strip(" ,:;=\t\n")
+    return text.strip(JOINS)
 
 
 def _tidied(words: str, reading: Reading | None, base: Rulebase) -> str:
@@ -84,11 +116,17 @@ def _tidied(words: str, reading: Reading | None, base: Rulebase) -> str:
 
     An open or infinite resistance becomes the highest value of the reading.
     """
-    if reading is not None and base.units[reading.unit].dimension == base.units["ohm"].dimension:
+    if reading is not None and is_resistance(reading, base):
         words = NO_PATH.sub(f"{reading.highest:.0f} {reading.unit}", words)  # the most a meter can show
+    words = IN_FRONT_OF_BOTH.sub("", words) + " both" if IN_FRONT_OF_BOTH.match(words) else words
     text = COMMAS.sub(lambda found: _no_comma(found, reading, base), words)
     text = MIXED.sub(_decimal, text)
     return DASH.sub(r"\g<low> to \g<high>", text)
+
+
+def is_resistance(reading: Reading, base: Rulebase) -> bool:
+    """Whether a reading is a resistance, which may be open."""
+    return base.units[reading.unit].dimension == base.units["ohm"].dimension
 
 
 def _decimal(found: re.Match[str]) -> str:

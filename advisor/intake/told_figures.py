@@ -13,6 +13,8 @@ import msgspec
 from advisor.case import Measured
 from advisor.errors import AdvisorError
 from advisor.intake.figure_meaning import (
+    DROPS,
+    FALLS_BY,
     LEAST_COLUMN,
     LEAST_IDLE,
     MOST_IDLE,
@@ -21,8 +23,18 @@ from advisor.intake.figure_meaning import (
     is_level,
     reading_of,
 )
+from advisor.intake.figure_sides import one_more, order_of, which_is_not_said, with_sides
 from advisor.intake.figure_topics import SHORTED, topic_of
-from advisor.intake.figures_said import SIDE_SAID, Figure, figures, in_figures, in_turn, only_side, side_of
+from advisor.intake.figures_said import (
+    RANGE_MARK,
+    SIDE_SAID,
+    UNITS,
+    Figure,
+    figures,
+    in_figures,
+    only_side,
+    side_of,
+)
 from advisor.intake.spoken import spoken
 from advisor.rulebase.model import Rulebase
 from advisor.sides import Side, sides_of
@@ -33,7 +45,7 @@ STATEMENT = re.compile(r"[.;!?]+(?!\d)\s*|\n")
 SAME_AS = re.compile(r"\bsame as the (?:left|right|other)")
 RANGE = re.compile(
     r"\bbetween (\d+(?:\.\d+)?) and (\d+(?:\.\d+)?)\b"
-    r"|\b(\d+(?:\.\d+)?)\s*(?:rpm|revs)?\s*(?:to|down to|up to|-)\s*(\d+(?:\.\d+)?)\b"
+    rf"|\b(\d+(?:\.\d+)?)\s*(?:rpm|revs)?\s*(?:to|down to|up to|-|{RANGE_MARK})\s*(\d+(?:\.\d+)?)\b"
 )
 HUNTS = re.compile(
     r"\bwaver|\bvari|\bfluctuat|\bhunt|up and down|upanddown|\bbetween\b|\bswing|\bsurg|\bwander|\boscillat"
@@ -46,9 +58,15 @@ NOTHING_ON = re.compile(r"\b(?:nothing|zero|nil|none|no reading)(?: at all)? on 
 SWINGS_BY = re.compile(
     r"\b(?:by|of|about) (\d{3,4}|\d{2}(?= ?(?:rpm|revs)))(?: ?rpm| ?revs)?\b(?! ?(?:mph|km|miles|m)\b)"
 )
+STALLS_WITHOUT = re.compile(
+    r"\b(?:pull|kill|short|take|took|earth|ground|disconnect|remov|with)\w*"
+    r"(?: (?:off|out|the|cap|caps|lead|plug|from))*"
+    r" (left|right)(?: (?:plug|cap|lead|one|side|off|out))*,? (?:and )?(?:it|she|engine|the engine)(?: just)? "
+    r"(?:stall|die|stop|conk)\w*\b"
+)
 OF_HEAT = re.compile(r"\btemperature|\bdegrees\b|\bcelsius|\bthermometer|\bhotter|\bcooler|\bpyrometer")
 OPEN = re.compile(r"\bopen circuit|\binfinit[ey]|\breads open\b|\bover ?load")
-NOT_A_UNIT = r"(?![\w%]| ?(?:psi|bar|mm|rpm|turn))"
+NOT_A_UNIT = rf"(?![\w%]|\.\d| ?(?:{UNITS})\b)"
 PAIR = re.compile(
     rf"\b(left|right)\b\W+(?:[a-z]+ ){{0,3}}(\d+(?:\.\d+)?){NOT_A_UNIT}\W+(?:(?:and|but|the|only) ){{0,3}}"
     rf"(left|right)\b\W+(?:[a-z]+ ){{0,3}}(\d+(?:\.\d+)?){NOT_A_UNIT}"
@@ -63,8 +81,12 @@ def told_readings(sentence: str, base: Rulebase) -> list[Measured]:
     """Return the readings that a sentence gives; what cannot be one is left out."""
     found: dict[tuple[str, Side, str], Measured] = {}
     topic = ""
-    for statement in map(in_turn, STATEMENT.split(in_figures(sentence))):
+    last: Side = None
+    order: tuple[Side, Side] | None = None
+    for told in STATEMENT.split(in_figures(sentence)):
+        statement = with_sides(told, last, order)
         topic = topic_of(statement) or topic
+        last, order = only_side(told), order_of(told) or order
         for said in _readings(statement, topic, base):
             for one in _measured(said, base):
                 found.setdefault((one.reading, one.side, one.given), one)
@@ -82,16 +104,17 @@ def _readings(statement: str, topic: str, base: Rulebase) -> Iterator[Said]:
     told = [*figures(statement, topic, _first_of(spread))]  # from this to that: that is how it is
     named = _named(told, statement, shorted=shorted)
     alike = SAME_AS.search(statement) is not None
+    unlike = _unlike(told, named)
     for figure, (name, unit) in zip(told, named, strict=True):
-        if name not in base.readings:
+        if name not in base.readings or (name, figure.side) in unlike:
             continue
         sided = base.readings[name].sided
         several = sum(one.side is None for one, (other, _) in zip(told, named, strict=True) if other == name) > 1
-        if sided and figure.side is None and several:
+        if sided and figure.side is None and (several or which_is_not_said(statement, figure.after)):
             continue  # which is which was not said
         for side in sides_of(sided):
             if side in {None, figure.side} or figure.side is None or alike:
-                yield name, side, f"{figure.value} {unit}"
+                yield name, side, f"{figure.written} {unit}"
 
 
 def _named(told: Sequence[Figure], statement: str, *, shorted: bool) -> list[tuple[str, str]]:
@@ -99,7 +122,7 @@ def _named(told: Sequence[Figure], statement: str, *, shorted: bool) -> list[tup
     found: list[tuple[str, str]] = []
     before: Figure | None = None
     for figure in told:
-        name, unit = reading_of(figure, statement, shorted=shorted)
+        name, unit = reading_of(figure, statement, shorted=shorted and not _told_apart(figure))
         if before and found[-1][0] and not figure.unit and figure.side and before.side not in {None, figure.side}:
             name, unit = (name, unit) if name == "idle-speed" else found[-1]
         elif before and not (name or figure.unit) and found[-1][0] in UNIT_AGAIN:
@@ -107,16 +130,32 @@ def _named(told: Sequence[Figure], statement: str, *, shorted: bool) -> list[tup
         found.append((name, unit))
         before = figure
     for number, (one, after) in enumerate(pairwise(told)):
-        if not (found[number][0] or one.unit) and one.side and after.side not in {None, one.side}:
+        same = not found[number][0] or (after.unit and found[number][0] == found[number + 1][0])
+        if same and not one.unit and one.side and after.side not in {None, one.side}:
             found[number] = found[number + 1]
     if any(name == "column-idle" for name, _ in found):
         found = [one if one[0] or not is_level(figure) else IDLE for one, figure in zip(found, told, strict=True)]
     return found
 
 
+def _unlike(told: Sequence[Figure], named: Sequence[tuple[str, str]]) -> set[tuple[str, Side]]:
+    """Return the readings that one side would have twice, of a pair: which figure is whose was not understood."""
+    both = zip(pairwise(told), pairwise(named), strict=True)
+    return {
+        (name, one.side)
+        for (one, after), ((name, _), (next_name, _)) in both
+        if one.side is not None and (name, one.side) == (next_name, after.side) and one_more(one.after)
+    }
+
+
+def _told_apart(figure: Figure) -> bool:
+    """Whether an idle is told before a cylinder is cut out, and is no drop: 'idle 950, drop equal on shorting'."""
+    return figure.topic == "idle" and not (SHORTED.search(figure.before) or DROPS.search(figure.before))
+
+
 def _first_of(spread: re.Match[str] | None) -> int:
-    """Return where the first of two figures stands; -1 for nowhere."""
-    return -1 if spread is None else max(spread.start(1), spread.start(3))
+    """Return where the first of two figures stands that do not make one; -1 for nowhere."""
+    return -1 if spread is None or RANGE_MARK in spread[0] else max(spread.start(1), spread.start(3))
 
 
 def _spread(statement: str, spread: re.Match[str] | None, *, shorted: bool) -> Iterator[Said]:
@@ -134,7 +173,9 @@ def _spread(statement: str, spread: re.Match[str] | None, *, shorted: bool) -> I
 def _pair(statement: str, topic: str, *, shorted: bool) -> Iterator[Said]:
     """Yield the two columns of a gauge: 'left 240, right 205'."""
     hot = OF_HEAT.search(statement) is not None
-    pair = None if topic in {"compression", "drop"} or shorted or hot else PAIR.search(statement)
+    falls = FALLS_BY.search(statement) is not None  # what falls is no column
+    of_columns = topic in {"", "column", "idle"} and not (shorted or hot or falls)
+    pair = PAIR.search(statement) if of_columns else None
     if pair and pair[1] != pair[3] and LEAST_COLUMN <= float(pair[2]) < LEAST_IDLE > float(pair[4]):
         unit = column_unit(float(pair[2]))
         yield "column-idle", side_of(pair[1]), f"{pair[2]} {unit}"
@@ -147,6 +188,8 @@ def _without_figures(statement: str, topic: str, *, shorted: bool) -> Iterator[S
     """Yield the readings that are said in words."""
     if shorted and NO_CHANGE.search(statement) and only_side(statement):
         yield "drop-idle", only_side(statement), "0 rpm"
+    for stalls in STALLS_WITHOUT.finditer(statement):
+        yield "drop-idle", side_of(stalls[1]), "stalls"
     if topic == "column" and (none := NOTHING_ON.search(statement)):
         yield "column-idle", side_of(none[1]), "0 mmHg"
     if HUNTS.search(statement) and (swing := SWINGS_BY.search(statement)):

@@ -15,7 +15,7 @@ import msgspec
 from advisor.case import Bike, Case, LogFile, Means, Measured, ShakeReport, SignReport
 from advisor.errors import CaseError, Problem
 from advisor.intake.bike_sheet import MOST_GEARS, TYRE, are_gears
-from advisor.intake.riding import IDLE, SHAKE, STARTS, THROTTLES
+from advisor.intake.riding import OF_A_LOG, STARTS, THROTTLES
 from advisor.quantities import show, unit_of
 from advisor.rulebase.grammar import unknown
 from advisor.rulebase.model import ENGINE_STATES, Reading, Rulebase
@@ -170,10 +170,14 @@ def _shake(at: str, shake: ShakeReport, base: Rulebase) -> Iterator[Mistake]:
 
 def _log(at: str, log: LogFile, base: Rulebase) -> Iterator[Mistake]:
     yield from _how(at, log.how, base)
-    if log.kind not in (IDLE, SHAKE):
-        yield f"{at}.kind", f"'{log.kind}' is not a valid kind of log; one of: {IDLE}, {SHAKE}"
+    if log.kind not in OF_A_LOG:
+        yield f"{at}.kind", f"'{log.kind}' is not a valid kind of log; one of: {', '.join(OF_A_LOG)}"
     yield from _word(f"{at}.starts", log.starts, STARTS, "start of the log")
     yield from _ridden(at, log)
+    if log.near is not None and not 0 < log.near < float("inf"):
+        yield f"{at}.near", f"{log.near} must be more than 0"
+    if not set(log.shorted) <= set(BOTH):
+        yield f"{at}.shorted", f"a plug is shorted on a side; one of: {', '.join(BOTH)}"
     if "\0" in log.path or not Path(log.path).is_file():
         yield f"{at}.path", f"there is no log {log.path!r}"
 

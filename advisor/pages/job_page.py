@@ -8,7 +8,7 @@ import msgspec
 from markupsafe import Markup
 
 from advisor.pages.balance_on_paper import balance_drawn
-from advisor.pages.logs_drawn import idle_picture, shake_picture, shook_picture
+from advisor.pages.logs_drawn import idle_picture, shake_picture, shook_picture, sound_picture
 from advisor.pages.pairs_drawn import pair_drawn
 from advisor.pages.picture import Picture
 from advisor.report import Line, RankedCause, Report, speaks_against, speaks_for
@@ -95,6 +95,8 @@ def _pictures(job: Job) -> Iterator[Picture]:
         yield idle_picture(idle, f"idle-{place}")
     for place, shake in enumerate(job.shakes):
         yield from shake_picture(shake, f"shake-{place}")
+    for place, sound in enumerate(job.sounds):
+        yield sound_picture(sound, f"sound-{place}")
     if job.shook is not None:
         yield shook_picture(job.shook, "shook")
 

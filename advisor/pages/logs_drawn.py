@@ -1,17 +1,18 @@
 """A recorded idle with its trend, and a shake by orders and against the revs."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from advisor.pages.picture import FAINT, FILL, INK, LINE, MARK, Picture, drawn, said
 from advisor.quantities import KMH, show
-from advisor.readings.idle_log import Span
+from advisor.readings.idle_log import IdleLog, Span
 from advisor.readings.shake_reports import Ride
 from advisor.session.job import Shook
-from advisor.session.job_logs import IdleDrawn, ShakeDrawn
+from advisor.session.job_logs import IdleDrawn, ShakeDrawn, SoundDrawn
 from advisor.show.logs import idle_rows, shake_rows
+from advisor.show.sound import heard
 
 MILE = 1609.344  # m (international mile)
 MOST_RIDES, MOST_NAMED = 12, 5  # told one by one; named in the picture
@@ -22,9 +23,8 @@ CUT = "Blips go on above the picture."
 def idle_picture(one: IdleDrawn, name: str) -> Picture:
     """Return the picture of an idle log: the revs, the idle it should have, and the trend of its idle."""
     title = f"The idle as it was recorded ({one.name})"
-    spans = [span for span in (one.found.cold, one.found.warm) if span is not None]
+    spans = _spans(one.found)
     level = f", {show(spans[-1].level, 'rpm')} in the end" if spans else ""
-    low, high = (show(value, "rpm") for value in one.wanted)
     rows = [f"{label.strip().capitalize()}: {text}." for label, text in idle_rows(one.found, one.repairs)]
     return Picture(
         title=title,
@@ -32,33 +32,56 @@ def idle_picture(one: IdleDrawn, name: str) -> Picture:
         lines=(
             *one.says,
             *rows,
-            f"The band is the idle it should have: {low.split()[0]} to {high}.",
-            *([CUT] if _highest(one) > _scale(one)[1] else []),
+            *_about_the_picture(one),
         ),
-        svg=drawn(lambda figure: _draw_idle(figure, one), name, f"{title}{level}", 2.9),
+        svg=drawn(lambda figure: _draw_revs(figure, one, spans), name, f"{title}{level}", 2.9),
     )
 
 
-def _draw_idle(figure: Figure, one: IdleDrawn) -> None:
+def sound_picture(one: SoundDrawn, name: str) -> Picture:
+    """Return the picture of a recording of the exhaust: the revs by ear, as those of an idle log."""
+    title = f"The revs by ear ({one.name})"
+    label = f"{title}: {show(one.found.level, 'rpm')}" if one.found.level is not None else title
+    spans = _spans(one.found.idle) if one.found.idle else []
+    rows = [f"{label_.strip().capitalize()}: {text}." for label_, text in heard(one.found)]
+    return Picture(
+        title=title,
+        label=label,
+        lines=(*one.says, *rows, *_about_the_picture(one)),
+        svg=drawn(lambda figure: _draw_revs(figure, one, spans), name, label, 2.9),
+    )
+
+
+def _spans(found: IdleLog) -> list[Span]:
+    return [span for span in (found.cold, found.warm) if span is not None]
+
+
+def _about_the_picture(one: IdleDrawn | SoundDrawn) -> Iterator[str]:
+    low, high = (show(value, "rpm") for value in one.wanted)
+    yield f"The band is the idle it should have: {low.split()[0]} to {high}."
+    if _highest(one) > _scale(one)[1]:
+        yield CUT
+
+
+def _draw_revs(figure: Figure, one: IdleDrawn | SoundDrawn, spans: Sequence[Span]) -> None:
     axes = figure.subplots()
     axes.axhspan(*one.wanted, facecolor=FILL, edgecolor="none")
     bottom, top = _scale(one)
     for part in one.line:
         axes.plot([at for at, _ in part], [min(revs, top) for _, revs in part], color=LINE, linewidth=0.9)
     axes.set_ylim(bottom, top)
-    for span in (one.found.cold, one.found.warm):
-        if span is not None:
-            _trend(axes, span)
+    for span in spans:
+        _trend(axes, span)
     axes.set_xlabel("seconds")
     axes.set_ylabel("rpm")
     axes.set_xlim(one.line[0][0][0], one.line[-1][-1][0])
 
 
-def _highest(one: IdleDrawn) -> float:
+def _highest(one: IdleDrawn | SoundDrawn) -> float:
     return max(revs for part in one.line for _, revs in part)
 
 
-def _scale(one: IdleDrawn) -> tuple[float, float]:
+def _scale(one: IdleDrawn | SoundDrawn) -> tuple[float, float]:
     """Return the least and the most revs on the picture: it is about the idle, and a blip goes far beyond that."""
     revs = sorted(revs for part in one.line for _, revs in part)
     few = int((1 - MOST_LINES) * len(revs))

@@ -93,6 +93,11 @@ def shake_of(one: LogFile, bike: Bike, base: Rulebase) -> tuple[Log, Shake]:
 def readings_of(one: LogFile) -> list[Measured]:
     """Return the readings that an idle log holds; of what it cannot tell there is none."""
     _, found = idle_of(one)
+    return idle_readings(found, one)
+
+
+def idle_readings(found: IdleLog, one: LogFile) -> list[Measured]:
+    """Return the readings of an idle log that has been worked out."""
     name = Path(one.path).name
     made: list[Measured] = []
 

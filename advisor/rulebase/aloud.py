@@ -7,8 +7,6 @@ from advisor.errors import Problem
 from advisor.rulebase.model import Check, Rulebase
 from advisor.sides import Side, either, fill
 
-# The one switch: with it `rules check` refuses what `unspoken` finds. Until then the coverage lists it.
-REFUSES_UNSPOKEN = False
 LONGEST = 100  # letters of a sentence read aloud: it must be understood at one hearing; judgement
 SUBJECTS = (
     *("it", "they", "nothing", "something", "everything", "nobody", "somebody", "both", "neither", "one", "all"),

@@ -9,7 +9,7 @@ from collections.abc import Callable, Collection, Iterable
 from pathlib import Path
 
 from advisor.errors import Problem
-from advisor.rulebase.source import page_files
+from advisor.rulebase.source import page_files, sheet_files
 
 Without = Callable[[list[Path], frozenset[Path]], set[Problem] | None]
 MOST_PAGES = 3  # that are looked for one by one; what is left then belongs to the last of them
@@ -43,7 +43,7 @@ def _files_in(folders: list[Path], problems: list[Problem]) -> set[str]:
 
 def _moved(problems: list[Problem], folders: list[Path], found: Without) -> list[Problem]:
     """Return problems of pages below, each in the page of the last folder that makes it."""
-    pages = page_files(folders[-1])
+    pages = [*page_files(folders[-1]), *sheet_files(folders[-1])]
     moved: list[Problem] = []
     left, page = list(problems), pages[0]
     for _ in range(MOST_PAGES):

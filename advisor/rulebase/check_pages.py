@@ -19,14 +19,15 @@ from advisor.rulebase.table_records import Words
 from advisor.yaml_nodes import Node, optional
 
 CHECK_SIDES = {"one at a time": True, "once": False}
+DRAWING = "drawing"
 WHEN_ASKED = "only after", "first after", "not found"
 
 
 def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: Words) -> Check | None:
     """Return one check."""
     need = ("title", "do", "sides", "who", "how", "minutes", "outcomes")
-    may = ("say", "tools", "engine", "involves", "needs", "unless", "takes", "opens", "place", "cautions", *WHEN_ASKED)
-    fields = node.fields(need=need, may=may, what="a check")
+    may = ("say", "tools", "engine", "involves", "needs", "unless", "takes", "opens", "place", "cautions", DRAWING)
+    fields = node.fields(need=need, may=(*may, *WHEN_ASKED), what="a check")
     if not set(need) <= set(fields):
         return None
     sided = CHECK_SIDES.get(fields["sides"].word(CHECK_SIDES, "choice of sides"), False)
@@ -50,6 +51,7 @@ def check(name: str, node: Node, names: Names, persons: tuple[str, ...], words: 
         only_after=optional(fields, "only after", lambda one: known_list(one, names.signs, "sign"), ()),
         first_after=optional(fields, "first after", lambda one: known_list(one, names.signs, "sign"), ()),
         not_found=optional(fields, "not found", lambda one: one.word(words.trust, "word for how it is known"), ""),
+        drawing=optional(fields, DRAWING, lambda one: known(one, names.drawings, "drawing"), ""),
         takes=optional(fields, "takes", lambda one: known_list(one, names.readings, "reading"), ()),
         opens=optional(fields, "opens", lambda one: known(one, names.covers, "cover"), ""),
         cautions=optional(fields, "cautions", lambda one: known_list(one, names.cautions, "caution"), ()),

@@ -4,7 +4,6 @@ from collections import Counter
 
 import msgspec
 
-from advisor.rulebase.aloud import unspoken
 from advisor.rulebase.model import Cause, Rulebase
 from advisor.rulebase.whole import chances_by_check, told_apart
 from advisor.sides import Sided, named
@@ -23,10 +22,7 @@ class CauseReach(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Coverage(msgspec.Struct, frozen=True, kw_only=True):
-    """The whole coverage. `rare` are signs that only one cause shows, `by_rule` those that only rules use.
-
-    `unspoken` are the questions and answers that a rider on the phone would not understand, one sentence each.
-    """
+    """The whole coverage. `rare` are signs that only one cause shows, `by_rule` those that only rules use."""
 
     causes: int
     sides: int
@@ -38,7 +34,6 @@ class Coverage(msgspec.Struct, frozen=True, kw_only=True):
     rare: tuple[str, ...]
     by_rule: tuple[str, ...]
     accepted: tuple[tuple[str, str, str], ...]
-    unspoken: tuple[str, ...]
 
 
 def coverage(base: Rulebase) -> Coverage:
@@ -63,7 +58,6 @@ def coverage(base: Rulebase) -> Coverage:
         accepted=tuple(
             (cause.id, other, reason) for cause in base.causes.values() for other, reason in cause.not_told_from.items()
         ),
-        unspoken=tuple(one.text for one in unspoken(base)),
     )
 
 

@@ -53,6 +53,7 @@ class Names(msgspec.Struct):
     tools: set[str]
     covers: set[str]
     units: dict[str, Unit]
+    drawings: set[str] = set()
 
 
 def known(node: Node, names: Collection[str], what: str) -> str:

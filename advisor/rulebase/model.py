@@ -12,10 +12,12 @@ from advisor.rulebase.table_records import (
     Caution,
     Choice,
     Cover,
+    Drawing,
     Figure,
     Limit,
     RideNext,
     ShakeOrder,
+    Sheet,
     Term,
     Tool,
     Words,
@@ -221,7 +223,7 @@ class Check(Record, frozen=True, kw_only=True):
     `say` is the sentence read aloud to a rider, if the question of a sign or reading will not do. The check is offered
     only once one of the signs in `only_after` is known to be there, on any side; once one of those in `first_after` is,
     it comes first. `not_found` is how a sign that the check does not find is known, if not as well as one that it
-    finds; '' if as well.
+    finds; '' if as well. `drawing` names the picture that shows where to look.
     """
 
     title: str
@@ -240,6 +242,7 @@ class Check(Record, frozen=True, kw_only=True):
     only_after: tuple[str, ...] = ()
     first_after: tuple[str, ...] = ()
     not_found: str = ""
+    drawing: str = ""
     takes: tuple[str, ...]
     opens: str
     cautions: tuple[str, ...]
@@ -272,6 +275,8 @@ class Rulebase(msgspec.Struct, frozen=True, kw_only=True):
     areas: tuple[Area, ...]
     cautions: dict[str, Caution]
     glossary: dict[str, Term] = {}
+    drawings: dict[str, Drawing] = {}
+    sheets: dict[str, Sheet] = {}
     signs: dict[str, Sign]
     readings: dict[str, Reading]
     rules: dict[str, Rule]

@@ -143,8 +143,8 @@ def _phrasing(
     weight = sum(weights[one] for one in said if one != NOT) + (OF_NOT if NOT in said else 0.0)
     alone = sum(one not in LIGHT and one not in {NOT, WELL} for one in said)
     order = tuple(word for _, word in in_order(_spoken(says)))
-    if not alone and len(order) == 1:
-        weight = 0.0  # 'more' or 'back' says nothing
+    if not alone and len(set(order)) == 1:
+        weight = 0.0  # 'more' or 'back' says nothing, nor does praise of nothing
     is_title = says == names.titles[name]
     if NOTHING_THEN.match(says):
         weight = 0.0  # no 'not' of a bike: nothing, then a surge

@@ -7,7 +7,16 @@ import msgspec
 
 from advisor.errors import Problem, nearest
 from advisor.quantities import unit_table
-from advisor.rulebase import cause_pages, check_pages, pattern_pages, reading_pages, sign_pages, tables, whole
+from advisor.rulebase import (
+    cause_pages,
+    check_pages,
+    pattern_pages,
+    reading_pages,
+    sheets,
+    sign_pages,
+    tables,
+    whole,
+)
 from advisor.rulebase.grammar import Names
 from advisor.rulebase.model import Cause, Check, Rule, Rulebase
 from advisor.rulebase.source import FELT, KINDS, place_of, read_pages
@@ -40,6 +49,7 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
     Some pages may be left out.
     """
     pages = read_pages(folders, problems, without)
+    drawn = sheets.read_sheets(folders, problems, without)
     if problems:  # the names on an unreadable page would be missing everywhere else
         return None
     reader = _Reader(folders, pages, problems)
@@ -59,6 +69,7 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
     parts = keyed("parts", tables.choice)
     cautions = keyed("cautions", tables.caution)
     glossary = keyed("glossary", tables.term)
+    drawings = keyed("drawings", lambda name, node: tables.drawing(name, node, drawn))
     signs = keyed("signs", lambda name, node: sign_pages.sign(name, node, words, persons))
     sections = _sections(pages["readings"])
     readings = tables.keyed(
@@ -81,6 +92,7 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
         cautions=set(cautions),
         tools=set(tools),
         covers=set(covers),
+        drawings=set(drawings),
         units=units,
     )
     shakes, ride_next = tables.shakes(pages["shakes"], signs, problems)
@@ -113,6 +125,8 @@ def read(folders: list[Path], problems: list[Problem], without: Collection[Path]
         areas=tuple(areas.values()),
         cautions=cautions,
         glossary=glossary,
+        drawings=drawings,
+        sheets=drawn,
         signs=_in_order(signs),
         readings=_in_order(readings),
         rules=_in_order(rules),

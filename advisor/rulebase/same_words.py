@@ -3,6 +3,10 @@
 # Whole phrases, and the word or phrase that stands for them.
 AS_ONE = {
     "isnt right": "not well",
+    **dict.fromkeys(
+        ["not a spot", "not a drip", "not a drop", "wasnt a spot", "wasnt a drip", "wasnt a drop", "isnt a drop"],
+        "not leaks",
+    ),
     "not right": "not well",
     "arent right": "not well",
     "doesnt sound right": "not sound well",
@@ -28,6 +32,8 @@ AS_ONE = {
     "plug lead": "lead",
     **dict.fromkeys(["twist grip", "twistgrip", "throttle grip"], "grip"),
     **dict.fromkeys(["stop light", "red light"], "traffic light"),
+    **dict.fromkeys(["oil light", "oil warning light", "oil pressure light"], "oil lamp"),  # no light to wait at
+    **dict.fromkeys(["brake light", "brakelight"], "brake lamp"),
     **dict.fromkeys(["head light", "headlight", "headlights"], "headlamp"),
     "put put": "putput",
     **dict.fromkeys(["this morning", "this afternoon", "this evening"], "today"),

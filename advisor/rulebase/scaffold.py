@@ -102,6 +102,7 @@ CHECK = """\
   tools: [___]
   engine: any
   minutes: ___
+  # drawing: the name of a picture that shows where to look; drawings.yaml of the shipped rules lists them.
 {stage}  # The names of cautions are in cautions.yaml of the shipped rules, like fuel-fire, hot-parts.
   cautions: [___]
   outcomes:

@@ -6,16 +6,19 @@ from collections.abc import Collection, Iterator
 from pathlib import Path
 
 from advisor.errors import AdvisorError, Problem, RulesError
+from advisor.files import read_plain
 from advisor.yaml_nodes import Node, page_bytes, read_file
 
 # Single pages at the top, below it one folder for each place, and `felt` for what a rider reports. In a place's
 # folder the pages of a kind are KIND.yaml or KIND/ANY-NAME.yaml; each cause has its own page, causes/NAME.yaml.
-SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order", "shakes", "glossary")
+SINGLE = ("strength", "means", "parts", "figures", "limits", "cautions", "order", "shakes", "glossary", "drawings")
 CAUSES, FELT = "causes", "felt"
 KINDS = ("signs", "readings", "patterns", CAUSES, "checks")
 DEEPEST = 8  # folders below the top in which pages are looked for; a page belongs two down at most
 
 NO_PAGES = (".md", ".txt")  # notes may be kept beside the pages
+SHEETS, SHEET = "drawings", ".svg"  # drawings/NAME.svg: a sheet that drawings are made from
+MOST_OF_A_SHEET = 200_000  # bytes
 
 
 def _below(folder: Path) -> Iterator[tuple[str, "list[os.DirEntry[str]]"]]:
@@ -39,9 +42,22 @@ def page_files(folder: Path) -> list[Path]:
 
 
 def stray_files(folder: Path) -> list[Path]:
-    """Return the files in a rule folder that are neither a page nor a note."""
+    """Return the files in a rule folder that are neither a page, nor a sheet, nor a note."""
     found = (Path(entry.path) for _, held in _below(folder) for entry in held if not entry.name.startswith("."))
-    return sorted(path for path in found if not path.is_dir() and path.suffix not in NO_PAGES and not _is_page(path))
+    read = {*page_files(folder), *sheet_files(folder)}
+    return sorted(path for path in found if not path.is_dir() and path.suffix not in NO_PAGES and path not in read)
+
+
+def sheet_files(folder: Path) -> list[Path]:
+    """Return every drawing sheet of one folder, in a fixed order."""
+    home = folder / SHEETS
+    held = (entry for where, found in _below(home) if where == str(home) for entry in found)
+    return sorted(Path(entry.path) for entry in held if entry.name.endswith(SHEET) and _is_file(entry))
+
+
+def sheet_bytes(path: Path) -> bytes:
+    """Return the bytes of a sheet. Raises AdvisorError when it is no plain file, or too large for a sheet."""
+    return read_plain(path, MOST_OF_A_SHEET, "an SVG file")
 
 
 def _is_file(entry: "os.DirEntry[str]") -> bool:
@@ -57,10 +73,6 @@ def _too_deep(folder: Path) -> Iterator[str]:
     for where, held in _below(folder):
         if where.count(os.sep) - top == DEEPEST:
             yield from (entry.path for entry in held if entry.is_dir(follow_symlinks=False))
-
-
-def _is_page(path: Path) -> bool:
-    return path.suffix == ".yaml" and path.is_file()
 
 
 def kind_of(page: Path, folder: Path) -> str:
@@ -105,15 +117,17 @@ def times(folders: list[Path]) -> Iterator[tuple[str, os.stat_result]]:
 
 
 def contents(folders: list[Path]) -> list[tuple[str, bytes]]:
-    """Return name and bytes of every page, to tell whether anything changed; of what is no page, the name.
+    """Return name and bytes of every page and sheet, to tell whether anything changed; of what is neither, the name.
 
-    Raises RulesError with every page that cannot be read, or is too large for one.
+    Raises RulesError with every one that cannot be read, or is too large.
     """
     found, problems = list[tuple[str, bytes]](), list[Problem]()
     for folder in folders:
-        for page in page_files(folder):
+        files = [(page, page_bytes) for page in page_files(folder)]
+        files += [(sheet, sheet_bytes) for sheet in sheet_files(folder)]
+        for path, read in files:
             try:
-                found.append((str(page), page_bytes(page)))
+                found.append((str(path), read(path)))
             except AdvisorError as error:
                 problems += error.problems
         # What is no page is a mistake too, also where nothing else has changed.
@@ -121,6 +135,10 @@ def contents(folders: list[Path]) -> list[tuple[str, bytes]]:
     if problems:
         raise RulesError(problems)
     return found
+
+
+def _or_a_sheet(path: Path) -> str:
+    return f", a sheet is {SHEETS}/NAME{SHEET}" if path.suffix == SHEET else ""
 
 
 def read_pages(
@@ -133,7 +151,9 @@ def read_pages(
     pages: dict[str, list[tuple[Path, Node]]] = {kind: [] for kind in (*SINGLE, *KINDS)}
     for folder in folders:
         for stray in stray_files(folder):
-            problems.append(Problem(str(stray), 0, "is not read; a page is a plain file that ends in .yaml"))
+            problems.append(
+                Problem(str(stray), 0, f"is not read; a page is a plain file that ends in .yaml{_or_a_sheet(stray)}")
+            )
         for deep in _too_deep(folder):
             problems.append(
                 Problem(deep, 0, f"is not read: more than {DEEPEST} folders deep; a page is at most two folders down")

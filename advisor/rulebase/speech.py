@@ -148,7 +148,108 @@ PRAISE = (  # what becomes one word that says that something is as it should be
     *("lush", "belting", "cracking", "textbook", "blameless", "above board", "no fuss", "with no fuss", "no hassle"),
     *("without hassle", "without a hitch", "not a hitch", "no hitch", "effortlessly", "beyond reproach", "passes"),
     *("without hesitation", "without complaint", "does its job", "does the job", "as it ought to", "nae bother"),
+    *("never missed a beat", "not missed a beat", "didnt miss a beat", "not missing a beat", "never skipped a beat"),
+    *("never put a foot wrong", "not put a foot wrong", "never once let me down", "never let me down"),
+    *("never lets me down", "hasnt let me down", "does nothing wrong", "did nothing wrong", "nothing is wrong"),
+    *("doesnt do anything wrong", "does not do anything wrong", "didnt do anything wrong", "no moans", "no grumbles"),
+    *("no niggles", "no gripes", "nothing to moan about", "couldnt fault", "could not fault"),
+    *("no fault found", "no faults found", "cannot fault", "no problem is there", "no trouble is there"),
+    *("no problem at all is there", "no problems at all", "good enough", "fine enough", "not a spot of bother"),
+    *("not a spot of trouble", "never a spot of bother", "there was no drama", "without a stutter", "not a stutter"),
+    *(
+        "like the day it was new",
+        "like it was new",
+        "not a thing wrong with",
+        "nothing wrong there",
+        "not a foot wrong",
+    ),
     *("nae problem", "not a bother", "no dramas at all", "in good health", "fair dinkum", "looks the part"),
+)
+WHOLE_BIKE = "runs-badly"  # what is denied of a bike that is praised as a whole
+MATTERS = {  # what may be praised: the most general sign of it, and the words for it
+    "hard-to-start": ("start", "starting", "starter"),
+    "idle-bad": ("idle", "idling"),
+    "power-low": ("power", "pulls", "acceleration", "speed", "performance"),
+    "stumbles": ("pickup", "response"),
+    "shakes": ("vibration", "shaking"),
+    "smokes": ("smoke",),
+    "valve-noise-odd": ("tappets", "rockers", "noise"),
+    "column-uneven-idle": ("columns", "gauges", "mercury", "balance", "sync"),
+    "plug-black": ("plug", "plugs"),
+    "spark-weak": ("spark",),
+    "compression-lower": ("compression",),
+    "timing-off": ("timing",),
+    "charging-off": ("charging", "alternator"),
+    "battery-low": ("battery",),
+    "gas-rich": ("co",),
+    "runs-rich": ("mixture",),
+    "thirsty": ("fuelconsumption", "consumption"),
+    "runs-hot": ("temperature",),
+    "drive-play-felt": ("shaft", "gearbox", "drive"),
+    "bowl-seen-leaking": ("bowl", "bowls"),
+    "float-valve-passes": ("float", "floats"),
+    "cable-slack-off": ("cable", "cables", "slack"),
+    "slide-hangs": ("slide", "slides"),
+    "diaphragm-seen-torn": ("diaphragm",),
+    "wont-rev": ("revs",),
+    "clearance-tight": ("clearance", "valves"),
+}
+AS_GOOD_AS_PRAISE = {  # what is praise of one matter, and says nothing of another
+    "column-uneven-idle": ("level", "equal", "same", "together", "matched", "alike"),
+    "plug-black": ("clean", "tan", "brown", "biscuit", "coffee", "dry", "chocolate", "toast"),
+    "spark-weak": ("fat", "blue", "strong"),
+    "smokes": ("clean", "clear"),
+    "valve-noise-odd": ("quiet", "silent"),
+    "drive-play-felt": ("quiet", "smooth", "silent", "tight"),
+    "bowl-seen-leaking": ("dry",),
+    "float-valve-passes": ("hold", "holds", "seat", "seal", "shut"),
+    "slide-hangs": ("free", "freely"),
+    "idle-bad": ("steady", "even", "regular"),
+    "power-low": ("strong", "strongly", "hard"),
+    "compression-lower": ("equal", "same", "even"),
+    "battery-low": ("charged", "full", "new"),
+}
+IT_WORKS = {  # what does as it should if no more is said of it
+    "hard-to-start": ("starts",),
+    "wont-start": ("restarts", "restart"),
+    "idle-bad": ("idles",),
+    "power-low": ("pulls",),
+    "charging-off": ("charges",),
+}
+AT_WORK = frozenset(  # what may be said with it
+    [
+        *(
+            "it",
+            "she",
+            "he",
+            "the",
+            "bike",
+            "engine",
+            "still",
+            "always",
+            "will",
+            "itll",
+            "shell",
+            "does",
+            "now",
+            "then",
+        ),
+        *("first", "kick", "time", "every", "at", "once", "and", "on", "with", "half", "full", "choke", "s"),
+        *("ll", "of", "day", "well", "straight", "each", "on", "a", "no", "throttle"),
+    ]
+)
+SWAPPED = {  # what may be swapped from side to side, and the sign that the trouble went with it
+    "fault-follows-plug": ("plug", "plugs"),
+    "fault-follows-lead": ("lead", "leads"),
+    "fault-follows-cap": ("cap", "caps"),
+    "fault-follows-coil": ("coil", "coils"),
+    "fault-follows-carburettor": ("carb", "carbs", "carburettor"),
+    "fault-follows-float": ("float", "floats"),
+    "fault-follows-jets": ("jet", "jets"),
+}
+OCCASIONS = frozenset(["worse-in-the-wet", "worse-in-wind", "worse-on-a-slope", "comes-in-heat", "comes-when-hot"])
+UNREAL = frozenset(  # it is not told to be so
+    ["should", "would", "if", "sometimes", "nearly", "almost", "occasionally", "when", "might", "could", "only", "used"]
 )
 UNCHANGED = (  # what becomes one word that says that something made no difference
     *("no difference", "no odds", "no change", "no effect", "nothing changes", "nothing changed", "nothing happens"),
@@ -187,6 +288,9 @@ UNCHANGED = (  # what becomes one word that says that something made no differen
     *("is the same as before", "carries on the same", "carries on regardless", "carries on as before", "same as ever"),
     *("doesnt affect it", "does not affect it", "not affected by", "unaffected", "makes it no worse", "does not care"),
     *("doesnt care", "no matter to it", "takes no notice", "takes no notice of"),
+    *("not a flicker", "not a twitch", "not a blip", "not a bit of difference", "not a scrap of difference"),
+    *("bugger all happened", "sod all happened", "bugger all", "sod all", "nowt happened", "nowt changed"),
+    *("not an inch", "no flicker", "not so much as a flicker", "not a change", "not the least difference"),
     *("no worse", "not any worse", "isnt any worse", "not worse", "isnt worse", "neither better nor worse"),
     *("with no effect", "without effect", "without success", "without result", "in vain", "ineffective"),
 )

@@ -17,7 +17,8 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     """The one table from words to numbers (probabilities, but `faults`, the mean number on one bike, and `step`).
 
     `act_at` is the probability at which to act, `unready` the trust in a balance reading while
-    something that must be right first has not been checked, `opening` the trust in an unprompted report.
+    something that must be right first has not been checked, `opening` the trust in an unprompted report,
+    `in_doubt` that in an answer of which whoever gives it is not sure.
     `for_nothing` is the chance of a complaint about a bike with none of the causes. A sign not seen counts
     with the exponent `unseen`, but in full if a cause shows it at least as often as the word `in_full` says.
     A sign that sound bikes show at least as often as `imagined_from` says is imagined as often as `trust` says.
@@ -33,6 +34,7 @@ class Words(msgspec.Struct, frozen=True, kw_only=True):
     trust: dict[str, Trust]
     unready: str
     opening: str
+    in_doubt: str
     for_nothing: float
     unseen: float
     in_full: str
@@ -173,3 +175,19 @@ class Term(Record, frozen=True, kw_only=True):
 
     says: str
     also: tuple[str, ...] = ()
+
+
+class Sheet(Record, frozen=True, kw_only=True):
+    """The SVG text that drawings are made from, and the states that it can be drawn in; none if there is only one."""
+
+    text: str
+    states: tuple[str, ...] = ()
+
+
+class Drawing(Record, frozen=True, kw_only=True):
+    """A picture of a part: a sheet in one state. `says` tells all that it shows to those who cannot see it."""
+
+    title: str
+    says: str
+    sheet: str
+    state: str = ""

@@ -16,11 +16,13 @@ from advisor.rulebase.table_records import (
     Caution,
     Choice,
     Cover,
+    Drawing,
     Figure,
     Item,
     Limit,
     RideNext,
     ShakeOrder,
+    Sheet,
     Term,
     Tool,
     Trust,
@@ -41,6 +43,7 @@ STRENGTH = (
     "trust",
     "unready",
     "opening",
+    "in doubt",
     "complains for nothing",
     "not seen counts",
     "but in full from",
@@ -103,6 +106,7 @@ def words(pages: Pages) -> Words | None:
             trust=trust,
             unready=fields["unready"].word(trust, "word for how it is known"),
             opening=fields["opening"].word(trust, "word for how it is known"),
+            in_doubt=fields["in doubt"].word(trust, "word for how it is known"),
             for_nothing=chance(fields["complains for nothing"]),
             unseen=_share(fields["not seen counts"]),
             in_full=fields["but in full from"].word(shows, "word for how often a sign is seen"),
@@ -316,6 +320,33 @@ def means(pages: Pages, problems: list[Problem]) -> MeansTable:
     if not persons:
         problems.append(Problem("means.yaml", 0, "lacks 'persons': a list, least able first"))
     return MeansTable(persons=persons, tools=tools, covers=covers, roll=roll, asked=asked)
+
+
+def drawing(name: str, node: Node, sheets: dict[str, Sheet]) -> Drawing:
+    """Return one drawing, with defaults for wrong fields."""
+    fields = node.fields(need=("title", "says", "sheet"), may=("state",), what="a drawing")
+    made_from = optional(fields, "sheet", lambda one: known(one, sheets, "sheet"), "")
+    return Drawing(
+        id=name,
+        file=node.file,
+        line=node.line,
+        title=optional(fields, "title", Node.text, ""),
+        says=optional(fields, "says", lambda one: sentence(one, ()), ""),
+        sheet=made_from,
+        state=_state(node, fields.get("state"), sheets[made_from]) if made_from else "",
+    )
+
+
+def _state(node: Node, given: Node | None, sheet: Sheet) -> str:
+    """Return the state in which a drawing shows its sheet; '' for a sheet that has only one."""
+    if not sheet.states:
+        if given is not None:
+            given.wrong(f"the sheet '{sheet.id}' is always drawn alike; take out 'state'")
+        return ""
+    if given is None:
+        node.wrong(f"the sheet '{sheet.id}' has several states; add 'state:', one of: {', '.join(sheet.states)}")
+        return ""
+    return given.word(sheet.states, "state of this sheet")
 
 
 def _cover(name: str, node: Node) -> Cover:

@@ -3,10 +3,11 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from itertools import combinations
+from pathlib import Path
 
 from advisor.errors import Problem, nearest
 from advisor.rulebase import advised, contradicting, phrased_twice
-from advisor.rulebase.aloud import REFUSES_UNSPOKEN, aloud, unspoken
+from advisor.rulebase.aloud import aloud, unspoken
 from advisor.rulebase.model import Cause, Check, PartIs, ReadingIs, Rulebase, Sign, SignIs
 from advisor.rulebase.page_record import Record
 from advisor.rulebase.source import FELT
@@ -20,6 +21,7 @@ def problems(base: Rulebase) -> list[Problem]:
     """Return every problem that only shows across pages."""
     found = [
         *_unread(base),
+        *_undrawn(base),
         *_unreachable(base),
         *_placeholders(base),
         *_kinds(base),
@@ -29,7 +31,7 @@ def problems(base: Rulebase) -> list[Problem]:
         *_opened(base),
         *_asked_of_riders(base),
         *_on_the_phone(base),
-        *(unspoken(base) if REFUSES_UNSPOKEN else ()),
+        *unspoken(base),
         *_on_both_sides(base),
         *_results(base),
         *_not_told_apart(base),
@@ -78,6 +80,22 @@ def _unread(base: Rulebase) -> Iterator[Problem]:
         for name, record in records.items():
             if name not in used:
                 yield _note(record, f"no rule, cause or check uses the {kind} '{name}'")
+
+
+def _undrawn(base: Rulebase) -> Iterator[Problem]:
+    """Find drawings that no check uses, and sheets and states that no drawing shows.
+
+    Only in the uppermost folder: a check that replaces another need not show that one's picture.
+    """
+    top = {Path(folder) for folder in base.folders[-1:]}
+    used = {check.drawing for check in base.checks.values()}
+    shown = {(one.sheet, one.state) for one in base.drawings.values()}
+    for drawing in (one for one in base.drawings.values() if top & {*Path(one.file).parents}):
+        if drawing.id not in used:
+            yield _note(drawing, f"no check uses the drawing '{drawing.id}'")
+    for sheet in (one for one in base.sheets.values() if top & {*Path(one.file).parents}):
+        for state in (one for one in sheet.states or ("",) if (sheet.id, one) not in shown):
+            yield _note(sheet, f"no drawing shows the sheet '{sheet.id}'{state and f' in the state {state!r}'}")
 
 
 def _unreachable(base: Rulebase) -> Iterator[Problem]:

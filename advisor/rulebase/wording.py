@@ -118,6 +118,23 @@ def _hand(found: re.Match[str]) -> str:
     return found["name"] or {"l": "left", "r": "right"}[found["hand"]]
 
 
+SIMILE_OF = r"(?:bum|bottom|backside|mouse|pond|machine|clock|watch|nut|pie|glass|bone|ground)"
+NO_PRAISE = r"(?:bag|sack|bucket|box|cement|concrete|gravel|tractor|cobble|sandpaper|brick|badger|dog|pig)"
+LIKE_WHAT = (
+    r"as (?!(?:it|she|he|they|before|ever|the (?:left|right|other))\b)(?:a |an |the |any )?"
+    rf"(?!{NO_PRAISE})[a-z]+(?: {SIMILE_OF}\b)?"
+)
+SMOOTH_AS = re.compile(  # as smooth as a baby's bum: that it is like something is praise
+    rf"\b(?:as )?(?:smooth|sweet|steady|solid|sound|regular|happy|crisp|easy|even|strong|keen|true) {LIKE_WHAT}\b"
+)
+MOCKED_AS = re.compile(rf"\b(?:as )?(?:smooth|sweet|steady|quiet|regular|even) as (?:a |an )?{NO_PRAISE}\b")
+QUIET_AS = re.compile(rf"\b(?:as )?(quiet|silent|dry|clean|level|tight|cool|fresh) {LIKE_WHAT}\b")
+STAYS_THERE = re.compile(  # of a trouble after parts were swapped
+    r"\b(?:stay|stays|stayed|staying|remains?|remained|is still|was still|stuck)(?: \w+ly| put)? (?:on|at|with) the"
+    r" (same|left|right)\b"
+)
+
+
 IDIOMS: tuple[tuple[tuple[str, ...], re.Pattern[str], str | Callable[[re.Match[str]], str]], ...] = (
     # what a text must have for it to be looked for, which is quicker than the pattern
     (("grand",), GRAND, r"\1 thousand"),
@@ -131,6 +148,10 @@ IDIOMS: tuple[tuple[tuple[str, ...], re.Pattern[str], str | Callable[[re.Match[s
     (("sec",), A_FEW_SECONDS, "for a few seconds"),
     (("mile", "min", "km", "kilo", "hour", "week", "month", "year"), IN_NUMBERS, lambda found: NUMBERS[found[0]]),
     (("a good",), A_GOOD, ""),
+    ((" as ",), MOCKED_AS, "not well"),
+    ((" as ",), SMOOTH_AS, "well"),
+    ((" as ",), QUIET_AS, r"\1"),
+    (("swap", "swop", "chang", "exchang"), STAYS_THERE, r"not move on the \1"),
     (("one",), ON_ONE, "on one cylinder"),
     (("gone", "vanished", "cured"), GONE, VANISHED),
 )

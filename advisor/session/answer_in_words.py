@@ -4,15 +4,15 @@ It says what was typed; `what_was_meant` finds which of the answers that is.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import msgspec
 
 from advisor.case import Measured
 from advisor.errors import AdvisorError
-from advisor.intake.spoken import NO_PATH, SIDES, STALLED, spoken
+from advisor.intake.spoken import NO_PATH, SIDES, STALLED, is_resistance, spoken
 from advisor.intake.told_figures import told_readings
-from advisor.quantities import show
+from advisor.quantities import show, units_like
 from advisor.rulebase.model import Rulebase
 from advisor.session.next_question import Question
 from advisor.sides import BOTH
@@ -26,6 +26,7 @@ ABOUT = re.compile(
 LOW_TO_HIGH = re.compile(r"^(?P<low>\d+(?:\.\d+)?)\s*\S*\s*(?:to|-|\u2013)\s*(?P<high>\d+(?:\.\d+)?)")
 JOINS = " ,;:.-\u2013"
 FIGURE = re.compile(r"^[-+]?[\d.]+")
+OF_BOTH = ("both", "each", "either")
 LEAST_NAME, LONGEST_UNIT = 3, 3  # letters
 LONGEST_HEARD = 300  # characters that are heard as a sentence
 MOST_WORDS = 40  # of one reading with its repeats
@@ -37,11 +38,12 @@ CHUNK = re.compile(r"[,;]\s*|\s+(?:and|but)\s+")
 
 
 class InWords(msgspec.Struct, frozen=True, kw_only=True):
-    """A typed answer: the number of an answer (0 for none), readings, and the words left over."""
+    """A typed answer: the number of an answer (0 for none), readings, the words left over, whether it is not sure."""
 
     option: int = 0
     readings: tuple[Measured, ...] = ()
     words: str = ""
+    doubt: bool = False
 
 
 def in_words(text: str, question: Question, base: Rulebase) -> InWords:
@@ -71,7 +73,7 @@ def _is_figure(text: str, first: re.Match[str], question: Question, base: Ruleba
 
 def _figures(text: str, question: Question, base: Rulebase) -> tuple[tuple[Measured, ...], str]:
     """Return the readings of a line and the words left over. Raises AdvisorError where figures make no reading."""
-    if not re.search(r"\d", text) and text.partition(" ")[0].lower() not in BOTH and not NO_PATH.search(text):
+    if not re.search(r"\d", text) and not STALLED & {*text.lower().split()} and not _says_open(text, question, base):
         return _heard(text, question, base), text
     found: list[Measured] = []
     left: list[str] = []
@@ -85,12 +87,24 @@ def _figures(text: str, question: Question, base: Rulebase) -> tuple[tuple[Measu
         left += [words] if words else []
     if not found:
         heard = _heard(text, question, base)
-        if wrong is None or (heard and len(heard) >= len(FIGURES.findall(text))):
+        several = len(question.takes) > 1 and is_bare(text)  # which of them it is must be said
+        if wrong is None or (heard and not several and len(heard) >= len(FIGURES.findall(text))):
             return heard, text
         raise wrong
     if wrong is not None:
+        heard = _heard(text, question, base)
+        if len(heard) >= len(FIGURES.findall(text)):
+            return heard, text
         raise wrong
     return tuple(found), ", ".join(left)
+
+
+def _says_open(text: str, question: Question, base: Rulebase) -> bool:
+    """Whether a line says that a resistance is open: one that is asked for, or that it names."""
+    if not NO_PATH.search(text):
+        return False
+    about = {*question.takes, *(name for name in base.readings if name in text)}
+    return any(is_resistance(base.readings[name], base) for name in about)
 
 
 def _heard(text: str, question: Question, base: Rulebase) -> tuple[Measured, ...]:
@@ -109,7 +123,7 @@ def _by_reading(text: str, question: Question, base: Rulebase) -> Iterator[tuple
     called = _called(question, base) | {name: name for name in base.readings}
     parts: list[tuple[str, list[str]]] = [(question.takes[0] if len(question.takes) == 1 else "", [])]
     for chunk in CHUNK.split(text):
-        said = [(word, called.get(word.strip(":").lower(), "")) for word in chunk.split()]
+        said = [(word, _named(word.strip(":").lower(), called)) for word in chunk.split()]
         names = {name for _, name in said if name}
         if len(names) == 1:  # wherever it stands: 'full left 18 deg', '14.1 V charging'
             parts.append((names.pop(), [word for word, name in said if not name]))
@@ -124,12 +138,16 @@ def _by_reading(text: str, question: Question, base: Rulebase) -> Iterator[tuple
             yield name, " ".join(words).replace(" , ", ", ")
 
 
+def _named(word: str, called: Mapping[str, str]) -> str:
+    return called.get(word, "") or called.get(word.removesuffix("s"), "")
+
+
 def _called(question: Question, base: Rulebase) -> dict[str, str]:
     """Return the words that tell the question's readings apart, such as inlet and exhaust, or idle and full."""
     words: dict[str, set[str]] = {}
     for name in question.takes if len(question.takes) > 1 else ():
         for word in {*name.split("-"), *base.readings[name].also}:
-            if len(word) >= LEAST_NAME:
+            if len(word) >= LEAST_NAME and word not in base.units:  # a unit names no reading
                 words.setdefault(word, set()).add(name)
     return {word: next(iter(names)) for word, names in words.items() if len(names) == 1}
 
@@ -161,7 +179,12 @@ def _like_a_unit(word: str, base: Rulebase) -> bool:
 
 def _begins(word: str) -> bool:
     said = word.lower().strip(",:;=")
-    return said in {*BOTH, "l", "r", *STALLED} or bool(FIGURE.match(word) or NO_PATH.match(word))
+    return said in {*BOTH, *OF_BOTH, "l", "r", *STALLED} or bool(FIGURE.match(word) or NO_PATH.match(word))
+
+
+def is_bare(text: str) -> bool:
+    """Whether a text has figures and sides alone: no unit, no name."""
+    return not any(letter.isalpha() for letter in SIDES.sub(" ", re.sub(r"\band\b", " ", text)))
 
 
 def _spoken(name: str, text: str, question: Question, base: Rulebase) -> list[Measured]:
@@ -169,6 +192,8 @@ def _spoken(name: str, text: str, question: Question, base: Rulebase) -> list[Me
     if name:
         return _spread(spoken(name, _on_side(name, text, question, base), base), base)
     fits = {one: found for one in question.takes if (found := _tried(one, text, question, base))}
+    if is_bare(text):  # it may be of any that is asked for
+        fits |= {one: fits.get(one, []) for one in question.takes if _may_be(one, text, question, base)}
     if len(fits) == 1 or (fits and question.takes[0] in fits and base.readings[question.takes[0]].zeroed_by in fits):
         return next(iter(fits.values()))
     if not question.takes:
@@ -179,6 +204,13 @@ def _spoken(name: str, text: str, question: Question, base: Rulebase) -> list[Me
         f"Write its name before it, like '{next(iter(fits or question.takes))} {text}'"
     )
     raise AdvisorError(msg)
+
+
+def _may_be(name: str, text: str, question: Question, base: Rulebase) -> bool:
+    """Whether bare figures would be a reading with one of its units; several without a side may be of the two sides."""
+    unsaid = base.readings[name].sided and len(FIGURES.findall(text)) > 1 and not SIDES.search(text)
+    units = units_like(base.readings[name].unit, base.units)
+    return any(_tried(name, f"{'left ' if unsaid else ''}{text} {unit}", question, base) for unit in units)
 
 
 def _tried(name: str, text: str, question: Question, base: Rulebase) -> list[Measured]:

@@ -11,7 +11,7 @@ from advisor.rank.network import vaguer_than
 from advisor.rulebase.model import Rulebase
 from advisor.session.answer_in_words import InWords
 from advisor.session.events import Answered, Event, Read, Told
-from advisor.session.in_own_words import against, another_is_named, in_own_words
+from advisor.session.in_own_words import against, another_is_named, in_own_words, nearest_in_words
 from advisor.session.next_question import CHECK, Option, Question
 from advisor.sides import Side, Sided
 
@@ -46,9 +46,14 @@ def _read(said: InWords, question: Question) -> Read:
 
 
 def answer_said(words: str, question: Question, base: Rulebase) -> Event | None:
-    """Return the answer that words alone say; None if they say none."""
-    heard = _heard(words, base)
-    chosen = _by_words(words, heard, _options(question), question.side, {}, base)
+    """Return the answer that words alone say; None if they say none.
+
+    Where they say no sign either, it is the one whose words they share.
+    """
+    heard, options = _heard(words, base), _options(question)
+    chosen = _by_words(words, heard, options, question.side, {}, base)
+    if chosen is None and not heard:
+        chosen = nearest_in_words(words, options, question.side)
     return _answered(question, chosen, chosen.reports, heard, InWords(), base) if chosen else None
 
 

@@ -14,6 +14,7 @@ from advisor.session.bans import bans
 from advisor.session.events import Answered, PutRight, Read, RuledOut, Skipped
 from advisor.session.needless import needed
 from advisor.session.next_question import WELL, is_done
+from advisor.session.not_checked import Stage, not_checked
 from advisor.session.notes import Notes, noted
 from advisor.session.rider_now import rider_now
 from advisor.session.session import Session
@@ -50,7 +51,8 @@ class HandOver(msgspec.Struct, frozen=True, kw_only=True):
     """The sheet. `may_ride` is False if something found forbids it, `bans` says why; `runs` is False if it cannot run.
 
     `call` is its number (0: not kept), `began` is in seconds since 1970 (None: not known), `minutes` is
-    the time spent, without pauses. `now` is what the rider does.
+    the time spent, without pauses. `now` is what the rider does. `not_checked` is what nobody has looked at, where
+    nothing wrong is known; there no check is `open`.
     """
 
     call: int
@@ -68,12 +70,13 @@ class HandOver(msgspec.Struct, frozen=True, kw_only=True):
     bans: tuple[str, ...]
     cautions: tuple[str, ...]
     now: str
+    not_checked: tuple[Stage, ...] = ()
 
 
 def hand_over(session: Session) -> HandOver:
     """Return the sheet for a workshop with every tool. It asks nothing of a rider, who is not there then."""
     base, report, case = session.base, session.report, session.state.case
-    still = _still_open(session)
+    sound = session.question.kind == WELL
     found, denied, not_known = _told(session)
     times = session.journal.times
     return HandOver(
@@ -86,7 +89,7 @@ def hand_over(session: Session) -> HandOver:
         denied=denied,
         not_known=not_known,
         likely=tuple(_cause(one, base) for one in _likely(report.likely)),
-        open=still,
+        open=() if sound else _still_open(session),
         may_ride="riding" not in report.forbidden,
         runs="running" not in report.forbidden,
         bans=tuple(dict.fromkeys(one.reason for one in bans(report, case, base))),
@@ -96,8 +99,9 @@ def hand_over(session: Session) -> HandOver:
             case,
             base,
             mended=is_done(session.state) or waits_for_a_ride(session.state),
-            sound=session.question.kind == WELL,
+            sound=sound,
         ),
+        not_checked=tuple(not_checked(report)) if sound else (),
     )
 
 

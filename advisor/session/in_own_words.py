@@ -52,6 +52,27 @@ def in_own_words(
     return None, line
 
 
+def nearest_in_words(line: str, options: Sequence[Option], side: Side = None) -> Option | None:
+    """Return the answer with which a short line shares most words, though it says something more or other besides.
+
+    It shares two telling words at least, or has no other words, and more than with any other answer; it denies
+    something only if that does.
+    """
+    said = _words(line, side)
+    shared = [said & _words(one.says, side) for one in options]
+    most = max((len(one) for one in shared), default=0)
+    best = [one for one, words in zip(options, shared, strict=True) if len(words) == most]
+    if len(best) != 1:
+        return None
+    whole, telling_words = _words(best[0].says, side), shared[options.index(best[0])] - SAYS_NOTHING_ALONE - {"one"}
+    in_part = len(telling_words) >= FEWEST and len(said - whole) <= len(telling_words)
+    in_full = len(said - {*SIDES}) >= FEWEST and said <= whole
+    other_side = any(one in said and one not in whole for one in SIDES)
+    if not (in_part or in_full) or (NOT in said) != (NOT in whole) or other_side:
+        return None
+    return best[0]
+
+
 def _nearest(said: Sequence[Words], options: Sequence[Option], side: Side) -> Option | None:
     """Return the answer that all of these say and that says least besides; None if several do, or none does."""
     fits = [one for one in options if said and all(_agrees(words, one, options, side) for words in said)]

@@ -7,10 +7,12 @@ import msgspec
 
 from advisor.case import Bike, Case
 from advisor.diagnose import Advisor
-from advisor.intake.riding import IDLE
+from advisor.intake.riding import IDLE, SHAKE, SOUND
+from advisor.intake.valid import refuse_invalid
 from advisor.lazy import lazy
 from advisor.readings.shake_reports import Ride, belongs_to, next_step, rides
 from advisor.report import Report
+from advisor.rulebase.drawing import drawing
 from advisor.rulebase.model import Rulebase
 from advisor.session.bans import Ban, bans
 from advisor.session.events import SEARCH, Event
@@ -46,13 +48,22 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True):
     steps: tuple[str, ...]
 
 
+class PartDrawn(msgspec.Struct, frozen=True, kw_only=True):
+    """A picture that shows where to look: its title, all that it shows in words, and its SVG."""
+
+    title: str
+    says: str
+    svg: str
+
+
 class Job(msgspec.Struct, frozen=True, kw_only=True):
     """A job. `record` is None for a case file: nothing was done yet.
 
     `told` is what was told or seen, in words, `notes` what was noted of a call; `bike` are the kinds of its parts and
     its tyre. `bans` say why something must not be done with the bike as it is, `cautions` what can hurt in doing what
-    is next on the sheet. `asked` stands in the place of the ranking and its checks where no fault is looked for: in a
-    balance or a tune-up, and once a fault was put right or nothing is wrong.
+    is next on the sheet. `drawings` are pictures of parts, each by the first check on the sheet that names it. `asked`
+    stands in the place of the ranking and its checks where no fault is looked for: in a balance or a tune-up, and once
+    a fault was put right or nothing is wrong.
     """
 
     title: str
@@ -67,24 +78,28 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
     pairs: tuple[Pair, ...]
     idles: tuple["job_logs.IdleDrawn", ...]
     shakes: tuple["job_logs.ShakeDrawn", ...]
+    sounds: tuple["job_logs.SoundDrawn", ...]
     shook: Shook | None
     balances: tuple[Balance, ...]
     asked: Asked | None = None
     bans: tuple[Ban, ...]
     cautions: tuple[str, ...]
+    drawings: dict[str, "PartDrawn"] = {}
     not_checked: tuple[Stage, ...]
 
 
 def job_of_case(case: Case, advisor: Advisor) -> Job:
     """Return the job that a case file is. Raises CaseError when the case or a log of it cannot be used."""
-    return _job(case, advisor.diagnose(case), advisor)
+    refuse_invalid(case, advisor.base)
+    full = advisor.in_full(case)  # a log is worked out once
+    return _job(case, full, advisor.diagnose(full), advisor)
 
 
 def job_of(session: Session) -> Job:
     """Return the job that a session is, as it stands. Raises AdvisorError when it cannot be ranked by these rules."""
     base, state = session.base, session.state
     record, asked = record_of(session), _asked(session)
-    found = _job(state.case, session.report, session.advisor)
+    found = _job(state.case, state.case, session.report, session.advisor)
     return msgspec.structs.replace(
         found,
         told=record.told,
@@ -123,9 +138,9 @@ def _before_and_after(events: Sequence[Event], base: Rulebase) -> Iterator[Pair]
     yield from (one for one in (*before, *after) if one.title not in again)
 
 
-def _job(case: Case, report: Report, advisor: Advisor) -> Job:
+def _job(case: Case, full: Case, report: Report, advisor: Advisor) -> Job:
+    """Return the job of a case; `full` is the same with its logs read."""
     base = advisor.base
-    full = advisor.in_full(case)
     told = rides(case.shakes, case.bike)
     return Job(
         title=case.title if case.title != case.complaint[: len(case.title)] else "",
@@ -138,11 +153,13 @@ def _job(case: Case, report: Report, advisor: Advisor) -> Job:
         rows=tuple(rows(full, report, advisor)),
         pairs=tuple(pairs(full.measured, base)),
         idles=tuple(job_logs.idle_drawn(one, case.bike, base) for one in case.logs if one.kind == IDLE),
-        shakes=tuple(job_logs.shake_drawn(one, case.bike, base) for one in case.logs if one.kind != IDLE),
+        shakes=tuple(job_logs.shake_drawn(one, case.bike, base) for one in case.logs if one.kind == SHAKE),
+        sounds=tuple(job_logs.sound_drawn(one, case.bike, base) for one in case.logs if one.kind == SOUND),
         shook=Shook(rides=tuple(told), do=next_step(belongs_to(case.shakes, case.bike), base)) if told else None,
         balances=(),
         bans=bans(report, full, base),
         cautions=tuple(_cautions(report, base)),
+        drawings=_drawings(report, base),
         not_checked=tuple(not_checked(report)),
     )
 
@@ -159,6 +176,19 @@ def _told(case: Case, base: Rulebase) -> Iterator[str]:
     for one in case.seen:
         title = fill(base.signs[one.sign].title, one.side)
         yield title if one.seen else f"not: {title}"
+
+
+def _drawings(report: Report, base: Rulebase) -> dict[str, PartDrawn]:
+    """Return the pictures of parts that the checks on the sheet name, each by the first of these checks."""
+    found: dict[str, PartDrawn] = {}
+    shown: set[str] = set()
+    for check in report.next_checks:
+        name = base.checks[check.id].drawing
+        if name and name not in shown:
+            shown.add(name)
+            page = base.drawings[name]
+            found[check.id] = PartDrawn(title=page.title, says=page.says, svg=drawing(name, base))
+    return found
 
 
 def _cautions(report: Report, base: Rulebase) -> Iterable[str]:

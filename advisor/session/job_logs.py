@@ -1,6 +1,8 @@
 """The logs of a case as they are drawn: an idle with its trend, a shake by orders and by revs. It needs numpy."""
 
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import msgspec
 import numpy as np
@@ -11,8 +13,16 @@ from advisor.readings.idle_log import IdleLog
 from advisor.readings.logs import idle_of, idle_picture, shake_of
 from advisor.readings.orders import Shake, next_step
 from advisor.readings.pieces import pieces
+from advisor.readings.sound_log import SoundLog
+from advisor.readings.sound_readings import picture, sound_of
 from advisor.rulebase.model import Rulebase
 
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Column = NDArray[np.float64]
+
+Line = tuple[tuple[tuple[float, float], ...], ...]
 MOST_POINTS = 800  # of a line on paper: more are no finer than its ink
 PIECE = 1.0  # s of a shake that make one point against the revs: a dozen turns at least
 FEWEST_REVS, SPREAD = 4, 0.1  # points, and their spread in revs, from which a shake is shown against them
@@ -28,7 +38,7 @@ class IdleDrawn(msgspec.Struct, frozen=True, kw_only=True):
     found: IdleLog
     repairs: tuple[str, ...]
     says: tuple[str, ...]
-    line: tuple[tuple[tuple[float, float], ...], ...]
+    line: Line
     wanted: tuple[float, float]
 
 
@@ -46,24 +56,49 @@ class ShakeDrawn(msgspec.Struct, frozen=True, kw_only=True):
     by_revs: tuple[tuple[float, float], ...]
 
 
+class SoundDrawn(msgspec.Struct, frozen=True, kw_only=True):
+    """A recording of the exhaust: as `IdleDrawn`."""
+
+    name: str
+    found: SoundLog
+    says: tuple[str, ...]
+    line: Line
+    wanted: tuple[float, float]
+
+
 def idle_drawn(one: LogFile, bike: Bike, base: Rulebase) -> IdleDrawn:
     """Return an idle log as it is drawn. Raises CaseError when it cannot be used."""
     log, found = idle_of(one)
-    figure = base.figures["idle-speed"]
     return IdleDrawn(
         name=Path(one.path).name,
         found=found,
         repairs=log.repairs,
         says=tuple(idle_picture(found, base)),
-        line=_line(log, found),
-        wanted=bike.figures.get("idle-speed", (figure.low, figure.high)),
+        line=_line(log.columns["time"], log.columns["revs"], found.gaps),
+        wanted=_wanted(bike, base),
     )
 
 
-def _line(log: Log, found: IdleLog) -> tuple[tuple[tuple[float, float], ...], ...]:
+def sound_drawn(one: LogFile, bike: Bike, base: Rulebase) -> SoundDrawn:
+    """Return a recording of the exhaust as it is drawn. Raises CaseError when it cannot be used."""
+    found = sound_of(one)
+    return SoundDrawn(
+        name=Path(one.path).name,
+        found=found,
+        says=tuple(picture(found, one, base)),
+        line=_line(np.array(found.times), np.array(found.revs), ()),
+        wanted=_wanted(bike, base),
+    )
+
+
+def _wanted(bike: Bike, base: Rulebase) -> tuple[float, float]:
+    figure = base.figures["idle-speed"]
+    return bike.figures.get("idle-speed", (figure.low, figure.high))
+
+
+def _line(time: "Column", revs: "Column", gaps: Sequence[tuple[float, float]]) -> Line:
     """Return the line of a log in its pieces: of each stretch the least and the most, so that no blip is lost."""
-    time, revs = log.columns["time"], log.columns["revs"]
-    ends = [float(time[0]), *(at for gap in found.gaps for at in gap), float(time[-1])]
+    ends = [float(time[0]), *(at for gap in gaps for at in gap), float(time[-1])]
     parts = []
     for start, end in zip(ends[::2], ends[1::2], strict=True):
         here = np.flatnonzero((time >= start) & (time <= end))

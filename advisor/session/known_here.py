@@ -12,19 +12,7 @@ from msgspec.structs import replace
 from advisor.case import Bike, Case, Means, Measured, SignReport
 from advisor.intake.valid import mistakes
 from advisor.rulebase.model import ENGINE_STATES, Rulebase
-from advisor.session.events import (
-    Answered,
-    AtHand,
-    Event,
-    Forgotten,
-    OfBike,
-    PutRight,
-    Read,
-    RuledOut,
-    Skipped,
-    Told,
-    WentOver,
-)
+from advisor.session import events
 from advisor.sides import Side, Sided
 
 S = TypeVar("S", SignReport, Measured)
@@ -33,53 +21,53 @@ S = TypeVar("S", SignReport, Measured)
 class Known(msgspec.Struct, frozen=True):
     """What is known of an event (None for nothing), and what is not, in words like `the sign 'x'`."""
 
-    event: Event | None
+    event: events.Event | None
     unknown: tuple[str, ...] = ()
 
 
-def known_here(event: Event, base: Rulebase) -> Known:  # noqa: PLR0911 - one return a kind of event
+def known_here(event: events.Event, base: Rulebase) -> Known:  # noqa: PLR0911 - one return a kind of event
     """Return an event without what this rule base does not know."""
     match event:
-        case Told():
+        case events.Told():
             return _told(event, base)
-        case Forgotten():
+        case events.Forgotten():
             return _forgotten(event, base)
-        case Answered(check=check, reports=reports):
+        case events.Answered(check=check, reports=reports):
             kept, unknown = _each(reports, "seen", base)
             taken, unread = _each(event.readings, "measured", base)
             asked = _unknown("check", check, {*base.checks, *base.causes})  # what holds is asked of a cause
             return Known(replace(event, reports=kept, readings=taken), (*asked, *unknown, *unread))
-        case Read(readings=readings):
+        case events.Read(readings=readings):
             taken, unknown = _each(readings, "measured", base)
             return Known(replace(event, readings=taken) if taken or not readings or event.turned else None, unknown)
-        case Skipped(check=name):
+        case events.Skipped(check=name):
             return _whole(event, "check", name, base.checks, knows_check(name, event.side, base))
-        case PutRight(cause=name) | RuledOut(cause=name):
+        case events.PutRight(cause=name) | events.RuledOut(cause=name):
             return _whole(event, "cause", name, base.causes, _fits(base, ruled_out=((name, event.side),)))
-        case WentOver(reports=reports):
+        case events.WentOver(reports=reports):
             kept, unknown = _each(reports, "seen", base)
             causes = tuple(one for one in event.ruled_out if _fits_cause(one, base))
             return Known(replace(event, reports=kept, ruled_out=causes), unknown)
-        case AtHand():
+        case events.AtHand():
             return _at_hand(event, base)
-        case OfBike(bike=bike):
+        case events.OfBike(bike=bike):
             return _of_bike(bike, base)
     return Known(event)
 
 
-def _told(event: Told, base: Rulebase) -> Known:
+def _told(event: events.Told, base: Rulebase) -> Known:
     kept, unknown = _each(event.reports, "seen", base)
     taken, unread = _each(event.readings, "measured", base)
     causes = tuple(one for one in event.suspected if _fits_cause(one, base))
     unmet = tuple(f"the cause '{name}'" for name, side in event.suspected if (name, side) not in causes)
-    nothing = not (kept or taken or causes) and event != Told(())
-    return Known(None if nothing else Told(kept, taken, causes, event.words), (*unknown, *unread, *unmet))
+    nothing = not (kept or taken or causes) and event != events.Told(())
+    return Known(None if nothing else events.Told(kept, taken, causes, event.words), (*unknown, *unread, *unmet))
 
 
-def _forgotten(event: Forgotten, base: Rulebase) -> Known:
+def _forgotten(event: events.Forgotten, base: Rulebase) -> Known:
     """Return what is forgotten, without what is not known here: that does not count in any case."""
     return Known(
-        Forgotten(
+        events.Forgotten(
             signs=tuple(one for one in event.signs if one[0] in base.signs),
             readings=tuple(one for one in event.readings if one[0] in base.readings),
             suspected=tuple(one for one in event.suspected if one[0] in base.causes),
@@ -135,13 +123,13 @@ def _unknown(what: str, name: str, names: Collection[str]) -> tuple[str, ...]:
     return () if name in names else (f"the {what} '{name}'",)
 
 
-def _whole(event: Event, what: str, name: str, names: Collection[str], fits: bool) -> Known:
+def _whole(event: events.Event, what: str, name: str, names: Collection[str], fits: bool) -> Known:
     if name in names and fits:
         return Known(event)
     return Known(None, (f"the {what} '{name}'",))
 
 
-def _at_hand(event: AtHand, base: Rulebase) -> Known:
+def _at_hand(event: events.AtHand, base: Rulebase) -> Known:
     means = event.means
     if means.person not in base.persons:
         return Known(None, _unknown("person", means.person, base.persons))
@@ -151,19 +139,19 @@ def _at_hand(event: AtHand, base: Rulebase) -> Known:
     unknown += [f"the state '{means.engine}' of the engine"] if engine != means.engine else []
     tools = None if means.tools is None else means.tools - set(lacking)
     sure = None if event.sure is None else event.sure & set(base.tools)
-    return Known(AtHand(Means(person=means.person, tools=tools, engine=engine), sure), tuple(unknown))
+    return Known(events.AtHand(Means(person=means.person, tools=tools, engine=engine), sure), tuple(unknown))
 
 
 def _of_bike(bike: Bike, base: Rulebase) -> Known:
     if _fits(base, bike=bike):
-        return Known(OfBike(bike))
+        return Known(events.OfBike(bike))
     known, unknown = Bike(name=bike.name), list[str]()
     for name, fields in _bit_by_bit(bike):
         more = {key: {**getattr(known, key), **one} if isinstance(one, dict) else one for key, one in fields.items()}
         fits = _fits(base, bike=Bike(**fields))
         known = replace(known, **more) if fits else known
         unknown += [] if fits else [name]
-    return Known(OfBike(known), tuple(unknown))
+    return Known(events.OfBike(known), tuple(unknown))
 
 
 def _bit_by_bit(bike: Bike) -> Iterator[tuple[str, dict[str, Any]]]:

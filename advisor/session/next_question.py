@@ -14,7 +14,8 @@ from advisor.rulebase.model import Check, Rulebase
 from advisor.session.acceptance import acceptance, open_repair, waits_for_a_ride
 from advisor.session.as_it_stands import first_of_all, minutes_now
 from advisor.session.bans import asked_since, bans, safe_looks
-from advisor.session.events import ALL_HOLDS, Answered, Event, PutRight, Read
+from advisor.session.comfort import comfort
+from advisor.session.events import ALL_HOLDS, PHONE, Answered, Event, PutRight, Read
 from advisor.session.not_checked import in_short, not_checked, runs_well
 from advisor.session.state import State
 from advisor.sides import Side, fill
@@ -30,6 +31,7 @@ ENOUGH = 8  # questions about a bike that must not be ridden: a workshop finds t
 MORE_LIKELY_THAN_NOT = 0.5  # a fault found in a call, but likelier not the cause, does not end it
 CARRIED = "It must not be started again before that is mended; have it carried."
 MOST_COMPLAINTS = 4  # of what a repair does not explain
+NOTHING_WRONG = "Nothing wrong is known: it runs as it should"
 IF_NOT = "If something is not as it should be, say it: 'also WORDS'."
 NOT_LOOKED_AT = "this was not looked at; in this order it must be right"
 LOOK_AGAIN = "Then ride it, and look whether what was wrong is gone."
@@ -84,7 +86,7 @@ def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:
     if (half := half_answered(state, report, advisor.base)) is not None:
         return half, report
     if runs_well(state, report, advisor.base):
-        return _nothing_wrong(report), report
+        return _nothing_wrong(state, report, advisor.base), report
     return as_it_stands(_searching(state, report, advisor.base), state.case, advisor.base), report
 
 
@@ -114,10 +116,15 @@ def as_it_stands(asked: Question, case: Case, base: Rulebase) -> Question:
     return msgspec.structs.replace(asked, minutes=minutes_now(check, asked.side, case, base), steps=steps)
 
 
-def _nothing_wrong(report: Report) -> Question:
-    """Return the end where nothing is known to be wrong: what was not looked at, in the order of a tune-up."""
+def _nothing_wrong(state: State, report: Report, base: Rulebase) -> Question:
+    """Return the end where nothing is known to be wrong: what was not looked at, in the order of a tune-up.
+
+    On the phone comfort comes first, and a few things at most: the sheet has the list.
+    """
+    if state.kind == PHONE:
+        return replace(_plain(WELL, NOTHING_WRONG, ""), steps=(*comfort(state, report, base), IF_NOT))
     stages = tuple(in_short(one) for one in not_checked(report))
-    found = _plain(WELL, "Nothing wrong is known: it runs as it should", "")
+    found = _plain(WELL, NOTHING_WRONG, "")
     return replace(found, steps=(*stages, IF_NOT) if stages else (IF_NOT,), because=NOT_LOOKED_AT if stages else "")
 
 

@@ -10,7 +10,10 @@ NO_RIDE = "Do not ride it as it is, and have it carried to a workshop."
 NO_RUN = "Leave it where it is safe, with the ignition off, and have it carried to a workshop."
 GENTLY = "You may ride it gently to a workshop; stop, and ring again, if it gets worse or one cylinder goes dead."
 MENDED = "Ride it gently the first time, and ring again if it comes back."
-SOUND = "Ride it as you always do, and ring again if anything gets worse or is new."
+SOUND = (
+    "By what you tell me it runs as it should, so ride it as you always do. Ring again if anything gets worse or is "
+    "new, and at once if it smells of fuel, cuts out, or the throttle does not snap shut."
+)
 
 
 def rider_now(report: Report, case: Case, base: Rulebase, *, mended: bool = False, sound: bool = False) -> str:

@@ -6,6 +6,7 @@ from advisor.rulebase.aloud import aloud, read_back
 from advisor.rulebase.glossary import explained
 from advisor.session.acceptance import waits_for_a_ride
 from advisor.session.events import Answered, Event, Skipped
+from advisor.session.in_doubt import is_in_doubt
 from advisor.session.next_question import CHECK, DONE, HOLDS, REPAIR, WELL, Question
 from advisor.session.rider_now import rider_now
 from advisor.session.session import Session
@@ -39,7 +40,8 @@ def explanations(question: Question, session: Session) -> tuple[str, ...]:
 
 def confirmed(event: Answered, session: Session) -> str:
     """Return the statement by which an answer is read back."""
-    return read_back(_asked(event.check, event.side, session), event.says)
+    said = read_back(_asked(event.check, event.side, session), event.says)
+    return f"{said} You are not sure of it." if is_in_doubt(event, session.base) else said
 
 
 def _heard(events: tuple[Event, ...], session: Session) -> Iterator[str]:

@@ -10,31 +10,14 @@ from advisor.errors import AdvisorError
 from advisor.explain.which import find_cause_by_words
 from advisor.intake.caseout import case_text
 from advisor.report import RankedCause, Report
+from advisor.session import events
 from advisor.session.answer_in_words import InWords
 from advisor.session.answer_meant import meant
 from advisor.session.balance_in_words import done_in_words
 from advisor.session.contradictions import Opposed, opposed
-from advisor.session.events import (
-    Answered,
-    AtHand,
-    Began,
-    Corrected,
-    Event,
-    Forgotten,
-    HandedOver,
-    Noted,
-    OfBike,
-    PutRight,
-    Read,
-    RuledOut,
-    ScrewsTurned,
-    Skipped,
-    Throttled,
-    Told,
-    WentOver,
-)
 from advisor.session.figures_say import FigureSays, figure_said, figures_say, readings_of
 from advisor.session.hearing import Hearing, MayMean
+from advisor.session.in_doubt import NOT_SURE, in_doubt, is_in_doubt
 from advisor.session.known_here import known_here, knows
 from advisor.session.next_question import BALANCED, CHECK, LED, Question
 from advisor.session.state import State, fold
@@ -86,7 +69,7 @@ class Session:
         self, kind: str, sentence: str, means: Means | None = None, bike: Bike | None = None, rules: Sequence[str] = ()
     ) -> None:
         """Keep how it began, and with which rules of a shop; who is there with what if already known."""
-        self._keep(Began(kind, sentence, tuple(rules)))
+        self._keep(events.Began(kind, sentence, tuple(rules)))
         if means is not None:
             self.at_hand(means)
         if bike is not None:
@@ -94,16 +77,16 @@ class Session:
 
     def of_bike(self, bike: Bike) -> None:
         """Keep which bike it is."""
-        self._keep(OfBike(bike))
+        self._keep(events.OfBike(bike))
 
-    def noted(self, note: Noted) -> None:
+    def noted(self, note: events.Noted) -> None:
         """Keep a note with the call."""
         self._keep(note)
 
     def at_hand(self, means: Means, sure: frozenset[str] | None = None) -> None:
         """Keep who is there with what, from now on; `sure` are the tools known to be there (None: all of them)."""
         before, found = self.state.case, self._next
-        self._keep(AtHand(means, sure))
+        self._keep(events.AtHand(means, sure))
         if self.state.case == before:  # nothing else is worked out than before
             self._next = found
 
@@ -125,10 +108,10 @@ class Session:
 
     def handed_over(self) -> None:
         """Keep that the workshop has its sheet."""
-        if not isinstance(self.journal.events[-1], HandedOver):
-            self.journal.add(HandedOver())
+        if not isinstance(self.journal.events[-1], events.HandedOver):
+            self.journal.add(events.HandedOver())
 
-    def _keep(self, event: Event) -> None:
+    def _keep(self, event: events.Event) -> None:
         self.journal.add(event)
         self.state, self._next = fold(self.journal.events, self.base), None
 
@@ -141,18 +124,18 @@ class Session:
         self.unheard = ""
         last = {one.about: one for one in chosen}.values()  # two figures of one thing: the later one counts
         reports = [SignReport(sign=one.sign, side=one.side, seen=one.seen, how=how) for one in last if one.sign]
-        event = Told(
+        event = events.Told(
             tuple(one for one in reports if instead or one not in self.state.case.seen),
             tuple(one.reading for one in last if one.reading is not None),
             tuple((one.cause, one.side) for one in last if one.cause),
         )
-        if event != Told(()):
+        if event != events.Told(()):
             self._try(told_instead(instead, event, self.state) if instead else event)
 
     def told_words(self, words: str) -> int:
         """Keep words that mean nothing here, as they were said, and return their number."""
         self.unheard, found = "", self._next
-        self._keep(Told((), words=as_said(words)))
+        self._keep(events.Told((), words=as_said(words)))
         self._next = found  # they weigh nothing
         return told_so_far(self.state)[-1].number
 
@@ -180,7 +163,7 @@ class Session:
         """Return the statements that cannot all be so. Raises AdvisorError when the session cannot be ranked."""
         return opposed(self.state, self.report, self.base)
 
-    def _single(self, event: Event) -> str:
+    def _single(self, event: events.Event) -> str:
         return "; ".join(self.in_words(event)).removeprefix("told: ").removeprefix("measured: ")
 
     def answer(self, line: str) -> Wish | None:
@@ -195,19 +178,19 @@ class Session:
         self._try(event)
         return None
 
-    def _meant(self, said: Event | InWords) -> tuple[Event, str]:
+    def _meant(self, said: events.Event | InWords) -> tuple[events.Event, str]:
         """Return what a line of figures and words means here, and what of it means nothing. Raises AdvisorError."""
         if not isinstance(said, InWords):
             return said, ""
-        read = fold([*self.journal.events, Read(said.readings)], self.base)
+        read = fold([*self.journal.events, events.Read(said.readings)], self.base)
         chained, _ = self.advisor.rank(read.case)
         known = {(one.id, one.side): one.state == "seen" for one in chained.signs if one.rules}
         event, unheard = meant(said, self.question, known, self.base)
-        if isinstance(event, Read) and self.question.turns:
+        if isinstance(event, events.Read) and self.question.turns:
             event = msgspec.structs.replace(event, turned=self.question.turns)
-        return event, unheard
+        return (in_doubt(event, self.question, self.base) if said.doubt else event), unheard
 
-    def _try(self, event: Event) -> None:
+    def _try(self, event: events.Event) -> None:
         """Keep an event if the session can be ranked with it. Raises AdvisorError when it cannot."""
         state = fold([*self.journal.events, event], self.base)
         found = what_next(state, self.advisor)
@@ -220,7 +203,7 @@ class Session:
             return []  # a balance says itself what its readings mean
         return figures_say(self.state.known[-1], self.state.case, self.report, self.advisor)
 
-    def told_beside(self, event: Answered) -> list[str]:
+    def told_beside(self, event: events.Answered) -> list[str]:
         """Return what an answer tells beside what its check can show, in words."""
         check = self.base.checks.get(event.check)
         shown = {one.sign for outcome in check.outcomes for one in outcome.shows} if check else set()
@@ -249,7 +232,7 @@ class Session:
         remarks = [f"# {_on_one_line(line)}\n" for line in ("Told with other rules:", *aside)] if aside else []
         return case_text(self.state.case, self.base) + "".join(remarks)
 
-    def _aside(self, event: Event) -> list[str]:
+    def _aside(self, event: events.Event) -> list[str]:
         """Return an event in words if not all of it is known here."""
         unknown = known_here(event, self.base).unknown
         return (self.in_words(event) or [f"{', '.join(unknown)} ({NOT_KNOWN})"]) if unknown else []
@@ -262,38 +245,39 @@ class Session:
         """Return one line in words for each answer and correction that can be taken back."""
         return ["; ".join(lines) for event in self.state.kept if (lines := self.in_words(event))]
 
-    def in_words(self, event: Event) -> list[str]:  # noqa: PLR0911 - one return a kind of event
+    def in_words(self, event: events.Event) -> list[str]:  # noqa: PLR0911 - one return a kind of event
         """Return an event in words; nothing for how a session began."""
         match event:
-            case Told():
+            case events.Told():
                 return self._told(event)
-            case Forgotten():
+            case events.Forgotten():
                 names = [self._titled(one) for one in (*event.signs, *event.readings, *event.suspected)]
                 return [f"forgotten: {', '.join(names)}"]
-            case Answered():
+            case events.Answered():
                 taken = self._readings(event.readings)
-                return [f"{self._title(event.check, event.side)}: {event.says}", *taken]
-            case Read():
+                doubt = f" ({NOT_SURE})" if is_in_doubt(event, self.base) else ""
+                return [f"{self._title(event.check, event.side)}: {event.says}{doubt}", *taken]
+            case events.Read():
                 return [*done_in_words(event), *self._readings(event.readings)]
-            case Skipped():
+            case events.Skipped():
                 return [f"{event.why}: {self._title(event.check, event.side)}"]
-            case PutRight():
+            case events.PutRight():
                 return [f"put right: {self._title(event.cause, event.side)}"]
-            case RuledOut():
+            case events.RuledOut():
                 return [
                     f"{'put right in vain' if event.in_vain else 'found sound'}: {self._title(event.cause, event.side)}"
                 ]
-            case Corrected():
+            case events.Corrected():
                 return self._corrected(event)
-            case ScrewsTurned() | Throttled() | WentOver():
+            case events.ScrewsTurned() | events.Throttled() | events.WentOver():
                 return done_in_words(event)
         return []
 
-    def _corrected(self, event: Corrected) -> list[str]:
+    def _corrected(self, event: events.Corrected) -> list[str]:
         says, forgotten = self.set_right(event)
         return [*(f"set right: {one}" for one in says), *(f"forgotten: {one}" for one in forgotten)]
 
-    def set_right(self, event: Corrected) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    def set_right(self, event: events.Corrected) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Return what a correction says in words, and what it makes forgotten where it says nothing instead."""
         says, forgotten = list[str](), list[str]()
         for one in event.changes:
@@ -304,7 +288,7 @@ class Session:
             forgotten += [] if new else [self._single(part) for part in before if part not in after]
         return tuple(says), tuple(forgotten)
 
-    def _told(self, event: Told) -> list[str]:
+    def _told(self, event: events.Told) -> list[str]:
         signs = ", ".join(self._sign(one) for one in event.reports)
         causes = ", ".join(self._title(*one) for one in event.suspected)
         told = [f"told: {signs}"] if signs else []

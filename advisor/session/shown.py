@@ -189,9 +189,10 @@ class Changed(_Record, frozen=True):
 
 
 class KeptInWords(_Record, frozen=True):
-    """Words that mean nothing here are kept as they were said, under a number."""
+    """Words are kept as they were said, under a number: they mean nothing here, or (`offered`) nothing that is so."""
 
     number: int
+    offered: bool = False
 
 
 class ReadBack(_Record, frozen=True):

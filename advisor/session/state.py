@@ -12,25 +12,7 @@ from advisor.plan.heat import cools, cools_after, heated, waits
 from advisor.rank.network import vaguer_than
 from advisor.rank.restated import restated
 from advisor.rulebase.model import ReadingIs, Rulebase
-from advisor.session.events import (
-    FIXED,
-    SEARCH,
-    Answered,
-    AtHand,
-    Began,
-    Corrected,
-    Event,
-    Forgotten,
-    HandedOver,
-    OfBike,
-    PutRight,
-    Read,
-    RuledOut,
-    Skipped,
-    Told,
-    Undone,
-    WentOver,
-)
+from advisor.session import events
 from advisor.session.known_here import known_here, knows_check
 from advisor.session.went_over import leads
 from advisor.sides import Side
@@ -48,33 +30,33 @@ class State(msgspec.Struct, frozen=True, kw_only=True):
 
     kind: str
     case: Case
-    journal: tuple[Event, ...]
-    counting: tuple[Event, ...]
-    kept: tuple[Event, ...]
-    known: tuple[Event, ...]
+    journal: tuple[events.Event, ...]
+    counting: tuple[events.Event, ...]
+    kept: tuple[events.Event, ...]
+    known: tuple[events.Event, ...]
     unknown: tuple[str, ...]
     rules: tuple[str, ...] | None
     sure: frozenset[str] | None = None
-    leads: str = SEARCH
+    leads: str = events.SEARCH
 
     @property
     def undoable(self) -> int:
         """How many answers can be taken back."""
-        return sum(not isinstance(event, FIXED) for event in self.kept)
+        return sum(not isinstance(event, events.FIXED) for event in self.kept)
 
 
-def fold(events: Iterable[Event], base: Rulebase, begun: Case | None = None) -> State:
+def fold(journal: Iterable[events.Event], base: Rulebase, begun: Case | None = None) -> State:
     """Return where a session stands after these events, from an earlier case (`begun`), if any."""
-    journal = tuple(events)
+    journal = tuple(journal)
     kept = _not_undone(journal)
     told = _set_right(kept)
     found = [known_here(event, base) for event in told]
     known = tuple(one.event for one in found if one.event is not None)
     means = Means(person=base.persons[min(1, len(base.persons) - 1)], tools=None, engine="")
     case = begun or Case(title="", bike=Bike(), complaint="", seen=(), measured=(), means=means)
-    first = Began("", "")
+    first = events.Began("", "")
     for event in known:
-        first = event if isinstance(event, Began) else first
+        first = event if isinstance(event, events.Began) else first
         case = _after(case, event, base)
     return State(
         kind=first.kind,
@@ -85,80 +67,80 @@ def fold(events: Iterable[Event], base: Rulebase, begun: Case | None = None) -> 
         known=known,
         unknown=tuple(dict.fromkeys(name for one in found for name in one.unknown)),
         rules=first.rules,
-        sure=next((event.sure for event in reversed(known) if isinstance(event, AtHand)), None),
+        sure=next((event.sure for event in reversed(known) if isinstance(event, events.AtHand)), None),
         leads=leads(known, first.kind),
     )
 
 
-def counting(events: Iterable[Event]) -> list[Event]:
+def counting(journal: Iterable[events.Event]) -> list[events.Event]:
     """Return the events that were not taken back, as they were set right later."""
-    return _set_right(_not_undone(events))
+    return _set_right(_not_undone(journal))
 
 
-def _not_undone(events: Iterable[Event]) -> list[tuple[int, Event]]:
+def _not_undone(journal: Iterable[events.Event]) -> list[tuple[int, events.Event]]:
     """Return the events that were not taken back, each with its place in the journal."""
-    found: list[tuple[int, Event]] = []
-    for place, event in enumerate(events):
-        if isinstance(event, Undone):
+    found: list[tuple[int, events.Event]] = []
+    for place, event in enumerate(journal):
+        if isinstance(event, events.Undone):
             _undo(found, event.count)
-        elif not isinstance(event, HandedOver):
+        elif not isinstance(event, events.HandedOver):
             found.append((place, event))
     return found
 
 
-def _undo(kept: list[tuple[int, Event]], count: int) -> None:
+def _undo(kept: list[tuple[int, events.Event]], count: int) -> None:
     for number in range(len(kept) - 1, -1, -1):
-        if count > 0 and not isinstance(kept[number][1], FIXED):
+        if count > 0 and not isinstance(kept[number][1], events.FIXED):
             del kept[number]
             count -= 1
 
 
-def _set_right(kept: Iterable[tuple[int, Event]]) -> list[Event]:
+def _set_right(kept: Iterable[tuple[int, events.Event]]) -> list[events.Event]:
     """Return events without corrections, each as it was last corrected."""
-    found: dict[int, Event | None] = {}
-    begun = Began("", "")
+    found: dict[int, events.Event | None] = {}
+    begun = events.Began("", "")
     for place, event in kept:
-        if isinstance(event, Corrected):
-            right = (one for one in event.changes if not isinstance(found.get(one.at, begun), FIXED))
+        if isinstance(event, events.Corrected):
+            right = (one for one in event.changes if not isinstance(found.get(one.at, begun), events.FIXED))
             found |= {one.at: one.instead for one in right}
         else:
             found[place] = event
     return [event for event in found.values() if event is not None]
 
 
-def _after(case: Case, event: Event, base: Rulebase) -> Case:  # noqa: C901, PLR0911 - one return a kind of event
+def _after(case: Case, event: events.Event, base: Rulebase) -> Case:  # noqa: C901, PLR0911 - one return a kind of event
     match event:
-        case Began():
+        case events.Began():
             said = as_said(event.sentence)
             return replace(case, title=said[:70].rstrip(), complaint=said)
-        case AtHand():
+        case events.AtHand():
             return _with(case, event.means)
-        case OfBike():
+        case events.OfBike():
             return replace(case, bike=event.bike)
-        case Told():
+        case events.Told():
             seen, measured = _reported(case.seen, event.reports), _measured(case.measured, event.readings)
             return replace(case, seen=seen, measured=measured)
-        case Forgotten():
+        case events.Forgotten():
             return _without(case, event)
-        case Read():
+        case events.Read():
             return replace(case, measured=_measured(case.measured, event.readings))
-        case Answered():
+        case events.Answered():
             seen, measured = _reported(case.seen, event.reports), _measured(case.measured, event.readings)
             return _answered(replace(case, seen=seen, measured=measured), event, base)
-        case Skipped():
+        case events.Skipped():
             return replace(case, not_again=(*case.not_again, (event.check, event.side)))
-        case RuledOut():
+        case events.RuledOut():
             case = _mended_in_vain(case, event, base) if event.in_vain else case
             return replace(case, ruled_out=(*case.ruled_out, (event.cause, event.side)))
-        case WentOver():
+        case events.WentOver():
             ruled_out = tuple(dict.fromkeys((*case.ruled_out, *event.ruled_out)))
             return replace(case, seen=_reported(case.seen, event.reports), ruled_out=ruled_out)
-        case PutRight():
+        case events.PutRight():
             return put_right(case, event.cause, event.side, base)
     return case
 
 
-def _mended_in_vain(case: Case, event: RuledOut, base: Rulebase) -> Case:
+def _mended_in_vain(case: Case, event: events.RuledOut, base: Rulebase) -> Case:
     """Return the case without what decided on a cause that was put right in vain: that is gone, all else is as it was.
 
     A complaint stays, even if the deciding check asks for it too.
@@ -171,14 +153,14 @@ def _mended_in_vain(case: Case, event: RuledOut, base: Rulebase) -> Case:
     return replace(case, seen=tuple(one for one in case.seen if (one.sign, one.side) not in gone or one.how == told))
 
 
-def _without(case: Case, event: Forgotten) -> Case:
+def _without(case: Case, event: events.Forgotten) -> Case:
     seen = tuple(one for one in case.seen if (one.sign, one.side) not in event.signs)
     measured = tuple(one for one in case.measured if (one.reading, one.side) not in event.readings)
     again = tuple(one for one in case.not_again if one[0] not in event.checks)
     return replace(case, seen=seen, measured=measured, not_again=again)
 
 
-def _answered(case: Case, event: Answered, base: Rulebase) -> Case:
+def _answered(case: Case, event: events.Answered, base: Rulebase) -> Case:
     if not knows_check(event.check, event.side, base):  # a repair holds, or the pages have changed since then
         return case
     check, left = base.checks[event.check], cools(case)

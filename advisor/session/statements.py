@@ -8,20 +8,7 @@ from itertools import count
 
 import msgspec
 
-from advisor.session.events import (
-    FIXED,
-    Answered,
-    Corrected,
-    Event,
-    Forgotten,
-    HandedOver,
-    PutRight,
-    Read,
-    RuledOut,
-    Skipped,
-    Told,
-    Undone,
-)
+from advisor.session import events
 
 
 class Statement(msgspec.Struct, frozen=True, kw_only=True):
@@ -34,37 +21,37 @@ class Statement(msgspec.Struct, frozen=True, kw_only=True):
     number: int
     at: int
     part: int
-    event: Event
+    event: events.Event
 
     @property
     def told(self) -> bool:
         """Whether it was told in words, unasked."""
-        return isinstance(self.event, Told)
+        return isinstance(self.event, events.Told)
 
 
 Standing = dict[int, tuple[Statement, ...]]  # what stands at each place of a journal
 
 
-def statements(journal: Iterable[Event]) -> tuple[Statement, ...]:
+def statements(journal: Iterable[events.Event]) -> tuple[Statement, ...]:
     """Return what was said and counts, in the order of the journal. The first thing ever said is number 1."""
     fresh, stands = count(1), Standing()
     before: list[Standing] = []  # each event that can be taken back
     for place, event in enumerate(journal):
-        if isinstance(event, Undone):
+        if isinstance(event, events.Undone):
             for _ in range(min(event.count, len(before))):
                 stands = before.pop()
-        elif not isinstance(event, (*FIXED, HandedOver)):
+        elif not isinstance(event, (*events.FIXED, events.HandedOver)):
             before.append(stands)
             stands = _after(stands, event, place, fresh)
     return tuple(one for place in sorted(stands) for one in stands[place])
 
 
-def _after(stands: Standing, event: Event, place: int, fresh: Iterator[int]) -> Standing:
+def _after(stands: Standing, event: events.Event, place: int, fresh: Iterator[int]) -> Standing:
     match event:
-        case Corrected(changes=changes):
+        case events.Corrected(changes=changes):
             right = {one.at: one.instead for one in changes if one.at in stands}
             return stands | {at: _instead(stands[at], at, new, fresh) for at, new in right.items()}
-        case Forgotten():
+        case events.Forgotten():
             return {at: tuple(one for one in said if not _forgets(event, one.event)) for at, said in stands.items()}
         case _:
             said = enumerate(parts(event))
@@ -73,7 +60,9 @@ def _after(stands: Standing, event: Event, place: int, fresh: Iterator[int]) -> 
             }
 
 
-def _instead(said: Sequence[Statement], at: int, new: Event | None, fresh: Iterator[int]) -> tuple[Statement, ...]:
+def _instead(
+    said: Sequence[Statement], at: int, new: events.Event | None, fresh: Iterator[int]
+) -> tuple[Statement, ...]:
     """Return what stands in the place of what was said: the same under its number, what is new under those set free."""
     after = list(parts(new)) if new is not None else []
     kept = {one.number: one.event for one in said if one.event in after}
@@ -85,23 +74,23 @@ def _instead(said: Sequence[Statement], at: int, new: Event | None, fresh: Itera
     )
 
 
-def parts(event: Event) -> Iterator[Event]:
+def parts(event: events.Event) -> Iterator[events.Event]:
     """Yield each single thing that an event says, as an event of its own; nothing if it says nothing of the bike."""
     match event:
-        case Told():
-            yield from (Told((one,)) for one in event.reports)
-            yield from (Told((), (one,)) for one in event.readings)
-            yield from (Told((), (), (one,)) for one in event.suspected)
-            yield from (Told((), words=one) for one in (event.words,) if one)
-        case Read():
-            yield from (Read((one,)) for one in event.readings)
-        case Answered() | Skipped() | PutRight() | RuledOut():
+        case events.Told():
+            yield from (events.Told((one,)) for one in event.reports)
+            yield from (events.Told((), (one,)) for one in event.readings)
+            yield from (events.Told((), (), (one,)) for one in event.suspected)
+            yield from (events.Told((), words=one) for one in (event.words,) if one)
+        case events.Read():
+            yield from (events.Read((one,)) for one in event.readings)
+        case events.Answered() | events.Skipped() | events.PutRight() | events.RuledOut():
             yield event
 
 
-def _forgets(event: Forgotten, said: Event) -> bool:
+def _forgets(event: events.Forgotten, said: events.Event) -> bool:
     """Whether an event, as it was kept before there were corrections, makes something told not count."""
-    if not isinstance(said, Told):
+    if not isinstance(said, events.Told):
         return False
     return (
         any((one.sign, one.side) in event.signs for one in said.reports)

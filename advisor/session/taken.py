@@ -124,7 +124,7 @@ def _chosen(chosen: list[MayMean], asks: place.ForNumbers, known: Sequence[Oppos
     if chosen:
         yield from contradicts(known, session)
     elif asks.told == place.ALSO and asks.words and not asks.instead:
-        yield from talk.keep(asks.words)
+        yield from talk.keep(asks.words, offered=True)
     yield from talk.go_on()
 
 

@@ -97,13 +97,13 @@ class Talk:
             found.sort(key=lambda one: not one.warns)
             yield from self._offered(found, told, instead, words)
         elif words and told == place.ALSO and not instead:
-            yield from self.keep(words)
+            yield from self.keep(words, offered=False)
         elif words and told != place.AGAIN:
             yield shown.Mistake(says=NOT_UNDERSTOOD)
 
-    def keep(self, words: str) -> Iterator[Shown]:
-        """Keep words that mean nothing here, and say so."""
-        yield shown.KeptInWords(number=self.session.told_words(words))
+    def keep(self, words: str, *, offered: bool) -> Iterator[Shown]:
+        """Keep words of which nothing is known here, or of which nothing that was `offered` is so; say so."""
+        yield shown.KeptInWords(number=self.session.told_words(words), offered=offered)
         yield from self.trouble()
 
     def _offered(self, found: Sequence[MayMean], told: str, instead: int, words: str = "") -> Iterator[Shown]:

@@ -4,20 +4,25 @@ import re
 from difflib import get_close_matches
 
 import msgspec
+from msgspec.structs import replace
 
 from advisor.errors import AdvisorError
+from advisor.intake.sentence import understand as understood
 from advisor.intake.told_figures import told_readings
+from advisor.rulebase.aloud import aloud
 from advisor.rulebase.model import Rulebase
 from advisor.session.acceptance import NOT_YET
-from advisor.session.answer_in_words import LONGEST_HEARD, InWords, in_words
+from advisor.session.answer_in_words import LONGEST_HEARD, InWords, in_words, is_bare
 from advisor.session.answer_meant import answer_said, said_in_own_words
 from advisor.session.balance_typed import figures, turned
 from advisor.session.events import PHONE, Answered, Event, Noted, PutRight, RuledOut, Skipped, Undone
+from advisor.session.in_doubt import in_doubt, refuse_open, without_doubt
 from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, IN_VAIN, LED, REPAIR, Question
 from advisor.session.notes import typed_note
 from advisor.session.place import Asks, ForNumbers, ForWords
 from advisor.session.state import State
 from advisor.session.told_so_far import answers_of, denied, dropped, said_anew
+from advisor.session.yes_or_no import meant_by
 
 NOT_KNOWN = (
     *("not known", "don't know", "dont know", "i don't know", "i dont know", "unknown", "dunno", "no idea"),
@@ -105,7 +110,7 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
     if match := SAYS_ANEW.match(text):
         return _anew(int(match["number"]), match["words"], state, base)
     led = question.kind == LED and (turned(text, question) or figures(text, question, base))
-    return led or _answer(text, question, base)
+    return led or _answer(text, question, base, phone=state.kind == PHONE)
 
 
 def note_in(line: str, kind: str, asks: Asks) -> Noted | None:
@@ -134,11 +139,32 @@ def _anew(number: int, words: str, state: State, base: Rulebase) -> Event | Wish
     return said_anew(number, words, state, base) or Wish("instead", f"{number} {words}")
 
 
-def _answer(text: str, question: Question, base: Rulebase) -> Event | Wish | InWords:
+def _answer(text: str, question: Question, base: Rulebase, *, phone: bool) -> Event | Wish | InWords:
     low = text.lower()
     plain = low.rstrip(".!").replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     if plain in NOT_KNOWN or CANNOT.match(plain):
         return _skipped(question, "not known" if plain in NOT_KNOWN else "can't")
+    text = ALREADY.sub("", text) or text
+    refuse_open(text)
+    said, doubt = without_doubt(text)
+    event = (_yes_or_no(said, question, base) if phone else None) or _sure(said, question, base)
+    if not doubt:
+        return event
+    if isinstance(event, InWords):
+        return replace(event, doubt=True)
+    return event if isinstance(event, Wish) else in_doubt(event, question, base)
+
+
+def _yes_or_no(text: str, question: Question, base: Rulebase) -> Event | None:
+    """Return the answer that a rider's yes or no is to what was read aloud to him."""
+    if question.kind != CHECK:
+        return None
+    asked = aloud(base.checks[question.name], question.side, base)
+    chosen = meant_by(text, asked, question.options)
+    return Answered(question.name, question.side, chosen.says, chosen.reports) if chosen else None
+
+
+def _sure(text: str, question: Question, base: Rulebase) -> Event | Wish | InWords:
     text = _named_as_on_its_page(ALREADY.sub("", text), question, base)
     if not text:
         msg = "already done: with which answer? Write it like 'already done: 2'"
@@ -155,13 +181,15 @@ def _answer(text: str, question: Question, base: Rulebase) -> Event | Wish | InW
         if own is not None and not question.takes:
             return own
         named = text.partition(" ")[0].rstrip(":") in base.readings
-        if not named and told_readings(text[:LONGEST_HEARD], base):
+        if not named and not (question.takes and is_bare(text)) and told_readings(text[:LONGEST_HEARD], base):
             return Wish("also", text)  # figures of something else are offered, as other words are
         raise
     if said.readings or said.option:
         return said
     event = own or (answer_said(said.words, question, base) if slip.may_be_words else None)
     if event is None:
+        if slip.may_be_words and question.kind == CHECK and understood(text[:LONGEST_HEARD], base).signs:
+            return Wish("also", text)  # it says something else: it is offered, as figures of something else are
         raise AdvisorError(slip.says)
     return event
 

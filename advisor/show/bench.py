@@ -210,8 +210,9 @@ def changed(found: Changed) -> Rows:
 
 def kept_in_words(found: KeptInWords) -> Rows:
     """Return that words are kept although they mean nothing here."""
-    says = f"! Nothing is known by these words; try others. They are kept as said; 'drop {found.number}' forgets them."
-    return Rows([("", Text(says))], label=2)
+    nothing = "" if found.offered else "Nothing is known by these words; try others. "
+    kept = f"{'Your words' if found.offered else 'They'} are kept as said; 'drop {found.number}' forgets them."
+    return Rows([("!", Text(f"{nothing}{kept}"))], label=2)
 
 
 def answers(found: AnswersShown) -> Group:

@@ -36,7 +36,6 @@ def _table(found: Coverage) -> Iterator[RenderableType]:
     yield Rows([("one cause only", Text(", ".join(found.rare)))], label=16)
     if found.by_rule:
         yield Rows([("by rules only", Text(", ".join(found.by_rule)))], label=16)
-    yield Rows([("on the phone", Text(line)) for line in found.unspoken], label=16)
     yield Rows([("not told apart", Text(line)) for line in accepted_names(found) or ["none"]], label=16)
 
 

@@ -19,8 +19,12 @@ def idle(found: IdleLog, repairs: tuple[str, ...], picture: list[str]) -> Group:
 def idle_rows(found: IdleLog, repairs: tuple[str, ...]) -> list[tuple[str, str]]:
     """Return an idle log's reduction as labels with words."""
     rows = [("log", f"{found.rows} rows, {found.rate:.3g} a second")]
-    rows += [("repaired", text) for text in repairs]
-    rows += _pauses(found.gaps)
+    return rows + [("repaired", text) for text in repairs] + reduced_idle(found)
+
+
+def reduced_idle(found: IdleLog) -> list[tuple[str, str]]:
+    """Return the figures of an idle, as labelled lines."""
+    rows = _pauses(found.gaps)
     rows += _span("cold", found.cold) + _span("warm", found.warm)
     if found.warm:
         rows.append(("wander", _wander(found)))

@@ -22,7 +22,7 @@ from advisor.rulebase.model import (
     SignIs,
 )
 from advisor.rulebase.page_record import Record
-from advisor.rulebase.table_records import Caution, Choice, Limit, ShakeOrder, Tool
+from advisor.rulebase.table_records import Caution, Choice, Drawing, Limit, ShakeOrder, Tool
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes
 from advisor.sides import Side, either
@@ -75,6 +75,8 @@ def _lines(record: Record, base: Rulebase) -> Iterator[tuple[str, str]]:
             yield from _sign(record, base)
         case Check():
             yield from _check(record, base)
+        case Drawing():
+            yield from _drawing(record, base)
         case Rule():
             yield from _rule(record, base)
         case Reading():
@@ -170,9 +172,16 @@ def _check(check: Check, base: Rulebase) -> Iterator[tuple[str, str]]:
         yield "do" if number == 0 else "", _either(step)
     for number, outcome in enumerate(check.outcomes):
         yield "may show" if number == 0 else "", _either(outcome.says)
+    yield "drawing", f"{check.drawing}: {base.drawings[check.drawing].title}" if check.drawing else ""
     yield "reading", ", ".join(check.takes)
     for number, name in enumerate(check.cautions):
         yield "care" if number == 0 else "", base.cautions[name].says
+
+
+def _drawing(drawing: Drawing, base: Rulebase) -> Iterator[tuple[str, str]]:
+    yield "shows", drawing.says.strip()
+    yield "as a file", f"advisor rules draw {drawing.id} FILE.svg"
+    yield "checks", ", ".join(check.id for check in base.checks.values() if check.drawing == drawing.id)
 
 
 def _rule(rule: Rule, base: Rulebase) -> Iterator[tuple[str, str]]:

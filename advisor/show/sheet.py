@@ -8,6 +8,7 @@ from rich.console import Console, Group, RenderableType
 from rich.text import Text
 
 from advisor.session.handover import HandOver, LikelyCause
+from advisor.session.not_checked import Stage
 from advisor.show.screen import Rows, heading
 from advisor.show.words import minutes, per_cent
 from advisor.visible import visible
@@ -60,8 +61,12 @@ def _sheet(found: HandOver) -> Iterator[RenderableType]:
         yield _lines(found.not_known)
     yield heading("LIKELY CAUSES")
     yield from _likely(found.likely)
-    yield heading("NEXT CHECKS")
-    yield Rows([(f"  {minutes(one.minutes)}", Text(_check(one.title, one.tools))) for one in found.open], label=10)
+    if found.open:
+        yield heading("NEXT CHECKS")
+        yield Rows([(f"  {minutes(one.minutes)}", Text(_check(one.title, one.tools))) for one in found.open], label=10)
+    if found.not_checked:
+        yield heading("NOT LOOKED AT, in this order it must be right")
+        yield Rows([(f"  {minutes(one.minutes)}", Text(_stage(one))) for one in found.not_checked], label=10)
     if found.notes.notes:
         yield heading("NOTES")
         yield _lines(found.notes.notes)
@@ -99,6 +104,10 @@ def _sure(one: LikelyCause) -> str:
 
 def _check(title: str, tools: tuple[str, ...]) -> str:
     return f"{title}: {', '.join(tools)}" if tools else title
+
+
+def _stage(found: Stage) -> str:
+    return f"{found.title}: {', '.join(found.items)}"
 
 
 def _lines(texts: tuple[str, ...]) -> Rows:

@@ -12,6 +12,7 @@ How to use it
     respond.answers(bike)        by act: what idle and column do when a joint is sealed or sprayed, a screw moved
     respond.fall(bike, ...)      after a blip: how long the speed takes to fall, where it rests (a hanging idle)
     warmup.warm_up(bike, ...)    ten minutes from cold as a log
+    sound.at_idle(bike, seconds), sound.sound_of(running, rng)    the sound of its exhausts, misfires and all
     operate.tune(bike)           stops and cables set around the fault; tune_all, best_mixture, seal, short ...
     instruments.read(steady, bikes, rng), read_still(still, rng)    what is read: resolution, noise, gauge
     on_the_stand.OnTheStand(bike, rng, "gauges")   the running engine from moment to moment: .turn .hold .short .blip

@@ -248,10 +248,28 @@ def test_rules_show_knows_every_kind() -> None:
         "hot-parts",
         "resistors-in-series",
         "instrument-at-fault",
+        "u-tube-connected",
     ):
         result = run("rules", "show", name)
         assert result.exit_code == 0
         assert all(len(line) <= 80 for line in result.output.splitlines() if ".yaml:" not in line)
+
+
+def test_rules_draw_writes_a_picture_once(tmp_path: Path) -> None:
+    file = tmp_path / "joint.svg"
+    for code, says in ((0, "is written"), (1, "is there already; it was left as it is")):
+        result = run("rules", "draw", "intake-joint", str(file))
+        assert (result.exit_code, says in result.output) == (code, True)
+        assert "<svg" in file.read_text(encoding="utf-8")
+    result = run("rules", "draw", "intake-jiont", str(tmp_path / "other.svg"))
+    assert result.exit_code == 1
+    assert "did you mean 'intake-joint'?" in result.output
+    assert not (tmp_path / "other.svg").exists()
+
+
+def test_rules_show_of_a_check_names_its_drawing() -> None:
+    assert "drawing           intake-joint: An intake joint" in run("rules", "show", "wet-the-joint").output
+    assert "advisor rules draw intake-joint FILE.svg" in run("rules", "show", "intake-joint").output
 
 
 def test_usage_errors_end_with_2() -> None:

@@ -352,18 +352,18 @@ def test_long_talk_offers_no_more_than_is_read(base: Rulebase) -> None:
 
 # Held a little under what was reached; the third, fifth, seventh and ninth were only scored, never looked at.
 REACHED = {
-    "first": {"heard": 0.75, "offers right": 0.74, "denials heard as denials": 0.84, "figures taken": 0.97},
-    "second": {"heard": 0.85, "offers right": 0.89, "denials heard as denials": 0.94, "figures taken": 0.97},
-    "third": {"heard": 0.74, "offers right": 0.79, "denials heard as denials": 0.66, "figures taken": 0.85},
-    "fourth": {"heard": 0.91, "offers right": 0.85, "denials heard as denials": 0.88, "figures taken": 0.97},
-    "fifth": {"heard": 0.85, "offers right": 0.8, "denials heard as denials": 0.69, "figures taken": 0.76},
-    "sixth": {"heard": 0.87, "offers right": 0.79, "denials heard as denials": 0.67, "figures taken": 0.97},
-    "seventh": {"heard": 0.61, "offers right": 0.66, "denials heard as denials": 0.69, "figures taken": 0.64},
-    "eighth": {"heard": 0.54, "offers right": 0.56, "denials heard as denials": 0.31, "figures taken": 0.38},
-    "ninth": {"heard": 0.59, "offers right": 0.59, "denials heard as denials": 0.34, "figures taken": 0.13},
+    "first": {"heard": 0.76, "offers right": 0.74, "denials heard as denials": 0.85, "figures taken": 0.97},
+    "second": {"heard": 0.86, "offers right": 0.91, "denials heard as denials": 0.95, "figures taken": 0.97},
+    "third": {"heard": 0.73, "offers right": 0.79, "denials heard as denials": 0.69, "figures taken": 0.86},
+    "fourth": {"heard": 0.91, "offers right": 0.87, "denials heard as denials": 0.89, "figures taken": 0.97},
+    "fifth": {"heard": 0.83, "offers right": 0.8, "denials heard as denials": 0.74, "figures taken": 0.77},
+    "sixth": {"heard": 0.86, "offers right": 0.79, "denials heard as denials": 0.7, "figures taken": 0.97},
+    "seventh": {"heard": 0.59, "offers right": 0.7, "denials heard as denials": 0.79, "figures taken": 0.72},
+    "eighth": {"heard": 0.56, "offers right": 0.66, "denials heard as denials": 0.58, "figures taken": 0.78},
+    "ninth": {"heard": 0.56, "offers right": 0.62, "denials heard as denials": 0.38, "figures taken": 0.38},
 }
 # Denials taken as complaints; of the others at most one in twenty.
-MOST_TAKEN_WRONGLY = {"seventh": 0.1, "eighth": 0.14, "ninth": 0.07}
+MOST_TAKEN_WRONGLY = {"eighth": 0.06, "ninth": 0.08}
 
 
 @pytest.mark.parametrize("name", REACHED)
@@ -372,7 +372,7 @@ def test_sentences_of_people_apart_are_understood_as_well_as_they_were(base: Rul
     for what, least in REACHED[name].items():
         assert found.share(what) >= least, what
     assert found.share("denials taken as complaints") <= MOST_TAKEN_WRONGLY.get(name, 0.05)
-    assert found.share("nothing offered") <= 0.04
+    assert found.share("nothing offered") <= 0.045
 
 
 @pytest.mark.bench

@@ -92,7 +92,7 @@ def told(base: Rulebase, sentence: str) -> set[str]:
         ("it sits at 2k", {"idle-speed 2000 rpm"}),
         ("left mixture screw a turn and a quarter", {"mixture-turns:left 1.25 turns"}),
         ("the left cap is five kilohms", {"cap-resistance:left 5 kohm"}),
-        ("it hangs for four or five seconds", {"hang-time 5 s"}),
+        ("it hangs for four or five seconds", {"hang-time 4 to 5 s"}),
         (
             "columns left 300 mm oil, right 250 mm oil",
             {"column-idle:left 300 mm of oil", "column-idle:right 250 mm of oil"},
@@ -101,6 +101,30 @@ def told(base: Rulebase, sentence: str) -> set[str]:
         ("oil level fine, left column 240 mm Hg", {"column-idle:left 240 mmHg"}),
         ("idles at 1050, but hangs at 2000 after a blip", {"idle-speed 1050 rpm"}),
         ("idle is 1050, sometimes 1400", {"idle-speed 1050 rpm"}),
+        ("idle 900-950, drop equal both sides on shorting", {"idle-speed 900 to 950 rpm"}),
+        ("it just sits there at 950 purring", {"idle-speed 950 rpm"}),
+        ("it ticks over at a thousand and fifty", {"idle-speed 1050 rpm"}),
+        ("idle fine, maybe a touch high at 1100", {"idle-speed 1100 rpm"}),
+        ("idle was 1000, now 1600", {"idle-speed 1600 rpm"}),
+        ("compression 140ish on the left", {"compression:left 140 psi"}),
+        (
+            "compression hundred and thirty left, ninety-five right",
+            {"compression:left 130 psi", "compression:right 95 psi"},
+        ),
+        ("compression left 140, the other side 120", {"compression:left 140 psi", "compression:right 120 psi"}),
+        (
+            "left lead sparks. That cap reads 30k, the other 5k",
+            {"cap-resistance:left 30 kohm", "cap-resistance:right 5 kohm"},
+        ),
+        ("left and right gauges show 18 and 14", {"column-idle:left 18 cmHg", "column-idle:right 14 cmHg"}),
+        ("columns read 220 and 200, left first", {"column-idle:left 220 mmHg", "column-idle:right 200 mmHg"}),
+        ("LH 9.1 bar RH 8.8 bar compression", {"compression:left 9.1 bar", "compression:right 8.8 bar"}),
+        ("slack 3mm L 1mm R", {"cable-slack:left 3 mm", "cable-slack:right 1 mm"}),
+        ("the return to idle takes three, four seconds", {"hang-time 3 to 4 s"}),
+        ("left cap measures 8,2 k, battery 12,4 V", {"cap-resistance:left 8.2 kohm", "battery-rest 12.4 V"}),
+        ("kill left it stalls, kill right it drops 100", {"drop-idle:left stalls", "drop-idle:right 100 rpm"}),
+        ("CO 3.5 left, 4.1 right", {"exhaust-co:left 3.5 %", "exhaust-co:right 4.1 %"}),
+        ("12.6 standing and 14.2 at three thousand", {"battery-rest 12.6 V", "charging-volts 14.2 V"}),
     ],
 )
 def test_a_figure_is_taken(base: Rulebase, sentence: str, readings: set[str]) -> None:
@@ -131,6 +155,11 @@ def test_a_figure_is_taken(base: Rulebase, sentence: str, readings: set[str]) ->
         "it idles at 2200 only at the lights",
         "it sits at 2000 after a blip",
         "sometimes it idles at 1500",
+        "135 psi one side, 95 the other",
+        "on the gauges it was 18 and 14",
+        "CO was 3.2 and 3.4",
+        "the book says idle 1000",
+        "it used to idle at 1000",
     ],
 )
 def test_what_could_be_anything_is_left_alone(base: Rulebase, sentence: str) -> None:

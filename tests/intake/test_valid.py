@@ -98,6 +98,8 @@ BROKEN = [
     Broken("logs[0].starts", ("hot",)),
     Broken("logs[0].speed", (-1.0, NAN)),
     Broken("logs[0].gear", (7,)),
+    Broken("logs[0].near", (-1.0, NAN)),
+    Broken("logs[0].shorted", (("front",), (None,))),
     Broken("logs[0].how", ("sure",)),
     Broken("put_right[0]", (("plug-ded", "left"), ("plug-dead", None), ("plug-dead", "both"), "plug-dead")),
     Broken("ruled_out[0]", (("out-of-adjustment", "left"), ("", None))),

@@ -45,7 +45,7 @@ class Markup(HTMLParser):
             self.figures.append(Figure())
         if tag == "svg" and self._within("figure"):
             assert found["role"] == "img"
-            self.figures[-1].label = found["aria-label"]
+            self.figures[-1].label = found.get("aria-label", "") or found["aria-labelledby"]
         if tag not in VOID:
             self.open.append((tag, found.get("class", "")))
 

@@ -4,13 +4,14 @@ from pathlib import Path
 
 from advisor.case import Bike, LogFile
 from advisor.diagnose import Advisor
-from advisor.pages.logs_drawn import CUT, idle_picture, shake_picture, shook_picture
+from advisor.pages.logs_drawn import CUT, idle_picture, shake_picture, shook_picture, sound_picture
 from advisor.readings.shake_reports import Ride
 from advisor.rulebase import Rulebase
 from advisor.session.job import Shook
-from advisor.session.job_logs import idle_drawn, shake_drawn
+from advisor.session.job_logs import idle_drawn, shake_drawn, sound_drawn
 from tests.pages.jobs import DEMO, demo, shake_csv
 from tests.pages.markup import svg_of
+from tests.sounds import made, steady, written
 
 
 def test_an_idle_has_its_level_and_trend_in_words(advisor: Advisor) -> None:
@@ -51,3 +52,14 @@ def test_a_ride_is_said_in_both_units_of_speed() -> None:
         "80 km/h (50 mph), 3900 rpm, throttle part: it shook.",
         "80 km/h (50 mph), clutch in: it did not shake.",
     )
+
+
+def test_a_recording_of_the_exhaust_is_drawn_as_an_idle_is(base: Rulebase, tmp_path: Path) -> None:
+    path = written(tmp_path / "a.wav", made(steady(1000.0, 40.0)))
+    one = sound_drawn(LogFile(kind="sound", path=str(path), starts="warm", how="measured"), Bike(), base)
+    found = sound_picture(one, "sound")
+    assert one.found.level is not None
+    assert any(line.startswith(f"Revs: {one.found.level:.0f} rpm") for line in found.lines)
+    assert set(one.says) <= set(found.lines)
+    low, high = one.wanted
+    assert f"The band is the idle it should have: {low:.0f} to {high:.0f} rpm." in found.lines

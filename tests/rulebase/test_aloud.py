@@ -68,11 +68,20 @@ def test_an_answer_that_does_not_stand_alone_is_read_back_with_its_question() ->
     assert read_back("How is it?", "Never.") == "I asked: How is it? You say: never."
 
 
-def test_what_a_rider_would_not_understand_becomes_less(base: Rulebase) -> None:
-    """Lower the count when pages are mended; at none, turn on REFUSES_UNSPOKEN."""
-    found = list(unspoken(base))
-    assert len(found) <= 9, [one.text for one in found]
-    assert all("rider" in one.text or "alone" in one.text for one in found)
+def test_what_a_rider_would_not_understand_is_a_mistake_of_the_page(base: Rulebase) -> None:
+    assert not list(unspoken(base))
+    asked = base.checks["ask-about-the-wet"]
+    worse, same = asked.outcomes
+    for wrong, says in (
+        (replace(asked, outcomes=(worse, replace(same, says="Neither."))), "cannot be read back alone"),
+        (replace(asked, say="Tell me about the rain."), "'say' needs a question"),
+        (replace(asked, say=f"Is it {'very ' * 20}much worse in rain?"), "at most 100 letters"),
+    ):
+        found = list(unspoken(replace(base, checks={asked.id: wrong})))
+        assert [one.line for one in found] == [asked.line]
+        assert says in found[0].text
+    shop = replace(asked, who=base.persons[-1], say="", outcomes=(replace(same, says="Neither."),))
+    assert not list(unspoken(replace(base, checks={asked.id: shop})))
 
 
 def test_a_rider_is_asked_in_words_of_the_checks_own_and_answers_in_whole_sentences(base: Rulebase) -> None:

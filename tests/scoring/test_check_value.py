@@ -11,7 +11,7 @@ from advisor.scoring.check_value import CheckValue, batch
 from advisor.scoring.score import Task, opened
 from advisor.show.score import frame, told
 
-TASK = Task(start=4, count=1, seed=5, folders=(str(shipped("rules")),), planned=0)
+TASK = Task(start=5, count=1, seed=5, folders=(str(shipped("rules")),), planned=0)
 
 
 @pytest.fixture(scope="module")

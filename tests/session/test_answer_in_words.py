@@ -1,6 +1,7 @@
 """Figures and words of one answer are told apart: a range is a wander, and left and right stand in one line."""
 
 import pytest
+from msgspec.structs import replace
 
 from advisor.errors import AdvisorError
 from advisor.rulebase import Rulebase
@@ -86,6 +87,48 @@ def test_left_and_right_stand_in_one_line_and_swap(base: Rulebase, check: str, l
     one, two = readings(check, line, base), readings(check, line.translate(SWAPPED), base)
     assert len(one) == 2
     assert sorted((name, str(other[side]), given) for name, side, given in one) == sorted(two)
+
+
+@pytest.mark.parametrize("line", ["20 mm left, 24 mm right", "20 mm on the left and 24 mm on the right"])
+def test_sides_may_stand_behind_their_figures(base: Rulebase, line: str) -> None:
+    plain = readings("compare-the-bowls", "left 20 mm right 24 mm", base)
+    assert readings("compare-the-bowls", line, base) == plain
+
+
+ALL_THREE = ("column-idle", "idle-speed", "drop-idle")
+
+
+@pytest.mark.parametrize(
+    ("line", "names"),
+    [
+        ("1050 rpm", {"idle-speed"}),
+        ("idles at 1050 now", {"idle-speed"}),
+        ("left 150 rpm right 160 rpm", {"drop-idle"}),
+        ("150 rpm left, 160 rpm right", {"drop-idle"}),
+        ("the drops are left 150 and right 160", {"drop-idle"}),
+        ("left 220 mmHg right 222 mmHg", {"column-idle"}),
+        ("columns left 220 mmHg right 222 mmHg, idle 1050 rpm", {"column-idle", "idle-speed"}),
+    ],
+)
+def test_of_several_that_are_asked_a_figure_is_what_its_unit_or_its_name_says(
+    base: Rulebase, line: str, names: set[str]
+) -> None:
+    asked = replace(question_of("watch-the-idle", base), takes=ALL_THREE)
+    assert {one.reading for one in in_words(line, asked, base).readings} == names
+
+
+@pytest.mark.parametrize("line", ["left 150 right 160", "left 220", "220 and 222"])
+def test_a_bare_figure_that_may_be_of_several_is_asked_about(base: Rulebase, line: str) -> None:
+    asked = replace(question_of("watch-the-idle", base), takes=ALL_THREE)
+    with pytest.raises(AdvisorError, match=r"which of .*column-idle"):
+        in_words(line, asked, base)
+
+
+def test_open_is_a_figure_of_a_resistance_alone(base: Rulebase) -> None:
+    assert in_words("it is bad wide open", question_of("ride-at-part-throttle", base), base).words
+    path = replace(question_of("measure-the-plug-path", base, "left"), takes=("plug-path-resistance",))
+    assert [one.reading for one in in_words("it is open", path, base).readings] == ["plug-path-resistance"]
+    assert not in_words("wide open", path, base).readings
 
 
 @pytest.mark.parametrize(

@@ -150,3 +150,28 @@ def test_a_reading_may_be_called_as_on_its_page(words: str, check: str, advisor:
     assert isinstance(event, Answered | Read)
     assert [(one.side, one.given) for one in event.readings] == [("left", "9.4 bar"), ("right", "9.8 bar")]
     assert unheard == ""
+
+
+@pytest.mark.parametrize(
+    ("check", "line", "says"),
+    [
+        ("look-round-first", "right cap was soaking wet inside", "The right plug cap is off, loose or wet."),
+        (
+            "look-round-first",
+            "a small rubber cap has split on the left",
+            "A small hose or rubber cap is off or split on the left.",
+        ),
+        ("ride-at-part-throttle", "it's bad wide open", "It fades wide open, and pulls harder when eased."),
+    ],
+)
+def test_a_short_line_is_the_answer_with_which_it_shares_most_words(
+    base: Rulebase, check: str, line: str, says: str
+) -> None:
+    event = answer_said(line, question_of(check, base), base)
+    assert isinstance(event, Answered)
+    assert event.says == says
+
+
+@pytest.mark.parametrize("line", ["the right one", "the tank is dirty", "both cables are out", "wet"])
+def test_what_shares_too_little_or_denies_it_is_no_answer(base: Rulebase, line: str) -> None:
+    assert answer_said(line, question_of("look-round-first", base), base) is None

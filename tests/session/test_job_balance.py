@@ -40,7 +40,8 @@ def test_the_unit_is_the_one_that_was_typed(advisor: Advisor) -> None:
 def test_a_drop_that_is_less_is_the_other_sides_more(advisor: Advisor) -> None:
     (found,) = drawn(begun(advisor, "1", "4", "1", "210 260"))
     (way,) = found.ways
-    assert (way.by, way.points[0].left_more) == ("drops", pytest.approx(-50))
+    assert way.by == "drops"
+    assert way.points[0].left_more == pytest.approx(-50)
 
 
 def test_a_balance_that_began_anew_is_another_one(advisor: Advisor) -> None:

@@ -45,6 +45,14 @@ def test_figures_of_something_else_are_offered_and_not_taken(advisor: Advisor) -
     assert len(at.state.case.measured) == 2
 
 
+@pytest.mark.parametrize("line", ["it is worse in the rain", "the revs rise when I wet the left joint"])
+def test_words_that_say_something_else_are_offered_as_what_is_told_besides(advisor: Advisor, line: str) -> None:
+    at = session(advisor, "idle-hangs")
+    before = list(at.journal.events)
+    assert at.answer(line) == Wish("also", line)
+    assert at.journal.events == before
+
+
 @pytest.mark.wide
 @settings(max_examples=25, deadline=None)
 @given(line=st.text(max_size=40))
