@@ -51,7 +51,10 @@ def report(name: str, *, replace: bool, overlays: tuple[Path, ...], **wanted: ob
         refuse(("store",), "it goes with --session")
     else:
         refuse(("files_from",), "it goes with a case file")
-    _, there = destination(name)
+    path, there = destination(name)
+    if there and asked.case is not None and asked.case.exists() and path.samefile(asked.case):
+        msg = f"{name}: this is the case itself; write another name"
+        raise AdvisorError(msg)
     if there and not replace and not _asks():
         msg = f"{name}: is there already; --replace writes over it"
         raise AdvisorError(msg)

@@ -95,6 +95,14 @@ def test_what_cannot_be_is_one_message(words: tuple[str, ...], says: str) -> Non
     assert not Path("job.html").exists()
 
 
+def test_a_case_is_never_written_over() -> None:
+    text = DEMO[0].read_text(encoding="utf-8")
+    Path("mine.yaml").write_text(text, encoding="utf-8")
+    found = report("mine.yaml", "-o", "./mine.yaml", "--replace")
+    assert (found.exit_code, found.output) == (1, "./mine.yaml: this is the case itself; write another name\n")
+    assert Path("mine.yaml").read_text(encoding="utf-8") == text
+
+
 def test_a_diagnosis_needs_no_plotting_library() -> None:
     code = (
         "import sys; from click.testing import CliRunner; from advisor.cli import cli;"
