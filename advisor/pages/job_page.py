@@ -9,7 +9,7 @@ from markupsafe import Markup
 
 from advisor.pages.balance_on_paper import balance_drawn
 from advisor.pages.logs_drawn import idle_picture, shake_picture, shook_picture, sound_picture
-from advisor.pages.pairs_drawn import pair_drawn
+from advisor.pages.pairs_drawn import highest, pair_drawn
 from advisor.pages.picture import Picture
 from advisor.report import Line, RankedCause, Report, speaks_against, speaks_for
 from advisor.session.events import BALANCE, BENCH, PHONE, TUNE_UP
@@ -24,7 +24,7 @@ from advisor.sides import Sided, named
 from advisor.visible import visible
 
 MOST_CAUSES = 5
-KINDS = {BENCH: "A fault to be found", PHONE: "A call", BALANCE: "A balance", TUNE_UP: "A tune-up"}
+KINDS = {BENCH: "A search for a fault", PHONE: "A call", BALANCE: "A balance", TUNE_UP: "A tune-up"}
 NOT_START = "Not to be started as it is."
 STOP, AS_IT_IS = "Stop", "As it is"
 
@@ -90,7 +90,8 @@ def _shown(value: object) -> object:
 
 def _pictures(job: Job) -> Iterator[Picture]:
     for place, pair in enumerate(job.pairs):
-        yield pair_drawn(pair, f"pair-{place}")
+        alike = [one for one in job.pairs if (one.title, one.unit) == (pair.title, pair.unit)]
+        yield pair_drawn(pair, f"pair-{place}", max(map(highest, alike)))
     for place, idle in enumerate(job.idles):
         yield idle_picture(idle, f"idle-{place}")
     for place, shake in enumerate(job.shakes):

@@ -187,6 +187,7 @@ def _draw_rides(figure: Figure, rides: tuple[Ride, ...], *, by_revs: bool) -> No
             if len(rides) <= MOST_NAMED:
                 said(axes, at, one.shakes + 0.2, f"{at:.0f}", ha="center", va="bottom")
     axes.set_yticks([1, 0], ["it shook", "it did not"])
+    axes.margins(x=0.1)
     axes.set_ylim(-0.4, 1.7)
     axes.set_xlabel("rpm" if by_revs else "km/h")
     axes.grid(axis="x", color=FAINT, linewidth=0.4)

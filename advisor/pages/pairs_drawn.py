@@ -15,16 +15,26 @@ HALF_WIDE = 0.3  # of a column on the picture, of the distance between the two
 AT = {"left": 0.0, "right": 1.0}
 
 
-def pair_drawn(pair: Pair, name: str) -> Picture:
-    """Return the picture of a reading with both sides, or of their difference alone."""
+def pair_drawn(pair: Pair, name: str, top: float = 0.0) -> Picture:
+    """Return the picture of a reading with both sides, or of their difference alone.
+
+    Both sides are drawn to the scale of what was read, or up to `top` if that is more.
+    """
     title = f"{pair.title}, {pair.when}" if pair.when else pair.title
     label = f"{title}: {pair.given}"
-    draw, high = (_draw_lead, 1.3) if pair.left is None else (_draw_both, 2.9)
+    alone = pair.left is None
+
+    def draw(figure: Figure) -> None:
+        if alone:
+            _draw_lead(figure, pair)
+        else:
+            _draw_both(figure, pair, max(top, highest(pair)))
+
     return Picture(
         title=title,
         label=label,
         lines=tuple(_lines(pair)),
-        svg=drawn(lambda figure: draw(figure, pair), name, label, high),
+        svg=drawn(draw, name, label, 1.3 if alone else 2.9),
     )
 
 
@@ -37,7 +47,7 @@ def _lines(pair: Pair) -> Iterator[str]:
 
 
 def _bar_said(bar: Bar, unit: str) -> str:
-    value = _value(bar, unit)
+    value = f"{bar.typed}, that is {_value(bar, unit)}" if bar.typed else _value(bar, unit)
     parts = []
     if len(bar.values) > 1:
         parts.append(f"the mean of {', '.join(show(one, unit).split()[0] for one in bar.values)}")
@@ -60,20 +70,30 @@ def lead_said(lead: Lead, unit: str) -> str:
     return f"{ahead} ({give_or_take(half)})"
 
 
-def _draw_both(figure: Figure, pair: Pair) -> None:
+def highest(pair: Pair) -> float:
+    """Return the most that is drawn of a reading, in its unit."""
+    return max([*_reach(pair), 0.0])
+
+
+def _reach(pair: Pair) -> list[float]:
+    bars = [one for one in (pair.left, pair.right) if one is not None]
+    return [one for bar in bars for one in (*bar.values, bar.value, bar.low, bar.high) if one is not None]
+
+
+def _draw_both(figure: Figure, pair: Pair, most: float) -> None:
     axes = figure.subplots()
     bars = [(side, bar) for side, bar in (("left", pair.left), ("right", pair.right)) if bar is not None]
-    reach = [one for _, bar in bars for one in (*bar.values, bar.value, bar.low, bar.high) if one is not None]
-    top = max([*reach, 0.0]) * 1.2 or 1.0
+    top = 1.2 * most or 1.0
     for side, bar in bars:
         if pair.by == COLUMNS:
             _column(axes, AT[side], bar)
         else:
             _trials(axes, AT[side], bar, top)
-        highest = max(one for one in (*bar.values, bar.high, bar.low, bar.value, 0.0) if one is not None)
-        said(axes, AT[side], highest + 0.03 * top, _value(bar, pair.unit), ha="center", va="bottom", weight="bold")
+        above = max(one for one in (*bar.values, bar.high, bar.low, bar.value, 0.0) if one is not None)
+        text = bar.typed or _value(bar, pair.unit)
+        said(axes, AT[side], above + 0.03 * top, text, ha="center", va="bottom", weight="bold")
     axes.set_xlim(-0.6, 1.6)
-    axes.set_ylim(min([*reach, 0.0]), top)
+    axes.set_ylim(min([*_reach(pair), 0.0]), top)
     axes.set_xticks([*AT.values()], [*AT])
     axes.tick_params("x", length=0)
     axes.set_ylabel(pair.unit)

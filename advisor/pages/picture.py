@@ -82,8 +82,8 @@ def _style() -> Iterator[None]:
 
 
 def said(axes: Axes, x: float, y: float, text: str, **how: object) -> None:
-    """Write a figure of the job into a picture."""
-    axes.text(x, y, text, gid=SAID, **how)  # type: ignore[arg-type] # the library's own keywords
+    """Write a figure of the job into a picture, on one line."""
+    axes.text(x, y, visible(" ".join(text.split())), gid=SAID, **how)  # type: ignore[arg-type] # the library's own keywords
 
 
 def _for_a_page(text: str, name: str, label: str) -> str:

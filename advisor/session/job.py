@@ -108,7 +108,7 @@ def job_of(session: Session) -> Job:
         cautions=found.cautions if asked is None else tuple(_cautions_there(session)),
         notes=noted(state.counting),
         pairs=tuple(_before_and_after(state.known, base)),
-        balances=tuple(balances_drawn(state.known, state.case.bike, base)),
+        balances=tuple(balances_drawn(state, base)),
     )
 
 

@@ -12,8 +12,10 @@ from advisor.rulebase.model import Rulebase
 from advisor.session.balance_in_words import each
 from advisor.session.balance_mixture import place_said
 from advisor.session.balance_so_far import BY_CO, METHOD, READINGS, UNIT, Led, balances, setup
-from advisor.session.events import Event
+from advisor.session.events import BALANCE, Event
 from advisor.session.figures_say import readings_of
+from advisor.session.state import State
+from advisor.session.went_over import leads
 from advisor.sides import BOTH
 
 
@@ -54,14 +56,22 @@ class Balance(msgspec.Struct, frozen=True, kw_only=True):
     mixture: tuple[str, ...]
 
 
-def balances_drawn(events: Sequence[Event], bike: Bike, base: Rulebase) -> Iterator[Balance]:
-    """Yield each balance of these events in which something was read."""
+def balances_drawn(state: State, base: Rulebase) -> Iterator[Balance]:
+    """Yield each balance of a session in which something was read."""
+    events = list(_of_a_balance(state))
     units = {one.reading: one.unit for event in events for one in readings_of(event)}  # the last one typed
     for led in balances(events, base):
-        ways = tuple(_ways(led, bike, units, base))
+        ways = tuple(_ways(led, state.case.bike, units, base))
         mixture = tuple(_mixture(led))
         if ways or mixture:
             yield Balance(ways=ways, steps=tuple(_steps(led.steps, units, base)), mixture=mixture)
+
+
+def _of_a_balance(state: State) -> Iterator[Event]:
+    """Yield the events of a session without what was read in a search for a fault."""
+    for number, event in enumerate(state.known, start=1):
+        if not readings_of(event) or leads(state.known[:number], state.kind) == BALANCE:
+            yield event
 
 
 def _ways(led: Led, bike: Bike, units: dict[str, str], base: Rulebase) -> Iterator[Way]:

@@ -7,7 +7,7 @@ import msgspec
 
 from advisor.case import Case, Measured
 from advisor.diagnose import Advisor
-from advisor.quantities import widen
+from advisor.quantities import show, widen
 from advisor.readings.reduce import reduce
 from advisor.readings.reduced import Reduced, as_measured
 from advisor.report import Report
@@ -38,7 +38,8 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
 class Bar(msgspec.Struct, frozen=True, kw_only=True):
     """One side of a reading: each trial, their mean, and the bounds within which it is trusted, in the unit typed.
 
-    With `stalls` the engine stopped so often instead of giving a figure; `value` is None if it always did.
+    With `stalls` the engine stopped so often instead of giving a figure; `value` is None if it always did. `typed` is
+    the mean in the unit that was typed on this side, if that is another one than the other side's ('': the same).
     """
 
     values: tuple[float, ...]
@@ -46,6 +47,7 @@ class Bar(msgspec.Struct, frozen=True, kw_only=True):
     low: float | None
     high: float | None
     stalls: int
+    typed: str = ""
 
 
 class Lead(msgspec.Struct, frozen=True, kw_only=True):
@@ -124,7 +126,9 @@ def _bar(one: Measured, unit: str, base: Rulebase) -> Bar:
 
     values = [widen(value, found.unit, unit, base.units) for value in one.values]
     low, high = typed(found.low), typed(found.high)
-    return Bar(values=tuple(values), value=typed(found.value), low=low, high=high, stalls=one.stalls)
+    own = widen(found.value, found.unit, one.unit, base.units)
+    other = show(own, one.unit) if one.unit != unit and math.isfinite(own) else ""
+    return Bar(values=tuple(values), value=typed(found.value), low=low, high=high, stalls=one.stalls, typed=other)
 
 
 def _lead(name: str, measured: Sequence[Measured], unit: str, base: Rulebase) -> Lead | None:

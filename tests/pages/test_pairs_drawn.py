@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.balance.steps import COLUMNS, DROPS
-from advisor.pages.pairs_drawn import lead_said, pair_drawn
+from advisor.pages.pairs_drawn import highest, lead_said, pair_drawn
 from advisor.session.job_readings import Bar, Lead, Pair
 from advisor.sides import Side
 from tests.pages.markup import svg_of
@@ -39,6 +39,19 @@ def test_columns_are_as_high_as_they_were_read(left: float, right: float) -> Non
     (_, bottom, one), (_, other, two) = boxes(pair_drawn(pair(bar(left), bar(right)), "p").svg)
     assert bottom == pytest.approx(other)  # both stand on one line, which is zero
     assert one / two == pytest.approx(left / right, rel=0.01)
+
+
+def test_one_scale_for_two_pictures_of_a_reading() -> None:
+    low, high = pair(bar(100), bar(110)), pair(bar(200), bar(220))
+    one, two = (boxes(pair_drawn(each, "p", highest(high)).svg)[0][2] for each in (low, high))
+    assert one / two == pytest.approx(100 / 200, rel=0.01)
+
+
+def test_a_side_in_another_unit_is_said_as_it_was_typed() -> None:
+    kpa = Bar(values=(7.97,), value=7.97, low=7.85, high=8.09, stalls=0, typed="27 kPa")
+    found = pair_drawn(pair(bar(8.1, give=0.1), kpa), "p")
+    assert found.lines[1] == "Right 27 kPa, that is 7.97 mmHg (trusted from 7.85 to 8.09)."
+    assert "27 kPa" in [one.text for one in svg_of(found.svg).iter("text")]
 
 
 def test_trials_are_drawn_and_said_one_by_one() -> None:

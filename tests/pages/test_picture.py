@@ -43,4 +43,9 @@ def test_the_users_own_settings_of_the_library_change_nothing_and_stay() -> None
 
 
 def test_what_a_reader_could_not_see_is_spelt_out() -> None:
-    assert "\\u202e" in drawn(draw, "one", "a\u202eb", 2.0)
+    def hidden(figure: Figure) -> None:
+        said(figure.subplots(), 0, 0, "c\ud800d")
+
+    found = drawn(hidden, "one", "a\u202eb", 2.0)
+    assert "a\\u202eb" in found
+    assert "c\\ud800d" in found

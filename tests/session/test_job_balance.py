@@ -3,15 +3,16 @@
 import pytest
 
 from advisor.diagnose import Advisor
+from advisor.intake.spoken import spoken
 from advisor.session.dialogue import Dialogue
-from advisor.session.events import BALANCE, WentOver
+from advisor.session.events import BALANCE, SEARCH, Read, WentOver
 from advisor.session.job_balance import Balance, Point, balances_drawn, give_or_take, point_said
+from advisor.session.store import Journal
 from tests.session.test_balance_asked import begun, gauges, played
 
 
 def drawn(at: Dialogue) -> list[Balance]:
-    state = at.session.state
-    return list(balances_drawn(state.known, state.case.bike, at.session.base))
+    return list(balances_drawn(at.session.state, at.session.base))
 
 
 def test_readings_are_numbered_through_and_turns_stand_between(advisor: Advisor) -> None:
@@ -51,6 +52,17 @@ def test_a_balance_that_began_anew_is_another_one(advisor: Advisor) -> None:
     first, second = drawn(at)
     assert [point.left_more for point in first.ways[0].points] == [pytest.approx(35)]
     assert [point.left_more for point in second.ways[0].points] == [pytest.approx(2)]
+
+
+def test_what_is_read_in_a_search_is_no_balance(advisor: Advisor) -> None:
+    at = gauges(advisor, "240 205 980", cross=False)
+    at.session._keep(WentOver(SEARCH))
+    at.session._keep(Read(tuple(spoken("column-idle", "left 230 mmHg right 205 mmHg", advisor.base))))
+    assert [len(way.points) for one in drawn(at) for way in one.ways] == [1]
+    searched = Dialogue(advisor, Journal(None))
+    searched.begin("bench", "the balance is out")
+    searched.session._keep(Read(tuple(spoken("column-idle", "left 230 mmHg right 205 mmHg", advisor.base))))
+    assert drawn(searched) == []
 
 
 def test_without_a_reading_there_is_none(advisor: Advisor) -> None:

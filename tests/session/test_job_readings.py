@@ -24,6 +24,7 @@ def test_two_units_are_drawn_in_the_first_and_said_as_typed(base: Rulebase) -> N
     assert found.left.value == pytest.approx(8)
     assert found.right.value == pytest.approx(27 * KPA / INCH, rel=1e-4)
     assert found.given == "left 8 inHg, right 27 kPa"
+    assert (found.left.typed, found.right.typed) == ("", "27 kPa")
 
 
 def test_repeats_are_kept_one_by_one(base: Rulebase) -> None:
