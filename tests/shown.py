@@ -1,14 +1,15 @@
 """The commands that the documents show, with what they print. `python -m tests.shown` writes it anew into them.
 
-A block of ```console holds commands (`$ advisor ...`), what is typed to them (`? ...`) and what they print. An end
-that is left out is shown as `...`.
+A block of ```console holds commands (`$ advisor ...`), what is typed to them (`? ...`) and what they print. What is
+left out before the next typed line, or at the end, is `...`; a typed line with nothing below it leaves out all.
 """
 
 import os
 import re
 import shlex
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 from pathlib import Path
 from unittest import mock
 
@@ -37,11 +38,6 @@ class Shown(msgspec.Struct, frozen=True):
     typed: tuple[str, ...]
     output: str
 
-    @property
-    def cut(self) -> bool:
-        """Whether the end is left out."""
-        return self.output.endswith(CUT)
-
 
 def shown(document: str) -> Iterator[Shown]:
     """Yield the commands that a document shows."""
@@ -69,16 +65,30 @@ def printed(one: Shown) -> str:
         finally:
             os.chdir(here)
     lines = [_line(line) for line in output.replace(f"{TOP}/", "").rstrip().splitlines()]
-    return _cut(lines, one) if one.cut else "".join(lines)
+    now, was = _by_typed(lines), _by_typed(one.output.splitlines(keepends=True))
+    nothing: list[str] = []
+    return "".join(line for part, shown in zip_longest(now, was, fillvalue=nothing) for line in _cut(part, shown))
 
 
 def _line(line: str) -> str:
     return f"{TYPED}{line.removesuffix(MARK)}\n" if line.endswith(MARK) else f"{line.rstrip()}\n"
 
 
-def _cut(lines: list[str], one: Shown) -> str:
-    """Return as many lines as the document shows, and the mark of a cut end."""
-    return "".join(lines[: one.output.count("\n") - 1]) + CUT
+def _by_typed(lines: Sequence[str]) -> list[list[str]]:
+    """Return lines in parts, each of which begins with a typed line, but for the first."""
+    parts: list[list[str]] = [[]]
+    for line in lines:
+        if line.startswith(TYPED):
+            parts.append([])
+        parts[-1].append(line)
+    return parts
+
+
+def _cut(now: list[str], shown: list[str]) -> list[str]:
+    """Return as many lines of a part as the document shows, and the mark of a cut end."""
+    if shown[-1:] == [CUT]:
+        return [*now[: len(shown) - 1], CUT]
+    return now[:1] if len(shown) == 1 and shown[0].startswith(TYPED) else now
 
 
 def main() -> None:

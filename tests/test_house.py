@@ -55,6 +55,16 @@ ELSEWHERE = {
     "show/sessions": "cli/test_bench",
     "show/sheet": "show/test_dialogue",
     "show/taken_steps": "show/test_verdict",
+    "cli/follow": "cli/test_balance",
+    "cli/tune_up": "session/test_tune_up_asked",
+    "session/balance_drawn": "session/test_balance_asked",
+    "session/balance_in_words": "session/test_balance_record",
+    "session/balance_mixture": "session/test_balance_asked",
+    "session/balance_shows": "session/test_balance_asked",
+    "session/balance_so_far": "session/test_balance_asked",
+    "session/balance_typed": "session/test_balance_asked",
+    "session/went_over": "session/test_to_the_balance",
+    "session/what_next": "session/test_to_the_balance",
     "show/words": "show/test_terminal",
 }
 # Of these packages a few tests ask the whole: the engine by what it does, the senses by what they tell.

@@ -17,9 +17,9 @@ def test_prints_what_the_document_shows(one: Shown) -> None:
 
 
 def test_shows_enough() -> None:
-    """One screen for each of the three users in the README, the other commands where their documents are."""
+    """One screen for each of the three users and for the balance, the other commands where their documents are."""
     commands = {one.command.split()[0] for one in SHOWN if one.document == "README.md"}
-    assert commands == {"bench", "phone", "practice"}
+    assert commands == {"bench", "balance", "phone", "practice"}
     assert len(SHOWN) >= 12
     assert len(README.splitlines()) <= 150
     assert all(f"advisor {name}" in README for name in COMMANDS)

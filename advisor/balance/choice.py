@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from advisor.balance.response import Stand, Usual, outcomes
-from advisor.balance.screws import WHOLE
+from advisor.balance.turns import WHOLE
 from advisor.lazy import lazy
 
 if TYPE_CHECKING:

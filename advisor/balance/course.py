@@ -9,8 +9,7 @@ off the limit), or when what is left is less than the instrument tells.
 from collections.abc import Sequence
 
 from advisor.balance.choice import Aim
-from advisor.balance.standing import SURPRISES, Standing, level
-from advisor.balance.steps import (
+from advisor.balance.course_steps import (
     COLUMNS,
     DROPS,
     IDLE,
@@ -31,6 +30,7 @@ from advisor.balance.steps import (
     Why,
     WontCome,
 )
+from advisor.balance.standing import SURPRISES, Standing, level
 from advisor.sides import Side
 
 STOPS, CABLES, STOPS_AGAIN, CROSS, STAYS = "stops", "cables", "stops again", "cross-check", "after a blip"
@@ -50,7 +50,7 @@ ROUNDS = 3  # stops, cables, stops, ...: then they do not come together
 def next_step(setup: Setup, steps: Sequence[Step]) -> Next:
     """Return what comes next, after these steps.
 
-    >>> from advisor.balance.steps import COLUMNS, Seen, Setup
+    >>> from advisor.balance.course_steps import COLUMNS, Seen, Setup
     >>> setup = Setup(method=COLUMNS, idle=(900, 1100), apart_idle=10, apart_off_idle=10)
     >>> seen = Seen(where="at idle", by=COLUMNS, behind=35, behind_half=4, revs=1000)
     >>> [str(one) for one in next_step(setup, [seen]).turns]

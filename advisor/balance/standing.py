@@ -5,9 +5,9 @@ from collections.abc import Sequence
 import msgspec
 
 from advisor.balance.choice import Aim, best
+from advisor.balance.course_steps import COLUMNS, DROPS, IDLE, OFF_IDLE, Method, Seen, Turned, TurnScrews, Where, Why
 from advisor.balance.response import Stand, Usual, first, read, surprise, turned
-from advisor.balance.screws import ADJUSTER, STOP, WHOLE, Screw, Turn
-from advisor.balance.steps import COLUMNS, DROPS, IDLE, OFF_IDLE, Method, Seen, Turned, TurnScrews, Where, Why
+from advisor.balance.turns import ADJUSTER, STOP, WHOLE, Screw, Turn
 from advisor.sides import BOTH, Side
 
 # What is common, before this bike has shown its own: how far behind the left side is (columns mmHg, drops rpm) and the
@@ -122,8 +122,9 @@ class Standing(msgspec.Struct, kw_only=True):
         if sum(self.tried) >= TRIED and _most(*self.stand.between(0), usual[0] - usual[1]) < 0:
             return "wrong way", None
         for at, side in enumerate(BOTH):
-            if self.tried[at] >= TRIED and _most(*self.stand.answer(0, at), usual[at]) < DEAD:
-                return "no answer", side
+            most = _most(*self.stand.answer(0, at), usual[at])
+            if self.tried[at] >= TRIED and most < DEAD:
+                return ("wrong way", None) if most < 0 else ("no answer", side)
         return None
 
     @property

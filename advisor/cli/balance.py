@@ -6,18 +6,41 @@ from typing import Any
 import click
 
 from advisor.cli.bench import Wanted, run, session_options
-from advisor.cli.common import rules_option
+from advisor.cli.common import refuse, rules_option
 from advisor.session.events import BALANCE
 
 
 @click.command()
 @session_options
 @click.option("--bike", "sheet", type=click.Path(path_type=Path), metavar="SHEET", help="The bike's own sheet.")
+@click.option(
+    "--follow",
+    "follows",
+    type=click.Path(path_type=Path, allow_dash=True),
+    metavar="FILE",
+    help="Take readings from a CSV table while an instrument writes it (-: standard input): columns 'time s', "
+    "'revs rpm', 'left mmHg', 'right mmHg', or another unit of pressure.",
+)
 @rules_option
-def balance(sheet: Path | None, overlays: tuple[Path, ...], **wanted: Any) -> None:  # noqa: ANN401 - click's
+def balance(sheet: Path | None, follows: Path | None, overlays: tuple[Path, ...], **wanted: Any) -> None:  # noqa: ANN401 - click's
     """Balance the two sides step by step: what to read, which screw, which way and how far.
 
     First the idle stops, then the cables at about 2,500 rpm, then the other method as a check, and after a blip. Each
     reading is kept. If it does not come, it goes over to the search for the cause, and comes back once that is mended.
+
+    With --follow a reading is taken by itself once it has settled, for five seconds; after a turn press Enter, or turn
+    and wait. What is typed counts as well.
     """
-    run(BALANCE, "", Wanted(**wanted), sheet, overlays)
+    asked = Wanted(**wanted)
+    if asked.listing:
+        refuse(("follows",), "a list reads nothing")
+    if follows is None:
+        run(BALANCE, "", asked, sheet, overlays)
+        return
+    from advisor.cli.follow import Follow  # noqa: PLC0415 - numpy and pandas, which a typed balance does not need
+
+    following = Follow(follows)
+    try:
+        run(BALANCE, "", asked, sheet, overlays, following)
+    finally:
+        following.close()

@@ -33,6 +33,7 @@ else:
 
 UNSEEN = "! The answers are not on the screen yet: Enter goes on to them."
 F = TypeVar("F", bound=Callable[..., Any])
+NextLine = Callable[[Dialogue, Console], str | None]
 
 
 def session_options(command: F) -> F:
@@ -78,8 +79,20 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True):
     store: Path | None
 
 
-def run(kind: str, sentence: str, wanted: Wanted, sheet: Path | None, overlays: tuple[Path, ...]) -> None:
-    """Run a session of a kind to its end, or list the sessions."""
+def typed_only(dialogue: Dialogue, screen: Console) -> str | None:  # noqa: ARG001 - as a `NextLine` is called
+    """Return the next line that is typed; None at the end of the input."""
+    return typed_line()
+
+
+def run(
+    kind: str,
+    sentence: str,
+    wanted: Wanted,
+    sheet: Path | None,
+    overlays: tuple[Path, ...],
+    next_line: NextLine = typed_only,
+) -> None:
+    """Run a session of a kind to its end, or list the sessions. `next_line` waits for what is typed, or comes else."""
     interrupt.hold()
     sentence, screen, where = readable(sentence), console(), wanted.store or default_path()
     if wanted.listing:
@@ -105,7 +118,7 @@ def run(kind: str, sentence: str, wanted: Wanted, sheet: Path | None, overlays: 
             dialogue = Dialogue(ready, begun(store, trouble))
             _show(dialogue.begin(kind, sentence, bike, rules), dialogue, screen)
         while not dialogue.over:
-            line = typed_line()
+            line = next_line(dialogue, screen)
             if line and line.strip().isdecimal() and not _answers_seen(dialogue):
                 screen.print(UNSEEN)
             else:

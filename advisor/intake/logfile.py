@@ -14,33 +14,47 @@ import pandas as pd
 from advisor.errors import AdvisorError, CaseError
 from advisor.files import MEGABYTE, read_plain
 from advisor.intake.log_times import in_order, left_out, refused
-from advisor.quantities import GRAVITY
+from advisor.quantities import GRAVITY, MMHG
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Column = NDArray[np.float64]
 
-# What a column may hold: its names, the factor and offset of its units into s, 1/min, degrees C and m/s2, its bounds.
+PRESSURE = {"mmHg": MMHG, "cmHg": 10 * MMHG, "inHg": 25.4 * MMHG, "kPa": 1e3, "hPa": 100.0, "mbar": 100.0, "bar": 1e5}
+COLUMN = {unit: (pascals / MMHG, 0.0) for unit, pascals in PRESSURE.items()}
+
+# What a column may hold: its names, the factor and offset of its units into s, 1/min, degrees C, m/s2 and mmHg, and its
+# bounds.
 NAMES = {
     "time": ("time", "t"),
     "revs": ("revs", "rpm", "speed", "engine speed"),
     "temperature": ("temperature", "temp", "head", "oil"),
     "acceleration": ("acceleration", "acc", "shake"),
+    "left": ("left", "l", "left column", "left vacuum", "left depression"),
+    "right": ("right", "r", "right column", "right vacuum", "right depression"),
 }
 UNITS = {
     "time": {"s": (1.0, 0.0), "ms": (0.001, 0.0), "min": (60.0, 0.0)},
     "revs": {"rpm": (1.0, 0.0)},
     "temperature": {"C": (1.0, 0.0), "F": (5 / 9, -160 / 9)},
     "acceleration": {"m/s2": (1.0, 0.0), "g": (GRAVITY, 0.0)},
+    "left": COLUMN,
+    "right": COLUMN,
 }
 BOUNDS = {
     "time": (-1e13, 1e13),
     "revs": (0.0, 20_000.0),
     "temperature": (-40.0, 400.0),
     "acceleration": (-2_000.0, 2_000.0),
+    "left": (-1_000.0, 1_000.0),
+    "right": (-1_000.0, 1_000.0),
 }
-CELL = re.compile(r"^(?P<name>[a-z ]*?[a-z])[\s_]*[\[(]?(?P<unit>rpm|ms|min|m/s2|s|C|F|g)?[\])]?$", re.IGNORECASE)
+CELL = re.compile(
+    rf"^(?P<name>[a-z ]*?[a-z])[\s_]*[\[(]?(?P<unit>rpm|ms|min|m/s2|s|C|F|g|{'|'.join(PRESSURE)})?[\])]?$",
+    re.IGNORECASE,
+)
+STOPPED = 200.0  # rpm below which no engine runs
 MOST_BYTES = 100 * MEGABYTE
 CELLS_AT_ONCE = 500_000
 MOST_ROWS = 10_000_000
@@ -63,8 +77,8 @@ def read_log(path: Path, need: tuple[str, ...], may: tuple[str, ...] = ()) -> Lo
     head = data[: PEEK * LONGEST_LINE].decode("utf-8", "replace").split("\n", PEEK)[:PEEK]
     if not head[0].strip():
         raise _refused(path, 1, f"has no header; write one like '{_wanted(need, ',')}'")
-    part = next((one for one in (";", "\t", ",") if one in head[0]), ",")
-    kinds = _header(path, head[0], part, need, may)
+    part = separator(head[0])
+    kinds = header(path, head[0], part, need, may)
     decimal = _decimal(path, head, part, len(kinds))
     table = _table(path, data, part, decimal, kinds)
     del data
@@ -111,13 +125,20 @@ def _refused(path: Path, line: int, text: str) -> CaseError:
 
 def _wanted(need: tuple[str, ...], part: str) -> str:
     units = {"time": "time s", "revs": "revs rpm", "temperature": "temperature C", "acceleration": "acceleration m/s2"}
+    units |= {"left": "left mmHg", "right": "right mmHg"}
     return part.join(units[kind] for kind in need)
 
 
-def _header(
-    path: Path, line: str, part: str, need: tuple[str, ...], may: tuple[str, ...]
-) -> dict[int, tuple[str, str]]:
-    """Return the contents of each column, in order: (kind, unit); ('', '') for one not asked for."""
+def separator(line: str) -> str:
+    """Return what separates the columns in a header."""
+    return next((one for one in (";", "\t", ",") if one in line), ",")
+
+
+def header(path: Path, line: str, part: str, need: tuple[str, ...], may: tuple[str, ...]) -> dict[int, tuple[str, str]]:
+    """Return the contents of each column, in order: (kind, unit); ('', '') for one not asked for.
+
+    Raises CaseError for a header that lacks one or has it twice.
+    """
     kinds: dict[int, tuple[str, str]] = {}
     for place, cell in enumerate(next(csv.reader([line], delimiter=part))):
         kinds[place] = _column(path, cell.strip(), (*need, *may))

@@ -5,13 +5,14 @@ from collections.abc import Iterator
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from advisor.balance.steps import COLUMNS
+from advisor.balance.course_steps import COLUMNS
 from advisor.pages.pairs_drawn import both_ways
 from advisor.pages.picture import FAINT, FILL, INK, MARK, Picture, drawn, said
 from advisor.quantities import show
 from advisor.session.job_balance import Balance, Point, Way, point_said
 
-A_LINE, FRAME = 0.33, 0.8  # inches: a reading's line, and what is around them
+A_LINE, FRAME, HIGHEST = 0.33, 0.8, 6.0  # inches: a reading's line, what is around them, and all of them at most
+ALL_NAMED = 20  # readings that have their figures in the picture; of more, the first and the last
 NAMES = {"columns": "the columns", "drops": "shorting one plug at a time"}
 
 
@@ -20,7 +21,7 @@ def balance_drawn(balance: Balance, name: str) -> Iterator[Picture]:
     for number, way in enumerate(balance.ways):
         title = f"The balance {way.where}, by {NAMES[way.by]}"
         label = f"{title}: {len(way.points)} readings, the last one {point_said(way.points[-1], way.by, way.unit)}"
-        high = FRAME + A_LINE * len(way.points)
+        high = FRAME + min(A_LINE * len(way.points), HIGHEST)
         yield Picture(
             title=title,
             label=label,
@@ -44,19 +45,26 @@ def _draw(figure: Figure, way: Way) -> None:
     down = range(1, len(way.points) + 1)
     axes.plot(at, down, "-", color=FAINT, linewidth=1.0)
     for place, point in zip(down, way.points, strict=True):
-        _point(axes, place, point, way.unit, reach)
+        _point(axes, place, point)
+        if len(way.points) <= ALL_NAMED or place in {1, len(way.points)}:
+            _named(axes, place, point, way.unit, reach)
     axes.set_xlim(-reach, reach)
     axes.set_ylim(len(way.points) + 0.6, 0.4)
-    axes.set_yticks(down, [f"{one.number}" for one in way.points])
+    apart = -(-len(way.points) // ALL_NAMED)
+    axes.set_yticks(down[::apart], [f"{one.number}" for one in way.points[::apart]])
     axes.tick_params("y", length=0)
     axes.set_ylabel("reading")
     both_ways(axes, f"{way.unit}{' higher' if way.by == COLUMNS else ''}")
 
 
-def _point(axes: Axes, place: float, point: Point, unit: str, reach: float) -> None:
+def _point(axes: Axes, place: float, point: Point) -> None:
     at = -point.left_more
     axes.hlines(place, at - point.within, at + point.within, colors=INK, linewidth=1.5)
     axes.plot([at], [place], "o", markersize=7, markerfacecolor=MARK, markeredgecolor=INK)
+
+
+def _named(axes: Axes, place: float, point: Point, unit: str, reach: float) -> None:
+    at = -point.left_more
     outer = 1 if at >= 0 else -1
     text = show(abs(point.left_more), unit).split()[0]
     beside = at + outer * (point.within + 0.03 * reach)

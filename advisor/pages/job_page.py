@@ -16,6 +16,7 @@ from advisor.session.events import BALANCE, BENCH, PHONE, TUNE_UP
 from advisor.session.job import Job
 from advisor.session.notes import Notes
 from advisor.session.record_text import COMES_FIRST, time_said, when
+from advisor.session.went_over import LED_KINDS
 from advisor.show.measure import plain
 from advisor.show.sheet import NOT_RIDE, NOT_RUN
 from advisor.show.terminal import DOES_NOT_FIT, HEADINGS, MOST_AGAINST, MOST_REASONS, MOST_REMARKS, ON_TRIAL, how_often
@@ -50,6 +51,7 @@ def page(job: Job) -> str:
         report=report,
         record=job.record,
         kind=KINDS[job.record.kind] if job.record else KINDS[BENCH],
+        led=bool(job.record and job.record.kind in LED_KINDS),
         rider=_rider(job.notes),
         date=when(job.record.began, job.record.ended) if job.record and job.record.began is not None else "",
         spent=time_said(job.record) if job.record else "",

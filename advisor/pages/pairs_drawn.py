@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from advisor.balance.steps import COLUMNS
+from advisor.balance.course_steps import COLUMNS
 from advisor.pages.picture import FAINT, FILL, INK, LINE, MARK, Picture, drawn, said
 from advisor.quantities import show
 from advisor.session.job_balance import give_or_take

@@ -13,7 +13,7 @@ import numpy as np
 from scipy import ndimage, signal, stats
 
 from advisor.errors import CaseError, Problem
-from advisor.intake.logfile import Log
+from advisor.intake.logfile import STOPPED, Log
 from advisor.readings.blips import falls, off_idle, running_level
 from advisor.readings.pieces import Rows, pieces, rows_in, spacing, split
 from advisor.readings.warmth import LEAST_RISE, warm_and_cold
@@ -29,7 +29,7 @@ PAUSE = 3.0  # s without a row that make a pause, if longer than ten rows as a r
 LEAST_PIECE = 4.0  # s: a shorter piece says nothing; two bins
 LONGEST = 43_200.0  # s: nobody watches an idle for half a day; such times are wrong
 HOLE = 15.0  # s between two stretches of idle from which they are no longer one: longer than a blip
-STOPPED, MOSTLY = 200.0, 0.9  # rpm below which no engine runs; the share of a log left after a starting attempt or two
+MOSTLY = 0.9  # the share of a log left after a starting attempt or two
 MOST_BINS = 300
 BIN, BINS_A_STEP, STAYS = 2.0, 5, 15  # s; bins on either side of a step, and bins that it must last
 LEAST_STEP, STEP_OVER_NOISE = 60.0, 5.0

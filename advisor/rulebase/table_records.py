@@ -161,11 +161,12 @@ class Area(Record, frozen=True, kw_only=True):
 class Caution(Record, frozen=True, kw_only=True):
     """What can hurt, and what to do about it.
 
-    `now` is what a rider does at the end of a call if a rule warned so. `includes` are cautions that need not be given
-    beside this one: it says what they say.
+    `brief` is the same in a few words, for who has it in mind. `now` is what a rider does at the end of a call if a
+    rule warned so. `includes` are cautions that need not be given beside this one: it says what they say.
     """
 
     says: str
+    brief: str = ""
     now: str = ""
     includes: tuple[str, ...] = ()
 

@@ -226,13 +226,14 @@ def caution(name: str, node: Node) -> Caution:
     """Return one caution: its text alone, or with what a rider does then, and with the cautions that it includes."""
     if not isinstance(node.value, dict):
         return Caution(id=name, file=node.file, line=node.line, says=node.text())
-    fields = node.fields(need=("says",), may=("now", "includes"), what="a caution")
+    fields = node.fields(need=("says",), may=("brief", "now", "includes"), what="a caution")
     return Caution(
         id=name,
         file=node.file,
         line=node.line,
         says=optional(fields, "says", Node.text, ""),
         now=optional(fields, "now", lambda one: sentence(one, ()), ""),
+        brief=optional(fields, "brief", Node.text, ""),
         includes=optional(fields, "includes", lambda one: tuple(item.text() for item in one.items()), ()),
     )
 

@@ -60,7 +60,7 @@ def acceptance(event: PutRight, state: State, report: Report, advisor: Advisor) 
     known = advisor.diagnose(before.case, gone_into=0).signs
     seen = {(one.id, one.side) for one in known if one.state == "seen"}
     page = base.causes[event.cause]
-    again = _set_again(event, base)
+    again = set_again(event, base)
     shown = [(link.sign, side_at(link.bearing, event.side or "left")) for link in page.links]
     cured = [*gone_with(page, event.side, base), *shown]
     signs = dict.fromkeys(name for name, side in cured if (name, side) in seen)
@@ -131,7 +131,7 @@ def _place(event: Event, state: State) -> int:
     return next(number for number, one in enumerate(state.known) if one is event)
 
 
-def _set_again(event: PutRight, base: Rulebase) -> tuple[str, ...]:
+def set_again(event: PutRight, base: Rulebase) -> tuple[str, ...]:
     """Return what is set again: in the stages after that of a fault which shows in what they rely on."""
     page = base.causes[event.cause]
     at = base.order_of(page.place)

@@ -14,7 +14,7 @@ from advisor.balance.course import (
     WORKS,
     next_step,
 )
-from advisor.balance.steps import (
+from advisor.balance.course_steps import (
     COLUMNS,
     DROPS,
     IDLE,
@@ -32,6 +32,7 @@ from advisor.case import Case
 from advisor.rulebase.model import Rulebase
 from advisor.session import balance_so_far as so_far
 from advisor.session.balance_drawn import line
+from advisor.session.balance_in_words import lead, tens
 from advisor.session.balance_mixture import mixture_question
 from advisor.session.balance_shows import set_right, shows
 from advisor.session.balance_so_far import READINGS, REVS, UNIT, Led
@@ -39,7 +40,7 @@ from advisor.session.events import BALANCE, SEARCH, TUNE_UP, ScrewsTurned, SetUp
 from advisor.session.next_question import BALANCED, LED, Option, Question
 
 STAGES = {
-    WORKS: "Do both cylinders work?",
+    WORKS: "Both cylinders at work",
     STOPS: "Stops, at idle",
     CABLES: "Cables, at 2,500 rpm",
     STOPS_AGAIN: "Stops once more, at idle",
@@ -195,6 +196,7 @@ def _without_gauge(base: Rulebase) -> Question:
         cautions=_cautions(RUNNING, base),
         takes=(REVS,),
         unit="rpm",
+        unhooked=True,
     )
 
 
@@ -203,22 +205,9 @@ def _expects(expected: Sequence[tuple[float, float]] | None, by: Method) -> tupl
     if expected is None:
         return ()
     (behind, within), *revs = expected
-    says = f"Expect: {_lead(behind, by)}, give or take {within:.0f}"
-    says += f"; {_tens(revs[0][0])} rpm, give or take {_tens(revs[0][1])}" if revs else ""
+    says = f"Expect: {lead(behind, by)}, give or take {within:.0f}"
+    says += f"; {tens(revs[0][0])} rpm, give or take {tens(revs[0][1])}" if revs else ""
     return (f"{says}.",)
-
-
-def _lead(behind: float, by: Method) -> str:
-    """Return how far which side is ahead in what is read: 'left 12 mmHg higher', 'right 40 rpm more'."""
-    size = round(abs(behind))
-    if not size:
-        return "level"
-    more = "left" if (behind > 0) == (by == COLUMNS) else "right"
-    return f"{more} {size} {UNIT[by]} {'higher' if by == COLUMNS else 'more'}"
-
-
-def _tens(revs: float) -> str:
-    return f"{round(revs, -1):,.0f}"
 
 
 def _turn(what: TurnScrews, led: Led, by: Method, base: Rulebase) -> Question:
@@ -276,10 +265,8 @@ def _before_and_after(led: Led, by: Method) -> tuple[str, ...]:
         read = [one for one in read if one.behind is not None]
         if read:
             first, last = read[0], read[-1]
-            revs = f", {_tens(last.revs)} rpm" if last.revs else ""
-            found.append(
-                f"{title}: {_lead(first.behind or 0, first.by)}, now {_lead(last.behind or 0, last.by)}{revs}."
-            )
+            revs = f", {tens(last.revs)} rpm" if last.revs else ""
+            found.append(f"{title}: {lead(first.behind or 0, first.by)}, now {lead(last.behind or 0, last.by)}{revs}.")
     return tuple(found)
 
 

@@ -2,24 +2,24 @@
 
 from collections.abc import Sequence
 
-from advisor.balance.steps import COLUMNS, IDLE, Method, Seen, Where
+from advisor.balance.course_steps import COLUMNS, IDLE, Method, Seen, Where
 
-CELLS = 20  # for each side
+CELLS = 16  # for each side
 # What fills a side: more than an engine draws at idle (mmHg), than a plug is worth at idle or off it (rpm).
 FULL: dict[tuple[Method, Where], float] = {(COLUMNS, IDLE): 300.0, (COLUMNS, "off idle"): 300.0}
 BLOCK, BLANK = "█", "░"
-MOST_CAME = 4  # readings on the line
+MOST_CAME = 3  # readings on the line
 
 
-def both(left: float, right: float, top: float) -> str:
-    """Return two columns back to back: each from the middle outwards, to scale up to `top`.
+def both(left: float, right: float, top: float, cells: int = CELLS) -> str:
+    """Return two columns back to back: each from the middle outwards, to scale up to `top`, on so many cells a side.
 
     >>> both(240, 205, 300)
-    '░░░░████████████████|██████████████░░░░░░'
+    '░░░█████████████|███████████░░░░░'
     """
     scale = max(top, left, right, 1e-9)
-    one, other = (round(CELLS * max(value, 0.0) / scale) for value in (left, right))
-    return f"{BLANK * (CELLS - one)}{BLOCK * one}|{BLOCK * other}{BLANK * (CELLS - other)}"
+    one, other = (round(cells * max(value, 0.0) / scale) for value in (left, right))
+    return f"{BLANK * (cells - one)}{BLOCK * one}|{BLOCK * other}{BLANK * (cells - other)}"
 
 
 def came(seen: Sequence[Seen]) -> str:

@@ -2,7 +2,9 @@
 
 from collections.abc import Sequence
 
-from advisor.balance.screws import Turn, how_far
+from advisor.balance.course_steps import COLUMNS, Method
+from advisor.balance.turns import Turn, how_far
+from advisor.session.balance_so_far import UNIT
 from advisor.session.events import BALANCE, SEARCH, Event, Read, ScrewsTurned, Throttled, WentOver
 
 OVER = {SEARCH: "the search for a fault", BALANCE: "the balance"}
@@ -28,3 +30,17 @@ def each(turns: Sequence[Turn]) -> str:
     return ", ".join(
         f"{one.side} {one.screw} {way} {how_far(one.sixteenths)}" for one, way in zip(turns, ways, strict=True)
     )
+
+
+def lead(behind: float, by: Method) -> str:
+    """Return how far which side is ahead in what is read: 'left 12 mmHg higher', 'right 40 rpm more'."""
+    size = round(abs(behind))
+    if not size:
+        return "level"
+    more = "left" if (behind > 0) == (by == COLUMNS) else "right"
+    return f"{more} {size} {UNIT[by]} {'higher' if by == COLUMNS else 'more'}"
+
+
+def tens(revs: float) -> str:
+    """Return revs as they can be read: in tens."""
+    return f"{round(revs, -1):,.0f}"

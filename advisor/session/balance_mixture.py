@@ -1,7 +1,7 @@
 """How a mixture screw is set in a led balance: turned from place to place, the revs read at each, to its best."""
 
 from advisor.balance.mixture import Best, Go, NoTop
-from advisor.balance.screws import MIXTURE, WHOLE, Turn, how_far
+from advisor.balance.turns import MIXTURE, WHOLE, Turn, how_far
 from advisor.case import SignReport
 from advisor.rulebase.model import Rulebase
 from advisor.session.balance_shows import HOW, MIXTURE_DEAD

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
+from advisor.balance.course_steps import IDLE, Turned, WontCome
 from advisor.balance.mixture import Best
-from advisor.balance.screws import STOP
 from advisor.balance.standing import TRIED
-from advisor.balance.steps import IDLE, Turned, WontCome
+from advisor.balance.turns import STOP
 from advisor.case import SignReport
 from advisor.rulebase.model import Rulebase
 from advisor.session.balance_so_far import Led, mixture_next

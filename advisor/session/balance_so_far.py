@@ -5,9 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import msgspec
 
-from advisor.balance.mixture import Best, Go, NoTop, climb, to_figure
-from advisor.balance.screws import MIXTURE, WHOLE, Turn
-from advisor.balance.steps import (
+from advisor.balance.course_steps import (
     COLUMNS,
     DROPS,
     IDLE,
@@ -22,6 +20,8 @@ from advisor.balance.steps import (
     Unhooked,
     Where,
 )
+from advisor.balance.mixture import Best, Go, NoTop, climb, to_figure
+from advisor.balance.turns import MIXTURE, WHOLE, Turn
 from advisor.case import Bike, Measured
 from advisor.quantities import widen
 from advisor.readings.reduce import reduce

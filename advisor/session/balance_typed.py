@@ -2,7 +2,7 @@
 
 import re
 
-from advisor.balance.screws import ADJUSTER, MIXTURE, STOP, WHOLE, Screw, Turn
+from advisor.balance.turns import ADJUSTER, MIXTURE, STOP, WHOLE, Screw, Turn
 from advisor.errors import AdvisorError
 from advisor.intake.spoken import spoken
 from advisor.rulebase.model import Rulebase
@@ -13,9 +13,10 @@ from advisor.session.next_question import Question
 from advisor.sides import Side
 
 NUMBER = r"[-+]?\d+(?:\.\d+)?"
+GIVE = r"(?:\s*(?:\+/-|±)\s*\d+(?:\.\d+)?)?"  # how closely it is known
 SHORT = re.compile(  # left, right and, at idle, the revs: '240 205 1050', 'l 24 r 20.5 cmHg, 1050 rpm'
-    rf"^(?:l(?:eft)?\s*)?(?P<left>{NUMBER})(?:\s*[,;/]\s*|\s+)(?:r(?:ight)?\s*)?(?P<right>{NUMBER})"
-    r"(?P<between>\s*[a-zA-Z][a-zA-Z ]*?)??(?:(?:\s*[,;/]\s*|\s+)(?P<revs>\d{3,4})(?:\s*(?:rpm|revs))?)?"
+    rf"^(?:l(?:eft)?\s*)?(?P<left>{NUMBER}{GIVE})(?:\s*[,;/]\s*|\s+)(?:r(?:ight)?\s*)?(?P<right>{NUMBER}{GIVE})"
+    rf"(?P<between>\s*[a-zA-Z][a-zA-Z ]*?)??(?:(?:\s*[,;/]\s*|\s+)(?P<revs>\d{{3,4}}{GIVE})(?:\s*(?:rpm|revs))?)?"
     r"(?P<unit>\s*[a-zA-Z][^\d]*)?$",
     re.IGNORECASE,
 )

@@ -15,7 +15,9 @@ from advisor.case import Bike
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.session import shown, who_is_there
+from advisor.session.balance_needs import refuse_without
 from advisor.session.ending import end
+from advisor.session.events import BALANCE
 from advisor.session.hearing import Hearing
 from advisor.session.place import (
     AGAIN,
@@ -68,6 +70,8 @@ class Dialogue:
     ) -> list[Shown]:
         """Begin a session of a kind and return what to show, up to the first thing asked.
 
+        Raises AdvisorError where the rules lack what a balance needs.
+
         `rules` are the folders of a shop's own pages, as whole paths: they are kept, to be named when it goes on.
         """
         return self._done(lambda: self._begin(sentence, ForWords(kind=kind, bike=bike, rules=rules)))
@@ -104,6 +108,8 @@ class Dialogue:
 
     def _begin(self, sentence: str, asks: ForWords) -> Iterator[Shown]:
         self._talk.place = Place(asks=asks)
+        if asks.kind == BALANCE:
+            refuse_without(self.session.base)
         yield from self._talk.trouble()
         if self.session.journal.store is not None:
             yield shown.Begins(session=self.session.journal.session, kind=asks.kind)

@@ -2,7 +2,7 @@
 
 import msgspec
 
-from advisor.balance.screws import Turn
+from advisor.balance.turns import Turn
 from advisor.case import Bike, Means, Measured, SignReport
 from advisor.sides import Side, Sided
 

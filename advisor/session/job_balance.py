@@ -4,8 +4,8 @@ from collections.abc import Iterator, Sequence
 
 import msgspec
 
-from advisor.balance.screws import MIXTURE
-from advisor.balance.steps import COLUMNS, IDLE, Blipped, Method, Ridden, Seen, Step, Turned, Unhooked, Where
+from advisor.balance.course_steps import COLUMNS, IDLE, Blipped, Method, Ridden, Seen, Step, Turned, Unhooked, Where
+from advisor.balance.turns import MIXTURE
 from advisor.case import Bike
 from advisor.quantities import show, widen
 from advisor.rulebase.model import Rulebase

@@ -1,8 +1,11 @@
 """The sessions of a store, newest first, as somebody chooses among them: number, words, age, state, answers."""
 
+from collections.abc import Sequence
+
 import msgspec
 
-from advisor.session.events import ALL_HOLDS, FIXED, PHONE, Answered, Event, HandedOver, Noted
+from advisor.session.balance_so_far import METHOD
+from advisor.session.events import ALL_HOLDS, FIXED, PHONE, Answered, Event, HandedOver, Noted, Read, SetUp
 from advisor.session.notes import noted
 from advisor.session.state import counting
 from advisor.session.store import Store, sound
@@ -54,13 +57,23 @@ def _read(store: Store, number: int, words: object, touched: object) -> Listed:
     notes = noted(events)
     return Listed(
         number=number,
-        words=str(words),
+        words=str(words) or led_words(events),
         touched=touched if isinstance(touched, float) else None,
         state=DAMAGED if damaged or not events else _state([one for one in events if not isinstance(one, Noted)][-1]),
         answers=answers(events),
         rider=notes.name,
         bike=notes.bike,
     )
+
+
+def led_words(events: Sequence[Event]) -> str:
+    """Return what a balance or a tune-up is known by, for nobody complained: how it is read, and how far it is."""
+    chosen = {one.about: one.chosen for one in counting(events) if isinstance(one, SetUp)}
+    read = sum(isinstance(one, Read) for one in counting(events))
+    if METHOD in chosen:
+        return f"by {chosen[METHOD]}, {read} reading{'s'[: read != 1]}"
+    stages = [about.partition(": ")[2] for about in chosen if about.startswith("stage: ")]
+    return f"as far as {stages[-1]}" if stages else ""
 
 
 def answers(events: list[Event]) -> int:

@@ -3,7 +3,7 @@
 import msgspec
 from msgspec.structs import replace
 
-from advisor.balance.screws import Turn
+from advisor.balance.turns import Turn
 from advisor.case import Case, SignReport
 from advisor.chain.compile import side_at
 from advisor.diagnose import Advisor
@@ -55,7 +55,7 @@ class Question(msgspec.Struct, frozen=True, kw_only=True):
     """What to do or answer next. `name` is a check, or a cause to be put right, on its side.
 
     `drawn` is a line of drawing, `unit` that of a short figure without one, `turns` are screws that are to be turned
-    before the readings that it takes.
+    before the readings that it takes. `unhooked`: the hoses of the instrument are off meanwhile.
     """
 
     kind: str
@@ -73,6 +73,7 @@ class Question(msgspec.Struct, frozen=True, kw_only=True):
     drawn: str = ""
     unit: str = ""
     turns: tuple[Turn, ...] = ()
+    unhooked: bool = False
 
 
 def next_question(state: State, advisor: Advisor) -> tuple[Question, Report]:

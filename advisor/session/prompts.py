@@ -6,12 +6,14 @@ from collections.abc import Collection, Iterator, Sequence
 
 import msgspec
 
+from advisor.rulebase.model import Rulebase
 from advisor.session import place, room, shown
 from advisor.session.contradictions import Opposed
 from advisor.session.events import PHONE, Answered, Event, Told
 from advisor.session.hearing import Hearing, MayMean
+from advisor.session.listing import led_words
 from advisor.session.needless import needed
-from advisor.session.next_question import dangers, is_done
+from advisor.session.next_question import LED, dangers, is_done
 from advisor.session.notes import noted
 from advisor.session.place import Asks
 from advisor.session.said_aloud import explanations, sentence
@@ -92,7 +94,15 @@ def question_shown(session: Session, heard: Collection[str] = (), part: int = 0)
         aloud=sentence(question, session) if kind == PHONE else "",
         words=explanations(question, session) if kind == PHONE else (),
     )
-    return fitted(plain, part)
+    return fitted(msgspec.structs.replace(plain, brief=_in_brief(plain, session.base)), part)
+
+
+def _in_brief(found: shown.QuestionShown, base: Rulebase) -> str:
+    """Return the cautions of a led step in a few words each; '' unless all were heard and have some."""
+    brief = {one.says: one.brief for one in base.cautions.values()}
+    says = [brief.get(one.says, "") for one in found.cautions]
+    led = found.question.kind == LED and found.kind != PHONE
+    return " ".join(says) if led and all(says) and all(one.again for one in found.cautions) else ""
 
 
 def fitted(found: shown.QuestionShown, part: int = 0) -> shown.QuestionShown:
@@ -156,7 +166,7 @@ def goes_on(session: Session) -> shown.GoesOn:
     age = None if journal.touched is None else max(0.0, time.time() - journal.touched)
     return shown.GoesOn(
         session=journal.session,
-        complaint=session.state.case.complaint,
+        complaint=session.state.case.complaint or led_words(session.state.counting),
         age=age,
         kind=session.state.kind,
         notes=noted(session.state.counting),

@@ -14,10 +14,13 @@ from advisor.plan.deciding import settled
 from advisor.report import RankedCause, Report
 from advisor.rulebase.model import Rulebase
 from advisor.session.acceptance import complaints
-from advisor.session.events import ALL_HOLDS, Answered, Event, PutRight, Read, RuledOut, Skipped, Told
+from advisor.session.balance_record import BalanceDone, balance_done
+from advisor.session.events import ALL_HOLDS, SEARCH, Answered, Event, PutRight, RuledOut, Skipped, Told, WentOver
 from advisor.session.figures_say import figure_said, readings_of, title_of
+from advisor.session.minutes_spent import minutes_of
 from advisor.session.not_checked import Stage, not_checked
 from advisor.session.session import Session
+from advisor.session.went_over import LED_KINDS
 from advisor.sides import BOTH, Side, Sided, either, fill, sides_of
 
 MOST_LIKELY, LIKELY_FROM = 4, 0.1  # causes named where the fault was not found
@@ -44,6 +47,7 @@ class Record(msgspec.Struct, frozen=True, kw_only=True):
     `found` are the faults put right, each with what proved it; `holds` is the last word on them. `minutes` are those
     that the pages give for what was done, `worked` the seconds by the clock without long pauses (None: not known).
     `ruled_out`, `likely` and `left_out` are empty where there is nothing to say. `look_again` is what to look at later.
+    `balance` is what was done to balance it, None if nothing was.
     """
 
     session: int
@@ -67,6 +71,7 @@ class Record(msgspec.Struct, frozen=True, kw_only=True):
     not_checked: tuple[Stage, ...]
     cautions: tuple[str, ...]
     look_again: tuple[str, ...]
+    balance: BalanceDone | None = None
 
 
 def record_of(session: Session) -> Record:
@@ -75,6 +80,7 @@ def record_of(session: Session) -> Record:
     repairs = [one for one in state.known if isinstance(one, PutRight)]
     proven = any(isinstance(one, Answered) and one.says == ALL_HOLDS for one in state.known)
     times = [at for at in session.journal.times if at is not None]
+    searched = state.kind not in LED_KINDS or any(isinstance(one, WentOver) and one.to == SEARCH for one in state.known)
     return Record(
         session=session.journal.session,
         kind=state.kind,
@@ -90,15 +96,16 @@ def record_of(session: Session) -> Record:
         ),
         measured=tuple(_measured(state.known, base)),
         taken=tuple(_checks(session)),
-        minutes=sum(_minutes(one, base) for one in state.known),
+        minutes=sum(minutes_of(one, base) for one in state.known),
         worked=worked(times),
-        ruled_out=() if proven else tuple(_ruled_out(session, report)),
-        likely=() if proven else tuple((one.title, one.probability) for one in _likely(report)),
+        ruled_out=() if proven or not searched else tuple(_ruled_out(session, report)),
+        likely=() if proven or not searched else tuple((one.title, one.probability) for one in _likely(report)),
         unexplained=tuple(one.title for one in report.unexplained),
         left_out=tuple(session.in_words(one)[0] for one in state.counting if isinstance(one, Skipped)),
         not_checked=tuple(not_checked(report)),
         cautions=tuple(one.says for one in report.cautions if one.of_the_case),
         look_again=tuple(_look_again(repairs, session)),
+        balance=balance_done(state.known, base),
     )
 
 
@@ -173,19 +180,6 @@ def _checks(session: Session) -> Iterator[str]:
         of_repair = isinstance(event, Answered) and _of_repair(event, session.base)
         if isinstance(event, Answered | RuledOut) and not of_repair:
             yield session.in_words(event)[0]
-
-
-def _minutes(event: Event, base: Rulebase) -> float:
-    """Return the minutes that the pages give for what an event says was done."""
-    match event:
-        case Answered(check=check):
-            return base.checks[check].minutes if check in base.checks else 0.0
-        case PutRight(cause=cause) | RuledOut(cause=cause, in_vain=True):
-            return base.causes[cause].minutes
-        case Read(readings=readings):
-            names = {one.reading for one in readings}
-            return min((one.minutes for one in base.checks.values() if names & {*one.takes}), default=0.0)
-    return 0.0
 
 
 def _likely(report: Report) -> list[RankedCause]:

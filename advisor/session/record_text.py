@@ -4,9 +4,11 @@ import textwrap
 import time
 from collections.abc import Iterator
 
+from advisor.session.balance_record import BalanceDone
 from advisor.session.events import ALL_HOLDS
 from advisor.session.not_checked import Stage, in_short
 from advisor.session.record import Record
+from advisor.session.went_over import LED_KINDS
 
 WIDE = 78
 LABEL = 14
@@ -27,12 +29,15 @@ def _lines(found: Record) -> Iterator[str]:
     if found.began is not None:
         yield from _row("Date", when(found.began, found.ended))
     yield from _row("Bike", found.bike)
-    yield from _row("Complaint", f'"{found.complaint}"' if found.complaint else NOTHING)
+    led = found.kind in LED_KINDS
+    said = f'"{found.complaint}"' if found.complaint else "" if led else NOTHING
+    yield from _row("Complaint", said)
     yield from _rows("Told", found.told)
     yield ""
-    yield from _rows(
-        "Found", [f"{title}{f' ({proof})' if proof else ''}" for title, proof in found.found] or [NO_FAULT]
-    )
+    if found.balance is not None:
+        yield from _balance(found.balance)
+    none = [] if led else [NO_FAULT]
+    yield from _rows("Found", [f"{title}{f' ({proof})' if proof else ''}" for title, proof in found.found] or none)
     yield from _rows("Done", found.done)
     yield from _row("Result", found.holds)
     yield from _rows("Measured", [_measured(one.title, one.before, one.after) for one in found.measured])
@@ -45,10 +50,20 @@ def _lines(found: Record) -> Iterator[str]:
     yield from _rows("Left out", found.left_out)
     yield from _rows("Take care", found.cautions)
     yield from _rows("Look again", found.look_again)
-    in_full = not found.found or found.holds != ALL_HOLDS
+    in_full = not led and (not found.found or found.holds != ALL_HOLDS)
     yield from _rows("Not checked", [_stage(one) if in_full else in_short(one) for one in found.not_checked])
     yield ""
     yield f"{COMES_FIRST} come before this record."
+
+
+def _balance(found: BalanceDone) -> Iterator[str]:
+    yield from _row("Balanced by", found.read_by)
+    yield from _row("Engine", found.ready + (f"; ridden {found.rides} times to look again" if found.rides else ""))
+    yield from _rows("Balance", found.places)
+    yield from _rows("Turned", found.turned)
+    yield from _rows("Mixture", found.mixture)
+    yield from _row("Readings", f"{found.readings} taken")
+    yield from _rows("Went over to", found.went_over)
 
 
 def _stage(found: Stage) -> str:

@@ -153,7 +153,8 @@ class QuestionShown(_Record, frozen=True):
     `dangers` is what can hurt on this bike as it is, `cautions` what can hurt in doing what is asked. `aloud` is the
     sentence to read to a rider, `words` explain the words of the trade in it; both are empty at the bike. A question
     that is too long for one screen is shown in `parts`, of which this is one (`part`): what can hurt, what to do, the
-    answers. `more`: there are cautions that were not given in full so far.
+    answers. `more`: there are cautions that were not given in full so far. `brief` says all of them in a few words,
+    where the step is one of many alike and each was heard in full.
     """
 
     kind: str
@@ -166,6 +167,7 @@ class QuestionShown(_Record, frozen=True):
     part: str = WHOLE
     parts: tuple[str, ...] = (WHOLE,)
     more: bool = False
+    brief: str = ""
 
     @property
     def answers(self) -> bool:
@@ -284,6 +286,13 @@ class Standing(_Record, frozen=True):
     likely: tuple[tuple[str, float], ...]
     said: tuple[tuple[int, str], ...]
     conflicts: tuple[Conflict, ...]
+
+
+class LedStands(_Record, frozen=True):
+    """Where a led balance or tune-up stands, or `why` it asks what it asks, line by line."""
+
+    says: tuple[str, ...]
+    why: bool = False
 
 
 class WhyAsked(_Record, frozen=True):
@@ -405,6 +414,7 @@ Shown = (
     | Contradiction
     | Help
     | Standing
+    | LedStands
     | WhyAsked
     | Explained
     | WouldBe

@@ -14,12 +14,14 @@ from advisor.plan.advice import figures_that_clear
 from advisor.report import ReadyItem, Report
 from advisor.rulebase.model import Rulebase
 from advisor.session.events import BALANCE, SEARCH, Event, Forgotten, SetUp, WentOver
+from advisor.session.minutes_spent import minutes_of
 from advisor.session.next_question import LED, Option, Question, as_it_stands, check_asked, half_answered
 from advisor.session.state import State
 from advisor.sides import Side, sides_of
 
 STAGE, ITEM = "stage", "item"  # what is chosen about: a stage, or one thing of it
 LEAD, DONE_LATELY, LEFT = "lead", "done lately", "left"
+MOST_NAMES = 12  # in a list of what was left out
 MOST_LINES = 3  # of how an item must read
 PUT_RIGHT = "Put it right as the maker's manual says, then look again."
 
@@ -41,7 +43,7 @@ def tune_up_question(state: State, report: Report, advisor: Advisor) -> Question
         for side in sides_of(base.checks[item.check].sided):
             if (item.check, side) not in state.case.not_again:
                 return _item(item, side, state, report, base)
-    return _ready(report, chosen, state)
+    return _ready(report, chosen, state, base)
 
 
 def _chosen(events: Sequence[Event]) -> dict[tuple[str, str], str]:
@@ -71,7 +73,7 @@ def _stage(item: ReadyItem, report: Report, state: State, base: Rulebase) -> Que
             Option(says="Lead me through it.", event=SetUp(about, LEAD)),
             Option(says="Done lately, and nothing was touched since: leave it out.", event=SetUp(about, DONE_LATELY)),
         ),
-        drawn=_so_far(report, state),
+        drawn=_so_far(report, state, base),
     )
 
 
@@ -81,7 +83,7 @@ def _item(item: ReadyItem, side: Side, state: State, report: Report, base: Ruleb
     asked = check_asked(check, side, base.areas[_place(item, base)].reason, None, base)
     lines = [f"Must read: {line}." for line in _must_read(item, state, base)]
     asked = as_it_stands(asked, state.case, base)
-    return replace(asked, steps=(*asked.steps, *lines), drawn=_so_far(report, state))
+    return replace(asked, steps=(*asked.steps, *lines), drawn=_so_far(report, state, base))
 
 
 def _place(item: ReadyItem, base: Rulebase) -> int:
@@ -114,7 +116,7 @@ def _wrong(item: ReadyItem, state: State, report: Report, base: Rulebase) -> Que
             Option(says="Leave it as it is, and go on.", event=SetUp(f"{ITEM}: {item.title}", LEFT)),
         ),
         cautions=tuple(base.cautions[name].says for name in base.checks[item.check].cautions),
-        drawn=_so_far(report, state),
+        drawn=_so_far(report, state, base),
     )
 
 
@@ -124,27 +126,35 @@ def _of(item: ReadyItem, base: Rulebase) -> tuple[tuple[str, Side], ...]:
     return tuple((name, side) for name in names for side in sides_of(base.readings[name].sided))
 
 
-def _ready(report: Report, chosen: dict[tuple[str, str], str], state: State) -> Question:
+def _ready(report: Report, chosen: dict[tuple[str, str], str], state: State, base: Rulebase) -> Question:
     """Say that all before the balance was gone through, and what of it was left."""
     left = [title for (about, title), how in chosen.items() if about == ITEM and how == LEFT]
     lately = [title for (about, title), how in chosen.items() if about == STAGE and how == DONE_LATELY]
-    steps = [f"Left as it was: {', '.join(left)}."] if left else []
-    steps += [f"Done lately: {', '.join(lately)}."] if lately else []
+    steps = [f"Left as it was: {_some(left)}."] if left else []
+    steps += [f"Done lately: {_some(lately)}."] if lately else []
     return Question(
         kind=LED,
         title="All before the balance was gone through",
         steps=(*steps, "Close everything up, ride it warm for ten minutes, then balance it."),
         options=(Option(says="Warm: lead me through the balance.", event=WentOver(BALANCE)),),
-        drawn=_so_far(report, state),
+        drawn=_so_far(report, state, base),
     )
 
 
-def _so_far(report: Report, state: State) -> str:
-    """Return how far it is: what is right of how many, and the minutes of what is still to come."""
+def _some(names: Sequence[str]) -> str:
+    """Return as many names as a screen has room for; the record has all."""
+    more = len(names) - MOST_NAMES
+    return ", ".join(names[:MOST_NAMES]) + (f", and {more} more" if more > 0 else "")
+
+
+def _so_far(report: Report, state: State, base: Rulebase) -> str:
+    """Return how far it is: what is right of how many, the minutes spent, and those of what is still to come."""
     chosen = _chosen(state.known)
     gone = [one for one in report.readiness if one.state == RIGHT or _is_left(one, chosen)]
     todo = {one.check: one.minutes for one in report.readiness if one not in gone}
-    return f"{len(gone)} of {len(report.readiness)} done or left out; about {sum(todo.values()):g} min to come"
+    spent = sum(minutes_of(one, base) for one in state.known)
+    done = f"{len(gone)} of {len(report.readiness)} done or left out"
+    return f"{done}; {spent:g} min so far, about {sum(todo.values()):g} to come"
 
 
 def _is_left(item: ReadyItem, chosen: dict[tuple[str, str], str]) -> bool:

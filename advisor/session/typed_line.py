@@ -21,6 +21,7 @@ from advisor.session.next_question import CHECK, DONE, FIXED, HOLDS, IN_VAIN, LE
 from advisor.session.notes import typed_note
 from advisor.session.place import Asks, ForNumbers, ForWords
 from advisor.session.state import State
+from advisor.session.to_the_balance import typed_way
 from advisor.session.told_so_far import answers_of, denied, dropped, said_anew
 from advisor.session.yes_or_no import meant_by
 
@@ -110,7 +111,7 @@ def understand(line: str, question: Question, state: State, base: Rulebase) -> E
     if match := SAYS_ANEW.match(text):
         return _anew(int(match["number"]), match["words"], state, base)
     led = question.kind == LED and (turned(text, question) or figures(text, question, base))
-    return led or _answer(text, question, base, phone=state.kind == PHONE)
+    return typed_way(low, state) or led or _answer(text, question, base, phone=state.kind == PHONE)
 
 
 def note_in(line: str, kind: str, asks: Asks) -> Noted | None:
@@ -235,7 +236,7 @@ def _skipped(question: Question, why: str) -> Event:
 def _chosen(numbers: list[int], question: Question) -> Event:
     most = len(question.options)
     wrong = [one for one in numbers if not 1 <= one <= most]
-    if question.kind == DONE:
+    if question.kind == DONE and not question.options:
         msg = "it is done: press Enter to end, or 'undo' if that was a slip"
         raise AdvisorError(msg)
     if not most or wrong:

@@ -12,10 +12,11 @@ def leads(events: Iterable[Event], kind: str) -> str:
 
     A search that a balance went over to goes back to it once a repair holds.
     """
-    found = own = kind if kind in LED_KINDS else SEARCH
+    found = own = back = kind if kind in LED_KINDS else SEARCH
     for event in events:
         if isinstance(event, WentOver):
+            back = found if own == SEARCH and event.why else own
             found = event.to
         elif isinstance(event, Answered) and event.says == ALL_HOLDS:
-            found = own
+            found, back = back, own
     return found

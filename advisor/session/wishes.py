@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from advisor.report import RankedCause
-from advisor.session.events import BENCH
+from advisor.session.events import BALANCE, PHONE, TUNE_UP
 from advisor.session.handover import hand_over
 from advisor.session.job import job_of
+from advisor.session.led_standing import balance_stands, balance_why, tune_up_stands
 from advisor.session.next_question import ENDS
 from advisor.session.record import record_of
 from advisor.session.record_text import record_text
@@ -14,6 +15,7 @@ from advisor.session.shown import (
     AnswersShown,
     Explained,
     Help,
+    LedStands,
     RecordShown,
     SaveAs,
     SaveReport,
@@ -44,10 +46,9 @@ def granted(wish: Wish, session: Session) -> Iterator[Shown]:  # noqa: C901 - on
         case "answers":
             yield _answers(int(wish.what), session)
         case "where":
-            yield _standing(session)
+            yield from _where(session)
         case "why":
-            yield WhyAsked(question=session.question)
-            yield _explained(session.report.causes[0], session)
+            yield from _why(session)
         case "why not":
             yield _explained(session.cause(wish.what), session)
         case "what if":
@@ -71,7 +72,7 @@ def _record(name: str, session: Session) -> Shown:
 def has_a_record(session: Session) -> bool:
     """Whether a session at the bike that ends now ends with its record: it has come to an end of its own."""
     started = session.state.undoable > 0
-    return started and session.state.kind == BENCH and session.question.kind in ENDS
+    return started and session.state.kind != PHONE and session.question.kind in ENDS
 
 
 def record_shown(session: Session) -> RecordShown:
@@ -83,6 +84,26 @@ def record_shown(session: Session) -> RecordShown:
 def _answers(number: int, session: Session) -> AnswersShown:
     (check, side), answers = answers_of(number, session.state, session.base)
     return AnswersShown(number=number, title=fill(session.base.checks[check].title, side), answers=answers)
+
+
+def _where(session: Session) -> Iterator[Shown]:
+    """Yield where what is led stands; a balance has no likely causes."""
+    if session.state.leads == BALANCE:
+        yield LedStands(says=tuple(balance_stands(session)))
+        return
+    if session.state.leads == TUNE_UP:
+        yield LedStands(says=tuple(tune_up_stands(session.report)))
+    yield _standing(session)
+
+
+def _why(session: Session) -> Iterator[Shown]:
+    """Yield why the question is asked."""
+    if session.state.leads == BALANCE:
+        yield LedStands(says=tuple(balance_why(session)), why=True)
+        return
+    yield WhyAsked(question=session.question)
+    if session.state.leads != TUNE_UP:
+        yield _explained(session.report.causes[0], session)
 
 
 def _standing(session: Session) -> Standing:

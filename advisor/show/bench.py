@@ -24,6 +24,7 @@ from advisor.session.shown import (
     Ended,
     GoesOn,
     KeptInWords,
+    LedStands,
     OtherRules,
     OthersOpen,
     QuestionShown,
@@ -66,12 +67,21 @@ CALL_HELP = [
     ("tools", "ask again which tools the rider has"),
     ("hand over", "the sheet for the workshop, as it stands; 'sheet FILE' writes it"),
 ]
+LED_HELP = [
+    ("240 205 1050", "in a balance: left, right and the revs as read"),
+    ("left in 1/8", "what was turned otherwise than it says, in turns"),
+]
+BIKE_HELP = [
+    ("tools, who", "what is there, and who is: list and change it"),
+    ("balance, search", "go over to the balance of the two sides; go back to the search"),
+]
 MENDS = "'not 1' turns 1 round, 'drop 1' forgets it."
 NAME_TOOLS = "'3 5' or 'strobe, meter': there; 'not 4' or 'no strobe': not there"
 HAS_IT = "  1  yes    2  no"
 MENDS_ALL = "'not 1', 'drop 1'; '1: WORDS' says it anew; '1:' shows other answers."
 OTHERS = "it shows the other answers"
 NOTHING_SAID = "Nothing was told yet; 'also WORDS' tells something."
+NOTHING_READ = "Nothing was read or turned yet."
 NO_WORDS = "no words told"
 MOST_NAMES = 6  # of what is not known, in one line
 NAMED = {BENCH: "Session", PHONE: "Call", BALANCE: "Balance", TUNE_UP: "Tune-up"}  # what a session of a kind is called
@@ -90,13 +100,13 @@ def _question(found: QuestionShown) -> Iterator[RenderableType]:
     if found.cares:
         if found.dangers:
             yield heading("TAKE CARE" if found.may_ride else "STOP")
-        yield cautions((*found.dangers, *found.cautions))
+        yield cautions(found.dangers if found.brief else (*found.dangers, *found.cautions))
+        yield Rows([("  !", Text(found.brief, style="bold"))] if found.brief else [], label=4)
     price = [minutes(asked.minutes)] if asked.minutes else []
     price += [f"engine {asked.engine}"] if asked.engine != "any" else []
     yield Text.assemble((asked.title, "bold"), (f" ({', '.join(price)})" if price else "", "dim"))
-    if asked.drawn:
-        yield Text(f"  {asked.drawn}", no_wrap=True)
     if found.part not in {CARE, ANSWERS}:
+        yield Rows([("  ", Text(asked.drawn))] if asked.drawn else [], label=2)
         yield Rows([("  -", Text(step)) for step in asked.steps], label=4)
         yield Rows([("  need", Text(", ".join(asked.tools)))] if asked.tools else [], label=7)
         yield Rows([("  why", Text(asked.because, style="dim"))] if asked.because else [], label=7, most=1)
@@ -144,6 +154,12 @@ def _may_type(asked: Question) -> str:
         if asked.kind in {DONE, WELL}
         else "undo, where, why, stop, help"
     )
+
+
+def led_stands(found: LedStands) -> Group:
+    """Return where a led balance or tune-up stands, or why it asks what it asks."""
+    title = heading("WHY THIS IS NEXT" if found.why else "WHERE IT STANDS")
+    return Group(title, Rows([("  -", Text(one)) for one in found.says or (NOTHING_READ,)], label=4), Text())
 
 
 def why(asked: Question) -> Group:
@@ -268,10 +284,12 @@ def would_be(found: WouldBe) -> Group:
 
 def help_lines(kind: str) -> Group:
     """Return what may be typed in a session of this kind."""
-    more = CALL_HELP if kind == PHONE else [("tools, who", "what is there, and who is: list and change it")]
+    more = CALL_HELP if kind == PHONE else BIKE_HELP
+    first = LED_HELP if kind in {BALANCE, TUNE_UP} else []
     end = ("stop", f"end here; 'advisor {kind} --resume' goes on from the same question")
     return Group(
-        heading("YOU MAY TYPE"), Rows([(f"  {word}", Text(text)) for word, text in (*HELP, *more, end)], label=19)
+        heading("YOU MAY TYPE"),
+        Rows([(f"  {word}", Text(text)) for word, text in (*first, *HELP, *more, end)], label=19),
     )
 
 

@@ -76,6 +76,8 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
             return bench.help_lines(one.kind)
         case shown.Standing():
             return bench.standing(one)
+        case shown.LedStands():
+            return bench.led_stands(one)
         case shown.WhyAsked():
             return bench.why(one.question)
         case shown.Explained():

@@ -6,19 +6,20 @@ from collections.abc import Sequence
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from advisor.session.events import PHONE
+from advisor.session.events import BALANCE, BENCH, PHONE, TUNE_UP
 from advisor.session.listing import DAMAGED, Listed
 from advisor.show.bench import NO_WORDS
 from advisor.show.screen import Rows, heading
 from advisor.show.words import ago
 
+TITLES = {PHONE: "CALLS", BENCH: "SESSIONS AT THE BIKE", BALANCE: "BALANCES", TUNE_UP: "TUNE-UPS"}
 MOST_SHOWN = 20  # newest sessions: a screenful
 MOST_LETTERS = 120  # of a complaint
 
 
 def listed(kind: str, found: Sequence[Listed], more: int = 0, title: str = "") -> Group:
     """Return the newest of these sessions, one line each, and how many more there are."""
-    lines: list[RenderableType] = [heading(title or ("CALLS" if kind == PHONE else "SESSIONS AT THE BIKE"))]
+    lines: list[RenderableType] = [heading(title or TITLES[kind])]
     label = len(str(max((one.number for one in found), default=0))) + 4
     lines.append(Rows([(f"  {one.number}", Text(_line(one))) for one in found[:MOST_SHOWN]], label))
     more += max(0, len(found) - MOST_SHOWN)

@@ -9,8 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.balance.course import next_step
-from advisor.balance.screws import ADJUSTER, STOP
-from advisor.balance.steps import (
+from advisor.balance.course_steps import (
     COLUMNS,
     DROPS,
     IDLE,
@@ -28,6 +27,7 @@ from advisor.balance.steps import (
     Unhooked,
     WontCome,
 )
+from advisor.balance.turns import ADJUSTER, STOP
 
 SETUP = Setup(method=COLUMNS, idle=(900, 1100), apart_idle=10, apart_off_idle=10, cross_idle=50)
 ALONE = msgspec.structs.replace(SETUP, cross_idle=None)

@@ -33,6 +33,19 @@ def test_a_reading_lies_where_it_was_and_below_the_one_before() -> None:
     assert numbers == ["2", "3", "4"]
 
 
+def test_many_readings_stay_on_one_page() -> None:
+    points = tuple(
+        Point(number=one, left_more=float(60 - one), within=4.2, sides=None, revs=None) for one in range(1, 61)
+    )
+    way = Way(where="at idle", by="columns", unit="mmHg", alike=10.0, points=points)
+    (found,) = balance_drawn(Balance(ways=(way,), steps=(), mixture=()), "b")
+    root = svg_of(found.svg)
+    assert float(root.get("viewBox", "").split()[3]) < 500  # points: A4 is 842 high
+    assert len(found.lines) == 61
+    named = [text.text for one in root.iter("g") if one.get("class") == "said" for text in one.iter("text")]
+    assert named == ["59", "0"]  # the first and the last
+
+
 def test_drops_say_more_and_columns_higher() -> None:
     point = Point(number=1, left_more=-5.0, within=28.0, sides=(210.0, 215.0), revs=1020.0)
     way = Way(where="at idle", by="drops", unit="rpm", alike=None, points=(point,))

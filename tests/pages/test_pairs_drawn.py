@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.balance.steps import COLUMNS, DROPS
+from advisor.balance.course_steps import COLUMNS, DROPS
 from advisor.pages.pairs_drawn import highest, lead_said, pair_drawn
 from advisor.session.job_readings import Bar, Lead, Pair
 from advisor.sides import Side

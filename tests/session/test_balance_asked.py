@@ -2,7 +2,7 @@
 
 import pytest
 
-from advisor.balance.screws import STOP, Turn
+from advisor.balance.turns import STOP, Turn
 from advisor.diagnose import Advisor
 from advisor.session import shown
 from advisor.session.dialogue import Dialogue
@@ -60,13 +60,16 @@ def test_what_was_turned_otherwise_is_kept_as_it_was_turned(advisor: Advisor) ->
     assert at.session.journal.events[-1] == turned
 
 
+READ = (
+    *("240 205 980", "222 214 1010", "216 215 1020", "190 150", "170 168", "215 217 1020", "1"),
+    *("214 216 1020", "210 215 1020"),
+)
+BALANCED_LINES = ("1", "3", "1", LEFT, "210 215", *READ)  # a balance from its beginning to its end
+
+
 def played(advisor: Advisor) -> Dialogue:
     """Return a balance to its end."""
-    return gauges(
-        advisor,
-        *("240 205 980", "222 214 1010", "216 215 1020", "190 150", "170 168", "215 217 1020", "1"),
-        *("214 216 1020", "210 215 1020"),
-    )
+    return gauges(advisor, *READ)
 
 
 def test_it_ends_balanced_and_may_be_ridden_and_read_once_more(advisor: Advisor) -> None:

@@ -15,10 +15,12 @@ from advisor.session.events import (
     HandedOver,
     Noted,
     PutRight,
+    Read,
+    SetUp,
     Skipped,
     Undone,
 )
-from advisor.session.listing import DAMAGED, OPEN, PUT_RIGHT, SHEET, Listed, listed
+from advisor.session.listing import DAMAGED, OPEN, PUT_RIGHT, SHEET, Listed, led_words, listed
 from advisor.session.store import Store
 
 SKIPPED = Skipped("watch-the-idle", None, "can't")
@@ -136,3 +138,16 @@ def test_a_call_is_found_by_what_was_noted_with_it_and_a_note_is_no_answer(store
     assert only(store, "phone", "GREEN moss").bike == "green 800"
     assert [one.rider for one in listed(store, "phone", "moss")[0]] == ["Bo Moss", "Ada Moss"]
     assert listed(store, "bench", "moss") == ([], 0)
+
+
+@pytest.mark.parametrize(
+    ("events", "words"),
+    [
+        ((), ""),
+        ((SetUp("method", "gauges"), Read(())), "by gauges, 1 reading"),
+        ((SetUp("method", "gauges"), Read(()), Read(()), Undone(1), Read(())), "by gauges, 2 readings"),
+        ((SetUp("stage: valves", "lead"), SetUp("stage: fuel", "done lately")), "as far as fuel"),
+    ],
+)
+def test_what_nobody_complained_of_is_known_by_how_far_it_is(events: tuple[Event, ...], words: str) -> None:
+    assert led_words(events) == words

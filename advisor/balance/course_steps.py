@@ -4,7 +4,7 @@ from typing import Literal
 
 import msgspec
 
-from advisor.balance.screws import Turn
+from advisor.balance.turns import Turn
 from advisor.sides import Side
 
 Method = Literal["columns", "drops"]

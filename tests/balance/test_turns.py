@@ -2,7 +2,7 @@
 
 import pytest
 
-from advisor.balance.screws import ADJUSTER, MIXTURE, STOP, WHOLE, Turn, how_far
+from advisor.balance.turns import ADJUSTER, MIXTURE, STOP, WHOLE, Turn, how_far
 
 
 @pytest.mark.parametrize(
