@@ -54,8 +54,9 @@ ODD = "{figure}{side} does not fit the others: read that one again before you be
 
 
 class Figure(msgspec.Struct, frozen=True, kw_only=True):
-    """One figure in the unit it was given in, with how far it is trusted; also in the unit of the reading."""
+    """One figure of a reading in the unit it was given in, with how far it is trusted; also in the reading's unit."""
 
+    reading: str
     side: Side
     of: str
     said: str
@@ -257,7 +258,17 @@ def _figure(one: Reduced, base: Rulebase) -> Figure:
     least = max(one.low, lowest) if one.of == "reading" and one.value >= lowest else one.low
     value, low, high = (turn(figure, one.unit, written, base.units) for figure in (one.value, least, one.high))
     own = "" if written == one.unit else show(one.value, one.unit)
-    return Figure(side=one.side, of=one.of, said=one.said, value=value, low=low, high=high, unit=written, own=own)
+    return Figure(
+        reading=one.reading,
+        side=one.side,
+        of=one.of,
+        said=one.said,
+        value=value,
+        low=low,
+        high=high,
+        unit=written,
+        own=own,
+    )
 
 
 def _all_held(judged: list[Judged], base: Rulebase) -> tuple[Held, ...]:

@@ -30,6 +30,9 @@ def test_the_wheel_brings_rules_and_cases(tmp_path: Path) -> None:
     assert {"base.html", "session.html"} <= {one.name for one in (pages / "templates").iterdir()}
     assert {"pages.css", "pages.js"} <= {one.name for one in (pages / "static").iterdir()}
     assert "8 of 8" in _run(tmp_path, "-m", "advisor", "demo", PYTHONPATH=str(home))
+    case = home / "advisor/_shipped/cases_demo/mail-1-balance-wont-hold.yaml"
+    _run(tmp_path, "-m", "advisor", "report", str(case), "-o", "job.html", PYTHONPATH=str(home))
+    assert "<style>" in (tmp_path / "job.html").read_text(encoding="utf-8")
 
 
 def test_the_checkout_finds_its_own(tmp_path: Path) -> None:

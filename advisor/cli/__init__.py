@@ -48,6 +48,7 @@ COMMANDS = {
     "phone": "Guide a rider by phone: one sentence to read aloud at a time, and a hand-over sheet for the workshop.",
     "serve": "Show the sessions as pages, for a phone or a tablet on the bench.",
     "record": "Show the record of a session: complaint, finding, work, readings before and after, time, what is left.",
+    "report": "Write a case or a session as one page to print, with drawings to scale and lines to fill in by hand.",
     "score": "Judge the rule base on bikes from the engine model, each with a hidden fault.",
     "practice": "Find a hidden fault on a virtual bike; then see what each check told, and what a good order would "
     "have been.",

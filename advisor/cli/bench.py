@@ -3,7 +3,7 @@
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 import msgspec
@@ -15,15 +15,21 @@ from advisor.cli.common import advisor, readable, refuse, rules_option, typed_li
 from advisor.cli.save import saved
 from advisor.errors import AdvisorError
 from advisor.intake.bike_sheet import read_sheet
+from advisor.lazy import lazy
 from advisor.session.dialogue import Dialogue
 from advisor.session.events import BENCH
 from advisor.session.place import ForAnswer
-from advisor.session.shown import GoesOn, OthersOpen, SaveAs, SaveSheet, Shown
+from advisor.session.shown import GoesOn, OthersOpen, SaveAs, SaveReport, SaveSheet, Shown
 from advisor.session.store import begun, default_path, is_there, opened
 from advisor.show.bench import STOPPED
 from advisor.show.dialogue import drawn
 from advisor.show.screen import console
 from advisor.show.sheet import sheet_text
+
+if TYPE_CHECKING:
+    from advisor.pages import job_page
+else:
+    job_page = lazy("advisor.pages.job_page")  # imports matplotlib, and only a report is drawn
 
 UNSEEN = "! The answers are not on the screen yet: Enter goes on to them."
 F = TypeVar("F", bound=Callable[..., Any])
@@ -148,7 +154,9 @@ def _with_others(found: Iterable[Shown], kind: str, others: int) -> Iterator[Sho
 def as_file(one: Shown) -> SaveAs | None:
     """Return the file that a record asks for, with its text; None if it asks for none."""
     if isinstance(one, SaveSheet):
-        return SaveAs(name=one.name, text=sheet_text(one.found), replace=one.replace)
+        return SaveAs(name=one.name, text=sheet_text(one.found), replace=one.replace, wish="sheet")
+    if isinstance(one, SaveReport):
+        return SaveAs(name=one.name, text=job_page.page(one.found), replace=one.replace, wish="report")
     return one if isinstance(one, SaveAs) else None
 
 
@@ -157,8 +165,7 @@ def _show(found: Iterable[Shown], dialogue: Dialogue, screen: Console) -> None:
         try:
             file = as_file(one)
             if file is not None and not saved(file):
-                sheet = isinstance(one, SaveSheet)
-                _show(dialogue.there_already(file.name, record=file.record, sheet=sheet), dialogue, screen)
+                _show(dialogue.there_already(file.name, file.wish), dialogue, screen)
             else:
                 screen.print(drawn(one))
         except AdvisorError as error:

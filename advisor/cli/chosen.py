@@ -7,10 +7,21 @@ from pathlib import Path
 from rich.console import Console
 
 from advisor.cli.common import typed_line
+from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.session.events import PHONE
 from advisor.session.listing import OPEN, Listed, answers, listed
-from advisor.session.store import DamagedSessionError, Journal, Store, default_path, is_there, resumed, taken_over
+from advisor.session.session import Session
+from advisor.session.store import (
+    DamagedSessionError,
+    Journal,
+    Store,
+    default_path,
+    is_there,
+    opened,
+    resumed,
+    taken_over,
+)
 from advisor.show import sessions
 
 NUMBER = re.compile(r"[-+]?[0-9]+")
@@ -22,6 +33,16 @@ def readable_store(store: Store | None, path: Path, kind: str, said: str | None 
     if store is None and path == default_path() and not is_there(path):
         raise AdvisorError(f"there is no session {said}: none was kept so far") if said else _none(kind)
     return store or Store.copied(path)
+
+
+def session_of(number: int, where: Path, ready: Advisor) -> Session:
+    """Return an earlier session of any kind; a store that can only be read is read. Raises AdvisorError."""
+    found = opened(where)[0] if is_there(where) else None
+    reading = found or Store.copied(where)
+    try:
+        return Session(ready, resumed(reading, "", number))
+    finally:
+        reading.close()
 
 
 def show_list(store: Store, kind: str, words: str, screen: Console) -> None:

@@ -4,22 +4,18 @@ from pathlib import Path
 from typing import Any
 
 import click
-from rich.console import Console
 
 from advisor import interrupt
 from advisor.cli import chosen
 from advisor.cli.bench import Wanted, run, session_options
-from advisor.cli.common import advisor, readable, refuse, rules_option, typed_line
-from advisor.cli.save import saved
+from advisor.cli.common import advisor, readable, refuse, rules_option
+from advisor.cli.save import written_or_left
 from advisor.diagnose import Advisor
-from advisor.errors import AdvisorError
-from advisor.session import choices
 from advisor.session.events import PHONE
 from advisor.session.handover import hand_over
 from advisor.session.session import Session
-from advisor.session.shown import AskReplace, LeftAlone, SaveAs
+from advisor.session.shown import SaveAs
 from advisor.session.store import default_path, is_there, opened, resumed
-from advisor.show.dialogue import drawn
 from advisor.show.screen import console
 from advisor.show.sheet import sheet, sheet_text
 
@@ -65,26 +61,9 @@ def _sheet(said: str, into: Path | None, where: Path, ready: Advisor) -> None:
         if into is None:
             screen.print(sheet(found))
         else:
-            _written(SaveAs(name=readable(str(into)), text=sheet_text(found)), screen)
+            written_or_left(SaveAs(name=readable(str(into)), text=sheet_text(found)), screen)
     except KeyboardInterrupt:
         raise SystemExit(interrupt.STOPPED) from None
     finally:
         if store is not None:
             store.close()
-
-
-def _written(file: SaveAs, screen: Console) -> None:
-    """Write a file; if one of that name is there, ask first."""
-    done = saved(file)
-    while not done:
-        screen.print(drawn(AskReplace(name=file.name)))
-        try:
-            replace = choices.replaces(typed_line() or "")
-        except AdvisorError as error:
-            screen.print(f"! {error}")
-            continue
-        if not replace:
-            screen.print(drawn(LeftAlone(name=file.name)))
-            return
-        done = saved(SaveAs(name=file.name, text=file.text, replace=True))
-    screen.print(drawn(file))

@@ -4,13 +4,13 @@ from pathlib import Path
 
 import click
 
+from advisor.cli.chosen import session_of
 from advisor.cli.common import advisor, echo, rules_option
 from advisor.cli.save import destination, written
 from advisor.errors import AdvisorError
 from advisor.session.record import record_of
 from advisor.session.record_text import record_text
-from advisor.session.session import Session
-from advisor.session.store import MOST_SESSIONS, Store, default_path, is_there, opened, resumed
+from advisor.session.store import MOST_SESSIONS, default_path
 
 
 @click.command()
@@ -27,19 +27,9 @@ def record(number: int, name: str | None, store: Path | None, overlays: tuple[Pa
     if there:
         msg = f"{name}: is there already; write another name"
         raise AdvisorError(msg)
-    text = record_text(record_of(_session(number, store or default_path(), overlays)))
+    text = record_text(record_of(session_of(number, store or default_path(), advisor(overlays))))
     if path is None:
         echo(text.rstrip("\n"))
     else:
         written(path, text)
         echo(f"written: {path}")
-
-
-def _session(number: int, where: Path, overlays: tuple[Path, ...]) -> Session:
-    """Return an earlier session; a store that can only be read is read. Raises AdvisorError."""
-    found = opened(where)[0] if is_there(where) else None
-    reading = found or Store.copied(where)
-    try:
-        return Session(advisor(overlays), resumed(reading, "", number))
-    finally:
-        reading.close()

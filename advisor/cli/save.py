@@ -5,10 +5,16 @@ import stat
 from contextlib import closing
 from pathlib import Path
 
+import msgspec
+from rich.console import Console
+
+from advisor.cli.common import typed_line
 from advisor.errors import AdvisorError
 from advisor.files import write_whole
 from advisor.places import data_folder
-from advisor.session.shown import SaveAs
+from advisor.session import choices
+from advisor.session.shown import AskReplace, LeftAlone, SaveAs
+from advisor.show.dialogue import drawn
 
 BESIDE = ("-wal", "-shm", "-journal")  # files that belong to a database; SQLite file format, section 4
 MOST_SHOWN = 60  # characters of a name that is too long
@@ -24,6 +30,23 @@ def saved(found: SaveAs) -> bool:
         return False
     written(path, found.text)
     return True
+
+
+def written_or_left(file: SaveAs, screen: Console) -> None:
+    """Write a file; if one of that name is there, ask first. Raises AdvisorError when it cannot be written."""
+    done = saved(file)
+    while not done:
+        screen.print(drawn(AskReplace(name=file.name)))
+        try:
+            replace = choices.replaces(typed_line() or "")
+        except AdvisorError as error:
+            screen.print(f"! {error}")
+            continue
+        if not replace:
+            screen.print(drawn(LeftAlone(name=file.name)))
+            return
+        done = saved(msgspec.structs.replace(file, replace=True))
+    screen.print(drawn(file))
 
 
 def destination(name: str) -> tuple[Path, bool]:

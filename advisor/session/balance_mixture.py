@@ -103,9 +103,10 @@ def _drawn(led: Led, side: Side) -> str:
     """Return what was read so far, by place: '-1/4: 1010  0: 1030  +1/4: 1040' (+ is out)."""
     places: dict[int, float] = dict(led.read[side])
     digits = 1 if led.by == BY_CO else 0
-    said = (f"{_place_said(at)}: {value:.{digits}f}" for at, value in sorted(places.items()))
+    said = (f"{place_said(at)}: {value:.{digits}f}" for at, value in sorted(places.items()))
     return "  ".join(said)
 
 
-def _place_said(at: int) -> str:
+def place_said(at: int) -> str:
+    """Return a place of a mixture screw, in sixteenths out from where it was found: '1/4 out'."""
     return f"{how_far(at).split()[0]} {'out' if at > 0 else 'in'}" if at else "as found"

@@ -81,11 +81,19 @@ class Led(msgspec.Struct, frozen=True, kw_only=True):
 
 def led(events: Iterable[Event], base: Rulebase) -> Led:
     """Return the balance that these events are, since it was last begun, or something was put right."""
+    *_, last = balances(events, base)
+    return last
+
+
+def balances(events: Iterable[Event], base: Rulebase) -> Iterator[Led]:
+    """Yield each balance that these events are, up to where the next one begins; the last one stands where it is."""
     found = _Led(base)
     for event in events:
+        before = found.as_led()
         found.take(event)
-    read = {side: tuple(one) for side, one in found.read.items()}
-    return Led(chosen=found.chosen, steps=tuple(found.steps), read=read, screws=dict(found.screws), mixing=found.mixing)
+        if before.steps and not found.steps:
+            yield before
+    yield found.as_led()
 
 
 class _Led:
@@ -96,6 +104,17 @@ class _Led:
         self.chosen: dict[str, str] = {}
         self.zero: tuple[Measured, ...] = ()
         self.begin()
+
+    def as_led(self) -> Led:
+        """Return the balance as it stands."""
+        read = {side: tuple(one) for side, one in self.read.items()}
+        return Led(
+            chosen=dict(self.chosen),
+            steps=tuple(self.steps),
+            read=read,
+            screws=dict(self.screws),
+            mixing=self.mixing,
+        )
 
     def begin(self) -> None:
         """Begin a balance anew."""

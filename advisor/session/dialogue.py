@@ -92,10 +92,10 @@ class Dialogue:
         with self._lock:
             return list(self._talk.asked())
 
-    def there_already(self, name: str, *, record: bool = False, sheet: bool = False) -> list[Shown]:
-        """Ask whether the session, its record or its sheet is to replace the file of this name; return what to show."""
+    def there_already(self, name: str, wish: str = "save") -> list[Shown]:
+        """Ask whether what was wished (save, record, sheet, report) is to replace the file; return what to show."""
         with self._lock:
-            self._talk.now(asks=ForReplace(name=name, record=record, sheet=sheet))
+            self._talk.now(asks=ForReplace(name=name, wish=wish))
             return list(self._talk.prompt())
 
     def broken_off(self) -> Shown:

@@ -15,7 +15,7 @@ from advisor.diagnose import Advisor
 from advisor.quantities import show
 from advisor.readings.verdicts import questions
 from advisor.report import Report
-from advisor.rulebase.model import Rulebase
+from advisor.rulebase.model import Reading, Rulebase
 from advisor.session.events import Answered, Event, Read, Told
 from advisor.sides import Side, other
 
@@ -51,14 +51,20 @@ def figure_said(one: Measured) -> str:
     return " ".join(part for part in (one.side or "", "more by" if one.over_other else "", one.given) if part)
 
 
+def title_of(page: Reading) -> str:
+    """Return the title of a reading that was taken on both sides."""
+    return page.title.replace("{side}", "each side").replace("this side's", "one side's")
+
+
 def figures_say(event: Event, case: Case, report: Report, advisor: Advisor) -> list[FigureSays]:
     """Return what each reading of an event says, with those of the case that belong to it."""
     names = dict.fromkeys(one.reading for one in readings_of(event))
     known = [name for name in names if name in advisor.base.readings]
-    return [_says(name, case, report, advisor) for name in known]
+    return [says(name, case, report, advisor) for name in known]
 
 
-def _says(name: str, case: Case, report: Report, advisor: Advisor) -> FigureSays:
+def says(name: str, case: Case, report: Report, advisor: Advisor) -> FigureSays:
+    """Return what one reading of a case says, with those that belong to it."""
     base = advisor.base
     page = base.readings[name]
     belong = {name, page.zeroed_by, page.exchanges}
@@ -68,7 +74,7 @@ def _says(name: str, case: Case, report: Report, advisor: Advisor) -> FigureSays
     told = _telling(found)
     apart = any(one.of == "lead" and one.verdict in OUTSIDE for one in told)
     return FigureSays(
-        title=page.title.replace("{side}", "each side").replace("this side's", "one side's"),
+        title=title_of(page),
         given=", ".join(figure_said(one) for one in taken if one.reading == name),
         found="; ".join(dict.fromkeys(_verdict(one, found, base) for one in told[:MOST_FOUND])),
         first=FIRST_THE_REST if apart and not aside and _comes_before(name, report, base) else "",
@@ -99,16 +105,16 @@ def _verdict(one: Held, found: Worked, base: Rulebase) -> str:
 
 
 def _value(one: Held, found: Worked, base: Rulebase) -> str:
-    figure = next(
-        (two for two in found.figures if two.of == one.of and two.side in {one.side, _ahead(one, base)}), None
-    )
+    asked, sides = questions(base)[one.question], {one.side, _ahead(one, base)}
+    own = (two for two in found.figures if (two.reading, two.of) == (asked.reading, one.of) and two.side in sides)
+    figure = next(own, None)
     if figure and one.of == "reading" and one.side is None:
         return f"trusted from {_bounds(figure)}"
     trusted = (
         f" ({_bounds(figure)})" if figure and "%" not in one.value and math.isfinite(figure.high - figure.low) else ""
     )
     if one.of == "lead":
-        return f"{one.side} {'more' if questions(base)[one.question].above else 'less'} by {one.value}{trusted}"
+        return f"{one.side} {'more' if asked.above else 'less'} by {one.value}{trusted}"
     return " ".join(part for part in (one.side or "", f"{one.value}{trusted}") if part)
 
 

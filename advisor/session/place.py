@@ -64,11 +64,10 @@ class ForAnswer(_Tagged, frozen=True):
 
 
 class ForReplace(_Tagged, frozen=True):
-    """It waits for whether the session, its `record`, or its `sheet` is to replace the file of this name."""
+    """It waits for whether what was wished (`save`, `record`, `sheet` or `report`) is to replace the file of a name."""
 
     name: str
-    record: bool = False
-    sheet: bool = False
+    wish: str = "save"
 
 
 class Over(_Tagged, frozen=True):

@@ -16,7 +16,7 @@ from advisor.rulebase.model import Rulebase
 from advisor.session.acceptance import complaints
 from advisor.session.balance_record import BalanceDone, balance_done
 from advisor.session.events import ALL_HOLDS, SEARCH, Answered, Event, PutRight, RuledOut, Skipped, Told, WentOver
-from advisor.session.figures_say import figure_said, readings_of
+from advisor.session.figures_say import figure_said, readings_of, title_of
 from advisor.session.minutes_spent import minutes_of
 from advisor.session.not_checked import Stage, not_checked
 from advisor.session.session import Session
@@ -29,6 +29,7 @@ NIGHT = 3 * 3600.0  # s without an answer: nobody was at the bike; judgement
 FIRST_RIDE = "On the first ride: {signs}."
 NOT_JUDGED = "When it can be told: is it gone? {signs}."
 ANYTHING_NEW = "On the first ride: anything that is not as it was."
+Figures = dict[Side, Measured]  # of one reading, each side's
 
 
 class TwiceMeasured(msgspec.Struct, frozen=True, kw_only=True):
@@ -141,23 +142,28 @@ def _proof(repair: PutRight, events: Sequence[Event], base: Rulebase) -> str:
 
 
 def _measured(events: Sequence[Event], base: Rulebase) -> Iterator[TwiceMeasured]:
-    """Yield each reading: the first figures before any repair or screw, and the last ones after it."""
-    repaired = next((number for number, one in enumerate(events) if isinstance(one, PutRight)), len(events))
-    before, after = _latest(events[:repaired], first=True), _latest(events[repaired:], first=False)
-    again = _latest(events[:repaired], first=False)  # read again after a screw was turned
-    for name in dict.fromkeys([*before, *after]):
+    for name, first, last in first_and_last(events):
         page = base.readings.get(name)
-        last = after.get(name) or (again[name] if again.get(name) != before.get(name) else {})
         yield TwiceMeasured(
-            title=page.title.replace("{side}", "each side") if page else name,
-            before=_figures(before.get(name, {})),
+            title=title_of(page) if page else name,
+            before=_figures(first),
             after=_figures(last),
         )
 
 
-def _latest(events: Sequence[Event], *, first: bool) -> dict[str, dict[Side, Measured]]:
+def first_and_last(events: Sequence[Event]) -> Iterator[tuple[str, Figures, Figures]]:
+    """Yield each reading: the first figures before any repair or screw, and the last ones after it (or none)."""
+    repaired = next((number for number, one in enumerate(events) if isinstance(one, PutRight)), len(events))
+    before, after = _latest(events[:repaired], first=True), _latest(events[repaired:], first=False)
+    again = _latest(events[:repaired], first=False)  # read again after a screw was turned
+    for name in dict.fromkeys([*before, *after]):
+        last = after.get(name) or (again[name] if again.get(name) != before.get(name) else {})
+        yield name, before.get(name, {}), last
+
+
+def _latest(events: Sequence[Event], *, first: bool) -> dict[str, Figures]:
     """Return the first or the last figure of each reading, on each side."""
-    found: dict[str, dict[Side, Measured]] = {}
+    found: dict[str, Figures] = {}
     for one in (measured for event in events for measured in readings_of(event)):
         sides = found.setdefault(one.reading, {})
         if not (first and one.side in sides):
@@ -165,7 +171,7 @@ def _latest(events: Sequence[Event], *, first: bool) -> dict[str, dict[Side, Mea
     return found
 
 
-def _figures(sides: dict[Side, Measured]) -> str:
+def _figures(sides: Figures) -> str:
     return ", ".join(figure_said(sides[side]) for side in (*BOTH, None) if side in sides)
 
 

@@ -13,6 +13,7 @@ from advisor.session.went_over import LED_KINDS
 WIDE = 78
 LABEL = 14
 NOTHING = "nothing in words"
+COMES_FIRST = "The maker's manual, local rules and qualified people"
 NO_FAULT = "no fault was put right"
 
 
@@ -26,7 +27,7 @@ def _lines(found: Record) -> Iterator[str]:
     yield f"RECORD{number}"
     yield ""
     if found.began is not None:
-        yield from _row("Date", _when(found.began, found.ended))
+        yield from _row("Date", when(found.began, found.ended))
     yield from _row("Bike", found.bike)
     led = found.kind in LED_KINDS
     said = f'"{found.complaint}"' if found.complaint else "" if led else NOTHING
@@ -41,7 +42,7 @@ def _lines(found: Record) -> Iterator[str]:
     yield from _row("Result", found.holds)
     yield from _rows("Measured", [_measured(one.title, one.before, one.after) for one in found.measured])
     yield from _rows("Looked at", found.taken)
-    yield from _row("Time", _time(found))
+    yield from _row("Time", time_said(found))
     yield from _rows("Ruled out", found.ruled_out)
     yield from _rows("Likely", [f"{title} ({100 * chance:.0f}%)" for title, chance in found.likely])
     yield ""
@@ -52,7 +53,7 @@ def _lines(found: Record) -> Iterator[str]:
     in_full = not led and (not found.found or found.holds != ALL_HOLDS)
     yield from _rows("Not checked", [_stage(one) if in_full else in_short(one) for one in found.not_checked])
     yield ""
-    yield "The maker's manual, local rules and qualified people come before this record."
+    yield f"{COMES_FIRST} come before this record."
 
 
 def _balance(found: BalanceDone) -> Iterator[str]:
@@ -75,7 +76,8 @@ def _measured(title: str, before: str, after: str) -> str:
     return f"{title}: before {before or 'not read'}; after {after}"
 
 
-def _when(began: float, ended: float | None) -> str:
+def when(began: float, ended: float | None) -> str:
+    """Return from when to when a session went, by the clock here."""
     first, last = time.localtime(began), time.localtime(began if ended is None else ended)
     day, clock = "%Y-%m-%d", "%H:%M"
     same = time.strftime(day, first) == time.strftime(day, last)
@@ -83,7 +85,8 @@ def _when(began: float, ended: float | None) -> str:
     return f"{time.strftime(f'{day} {clock}', first)} to {to}"
 
 
-def _time(found: Record) -> str:
+def time_said(found: Record) -> str:
+    """Return the minutes by the pages and by the clock, in words."""
     pages = f"{found.minutes:g} min for what was done, as the pages reckon it"
     if found.worked is None:
         return pages

@@ -8,6 +8,7 @@ from advisor.session.events import BENCH
 from advisor.session.figures_say import FigureSays
 from advisor.session.handover import HandOver
 from advisor.session.hearing import MayMean
+from advisor.session.job import Job
 from advisor.session.next_question import Question
 from advisor.session.notes import Notes
 from advisor.session.record import Record
@@ -315,7 +316,7 @@ class WouldBe(_Record, frozen=True):
 
 
 class SaveAs(_Record, frozen=True):
-    """The session as the text of a case file, or its `record`, to be kept under a name. The dialogue writes no file.
+    """The session as the text of a case file, or its record (`wish`), to be kept under a name. It is not written here.
 
     Who writes it and finds a file of that name, without `replace`, calls `Dialogue.there_already` instead.
     """
@@ -323,7 +324,7 @@ class SaveAs(_Record, frozen=True):
     name: str
     text: str
     replace: bool = False
-    record: bool = False
+    wish: str = "save"
 
 
 class SaveSheet(_Record, frozen=True):
@@ -331,6 +332,14 @@ class SaveSheet(_Record, frozen=True):
 
     name: str
     found: HandOver
+    replace: bool = False
+
+
+class SaveReport(_Record, frozen=True):
+    """The session as a page to print or to send, to be written to a file of this name; else as `SaveAs`."""
+
+    name: str
+    found: Job
     replace: bool = False
 
 
@@ -411,6 +420,7 @@ Shown = (
     | WouldBe
     | SaveAs
     | SaveSheet
+    | SaveReport
     | AskReplace
     | LeftAlone
     | Sheet

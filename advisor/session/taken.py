@@ -253,5 +253,5 @@ def replaced(asks: place.ForReplace, line: str, talk: Talk) -> Iterator[Shown]:
     if not replace:
         yield shown.LeftAlone(name=asks.name)
         return
-    wish = Wish("sheet" if asks.sheet else "record" if asks.record else "save", asks.name)
+    wish = Wish(asks.wish, asks.name)
     yield from (msgspec.structs.replace(one, replace=True) for one in granted(wish, talk.session))

@@ -58,6 +58,7 @@ WITH_WORDS = {
     "also": "also WORDS",
     "save": "save FILE",
     "sheet": "sheet FILE",
+    "report": "report FILE",
     "undo": "undo, undo 3 or undo all",
 }
 CORRECTS = re.compile(r"^(?P<how>not|deny|drop|forget)\s+(?P<numbers>\d{1,3}(?:(?:[ ,]+|\s+and\s+)\d{1,3})*)$")
@@ -70,7 +71,7 @@ LONGEST = 5_000  # characters in a line: whole letters of complaint have fewer
 LETTERS = re.compile(r"[^\W\d_]{3}")  # anything shorter says nothing
 ALIKE = 0.75  # two words this much alike (0 to 1) may be one word misspelt
 YES_OR_NO = frozenset({"yes", "no", "y", "n", "yeah", "nope", "ok", "maybe"})
-NAMED = re.compile(r"^(?P<wish>why not|what if|also|save|record|sheet)\s+(?P<what>.+)$")
+NAMED = re.compile(r"^(?P<wish>why not|what if|also|save|record|sheet|report)\s+(?P<what>.+)$")
 
 
 def typed(line: str) -> str:

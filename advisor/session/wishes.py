@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from advisor.report import RankedCause
 from advisor.session.events import BALANCE, PHONE, TUNE_UP
 from advisor.session.handover import hand_over
+from advisor.session.job import job_of
 from advisor.session.led_standing import balance_stands, balance_why, tune_up_stands
 from advisor.session.next_question import ENDS
 from advisor.session.record import record_of
@@ -17,6 +18,7 @@ from advisor.session.shown import (
     LedStands,
     RecordShown,
     SaveAs,
+    SaveReport,
     SaveSheet,
     Sheet,
     Shown,
@@ -57,12 +59,14 @@ def granted(wish: Wish, session: Session) -> Iterator[Shown]:  # noqa: C901 - on
             yield SaveAs(name=wish.what, text=session.as_case())
         case "record":
             yield _record(wish.what, session)
+        case "report":
+            yield SaveReport(name=wish.what, found=job_of(session))
 
 
 def _record(name: str, session: Session) -> Shown:
     """Return the record of a session: to be shown, or to be written to a file of this name."""
     found = record_shown(session)
-    return SaveAs(name=name, text=found.text, record=True) if name else found
+    return SaveAs(name=name, text=found.text, wish="record") if name else found
 
 
 def has_a_record(session: Session) -> bool:

@@ -56,6 +56,7 @@ HELP = [
     ("what if 2", "what would lead if this were the answer"),
     ("save FILE", "write a case file of it all"),
     ("record FILE", "write what was found, done and measured so far ('record' shows it)"),
+    ("report FILE", "write it as a page to print, with drawings: job.html"),
 ]
 
 # Figures as they are typed in a balance: columns or drops, without and with the revs.

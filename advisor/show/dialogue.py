@@ -84,7 +84,7 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
             return explained(one.cause, one.reasons)
         case shown.WouldBe():
             return bench.would_be(one)
-        case shown.SaveAs() | shown.SaveSheet():
+        case shown.SaveAs() | shown.SaveSheet() | shown.SaveReport():
             return Text(f"written: {one.name}")
         case shown.AskReplace():
             return Text(f"{one.name} is there already: 1 replaces it, 2 leaves it as it is.")

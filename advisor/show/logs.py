@@ -13,9 +13,13 @@ MOST_PAUSES = 5  # named one by one
 
 def idle(found: IdleLog, repairs: tuple[str, ...], picture: list[str]) -> Group:
     """Return an idle log's reduction and its `picture` in words, to be printed."""
+    return lines("Idle log", idle_rows(found, repairs), picture)
+
+
+def idle_rows(found: IdleLog, repairs: tuple[str, ...]) -> list[tuple[str, str]]:
+    """Return an idle log's reduction as labels with words."""
     rows = [("log", f"{found.rows} rows, {found.rate:.3g} a second")]
-    rows += [("repaired", text) for text in repairs]
-    return lines("Idle log", rows + reduced_idle(found), picture)
+    return rows + [("repaired", text) for text in repairs] + reduced_idle(found)
 
 
 def reduced_idle(found: IdleLog) -> list[tuple[str, str]]:
@@ -73,10 +77,15 @@ def _slope(slope: Slope, unit: str, times: float) -> str:
 
 def shake(found: Shake, repairs: tuple[str, ...], step: str) -> Group:
     """Return a shake log's reduction and the next `step`, to be printed."""
+    return lines("Shake by orders", shake_rows(found, repairs), [step])
+
+
+def shake_rows(found: Shake, repairs: tuple[str, ...]) -> list[tuple[str, str]]:
+    """Return a shake log's reduction as labels with words."""
     rows = [("engine", f"{found.revs:.0f} rpm"), ("whole", f"{found.whole:.2f} m/s2 (root mean square)")]
     rows += [("repaired", text) for text in repairs]
     rows += [
         (f"{one.order:.2f} a turn", f"{one.amplitude:.2f} m/s2 at {one.rate:.1f} Hz, {one.name}")
         for one in found.orders
     ]
-    return lines("Shake by orders", rows, [step])
+    return rows

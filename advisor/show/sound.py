@@ -12,22 +12,30 @@ from advisor.show.screen import Rows
 
 STEPS = "▁▂▃▄▅▆▇█"
 WIDE = 48  # columns of the line
+REVS = "revs"
 
 
 def sound(found: SoundLog, picture: list[str], cautions: list[str]) -> Group:
     """Return what was heard, and its `picture` in words, to be printed; last what hurts whoever records again."""
+    rows = heard(found)
+    if found.level is not None and found.within is not None:
+        rows.insert(1 + next(number for number, (label, _) in enumerate(rows) if label == REVS), ("", line(found)))
+    safe = Rows([("  !", Text(one)) for one in cautions], label=4)
+    return Group(lines("By ear", rows, picture), Text(), safe)
+
+
+def heard(found: SoundLog) -> list[tuple[str, str]]:
+    """Return what was heard, as labelled lines."""
     rows = [("recording", f"{found.lasts:.0f} s, {_channels(found.channels)}, {found.rate:,} samples a second")]
     rows += [("repaired", text) for text in found.repairs]
     if found.level is not None and found.within is not None:
-        rows.append(("revs", f"{found.level:.0f} rpm (±{max(found.within, 1):.0f})"))
-        rows.append(("", line(found)))
+        rows.append((REVS, f"{found.level:.0f} rpm (±{max(found.within, 1):.0f})"))
         rows += [("  or", f"{found.either:.0f} rpm if one side is dead; --near tells which")] if found.either else []
         rows.append(("clear beat", f"in {found.beats:.0%} of it"))
         rows += reduced_idle(found.idle) if found.idle else []
         rows += _sides(found)
         rows += [(f"shorted {number}", _shorted(one)) for number, one in enumerate(found.shorted, start=1)]
-    safe = Rows([("  !", Text(one)) for one in cautions], label=4)
-    return Group(lines("By ear", rows, picture), Text(), safe)
+    return rows
 
 
 def _shorted(one: Shorting) -> str:

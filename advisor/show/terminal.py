@@ -202,12 +202,13 @@ def _again(found: Report) -> Iterator[RenderableType]:
     if found.measure_again:
         yield heading("MEASURE AGAIN")
         yield Rows(
-            [("  -", Text(f"{one.said}: too close to call; {_how_often(one)}.")) for one in found.measure_again], 4
+            [("  -", Text(f"{one.said}: too close to call; {how_often(one)}.")) for one in found.measure_again], 4
         )
         yield Text()
 
 
-def _how_often(one: Again) -> str:
+def how_often(one: Again) -> str:
+    """Return how often a figure must be read again to be decided."""
     if one.repeats == 0:
         return "this instrument cannot decide it"
     return f"{one.repeats} readings on each side would decide it"

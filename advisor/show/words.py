@@ -1,6 +1,6 @@
 """Figures in words, the same on every screen."""
 
-from advisor.report import Conflict
+from advisor.report import Conflict, Why
 
 TIMES = (  # s
     *(("year", 31_557_600), ("month", 2_629_800), ("week", 604_800)),
@@ -29,6 +29,11 @@ def times(factor: float) -> str:
     if factor >= 1:
         return f"{_round(factor)} times likelier"
     return f"{_round(1 / factor)} times less likely"
+
+
+def shown_by(why: Why) -> str:
+    """Return a sign's part in a cause's rank in words: 'not seen: Hard to start, 2.1 times less likely'."""
+    return f"{'' if why.state == 'seen' else 'not seen: '}{why.title}, {times(why.factor)}"
 
 
 def _round(figure: float) -> str:

@@ -1,10 +1,15 @@
 """Pages that only look: they change nothing in a session. And its files."""
 
+import threading
+from typing import TYPE_CHECKING
+
 import flask
 from flask import Blueprint, render_template, request
 from werkzeug.wrappers import Response
 
+from advisor.lazy import lazy
 from advisor.session.handover import hand_over
+from advisor.session.job import job_of
 from advisor.session.next_question import CHECK
 from advisor.session.record import record_of
 from advisor.session.record_text import record_text
@@ -15,6 +20,12 @@ from advisor.show.sheet import sheet_text
 from advisor.web.fields import can_mend
 from advisor.web.here import NoSessionError, browser, desk, session
 
+if TYPE_CHECKING:
+    from advisor.pages import job_page
+else:
+    job_page = lazy("advisor.pages.job_page")  # imports matplotlib, and only this file is drawn by it
+
+DRAWING = threading.Lock()  # matplotlib draws for one thread at a time
 MOST_WORDS = 200  # characters by which a cause is looked for
 looks = Blueprint("looks", __name__)
 
@@ -91,8 +102,18 @@ def case_file(number: int) -> Response:
     return _file(session(number).as_case(), f"session-{number}.yaml")
 
 
-def _file(text: str, name: str) -> Response:
+@looks.get("/session/<int:number>/job.html")
+def job_file(number: int) -> Response:
+    """Return the session as one page to print, as a file."""
+    job = job_of(session(number))
+    with DRAWING:
+        text = job_page.page(job)
+    return _file(text, f"job-{number}.html", "text/html")
+
+
+def _file(text: str, name: str, kind: str = "text/plain") -> Response:
+    """Return text as a file to keep: a browser does not open it here."""
     answer = flask.make_response(text)
-    answer.headers["Content-Type"] = "text/plain; charset=utf-8"
+    answer.headers["Content-Type"] = f"{kind}; charset=utf-8"
     answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     return answer

@@ -25,7 +25,8 @@ def test_a_damaged_case_is_read_or_refused(part: int, tmp_path: Path, ended: Cal
         place.write_text(
             hostile.damaged(rng, rng.choice(hostile.CASES).read_text()), encoding="utf-8", errors="replace"
         )
-        words = rng.choice((["diagnose"], ["diagnose", "--format", "json"], ["explain"]))
+        page = ["report", "--replace", "-o", str(tmp_path / "job.html")]
+        words = rng.choice((["diagnose"], ["diagnose", "--format", "json"], ["explain"], page))
         found = call(tally, [*words, str(place), *(["plug-dead"] if words == ["explain"] else [])], home=tmp_path)
         if found.code == 1 and b".yaml" not in found.err and b"cause" not in found.err:
             tally.fault("wrong code", number, found.err)  # a message that names no place

@@ -14,12 +14,13 @@ from advisor.rulebase import Rulebase
 from advisor.session.dialogue import Dialogue
 from advisor.session.events import ALL_HOLDS, Event, RuledOut, Told
 from advisor.session.hearing import Hearing
+from advisor.session.job import job_of
 from advisor.session.next_question import HOLDS
 from advisor.session.place import ForAnswer, Place
 from advisor.session.record import Record, TwiceMeasured, record_of, worked
 from advisor.session.record_text import record_text
 from advisor.session.session import Session
-from advisor.session.shown import Ended, RecordShown, SaveAs, Shown
+from advisor.session.shown import Ended, Mistake, RecordShown, SaveAs, SaveReport, Shown
 from advisor.session.store import Journal, Store, begun, resumed
 from advisor.sides import fill
 from tests.session.sessions import CABLE, PROOF, PROVED, cable_put_right
@@ -123,13 +124,25 @@ def test_the_record_is_written_to_a_file_when_asked(goes_on: Made, repaired: lis
     at = goes_on(repaired)
     (found,) = at.take("record kept.txt")
     assert isinstance(found, SaveAs)
-    assert (found.name, found.record, found.text) == ("kept.txt", True, record_text(record_of(at.session)))
-    at.there_already("kept.txt", record=True)
+    assert (found.name, found.wish, found.text) == ("kept.txt", "record", record_text(record_of(at.session)))
+    at.there_already("kept.txt", "record")
     (replaced,) = at.take("1")
     assert isinstance(replaced, SaveAs)
     assert (replaced.text, replaced.replace) == (found.text, True)
     (shown,) = at.take("record")
     assert isinstance(shown, RecordShown)
+
+
+def test_a_page_to_print_is_written_when_asked(goes_on: Made, repaired: list[Event]) -> None:
+    at = goes_on(repaired)
+    (found,) = at.take("report job.html")
+    assert found == SaveReport(name="job.html", found=job_of(at.session))
+    at.there_already("job.html", "report")
+    (replaced,) = at.take("1")
+    assert replaced == SaveReport(name="job.html", found=job_of(at.session), replace=True)
+    (lacks,) = at.take("report")
+    assert isinstance(lacks, Mistake)
+    assert "report FILE" in lacks.says
 
 
 def test_a_fault_that_was_not_found_leaves_what_was_ruled_out(goes_on: Made, repaired: list[Event]) -> None:

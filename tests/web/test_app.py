@@ -35,7 +35,19 @@ TAGS = frozenset(
         *("select", "option", "fieldset", "legend"),
     )
 )
-LOOKS = ("", "/where", "/why", "/told", "/record", "/sheet", "/record.txt", "/sheet.txt", "/case.yaml", "/events")
+LOOKS = (
+    "",
+    "/where",
+    "/why",
+    "/told",
+    "/record",
+    "/sheet",
+    "/record.txt",
+    "/sheet.txt",
+    "/case.yaml",
+    "/job.html",
+    "/events",
+)
 OURS = re.compile(r"https?:|<style|style=|\son\w+=|<script(?! src=\"/static/pages.js\" defer></script>)")
 SCRIPTS = {"/static/pages.js"}
 

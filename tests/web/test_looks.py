@@ -4,7 +4,9 @@ from http import HTTPStatus
 
 import pytest
 
+from advisor.pages.job_page import page
 from advisor.session.handover import hand_over
+from advisor.session.job import job_of
 from advisor.session.record import record_of
 from advisor.session.record_text import record_text
 from advisor.session.store import Store
@@ -13,7 +15,7 @@ from advisor.web.desk import Desk
 from tests.web.forms import Visitor
 
 LOOKS = ("where", "why", "told", "record", "sheet", "what-if?answer=1", "why?cause=plug dead")
-FILES = ("record.txt", "sheet.txt", "case.yaml")
+FILES = ("record.txt", "sheet.txt", "case.yaml", "job.html")
 
 
 @pytest.fixture
@@ -111,6 +113,12 @@ def test_the_files_are_those_of_the_terminal(asked: Visitor, desk: Desk) -> None
         assert answer.get_data(as_text=True) == text
         assert answer.headers["Content-Disposition"].startswith("attachment;")
         assert answer.headers["Content-Type"] == "text/plain; charset=utf-8"
+
+
+def test_the_page_to_print_is_that_of_the_terminal_and_not_opened_here(asked: Visitor, desk: Desk) -> None:
+    answer = asked.client.get("/session/1/job.html", headers={"Host": asked.host})
+    assert answer.get_data(as_text=True) == page(job_of(desk.session(1)))
+    assert answer.headers["Content-Disposition"] == 'attachment; filename="job-1.html"'
 
 
 def test_the_record_and_the_sheet_say_what_their_texts_say(asked: Visitor, desk: Desk) -> None:
