@@ -1,5 +1,6 @@
 """Safe: whose pages they are, where a form comes from, what hostile text and hostile requests do."""
 
+import random
 import re
 from http import HTTPStatus
 from pathlib import Path
@@ -9,6 +10,7 @@ from flask import Flask
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from advisor.rulebase import Rulebase
 from advisor.session.store import Store
 from advisor.visible import HALF
 from advisor.web import here
@@ -16,7 +18,7 @@ from advisor.web.app import COOKIE
 from advisor.web.desk import Desk
 from advisor.web.guard import HEADERS, LARGEST_BODY
 from tests.attack import hostile
-from tests.session.test_dialogue_hostile import BITS
+from tests.session.test_dialogue_hostile import BITS, line
 from tests.web.conftest import ByCode
 from tests.web.forms import PORT, Page, Visitor
 
@@ -33,6 +35,7 @@ TAGS = frozenset(
         *("details", "summary", "div", "article", "dl", "dt", "dd", "table", "thead", "tbody", "tr", "th", "td"),
         *("svg", "rect", "line", "text", "figure", "figcaption", "polyline", "circle", "g", "br"),
         *("select", "option", "fieldset", "legend"),
+        *("defs", "path", "use", "desc", "ellipse", "polygon"),  # of the pictures of parts
     )
 )
 LOOKS = (
@@ -64,7 +67,7 @@ def bare(page: Page) -> bool:
         assert tag in TAGS, tag
         assert not any(name.startswith("on") or name in {"style", "srcdoc", "formaction"} for name in attributes), tag
         for name in ("href", "src", "action"):
-            assert re.match(r"^/(?!/)", attributes.get(name, "/")), attributes
+            assert re.match(r"^(?:/(?!/)|#)", attributes.get(name, "/")), attributes
     assert {one["src"] for tag, one in page.tags if tag == "script"} <= SCRIPTS
     return True
 
@@ -395,3 +398,36 @@ def test_paper_has_neither_links_nor_buttons() -> None:
     on_paper = styles.partition("@media print")[2]
     assert ".top, footer, .back, .side-by-side { display: none; }" in on_paper
     assert styles.count("{") == styles.count("}")
+
+
+def walk(visitor: Visitor, base: Rulebase, seed: int, presses: int) -> None:
+    """Press and type at random, from the beginning of a session on; whatever it is, there is a page."""
+    draw = random.Random(seed)
+    visitor.get("/")
+    visitor.press(draw.choice(["bench", "phone", "balance", "tune-up"]), words="it idles badly and smells of petrol")
+    number = visitor.where.rsplit("/", 1)[1]
+    for _ in range(presses):
+        forms = [one for one in visitor.page.forms if one.buttons]
+        form = draw.choice(forms or [one for one in visitor.get(f"/session/{number}").forms if one.buttons])
+        name, value, _ = draw.choice(form.buttons)
+        data: dict[str, str | list[str]] = dict(form.fields) | {name: value}
+        typed = HALF.sub("", line(draw, base))
+        data |= dict.fromkeys(form.free, typed) | {"tick": [one for one, _, _ in form.ticks if draw.random() < 0.5]}
+        data |= {"say": typed} if draw.random() < 0.1 else {}
+        visitor.post(form.action, data) if form.method == "post" else visitor.get(f"{form.action}?words=x&cause=y")
+        assert visitor.status in {200, 413, 422}, (seed, visitor.status)
+        assert bare(visitor.page)
+        if draw.random() < 0.2 or visitor.status != HTTPStatus.OK or f"/session/{number}" not in visitor.where:
+            visitor.get(f"/session/{number}{draw.choice(['', '/told', '/where', '/why', '/record', '/sheet'])}")
+            assert visitor.status == HTTPStatus.OK, (seed, visitor.where)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_press_and_no_line_fails(visitor: Visitor, base: Rulebase, seed: int) -> None:
+    walk(visitor, base, seed, 15)
+
+
+@pytest.mark.slow
+def test_no_press_and_no_line_fails_in_many(visitor: Visitor, base: Rulebase) -> None:
+    for seed in range(100, 160):
+        walk(visitor, base, seed, 25)
