@@ -412,7 +412,8 @@ def walk(visitor: Visitor, base: Rulebase, seed: int, presses: int) -> None:
         name, value, _ = draw.choice(form.buttons)
         data: dict[str, str | list[str]] = dict(form.fields) | {name: value}
         typed = HALF.sub("", line(draw, base))
-        data |= dict.fromkeys(form.free, typed)
+        for one in form.free:
+            data[one] = typed
         data["tick"] = [one for one, _, _ in form.ticks if draw.random() < 0.5]
         data |= {"say": typed} if draw.random() < 0.1 else {}
         visitor.post(form.action, data) if form.method == "post" else visitor.get(f"{form.action}?words=x&cause=y")
