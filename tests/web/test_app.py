@@ -410,7 +410,7 @@ def walk(visitor: Visitor, base: Rulebase, seed: int, presses: int) -> None:
         forms = [one for one in visitor.page.forms if one.buttons]
         form = draw.choice(forms or [one for one in visitor.get(f"/session/{number}").forms if one.buttons])
         name, value, _ = draw.choice(form.buttons)
-        data: dict[str, str | list[str]] = dict(form.fields) | {name: value}
+        data: dict[str, str | list[str]] = {**dict(form.fields), name: value}
         typed = HALF.sub("", line(draw, base))
         for one in form.free:
             data[one] = typed
