@@ -16,7 +16,7 @@ from advisor.show.words import per_cent
 
 FIRST = 5  # places of the search that follows
 NINETEEN_OF_TWENTY = 0.95
-LABEL = 37
+LABEL = 43
 
 
 def balances(played: Sequence[Balance]) -> Iterator[RenderableType]:

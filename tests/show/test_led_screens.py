@@ -93,6 +93,7 @@ def test_every_question_of_a_balance_fits(advisor: Advisor, heard: bool) -> None
         assert not too_long(asked(one, BALANCE, heard=heard))
 
 
+@pytest.mark.slow  # ten seconds; each check of it is drawn in test_screens
 def test_every_question_of_a_tune_up_fits(advisor: Advisor) -> None:
     found = list(tune_up(advisor))
     assert {one.title for one in found} >= {f"Now: {area.title}" for area in advisor.base.areas if area.items}
