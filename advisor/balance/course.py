@@ -6,6 +6,7 @@ sides are level and the idle is in its range with a guard band (JCGM 106:2012, 8
 off the limit), or when what is left is less than the instrument tells.
 """
 
+import math
 from collections.abc import Sequence
 
 from advisor.balance.choice import Aim
@@ -77,6 +78,7 @@ class _Course:
         self.surprised, self.ridden = 0, False
         self.settled: float | None = None
         self.weak: Side = None
+        self.crossed: list[Seen] = []
 
     @property
     def here(self) -> Standing:
@@ -199,6 +201,7 @@ class _Course:
 
     def _enter(self, stage: str) -> TakeReading:
         self.stage, self.readings, self.turns, self.surprised = stage, 0, 0, 0
+        self.crossed = []
         self.here.loosen()
         return self.ask()
 
@@ -225,13 +228,18 @@ class _Course:
             return self.ask()
         if self.stage == CROSS and self._other(step.revs):
             return self._wont("changes without the gauge", _behind(step))
-        otherwise = abs(step.behind) - step.behind_half > self.setup.cross_idle
+        self.crossed.append(step)
+        mean, half = _mean(self.crossed)
+        otherwise = abs(mean) - half > self.setup.cross_idle
         if self.stage == CROSS_ON:
             return self._wont(PLUGS_SAY if otherwise else "changes without the gauge", self.weak)
-        if not otherwise:
+        near = abs(mean) > self.setup.cross_idle and len(self.crossed) <= MOST_AGAIN
+        if not otherwise and not near:
             return Done(closely=self._level())
-        self.weak = _behind(step)
-        return self.ask(again=True) if self.readings == 1 else self._enter(CROSS_ON)
+        if near or len(self.crossed) == 1:
+            return self.ask(again=True)
+        self.weak = "left" if mean > 0 else "right"
+        return self._enter(CROSS_ON)
 
     def _wont(self, why: Why, side: Side = None) -> WontCome:
         return WontCome(why=why, side=side or self.here.behind, where=self.here.where)
@@ -239,3 +247,10 @@ class _Course:
 
 def _behind(step: Seen) -> Side:
     return "left" if (step.behind or 0.0) > 0 else "right"
+
+
+def _mean(read: Sequence[Seen]) -> tuple[float, float]:
+    """Return the mean of some readings of one thing, and the half-width it is trusted within."""
+    values = [one.behind for one in read if one.behind is not None]
+    half = math.hypot(*(one.behind_half for one in read)) / len(read)
+    return math.fsum(values) / len(values), half
