@@ -79,6 +79,7 @@ class _Course:
         self.settled: float | None = None
         self.weak: Side = None
         self.crossed: list[Seen] = []
+        self.off = (0.0, 0.0)  # the mean of the cross-check without the gauge, and its half-width
 
     @property
     def here(self) -> Standing:
@@ -232,13 +233,14 @@ class _Course:
         mean, half = _mean(self.crossed)
         otherwise = abs(mean) - half > self.setup.cross_idle
         if self.stage == CROSS_ON:
-            return self._wont(PLUGS_SAY if otherwise else "changes without the gauge", self.weak)
+            covered = abs(mean) <= self.setup.cross_idle and abs(mean - self.off[0]) > math.hypot(half, self.off[1])
+            return self._wont("changes without the gauge" if covered else PLUGS_SAY, self.weak)
         near = abs(mean) > self.setup.cross_idle and len(self.crossed) <= MOST_AGAIN
         if not otherwise and not near:
             return Done(closely=self._level())
         if near or len(self.crossed) == 1:
             return self.ask(again=True)
-        self.weak = "left" if mean > 0 else "right"
+        self.weak, self.off = "left" if mean > 0 else "right", (mean, half)
         return self._enter(CROSS_ON)
 
     def _wont(self, why: Why, side: Side = None) -> WontCome:
