@@ -18,6 +18,7 @@ from advisor.session.store import (
     Store,
     default_path,
     is_there,
+    none_to_resume,
     opened,
     resumed,
     taken_over,
@@ -126,4 +127,4 @@ def journal_of(reading: Store, kind: str, number: int, keeps: tuple[Store | None
 def _none(kind: str, words: str = "") -> AdvisorError:
     if words:
         return AdvisorError(f"no {kind} session has the words '{words}'; 'advisor {kind} --list' shows all")
-    return AdvisorError(f"there is no {kind} session to resume; begin one: advisor {kind} what is wrong, in your words")
+    return none_to_resume(kind)

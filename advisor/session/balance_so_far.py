@@ -148,6 +148,9 @@ class _Led:
                     self.steps = []
                     self.read |= {side: [] for side in BOTH if side == event.chosen}
                     self.screws |= {side: 0 for side in BOTH if side == event.chosen}
+            case WentOver(why=why) if why == READY:  # a tune-up has gone through all that must be right before
+                self.chosen[READY] = YES
+                self.begin()
             case PutRight() | WentOver():
                 self.begin()
             case ScrewsTurned():

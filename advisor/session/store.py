@@ -16,7 +16,7 @@ import msgspec
 
 from advisor.errors import AdvisorError
 from advisor.places import data_folder
-from advisor.session.events import Began, Event
+from advisor.session.events import BALANCE, TUNE_UP, Began, Event
 from advisor.session.schema import (
     FAILURES,
     STEPS,
@@ -336,6 +336,12 @@ def begun(store: Store | None, trouble: str = "") -> Journal:
         return Journal(None, trouble=_in_memory(error))
 
 
+def none_to_resume(kind: str) -> AdvisorError:
+    """Return that no session of a kind was begun so far, and how to begin one."""
+    words = "" if kind in {BALANCE, TUNE_UP} else " what is wrong, in your words"
+    return AdvisorError(f"there is no {kind} session yet; begin one: advisor {kind}{words}")
+
+
 def resumed(store: Store, kind: str, number: int | None = None, trouble: str = "") -> Journal:
     """Return the journal of an earlier session, by its number or the last of its kind. Raises AdvisorError.
 
@@ -345,8 +351,7 @@ def resumed(store: Store, kind: str, number: int | None = None, trouble: str = "
     if number is None:
         number = store.latest(kind)
     if number is None:
-        msg = f"there is no {kind} session to resume; begin one: advisor {kind} what is wrong, in your words"
-        raise AdvisorError(msg)
+        raise none_to_resume(kind)
     events = store.events(number)
     if not events:
         msg = f"session {number} holds nothing; begin a new one"

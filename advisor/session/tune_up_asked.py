@@ -13,6 +13,7 @@ from advisor.diagnose import Advisor
 from advisor.plan.advice import figures_that_clear
 from advisor.report import ReadyItem, Report
 from advisor.rulebase.model import Rulebase
+from advisor.session.balance_so_far import READY
 from advisor.session.events import BALANCE, SEARCH, Event, Forgotten, SetUp, WentOver
 from advisor.session.minutes_spent import minutes_of
 from advisor.session.next_question import LED, Option, Question, as_it_stands, check_asked, half_answered
@@ -136,7 +137,7 @@ def _ready(report: Report, chosen: dict[tuple[str, str], str], state: State, bas
         kind=LED,
         title="All before the balance was gone through",
         steps=(*steps, "Close everything up, ride it warm for ten minutes, then balance it."),
-        options=(Option(says="Warm: lead me through the balance.", event=WentOver(BALANCE)),),
+        options=(Option(says="Warm: lead me through the balance.", event=WentOver(BALANCE, READY)),),
         drawn=_so_far(report, state, base),
     )
 

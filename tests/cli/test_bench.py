@@ -236,8 +236,9 @@ def test_a_call_ends_with_a_sheet(home: dict[str, str]) -> None:
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["bench", "--resume"], "no bench session to resume"),
-        (["phone", "--resume"], "no phone session to resume"),
+        (["bench", "--resume"], "no bench session yet; begin one: advisor bench what is wrong"),
+        (["phone", "--resume"], "no phone session yet; begin one: advisor phone what is wrong"),
+        (["balance", "--resume"], "no balance session yet; begin one: advisor balance\n"),
         (["bench", "--session", "7"], "there is no session 7"),
         (["bench", "--resume", "--store", "/proc/nowhere/s.sqlite"], "nothing can be resumed"),
     ],

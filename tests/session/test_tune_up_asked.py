@@ -26,6 +26,7 @@ def test_it_goes_through_the_stages_in_their_order(advisor: Advisor) -> None:
     assert at.session.question.title == "All before the balance was gone through"
     at.take("1")
     assert at.session.state.leads == BALANCE
+    assert at.session.question.title == "What do you read it with?"  # that all is ready need not be asked again
 
 
 def test_items_come_in_their_order_with_the_figure_that_they_must_read(advisor: Advisor) -> None:
