@@ -26,6 +26,7 @@ ELSEWHERE = {
     "intake/sides_named": "intake/test_told_side",
     "intake/window": "intake/test_denial",
     "practice/replies": "practice/test_dialogue",
+    "practice/shown_list": "practice/test_dialogue",
     "rulebase/cause_pages": "rulebase/test_load",
     "rulebase/check_pages": "rulebase/test_load",
     "rulebase/coverage": "cli/test_commands",
