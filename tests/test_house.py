@@ -66,6 +66,7 @@ ELSEWHERE = {
     "session/balance_typed": "session/test_balance_asked",
     "session/went_over": "session/test_to_the_balance",
     "session/what_next": "session/test_to_the_balance",
+    "show/verdict_words": "show/test_verdict",
     "show/words": "show/test_terminal",
     "web/here": "web/test_app",
 }

@@ -1,6 +1,6 @@
 """How a practice round went, on a terminal."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from rich.console import Group, RenderableType
 from rich.text import Text
@@ -11,8 +11,6 @@ from advisor.show import verdict_words as words
 from advisor.show.screen import Rows, heading
 from advisor.show.taken_steps import note
 from advisor.show.words import minutes
-
-MOST_MOVES = 14  # moves of the planner to show: the first ones, and those that led to the end
 
 
 def review(found: told.Review) -> Group:
@@ -36,7 +34,7 @@ def _review(found: told.Review) -> Iterator[RenderableType]:
         yield Rows([("  -", Text(words.mistake(one))) for one in found.order], label=4)
     yield Text()
     yield heading(words.planner(found))
-    yield Rows(list(_moves(found.plan)), label=10)
+    yield Rows([(f"  {price}", Text(says)) for price, says in words.moves(found.plan)], label=10)
     yield Rows([("  →", Text(words.compared(found)))], label=4)
     yield Text()
     yield note(f"The same bike again: {found.bike.command}")
@@ -57,21 +55,6 @@ def _done(one: told.CheckReviewed | told.RepairReviewed) -> tuple[str, Text]:
     if isinstance(one, told.CheckReviewed):
         text.append(how_much, style="bold" if one.told in words.TOLD_MUCH else "dim")
     return _price(one.minutes), text
-
-
-def _moves(plan: Sequence[told.PlanStep]) -> Iterator[tuple[str, Text]]:
-    half = MOST_MOVES // 2
-    left_out = plan[half : len(plan) - half]
-    if len(left_out) <= 1:
-        yield from map(_move, plan)
-        return
-    yield from map(_move, plan[:half])
-    yield "  ...", Text(f"{len(left_out)} steps more, {words.whole(sum(one.minutes for one in left_out))}")
-    yield from map(_move, plan[-half:])
-
-
-def _move(one: told.PlanStep) -> tuple[str, Text]:
-    return _price(one.minutes), Text(words.move(one))
 
 
 def _price(figure: float) -> str:

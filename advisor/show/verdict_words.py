@@ -1,11 +1,13 @@
 """How a practice round went, in words: what a terminal draws, and a page."""
 
+from collections.abc import Iterator, Sequence
 from functools import singledispatch
 from textwrap import shorten
 
 from advisor.practice import review as told
 from advisor.show.words import minutes, per_cent
 
+MOST_MOVES = 14  # moves of the planner to show
 FEW_WORDS = 60  # letters of a plain check's result in the planner's list
 ENDING = {
     "right": "RIGHT",
@@ -91,8 +93,18 @@ def planner(found: told.Review) -> str:
     return f"WHAT THE PLANNER DID, no order to follow: {but}"
 
 
-def move(one: told.PlanStep) -> str:
-    """Return a step of the planner."""
+def moves(plan: Sequence[told.PlanStep]) -> Iterator[tuple[str, str]]:
+    """Yield the steps of the planner with their minutes: of many the first ones, and those that led to the end."""
+    half = MOST_MOVES // 2
+    left_out = plan[half : len(plan) - half] if len(plan) > MOST_MOVES + 1 else ()
+    for number, one in enumerate(plan):
+        if left_out and number == half:
+            yield "...", f"{len(left_out)} steps more, {whole(sum(each.minutes for each in left_out))}"
+        if not left_out or not half <= number < len(plan) - half:
+            yield whole(one.minutes), _move(one)
+
+
+def _move(one: told.PlanStep) -> str:
     if isinstance(one, told.PlanCheck):
         return f"{one.title}: {_few_words(one.says)}"
     if isinstance(one, told.PlanRepair):

@@ -17,9 +17,11 @@ from advisor.web import drawn
 from advisor.web.desk import Desk
 from advisor.web.guard import HEADERS, LARGEST_BODY, Guard
 from advisor.web.here import PARTS, NoSessionError, error_page, parts
+from advisor.web.lesson_pages import lessons
 from advisor.web.looks import looks
 from advisor.web.pages import pages
 from advisor.web.people import People, new_browser
+from advisor.web.practice_pages import practising
 
 COOKIE, YEAR = "tuneup-advisor", 365 * 24 * 3600
 MOST_PARTS = 300  # fields of a form
@@ -47,6 +49,8 @@ def made(desk: Desk, people: People, guard: Guard) -> Flask:
     app.jinja_env.filters["offered"] = drawn.offered
     app.register_blueprint(pages)
     app.register_blueprint(looks)
+    app.register_blueprint(practising)
+    app.register_blueprint(lessons)
     app.add_url_rule("/let-in", "let_in", _let_in, methods=["POST"])
     app.before_request(_let_through)
     app.after_request(_with_headers)
