@@ -9,6 +9,8 @@ from collections.abc import Iterator, Sequence
 import msgspec
 
 from advisor.balance.course_steps import COLUMNS, IDLE, OFF_IDLE
+from advisor.errors import with_typed
+from advisor.intake.incoming import Begins, News
 from advisor.intake.live_table import Row
 from advisor.quantities import widen
 from advisor.readings.settling import SETTLED_S, Settled, Settling
@@ -27,25 +29,27 @@ MOST_REPEATS = 5  # of revs on one line
 ALONE_S = 5.0  # s longer than otherwise, before a movement is taken for the turn: a hand may still be at the screw
 SWINGS_S = 20.0  # s of swinging, after which it is said
 TURNED = ("turned", "done", "it is turned", "ok")
-MOVING, SETTLING, WAITS, HELD, STANDS, NOTHING = (
-    "moving",
-    "settling",
-    "turn, then Enter",
-    "look at the hoses, then Enter",
-    "engine stopped",
-    "",
-)
-IS_TURNED = "Turned. It is taken once it has settled."
-SEEN_TO_MOVE = "It has moved and settled: taken as turned. 'undo' if it was not."
-CAME_BACK = "It stands as it stood before the turn. Press Enter if the screw is turned all the same."
-SWINGS = "It swings too far to settle: damp the hoses, or type what you read."
-ON_AGAIN = "It goes on from here."
+MOVING, SETTLING, STANDS, NOTHING = "moving", "settling", "engine stopped", ""
+WAITS, HELD = "waits for the turn", "look at the hoses"  # until somebody says that it is done
 
 
 class Says(msgspec.Struct, frozen=True):
-    """Something to say, in a sentence."""
+    """Something to say, in a sentence; `typed` is what to type then, where lines are typed."""
 
     says: str
+    typed: str = ""
+
+    @property
+    def whole(self) -> str:
+        """Both."""
+        return with_typed(self.says, self.typed)
+
+
+IS_TURNED = Says("Turned. It is taken once it has settled.")
+SEEN_TO_MOVE = Says("It has moved and settled: taken as turned.", "'undo' if it was not.")
+CAME_BACK = Says("It stands as it stood before the turn.", "Press Enter if the screw is turned all the same.")
+SWINGS = Says("It swings too far to settle: damp the hoses, or type what you read.")
+ON_AGAIN = Says("It goes on from here.")
 
 
 class Taken(msgspec.Struct, frozen=True):
@@ -72,7 +76,7 @@ class Follower:
         self._turned = self._held = self._stirred = False
         self._since: float | None = None  # when it had settled
         self._swinging: float | None = None
-        self._said: set[str] = set()
+        self._said: set[Says] = set()
 
     def begins_again(self) -> None:
         """Take what comes for another recording."""
@@ -85,13 +89,25 @@ class Follower:
         if enter and self._held:
             self._held = False
             self.settling.clear()
-            return Says(ON_AGAIN)
+            return ON_AGAIN
         if question.turns and (enter or line.strip().lower().rstrip(".!") in TURNED):
             self._meet(question)
             self._turned = True
             self.settling.clear()
-            return Says(IS_TURNED)
+            return IS_TURNED
         return None
+
+    def came(self, one: Row | News | Begins, question: Question | None) -> Iterator[Says | Taken]:
+        """Take in what came of the table while this is asked (None: something else than a question is)."""
+        match one:
+            case Begins():
+                self.begins_again()
+            case News():
+                yield Says(one.says, one.typed)
+            case Row() if question is None:
+                self.last = one
+            case Row():
+                yield from self.take(one, question)
 
     def take(self, row: Row, question: Question) -> Iterator[Says | Taken]:
         """Take in a row while this is asked; yield what to say, and the reading once there is one."""
@@ -103,7 +119,7 @@ class Follower:
             self._stirred = True
             self.settling.clear()
             self._since = None
-            yield Says(amiss.says)
+            yield Says(amiss.says, amiss.typed)
         if self.watch.stopped or self.watch.frozen or self._held:
             self.state = HELD if self._held else STANDS if self.watch.stopped else MOVING
             return
@@ -128,13 +144,13 @@ class Follower:
         if question.kind != LED or not question.takes:
             return
         if (why_not := _why_not(found, question)) is not None:
-            yield from self._once(why_not)
+            yield from self._once(Says(why_not))
         elif question.turns and not self._turned:
             self.state = WAITS
             if self._before is None or time - self._since < ALONE_S:
                 return
             if self._moved(found, question):
-                yield Says(SEEN_TO_MOVE)
+                yield SEEN_TO_MOVE
                 yield self._taken(found, question)
             elif self._stirred:
                 yield from self._once(CAME_BACK)
@@ -149,10 +165,10 @@ class Follower:
         if time - self._swinging >= SWINGS_S:
             yield from self._once(SWINGS)
 
-    def _once(self, says: str) -> Iterator[Says]:
-        if says and says not in self._said:
-            self._said.add(says)
-            yield Says(says)
+    def _once(self, one: Says) -> Iterator[Says]:
+        if one.says and one not in self._said:
+            self._said.add(one)
+            yield one
 
     def _moved(self, found: Settled, question: Question) -> bool:
         """Whether it stands clearly otherwise than before the turn."""

@@ -69,7 +69,7 @@ def test_after_a_turn_it_waits_for_word_of_it(advisor: Advisor) -> None:
     bench = Bench(advisor)
     bench.until_taken(rows(1_000, 240, 205))
     assert not bench.until_taken(rows(1_000, 240, 205, 100))
-    assert bench.follower.typed("", bench.at.session.question) == Says(IS_TURNED)
+    assert bench.follower.typed("", bench.at.session.question) == IS_TURNED
     assert bench.until_taken(rows(1_010, 238, 205, 300), 60)
     event = bench.at.session.journal.events[-1]
     assert isinstance(event, Read)
@@ -80,7 +80,7 @@ def test_a_clear_movement_is_taken_as_the_turn_and_said(advisor: Advisor) -> Non
     bench = Bench(advisor)
     bench.until_taken(rows(1_000, 240, 205))
     assert bench.until_taken(rows(1_040, 215, 212, 100), 100)
-    assert bench.said[-1] == SEEN_TO_MOVE
+    assert bench.said[-1] == SEEN_TO_MOVE.says
 
 
 def test_a_blip_alone_is_no_turn(advisor: Advisor) -> None:
@@ -89,7 +89,7 @@ def test_a_blip_alone_is_no_turn(advisor: Advisor) -> None:
     assert not bench.until_taken(rows(1_000, 240, 205, 100), 60)
     assert not bench.until_taken(rows(3_000, 150, 140, 115.1), 8)
     assert not bench.until_taken(rows(1_000, 240, 205, 117.2), 100)
-    assert CAME_BACK in bench.said
+    assert CAME_BACK.says in bench.said
 
 
 def test_what_is_not_asked_for_is_not_taken(advisor: Advisor) -> None:
