@@ -78,6 +78,11 @@ class Follower:
         self._swinging: float | None = None
         self._said: set[Says] = set()
 
+    @property
+    def held(self) -> bool:
+        """Whether nothing is taken before somebody says that he has looked at what is amiss."""
+        return self._held
+
     def begins_again(self) -> None:
         """Take what comes for another recording."""
         self.watch = Watch()

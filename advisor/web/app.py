@@ -15,8 +15,10 @@ from advisor.session.store import DamagedSessionError
 from advisor.visible import visible
 from advisor.web import drawn
 from advisor.web.desk import Desk
+from advisor.web.follow_pages import follows
+from advisor.web.followed import Followed
 from advisor.web.guard import HEADERS, LARGEST_BODY, Guard
-from advisor.web.here import PARTS, NoSessionError, error_page, parts
+from advisor.web.here import PARTS, TABLE, NoSessionError, error_page, parts
 from advisor.web.lesson_pages import lessons
 from advisor.web.looks import looks
 from advisor.web.pages import pages
@@ -37,11 +39,11 @@ SAYS = {
 Answer = Response | str | tuple[str, HTTPStatus]
 
 
-def made(desk: Desk, people: People, guard: Guard) -> Flask:
-    """Return the pages of a desk, for those people, as a WSGI application."""
+def made(desk: Desk, people: People, guard: Guard, table: Followed | None = None) -> Flask:
+    """Return the pages of a desk, for those people, as a WSGI application; readings come from a `table`, if any."""
     app = Flask(__name__)
     app.config.update(MAX_CONTENT_LENGTH=LARGEST_BODY, MAX_FORM_MEMORY_SIZE=LARGEST_BODY, MAX_FORM_PARTS=MOST_PARTS)
-    app.extensions[PARTS] = desk, people, guard
+    app.extensions[PARTS], app.extensions[TABLE] = (desk, people, guard), table
     app.jinja_env.finalize = _finalized
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.jinja_env.undefined = StrictUndefined
@@ -49,6 +51,7 @@ def made(desk: Desk, people: People, guard: Guard) -> Flask:
     app.jinja_env.filters["offered"] = drawn.offered
     app.register_blueprint(pages)
     app.register_blueprint(looks)
+    app.register_blueprint(follows)
     app.register_blueprint(practising)
     app.register_blueprint(lessons)
     app.add_url_rule("/let-in", "let_in", _let_in, methods=["POST"])

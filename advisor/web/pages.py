@@ -16,7 +16,7 @@ from advisor.session.next_question import Question
 from advisor.session.schema import StoreError
 from advisor.session.shown import QuestionShown, ToolsListed
 from advisor.session.store import DamagedSessionError
-from advisor.web import drawn, fields
+from advisor.web import drawn, fields, follow_pages
 from advisor.web.desk import Turn
 from advisor.web.here import browser, desk, error_page, its_own, parts
 from advisor.web.people import new_browser
@@ -85,11 +85,13 @@ def _listed(kind: str, words: str, most: int) -> tuple[list[Listed], int]:
 @pages.get("/session/<int:number>")
 def session(number: int) -> str:
     """Show where a session stands for this browser."""
-    return _page(desk().turn(its_own(number), browser()))
+    return _page(its_own(number))
 
 
-def _page(turn: Turn, mistake: str = "", given: Mapping[str, str] | None = None) -> str:
-    at, asked = desk().session(turn.session), _asked(turn, QuestionShown)
+def _page(number: int, mistake: str = "", given: Mapping[str, str] | None = None) -> str:
+    live = follow_pages.looked_at(number)  # first of all: it may answer the question
+    turn = desk().turn(number, browser())
+    at, asked = desk().session(number), _asked(turn, QuestionShown)
     not_taken = turn.not_taken.line if turn.not_taken and turn.not_taken.typed else ""
     return render_template(
         "session.html",
@@ -101,6 +103,10 @@ def _page(turn: Turn, mistake: str = "", given: Mapping[str, str] | None = None)
         mistake=mistake,
         given={"words": not_taken} if given is None else given,
         said=at.steps_taken(),
+        live=live,
+        does=follow_pages.DOES,
+        moves=follow_pages.drawn(live),
+        follows=follow_pages.may_follow(asked.question) if asked else "",
     )
 
 
@@ -112,7 +118,7 @@ def say(number: int) -> Answer:
     try:
         line = _line(form, turn)
     except AdvisorError as error:
-        return _page(at.turn(number, browser()), str(error), form), HTTPStatus.UNPROCESSABLE_ENTITY
+        return _page(number, str(error), form), HTTPStatus.UNPROCESSABLE_ENTITY
     at.take(number, browser(), form["turn"], line, pressed="say" in form)
     return _to(number)
 

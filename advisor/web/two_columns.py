@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 import msgspec
 
-from advisor.balance.course_steps import COLUMNS, Method, Seen
+from advisor.balance.course_steps import COLUMNS, IDLE, Method, Seen
+from advisor.intake.live_table import Row
 from advisor.rulebase.model import Rulebase
 from advisor.session.balance_drawn import FULL
 from advisor.session.balance_in_words import lead
@@ -45,6 +46,12 @@ class Columns(msgspec.Struct, frozen=True, kw_only=True):
     def line(self) -> str:
         """The way as the points of a line."""
         return " ".join(f"{one.x:.1f},{one.y:.1f}" for one in self.way)
+
+
+def now(row: Row) -> Columns:
+    """Return both columns as they stand at a moment (mmHg), without a way."""
+    sides = row.left, row.right
+    return _drawn([Seen(by=COLUMNS, where=IDLE, behind=row.left - row.right, behind_half=0.0, sides=sides)], COLUMNS)
 
 
 def columns(question: Question, state: State, base: Rulebase) -> Columns | None:

@@ -425,5 +425,6 @@ def test_every_record_of_a_dialogue_is_drawn(
             "given": {},
             "said": (),
         }
+        given |= {"live": None, "moves": None, "does": {}, "follows": ""}
         with_it, without = (render_template("session.html", turn=one, **given) for one in (turn, bare))
     assert len(Page(with_it).text) > len(Page(without).text) or kind in {Ended, QuestionShown}
