@@ -24,6 +24,7 @@ from advisor.web.looks import looks
 from advisor.web.pages import pages
 from advisor.web.people import People, new_browser
 from advisor.web.practice_pages import practising
+from advisor.web.pressed import said
 
 COOKIE, YEAR = "tuneup-advisor", 365 * 24 * 3600
 MOST_PARTS = 300  # fields of a form
@@ -111,11 +112,11 @@ def _gone_wrong(error: Exception) -> Answer:
     number = (request.view_args or {}).get("number", 0)
     match error:
         case DamagedSessionError(before=before) if before and number:
-            return error_page(HTTPStatus.CONFLICT, str(error), damaged=number)
+            return error_page(HTTPStatus.CONFLICT, said(error), damaged=number)
         case StoreError():
-            return error_page(HTTPStatus.SERVICE_UNAVAILABLE, str(error))
+            return error_page(HTTPStatus.SERVICE_UNAVAILABLE, said(error))
         case AdvisorError():
-            return error_page(HTTPStatus.UNPROCESSABLE_ENTITY, str(error))
+            return error_page(HTTPStatus.UNPROCESSABLE_ENTITY, said(error))
         case BadRequestKeyError():
             return error_page(HTTPStatus.BAD_REQUEST, "A part of this form is missing. Load the page again.")
         case HTTPException():

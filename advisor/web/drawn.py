@@ -21,6 +21,7 @@ from advisor.session.shown import Caution, Shown
 from advisor.session.state import State
 from advisor.show.words import ago, ill_matched, minutes, per_cent, times
 from advisor.web.fields import ticks
+from advisor.web.pressed import pressed
 
 NAMED = {BENCH: "Session", PHONE: "Call", BALANCE: "Balance", TUNE_UP: "Tune-up"}
 SIDE = re.compile(r"\b(?:left|right|Left|Right)\b")
@@ -142,7 +143,7 @@ def asks(shown: Sequence[Shown]) -> dict[str, Shown]:
 
 
 OF_RECORDS = (kind_of, offered, in_short, rest_of, since, date, bar, remembered, sentence, for_it, against_it, signs)
-OF_A_PAGE = (texts, in_pairs, asks, ticks, ago, per_cent, minutes, ill_matched, times)
+OF_A_PAGE = (pressed, texts, in_pairs, asks, ticks, ago, per_cent, minutes, ill_matched, times)
 FOR_TEMPLATES: dict[str, object] = {
     **{one.__name__: one for one in (*OF_RECORDS, *OF_A_PAGE)},
     "NAMED": NAMED,

@@ -8,6 +8,7 @@ from flask import Blueprint, render_template, request
 from werkzeug.wrappers import Response
 
 from advisor.lazy import lazy
+from advisor.session import place
 from advisor.session.handover import hand_over
 from advisor.session.job import job_of
 from advisor.session.next_question import CHECK
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 else:
     job_page = lazy("advisor.pages.job_page")  # imports matplotlib, and only this file is drawn by it
 
+TAKE_ALL = (place.ForAnswer, place.ForTool, place.ForAnew)  # where whatever is said is taken, a correction too
 DRAWING = threading.Lock()  # matplotlib draws for one thread at a time
 MOST_WORDS = 200  # characters by which a cause is looked for
 looks = Blueprint("looks", __name__)
@@ -69,7 +71,8 @@ def told(number: int) -> str:
     """List all that was said, each with what sets it right."""
     at = session(number)
     mends = {one.number: can_mend(one.event) for one in told_so_far(at.state)}
-    return _look(number, Wish("told"), "told.html", mends=mends)
+    open_now = isinstance(desk().turn(number, browser()).place.asks, TAKE_ALL)  # elsewhere a line answers what is asked
+    return _look(number, Wish("told"), "told.html", mends=mends, open_now=open_now)
 
 
 @looks.get("/session/<int:number>/record")

@@ -20,6 +20,7 @@ from advisor.web import drawn, fields, follow_pages
 from advisor.web.desk import Turn
 from advisor.web.here import browser, desk, error_page, its_own, parts
 from advisor.web.people import new_browser
+from advisor.web.pressed import said
 from advisor.web.two_columns import columns
 
 KINDS = (BENCH, PHONE, BALANCE, TUNE_UP)
@@ -60,7 +61,7 @@ def begin() -> Answer:
     except StoreError:
         raise
     except AdvisorError as error:
-        return _start(words, str(error)), HTTPStatus.UNPROCESSABLE_ENTITY
+        return _start(words, said(error)), HTTPStatus.UNPROCESSABLE_ENTITY
     parts()[1].began(browser(), number)
     return _to(number)
 
@@ -118,7 +119,7 @@ def say(number: int) -> Answer:
     try:
         line = _line(form, turn)
     except AdvisorError as error:
-        return _page(number, str(error), form), HTTPStatus.UNPROCESSABLE_ENTITY
+        return _page(number, said(error), form), HTTPStatus.UNPROCESSABLE_ENTITY
     at.take(number, browser(), form["turn"], line, pressed="say" in form)
     return _to(number)
 

@@ -13,6 +13,7 @@ from advisor.errors import AdvisorError
 from advisor.lazy import lazy
 from advisor.session.typed_line import typed
 from advisor.web.here import browser, desk, parts
+from advisor.web.pressed import said
 from advisor.web.rounds import Rounds, RoundShown
 
 if TYPE_CHECKING:
@@ -143,7 +144,7 @@ def bike(which: str) -> Answer:
 
 
 def _stopped(at: "levels.BikeId", error: AdvisorError) -> str:
-    return render_template("round_stopped.html", bike=at, path=_path(at), says=error.problems[0].text)
+    return render_template("round_stopped.html", bike=at, path=_path(at), says=said(error))
 
 
 def _round(at: "levels.BikeId", now: RoundShown, mistake: str = "") -> str:
@@ -164,11 +165,11 @@ def line(which: str) -> Answer:
     """Take what a form says, as one line."""
     at, form, where = _bike(which), request.form, _where()
     try:
-        said = _line()
+        words = _line()
     except AdvisorError as error:
-        return _round(at, _rounds().at(where, at), str(error)), HTTPStatus.UNPROCESSABLE_ENTITY
+        return _round(at, _rounds().at(where, at), said(error)), HTTPStatus.UNPROCESSABLE_ENTITY
     steps = form.get("steps", "")[:9]
-    now = _rounds().take(where, at, int(steps) if steps.isdecimal() and steps.isascii() else -1, said)
+    now = _rounds().take(where, at, int(steps) if steps.isdecimal() and steps.isascii() else -1, words)
     return flask.redirect("/practice", HTTPStatus.SEE_OTHER) if now.talk.left else _to(at)
 
 

@@ -78,7 +78,7 @@ def bare(page: Page) -> bool:
 @given(text=st.lists(st.sampled_from([*MARKUP, *SHORT, "it idles badly"]), min_size=1, max_size=4).map(" ".join))
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_whatever_is_typed_in_any_field_stays_text(text: str, app: Flask) -> None:
-    visitor = Visitor(app)
+    visitor = Visitor(app, hostile=True)
     visitor.get("/")
     path, data = visitor.fields("phone", words=text)
     assert bare(visitor.post(path, data))
@@ -402,7 +402,7 @@ def test_paper_has_neither_links_nor_buttons() -> None:
 
 def walk(visitor: Visitor, base: Rulebase, seed: int, presses: int) -> None:
     """Press and type at random, from the beginning of a session on; whatever it is, there is a page."""
-    draw = random.Random(seed)
+    draw, visitor.hostile = random.Random(seed), True
     visitor.get("/")
     visitor.press(draw.choice(["bench", "phone", "balance", "tune-up"]), words="it idles badly and smells of petrol")
     number = visitor.where.rsplit("/", 1)[1]
