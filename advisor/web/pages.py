@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response
 
 from advisor.errors import AdvisorError
 from advisor.session.events import BALANCE, BENCH, PHONE, TUNE_UP
-from advisor.session.listing import OPEN, Listed, listed
+from advisor.session.listing import listed_of, still_open
 from advisor.session.next_question import Question
 from advisor.session.schema import StoreError
 from advisor.session.shown import QuestionShown, ToolsListed
@@ -24,7 +24,7 @@ from advisor.web.pressed import said
 from advisor.web.two_columns import columns
 
 KINDS = (BENCH, PHONE, BALANCE, TUNE_UP)
-MOST_LISTED, MOST_OPEN = 100, 4  # sessions on the list, and on the first page of each kind
+MOST_LISTED, MOST_OPEN = 60, 4  # sessions on the list, and on the first page of each kind
 MOST_WORDS = 200  # characters that a search takes
 WRITE_FIRST = "write something first, or press one of the answers"
 ANOTHER = "the question is another one now; look at it, and type the figures again"
@@ -44,8 +44,8 @@ def start() -> str:
 
 
 def _start(words: str = "", mistake: str = "") -> str:
-    found = {kind: _listed(kind, "", MOST_OPEN)[0] for kind in KINDS}
-    still = {kind: [one for one in some if one.state == OPEN] for kind, some in found.items()}
+    own = parts()[1].own(browser())
+    still = {kind: still_open(desk().store, kind, MOST_OPEN, own) for kind in KINDS}
     form = new_browser().secret  # by which a double click is known
     return render_template("start.html", words=words, mistake=mistake, still=still, form=form)
 
@@ -68,16 +68,13 @@ def begin() -> Answer:
 
 @pages.get("/sessions")
 def sessions() -> str:
-    """List the sessions of a kind that have some words."""
-    kind = request.args.get("kind", BENCH)
-    kind = kind if kind in KINDS else BENCH
+    """List the sessions, of all kinds or of one, that have some words."""
+    kind = request.args.get("kind", "")
+    kind = kind if kind in KINDS else ""
     words = request.args.get("words", "")[:MOST_WORDS]
-    found, more = _listed(kind, words, MOST_LISTED)
+    kinds = (kind,) if kind else KINDS
+    found, more = listed_of(desk().store, kinds, words, MOST_LISTED, parts()[1].own(browser()))
     return render_template("list.html", kind=kind, words=words, found=found, more=more)
-
-
-def _listed(kind: str, words: str, most: int) -> tuple[list[Listed], int]:
-    return listed(desk().store, kind, words, most, parts()[1].own(browser()))
 
 
 # One session

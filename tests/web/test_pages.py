@@ -349,7 +349,8 @@ def test_sessions_are_listed_and_looked_for(visitor: Visitor) -> None:
     assert "Open at the bike" in start
     assert "Open calls" in start
     assert "mornings" in visitor.get("/sessions?words=MORNINGS").text
-    assert "None of this kind has these words" in visitor.get("/sessions?words=stalls").text
+    assert "None of this kind has these words" in visitor.get("/sessions?words=stalls&kind=bench").text
+    assert "Call, Ann Example" in visitor.get("/sessions?words=stalls").text
     assert "it stalls at stops" in visitor.get("/sessions?kind=phone&words=ann").text
     assert "mornings" in visitor.get("/sessions?kind=nonsense").text
     assert "/session/1" in visitor.get("/sessions").links
