@@ -15,6 +15,7 @@ from advisor.session.store import DamagedSessionError
 from advisor.visible import visible
 from advisor.web import drawn
 from advisor.web.desk import Desk
+from advisor.web.family_pages import families, shown_in_it
 from advisor.web.follow_pages import follows
 from advisor.web.followed import Followed
 from advisor.web.guard import HEADERS, LARGEST_BODY, Guard
@@ -53,11 +54,13 @@ def made(desk: Desk, people: People, guard: Guard, table: Followed | None = None
     app.register_blueprint(pages)
     app.register_blueprint(looks)
     app.register_blueprint(follows)
+    app.register_blueprint(families)
     app.register_blueprint(practising)
     app.register_blueprint(lessons)
     app.add_url_rule("/let-in", "let_in", _let_in, methods=["POST"])
     app.before_request(_let_through)
     app.after_request(_with_headers)
+    app.after_request(shown_in_it)
     app.register_error_handler(Exception, _gone_wrong)
     return app
 

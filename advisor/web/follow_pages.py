@@ -8,9 +8,10 @@ from werkzeug.wrappers import Response
 
 from advisor.session.following import HELD, MOVING, NOTHING, SETTLING, STANDS, WAITS
 from advisor.session.next_question import LED, Question
+from advisor.web.family_pages import family
 from advisor.web.followed import Followed, Live
-from advisor.web.here import NoSessionError, browser, its_own, table
-from advisor.web.two_columns import Columns, now
+from advisor.web.here import NoSessionError, browser, desk, its_own, table
+from advisor.web.two_columns import Columns, in_unit, now
 
 DOES = {
     MOVING: "moving",
@@ -51,7 +52,9 @@ def may_follow(question: Question) -> str:
 def live(number: int) -> str:
     """Return what moves, as a part of a page."""
     found = _table().look(its_own(number), browser())
-    return render_template("live.html", live=found, columns=drawn(found), does=DOES)
+    return render_template(
+        "live.html", live=found, columns=in_unit(drawn(found), family(), desk().advisor.base), does=DOES
+    )
 
 
 @follows.post("/session/<int:number>/follow")

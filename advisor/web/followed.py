@@ -159,10 +159,15 @@ class Followed:
                     says.append(said.says)
                 case Taken():
                     self.desk.take(number, browser, self.desk.turn(number, browser).id, said.line)
-                    self._said = deque([*says, f"Taken as read: {said.line}"], MOST_SAID)
+                    self._said = deque([*says, *self._as_kept(number)], MOST_SAID)
                     return True
         self._said.extend(says)
         return False
+
+    def _as_kept(self, number: int) -> list[str]:
+        """Return the last of a session in words."""
+        session = self.desk.session(number)
+        return list(session.in_words(session.journal.events[-1]))
 
     def _question(self, number: int, browser: Browser) -> Question | None:
         """Return what a session asks this browser; None where it waits for something else."""

@@ -18,6 +18,7 @@ from advisor.session.told_so_far import told_so_far
 from advisor.session.typed_line import Wish
 from advisor.session.wishes import granted
 from advisor.show.sheet import sheet_text
+from advisor.web.family_pages import in_its_units
 from advisor.web.fields import can_mend
 from advisor.web.here import NoSessionError, browser, desk, session
 
@@ -108,7 +109,7 @@ def case_file(number: int) -> Response:
 @looks.get("/session/<int:number>/job.html")
 def job_file(number: int) -> Response:
     """Return the session as one page to print, as a file."""
-    job = job_of(session(number))
+    job = job_of(in_its_units(session(number)))
     with DRAWING:
         text = job_page.page(job)
     return _file(text, f"job-{number}.html", "text/html")

@@ -18,10 +18,11 @@ from advisor.session.shown import QuestionShown, ToolsListed
 from advisor.session.store import DamagedSessionError
 from advisor.web import drawn, fields, follow_pages
 from advisor.web.desk import Turn
+from advisor.web.family_pages import family
 from advisor.web.here import browser, desk, error_page, its_own, parts
 from advisor.web.people import new_browser
 from advisor.web.pressed import said
-from advisor.web.two_columns import columns
+from advisor.web.two_columns import columns, in_unit
 
 KINDS = (BENCH, PHONE, BALANCE, TUNE_UP)
 MOST_LISTED, MOST_OPEN = 60, 4  # sessions on the list, and on the first page of each kind
@@ -95,15 +96,15 @@ def _page(number: int, mistake: str = "", given: Mapping[str, str] | None = None
         "session.html",
         turn=turn,
         at=at,
-        rows=fields.rows(asked.question, at.base) if asked else (),
-        columns=columns(asked.question, at.state, at.base) if asked else None,
+        rows=fields.rows(asked.question, at.base, family()) if asked else (),
+        columns=in_unit(columns(asked.question, at.state, at.base), family(), at.base) if asked else None,
         shows=drawn.picture(asked.question, at.state, at.base) if asked else None,
         mistake=mistake,
         given={"words": not_taken} if given is None else given,
         said=at.steps_taken(),
         live=live,
         does=follow_pages.DOES,
-        moves=follow_pages.drawn(live),
+        moves=in_unit(follow_pages.drawn(live), family(), at.base),
         follows=follow_pages.may_follow(asked.question) if asked else "",
     )
 
@@ -131,7 +132,7 @@ def _line(form: "MultiDict[str, str]", turn: Turn | None) -> str:
         return form["say"]
     ticks, listed_tools = form.getlist("tick"), _asked(turn, ToolsListed)
     says = {
-        fields.FIGURES: lambda: fields.figures(form, _question(turn), desk().advisor.base),
+        fields.FIGURES: lambda: fields.figures(form, _question(turn), desk().advisor.base, family()),
         fields.TICKED: lambda: fields.ticked(ticks),
         fields.STILL: lambda: fields.still(ticks),
         fields.TOOLS: lambda: fields.tools(ticks, listed_tools.tools if listed_tools else ()),

@@ -67,7 +67,8 @@ def test_what_has_settled_is_taken_and_what_is_turned_waits_for_word(instrument:
     taken = table.look(number, who)
     assert taken is not None
     assert isinstance(desk.session(number).journal.events[-1], Read)
-    assert taken.said[-1].startswith("Taken as read: 2")
+    assert "left 2" in taken.said[0]
+    assert "+/-" in taken.said[0]
     assert taken.page != live.page
     assert taken.turns
     instrument.writes(40, at=40)
