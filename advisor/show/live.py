@@ -2,10 +2,14 @@
 
 from advisor.intake.live_table import Row
 from advisor.session.balance_drawn import both
-from advisor.session.following import HELD, WAITS
+from advisor.session.following import HELD, READY, WAITS
 
 CELLS = 20  # at most, for each side
-DOES = {WAITS: "turn, then Enter", HELD: "look at the hoses, then Enter"}  # as a state is said where lines are typed
+DOES = {
+    WAITS: "turn, then Enter",
+    HELD: "look at the hoses, then Enter",
+    READY: "ready? Enter",
+}  # as a state is said where lines are typed
 FULL = 300.0  # mmHg: more than an engine draws at idle
 
 

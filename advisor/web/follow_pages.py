@@ -6,8 +6,8 @@ import flask
 from flask import Blueprint, render_template, request
 from werkzeug.wrappers import Response
 
-from advisor.session.following import HELD, MOVING, NOTHING, SETTLING, STANDS, WAITS
-from advisor.session.next_question import LED, Question
+from advisor.session.following import HELD, MOVING, NOTHING, READY, SETTLING, STANDS, WAITS, serves
+from advisor.session.next_question import Question
 from advisor.web.family_pages import family
 from advisor.web.followed import Followed, Live
 from advisor.web.here import NoSessionError, browser, desk, its_own, table
@@ -17,6 +17,7 @@ DOES = {
     MOVING: "moving",
     SETTLING: "settling",
     WAITS: "waits for the turn",
+    READY: "waits until it is ready",
     HELD: "waits: look at the hoses",
     STANDS: "the engine stands still",
     NOTHING: "steady",
@@ -45,7 +46,7 @@ def looked_at(number: int) -> Live | None:
 def may_follow(question: Question) -> str:
     """Return the name of the table that this question may be answered from; '' if there is none."""
     found = table()
-    return found.name if found and question.kind == LED and question.takes else ""
+    return found.name if found and serves(question) else ""
 
 
 @follows.get("/session/<int:number>/live")

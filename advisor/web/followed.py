@@ -14,7 +14,7 @@ import msgspec
 
 from advisor.intake.incoming import Begins, Incoming, News
 from advisor.intake.live_table import Row
-from advisor.session.following import Follower, Says, Taken
+from advisor.session.following import Follower, Says, Taken, waits
 from advisor.session.next_question import Question
 from advisor.session.place import ForAnswer
 from advisor.web.desk import Desk
@@ -36,7 +36,8 @@ class Came(msgspec.Struct, frozen=True):
 class Live(msgspec.Struct, frozen=True, kw_only=True):
     """What moves on a page: the newest row, how it stands, and what was said of it, the newest last.
 
-    `held`: nothing is taken before somebody says that he has looked. `turns`: a turn is asked for.
+    `held`: nothing is taken before somebody says that he has looked. `turns`: a turn is asked for; `checks`: something
+    else is to be done first.
     """
 
     table: str
@@ -45,6 +46,7 @@ class Live(msgspec.Struct, frozen=True, kw_only=True):
     said: tuple[str, ...]
     held: bool
     turns: bool
+    checks: bool
     turn: str
 
     @property
@@ -137,6 +139,7 @@ class Followed:
                 said=tuple(self._said),
                 held=self._follower.held,
                 turns=bool(question and question.turns),
+                checks=bool(question and waits(question) and not question.turns),
                 turn=self.desk.turn(number, browser).id,
             )
 
