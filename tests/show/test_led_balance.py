@@ -5,7 +5,8 @@ import io
 from rich.console import Console
 
 from advisor.balance.course import CABLES, STOPS
-from advisor.scoring.led_balance import Balance, Truth
+from advisor.scoring.balance_bikes import Truth
+from advisor.scoring.led_balance import Balance
 from advisor.session.balance_asked import STAGES
 from advisor.session.balance_so_far import GAUGES
 from advisor.show.led_balance import balances
