@@ -173,7 +173,7 @@ class _Course:
             return turn
         if turn is None and self.here.since <= MOST_AGAIN:
             return self.ask(again=True)
-        return self._onwards() if turn is None and self._level(guarded=False) else self._wont(self._not_reached())
+        return self._onwards() if self._level(guarded=False) else self._wont(self._not_reached())
 
     def _amiss(self) -> WontCome | None:
         if found := self.here.amiss():

@@ -145,7 +145,7 @@ class Mechanic:
     def _turn(self, side: Side, screw: str, turns: float) -> bool:
         wanted = turns + float(self.rng.uniform(-HAND, HAND)) * (0.5 if screw == "mixture screw" else 1.0)
         wanted = wanted if wanted * turns > 0 else turns / 2
-        return abs(self.stand.turn(side, screw, wanted)) > abs(turns) / 4
+        return abs(self.stand.turn(side, screw, wanted)) > abs(wanted) / 4  # else its thread has ended
 
     def _blip(self) -> None:
         for _ in range(TIMES):
