@@ -44,7 +44,7 @@ from advisor.session.next_question import BALANCED, LED, Option, Question
 
 STAGES = {
     WORKS: "Both cylinders at work",
-    JOINS: "Does it join in higher up",
+    JOINS: "Whether it joins in higher up",
     STOPS: "Stops, at idle",
     CABLES: "Cables, at 2,500 rpm",
     STOPS_AGAIN: "Stops once more, at idle",

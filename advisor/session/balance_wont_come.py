@@ -10,7 +10,7 @@ from advisor.session.events import BALANCE, SEARCH, SetUp, WentOver
 from advisor.session.next_question import LED, Option, Question
 
 WHY = {
-    "a side does nothing": "Shorting the {side} plug costs hardly anything: that cylinder does not work.",
+    "a side does nothing": "Shorting the {side} plug costs hardly anything at idle: that cylinder does not work there.",
     "changes without the gauge": "With the hoses off and the caps on, the idle is another: air comes in at a port.",
     "no answer": "The {side} {screw} was turned, and hardly anything changed.",
     "wrong way": "It moves the wrong way: are the hoses on the wrong sides?",
@@ -28,12 +28,11 @@ def wont_come(what: WontCome, led: Led, base: Rulebase) -> Question:
     """Return the question that says why it does not come, and offers the search for the cause."""
     if what.why == PLUGS_SAY and so_far.ANEW not in led.chosen:
         return _mixture_anew(what, led, base)
-    screw = "idle stop" if what.where == IDLE else "cable adjuster"
     return Question(
         kind=LED,
         title="It does not come by turning screws",
         steps=(
-            WHY[what.why].format(side=what.side or "one", screw=screw),
+            why_not(what),
             "Turn no further: find what is wrong first.",
         ),
         options=(
@@ -41,6 +40,12 @@ def wont_come(what: WontCome, led: Led, base: Rulebase) -> Question:
             Option(says="That was a slip: begin the balance again.", event=WentOver(BALANCE)),
         ),
     )
+
+
+def why_not(what: WontCome) -> str:
+    """Return why it does not come, as a sentence."""
+    screw = "idle stop" if what.where == IDLE else "cable adjuster"
+    return WHY[what.why].format(side=what.side or "one", screw=screw)
 
 
 def over(what: WontCome, led: Led, base: Rulebase) -> WentOver:
