@@ -1,4 +1,4 @@
-"""What the tests of the pages share: an advisor that keeps its reports, a store of their own, a browser."""
+"""What the tests of the pages share: a store of their own, a browser."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -6,7 +6,6 @@ from pathlib import Path
 import pytest
 from flask import Flask
 
-from advisor.diagnose import Advisor
 from advisor.session.store import Store
 from advisor.web.app import made
 from advisor.web.desk import Desk
@@ -14,12 +13,6 @@ from advisor.web.guard import Guard
 from advisor.web.people import People
 from advisor.web.worked_out import WorkedOut
 from tests.web.forms import PORT, Visitor
-
-
-@pytest.fixture(scope="session")
-def kept(advisor: Advisor) -> WorkedOut:
-    """Return an advisor that works each case out once in all tests."""
-    return WorkedOut(advisor)
 
 
 @pytest.fixture
