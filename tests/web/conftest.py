@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from flask import Flask
+from jinja2 import FileSystemBytecodeCache
 
 from advisor.session.store import Store
 from advisor.web.app import made
@@ -13,6 +14,15 @@ from advisor.web.guard import Guard
 from advisor.web.people import People
 from advisor.web.worked_out import WorkedOut
 from tests.web.forms import PORT, Visitor
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _templates_compiled_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Every test has an application of its own, and all of them have the same templates."""
+    with pytest.MonkeyPatch.context() as patch:
+        compiled = FileSystemBytecodeCache(str(tmp_path_factory.mktemp("templates")))
+        patch.setattr(Flask, "jinja_options", {"bytecode_cache": compiled})
+        yield
 
 
 @pytest.fixture
