@@ -137,7 +137,7 @@ def _with_likeness(said: list[Phrasing], weight: dict[str, float], family: dict[
 def _read(
     names: _Names, said: Sequence[Said], wanted: Collection[frozenset[str]] | None = None
 ) -> tuple[list[Phrasing], dict[str, float]]:
-    """Return the phrasings that say anything, all or those of the `wanted` words, and what each word weighs among all."""
+    """Return the phrasings that say anything, all or those of the `wanted` words, and what each word weighs."""
     exact = [frozenset(_telling(says)) for _, says, _ in said]
     near = [frozenset(map(nearly, one)) for one in exact]
     pairs = {(one[0], word) for one, has in zip(said, near, strict=True) for word in has}
