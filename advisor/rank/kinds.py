@@ -26,6 +26,7 @@ from advisor.sides import Sided
 SURE = Trust(1.0, 0.0)
 NOTHING: frozenset[Sided] = frozenset()
 Reports = Mapping[Sided, Finding]
+NONE: Reports = {}
 
 
 class Kinds:
@@ -41,14 +42,25 @@ class Kinds:
         self._left: dict[tuple[Sided, frozenset[Sided], bool, Trust, float, str], Finding] = {}
         self._exact: dict[tuple[Sided, Trust, str, float], Finding] = {}
 
-    def weigh(self, reports: Reports) -> dict[Sided, Finding]:
-        """Return the findings that result from these reports."""
+    def weigh(
+        self, reports: Reports, before: Reports = NONE, changed: Collection[Sided] | None = None
+    ) -> dict[Sided, Finding]:
+        """Return the findings that result from these reports.
+
+        If only some signs can have `changed`, the others count as `before`.
+        """
         kinds = self.network.kinds
         vague = [key for key in reports if key in kinds] if kinds else []
         found = dict(reports)
         if not vague:
             return found
         for key in vague:
+            if changed is not None and key not in changed:
+                if key in before:
+                    found[key] = before[key]
+                else:
+                    del found[key]
+                continue
             known = [kind for kind in kinds[key] if kind in reports]
             if any(reports[kind].seen for kind in known):
                 del found[key]
@@ -57,7 +69,9 @@ class Kinds:
             found[key] = self.left(key, absent, reports)
         said = {kind for key in vague if reports[key].seen for kind in kinds[key]}
         restated = [key for key in found if key in said and key not in kinds and found[key].seen]
-        return found | {key: self._restated(key, reports) for key in restated}
+        for key in restated:
+            found[key] = before[key] if changed is not None and key not in changed else self._restated(key, reports)
+        return found
 
     def _said(self, key: Sided, reports: Reports) -> list[Sided]:
         """Return the vaguer signs that are also reported."""
