@@ -10,6 +10,7 @@ A distribution is a list over combinations: bit n of its index says whether susp
 
 import math
 from collections.abc import Collection, Iterable, Mapping
+from itertools import repeat
 from math import prod
 from operator import add, mul, truediv
 
@@ -236,29 +237,28 @@ class Joint:
                     lowered = odds(found[cause]) / times
                     found[cause] = lowered / (1 + lowered)
             weights = self._taken_out(weights, key)
-        likely = {key: self.likely(one) for key, one in fresh.items()}
+        likely = [self.likely(one) for one in fresh.values()]
+        steps = [weights]  # with the first finding, with the first two, and so on
+        for one in likely:
+            steps.append(_known(steps[-1], one))
         # Each finding meets the other causes as if it came last: the order in which they come says nothing.
-        for key, finding in fresh.items():
-            absent = self._absent_last(key, weights, likely, fresh) if finding.seen else 0.0
+        for place, finding in enumerate(fresh.values()):
+            absent = self._absent_last(finding, steps[place], likely[place + 1 :]) if finding.seen else 0.0
             for cause, times in self._others(finding, absent).items():
                 now = found[cause]
                 raised = (now if now > LEAST else LEAST) / (1 - now if 1 - now > EPSILON else EPSILON) * times
                 found[cause] = raised / (1 + raised)  # `odds`, written out: it is called more than anything else
-        for one in likely.values():
-            weights = _known(weights, one)
+        weights = steps[-1]
         times = self._others_likelier(weights) / before
         if times != 1.0:
             found = {cause: raised if (raised := times * one) < 1.0 else 1.0 for cause, one in found.items()}
         return found | self.marginals(weights)
 
-    def _absent_last(
-        self, key: Sided, weights: list[float], likely: Mapping[Sided, list[float]], fresh: Mapping[Sided, Finding]
-    ) -> float:
-        """Return the chance that a seen sign is absent once all other fresh findings are known."""
-        for other, one in likely.items():
-            if other != key:
-                weights = _known(weights, one)
-        return sum(map(mul, weights, self.stays(fresh[key].leaky)))
+    def _absent_last(self, finding: Finding, weights: list[float], later: list[list[float]]) -> float:
+        """Return the chance that a seen sign is absent once the findings before it and the later ones are known."""
+        for one in later:
+            weights = _known(weights, one)
+        return sum(map(mul, weights, self.stays(finding.leaky)))
 
     def _others_likelier(self, weights: list[float]) -> float:
         """Return how many times likelier a complaint makes the other causes, to the extent that no suspect is there."""
@@ -311,7 +311,7 @@ def _bits(chance: float) -> float:
 
 def _normal(weights: list[float]) -> list[float]:
     total = max(sum(weights), SMALLEST)
-    return [one / total for one in weights]
+    return list(map(truediv, weights, repeat(total)))
 
 
 def _known(weights: list[float], likely: list[float]) -> list[float]:
