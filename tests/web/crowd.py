@@ -93,8 +93,8 @@ class Server:
         return had
 
     def end(self) -> int:
-        """End it by Ctrl-C and return its exit code."""
-        os.kill(self.process.pid, signal.SIGINT)
+        """End it and return its exit code."""
+        os.kill(self.process.pid, signal.SIGTERM)  # a shell's background job ignores Ctrl-C
         self._ended()
         return self.process.returncode
 
@@ -291,11 +291,18 @@ def lost(store: Path, given: list[Answer]) -> list[str]:
 def left(processes: list[int]) -> list[int]:
     """Return which of some processes still run two seconds later."""
     for _ in range(20):
-        there = [one for one in processes if Path(f"/proc/{one}").exists()]
+        there = [one for one in processes if _runs(one)]
         if not there:
             return []
         time.sleep(0.1)
     return there
+
+
+def _runs(process: int) -> bool:
+    try:
+        return Path(f"/proc/{process}/stat").read_text(encoding="ascii").rpartition(")")[2].split()[0] != "Z"
+    except OSError:
+        return False
 
 
 def _own_time() -> float:
