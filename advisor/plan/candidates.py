@@ -158,6 +158,8 @@ def feasible(check: Check, side: Side, here: Scene, base: Rulebase) -> bool:
 
 def _has_its_place(check: Check, side: Side, here: Scene) -> bool:
     """Whether nothing known makes a check pointless, and any sign it waits for is known."""
+    if not (check.only_after or check.needs or check.unless):
+        return True
     after = [here.known.get((sign, at)) for sign in check.only_after for at in (*BOTH, None)]
     if after and not any(after):
         return False

@@ -14,6 +14,7 @@ from itertools import repeat
 from math import prod
 from operator import add, mul, truediv
 
+from advisor.rank import lattice
 from advisor.rank.network import Finding, Leaky
 from advisor.rank.ranking import EPSILON, LEAST, SMALLEST, Ranking, odds
 from advisor.sides import Sided
@@ -64,6 +65,9 @@ class Joint:
         # By identity, since a hash of all strengths costs more; the sign is kept with it.
         self._backgrounds: dict[int, tuple[Leaky, float]] = {}
         self._stays: dict[int, tuple[Leaky, list[float]]] = {}
+        self._showing: dict[int, tuple[Leaky, int]] = {}  # the suspects that show it, a bit for each
+        self._linked: dict[int, tuple[int, ...]] = {}
+        self._others_than: dict[tuple[int, ...], tuple[int, ...]] = {}
         weights = [1.0]
         for cause in self.suspects:
             present = ranking.weights[cause] / ranking.absent[cause]
@@ -99,13 +103,16 @@ class Joint:
 
         A suspect outside `within` counts as independent, with its own probability.
         """
-        background = self._background(leaky)
+        background, strengths = self._background(leaky), leaky.strengths
         chances = [background]
-        for cause in () if within is None else set(self.suspects).difference(within):
-            chances[0] *= 1 - leaky.strengths.get(cause, 0.0) * self.whole[cause]
+        for cause in () if within is None else self._outside(within):
+            if cause in strengths:
+                chances[0] *= 1 - strengths[cause] * self.whole[cause]
         for cause in self.suspects if within is None else within:
-            stays = 1 - leaky.strengths.get(cause, 0.0)
-            chances += [stays * one for one in chances] if stays < 1 else chances
+            if cause in strengths and (stays := 1 - strengths[cause]) < 1:
+                chances += [stays * one for one in chances]
+            else:
+                chances += chances
         if self.spared:
             # Without a suspect the others are likelier: 'no cause at all' is taken out.
             none = (background - self.spared * (1 - leaky.leak)) / (1 - self.spared)
@@ -144,8 +151,21 @@ class Joint:
 
     def linked(self, signs: Iterable[Leaky]) -> tuple[int, ...]:
         """Return the suspects that show any of these signs, in order."""
-        shown = [leaky.strengths for leaky in signs]
-        return tuple(cause for cause in self.suspects if any(cause in one for one in shown))
+        bits = 0
+        for leaky in signs:
+            if id(leaky) not in self._showing:
+                shown = (cause in leaky.strengths for cause in self.suspects)
+                self._showing[id(leaky)] = leaky, sum(1 << place for place, shows in enumerate(shown) if shows)
+            bits |= self._showing[id(leaky)][1]
+        if bits not in self._linked:
+            self._linked[bits] = tuple(cause for place, cause in enumerate(self.suspects) if bits >> place & 1)
+        return self._linked[bits]
+
+    def _outside(self, within: tuple[int, ...]) -> tuple[int, ...]:
+        """Return the other suspects."""
+        if within not in self._others_than:
+            self._others_than[within] = tuple(set(self.suspects).difference(within))
+        return self._others_than[within]
 
     def likeliest(self, suspects: tuple[int, ...], most: int) -> tuple[int, ...]:
         """Return the likeliest of some suspects, in order; of equals all or none, to favour neither side."""
@@ -164,12 +184,7 @@ class Joint:
         weights = self.weights
         for place in range(len(self.suspects) - 1, -1, -1):
             if self.suspects[place] not in within:
-                block = 1 << place
-                folded: list[float] = []
-                for start in range(0, len(weights), 2 * block):
-                    without, having = weights[start : start + block], weights[start + block : start + 2 * block]
-                    folded += map(add, without, having)
-                weights = folded
+                weights = lattice.close(weights, place, 1.0)
         return weights
 
     def marginals(self, weights: list[float]) -> dict[int, float]:
