@@ -53,7 +53,8 @@ def rows(question: Question, base: Rulebase, family: str = AS_TYPED) -> tuple[Ro
 def _short(question: Question, unit: str) -> Row:
     """Return the fields of a balance: both sides and the revs, or one figure."""
     if question.takes[0] == REVS or question.side:
-        one = Field(name="figure", label=(question.side or "reading").capitalize(), unit=unit)
+        what = "revs" if question.takes[0] == REVS else question.side or "reading"
+        one = Field(name="figure", label=what.capitalize(), unit=unit)
         return Row(reading="", title="", fields=(one,))
     found = [Field(name=side, label=side.capitalize(), unit=unit) for side in BOTH]
     if len(question.takes) > 1:

@@ -72,7 +72,7 @@ def start() -> str:
 def _start(mistake: str = "") -> str:
     left = keeper.all_half_way(_where())
     places = stages.places_with_faults(desk().advisor.base)
-    return render_template("practice.html", left=left, places=places, mistake=mistake, path=_path)
+    return render_template("practice.html", left=left, places=places, mistake=mistake, way_to=_path)
 
 
 @practising.post("")

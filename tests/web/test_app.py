@@ -35,6 +35,7 @@ TAGS = frozenset(
         *("details", "summary", "div", "article", "dl", "dt", "dd", "table", "thead", "tbody", "tr", "th", "td"),
         *("svg", "rect", "line", "text", "figure", "figcaption", "polyline", "circle", "g", "br"),
         *("select", "option", "fieldset", "legend"),
+        *("q", "noscript"),
         *("defs", "path", "use", "desc", "ellipse", "polygon"),  # of the pictures of parts
     )
 )
@@ -396,7 +397,7 @@ def test_the_script_and_the_styles_fetch_nothing_from_outside() -> None:
 def test_paper_has_neither_links_nor_buttons() -> None:
     styles = (Path(here.__file__).parent / "static" / "pages.css").read_text(encoding="utf-8")
     on_paper = styles.partition("@media print")[2]
-    assert ".top, footer, .back, .side-by-side { display: none; }" in on_paper
+    assert ".top, .skip, footer, .back, .side-by-side { display: none; }" in on_paper
     assert styles.count("{") == styles.count("}")
 
 

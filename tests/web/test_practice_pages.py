@@ -1,5 +1,6 @@
 """Practice by forms alone: whatever the terminal's round can do, pages can, and each keeps what it did in one place."""
 
+import random
 from http import HTTPStatus
 from pathlib import Path
 
@@ -12,10 +13,13 @@ from advisor.practice.levels import BikeId
 from advisor.practice.round import Round
 from advisor.practice.storage import write_whole
 from advisor.scoring.hidden_bikes import Fault
+from advisor.visible import HALF
 from advisor.web.desk import Desk
+from tests.attack import hostile
 from tests.practice.rounds import PLUG, SLIDE, bike_with
 from tests.web.conftest import ByCode
 from tests.web.forms import Visitor
+from tests.web.test_app import bare
 
 BIKE = "/practice/bike/easy-7"
 
@@ -34,8 +38,7 @@ def with_plug(monkeypatch: pytest.MonkeyPatch, desk: Desk) -> None:
 
 
 def plant(monkeypatch: pytest.MonkeyPatch, desk: Desk, *faults: Fault) -> None:
-    def drawn(_: object, seed: int, level: str, area: str = "") -> Round:
-        assert (seed, area) == (7, "")
+    def drawn(_: object, seed: int, level: str, area: str = "") -> Round:  # noqa: ARG001 - as the other is called
         return bike_with(desk.advisor, *faults, level=level)
 
     monkeypatch.setattr(Round, "drawn", drawn)
@@ -199,3 +202,24 @@ def test_on_a_network_each_has_a_practice_of_its_own(by_code: ByCode) -> None:
     assert "nothing done yet" in his.get(BIKE).text
     assert "Left half-way" not in his.get("/practice").text
     assert "Left half-way" in hers.get("/practice").text
+
+
+def test_hostile_words_stay_words(visitor: Visitor) -> None:
+    visitor.hostile = True
+    for word in random.Random(3).sample(hostile.WORDS, 8):
+        text = HALF.sub("", word if isinstance(word, str) else word.decode("latin-1"))
+        for button in ("Look", "Measure"):
+            visitor.get(BIKE)
+            if "The same bike again" in visitor.page.text:  # it was named by chance
+                visitor.press("The same bike again")
+            assert bare(visitor.press(button, words=text))
+            assert visitor.status in {HTTPStatus.OK, HTTPStatus.UNPROCESSABLE_ENTITY}
+        form = visitor.page.forms[0]
+        for data in ({"say": text, "steps": text}, {"do": "ticked", "tick": text}, {"do": text, "words": text}):
+            visitor.post(form.action, dict(form.fields) | data)
+            assert visitor.status in {HTTPStatus.OK, HTTPStatus.UNPROCESSABLE_ENTITY}, (text, data)
+            assert bare(visitor.page)
+        visitor.post("/practice", dict(form.fields) | {"level": "easy", "seed": text})
+        assert visitor.status in {HTTPStatus.OK, HTTPStatus.UNPROCESSABLE_ENTITY}
+        answer = visitor.client.get(f"/practice/bike/{text}", headers={"Host": visitor.host})
+        assert answer.status_code in {200, 404}, text
