@@ -56,6 +56,17 @@ SIDES = """() => {
 }"""
 
 
+# What a page is made of. The checker finds nothing more on a page that is made of the same as one before.
+MADE_OF = """() => [...new Set([...document.querySelectorAll("body *")]
+  .map((one) => `${one.parentElement.className.baseVal ?? one.parentElement.className} ${one.tagName}
+    ${one.className.baseVal ?? one.className} ${one.getAttributeNames()}`))]"""
+
+
+def made_of(page: Page) -> frozenset[str]:
+    """Return what a page is made of: each kind of element in each kind of place."""
+    return frozenset(page.evaluate(MADE_OF))
+
+
 def resized(page: Page, size: Size) -> None:
     """Make the page this large."""
     page.set_viewport_size({"width": size[0], "height": size[1]})
@@ -80,9 +91,12 @@ def barriers(page: Page, rules: Sequence[str] = ()) -> list[str]:
     return [f"{one['id']}: {node['html'][:120]}" for one in found if one["impact"] in HARMFUL for node in one["nodes"]]
 
 
-def looked_at(tab: Tab) -> tuple[int, list[str]]:
-    """Look at a page at every width, light and dark; return how many lefts have a right, and all that is wrong."""
-    tab.unfold()
+def looked_at(tab: Tab, *, checked: bool = True) -> tuple[int, list[str]]:
+    """Look at a page at every width, light and dark; return how many lefts have a right, and all that is wrong.
+
+    `checked`: the accessibility checker looks too.
+    """
+    tab.page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
     wrong: list[str] = []
     pairs = 0
     for size in (NARROWEST, *SIZES):
@@ -90,11 +104,15 @@ def looked_at(tab: Tab) -> tuple[int, list[str]]:
         wrong += [f"{size[0]}: {one}" for one in misfits(tab.page)]
         pairs, misplaced = sides(tab.page)
         wrong += [f"{size[0]}: left is not on the left: {one}" for one in misplaced]
-    for size in SIZES:
-        resized(tab.page, size)
-        for scheme in SCHEMES:
-            tab.page.emulate_media(color_scheme=scheme)
-            # Beside the colours, dark is as light.
-            rules = () if scheme == SCHEMES[0] else ("color-contrast",)
-            wrong += [f"{size[0]} {scheme}: {one}" for one in barriers(tab.page, rules)]
+        if checked and size in SIZES:
+            wrong += [f"{size[0]} {one}" for one in _barriers_by_scheme(tab.page)]
     return pairs, wrong
+
+
+def _barriers_by_scheme(page: Page) -> list[str]:
+    """Return what the checker finds in light, and what it finds in dark: there only the colours are others."""
+    found: list[str] = []
+    for scheme in SCHEMES:
+        page.emulate_media(color_scheme=scheme)
+        found += [f"{scheme}: {one}" for one in barriers(page, () if scheme == SCHEMES[0] else ("color-contrast",))]
+    return found
