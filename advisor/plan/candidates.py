@@ -240,5 +240,3 @@ def _settled(check: Check, side: Side, here: Scene, base: Rulebase) -> Iterator[
         for one, signs in real_outcomes(outcome, side, base):
             shown = one if outcome.either_side or check.sided else None
             yield Settled(fill(outcome.says, one), shown, signs, {key: trust(key, seen) for key, seen in signs.items()})
-
-
