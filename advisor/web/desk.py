@@ -111,7 +111,7 @@ class Desk:
         with self._locks[hash(key) % LOCKS]:
             if key in self._begun:
                 return self._begun[key]
-            journal = self._begun()
+            journal = self._new_journal()
             dialogue = Dialogue(self.advisor, journal, hearing=self.hearing)
             shown = dialogue.begin(kind, sentence, self.bike, self.rules)
             if journal.trouble:  # its number was kept, and nothing more
@@ -121,7 +121,7 @@ class Desk:
                 _put(self._begun, key, journal.session, MOST_BEGUN)
             return journal.session
 
-    def _begun(self) -> Journal:
+    def _new_journal(self) -> Journal:
         try:
             return Journal(self.store, self.store.begin())
         except StoreError as error:
