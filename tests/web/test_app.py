@@ -248,14 +248,16 @@ def test_no_page_of_a_session_is_there_for_another_browser(by_code: ByCode, stor
         _, nobodys = rule.build(blanks | {"number": "99"}) or ("", "")
         for method in rule.methods or ():
             if method in {"GET", "POST"}:
-                send = {"GET": lambda at, to: at.get(to), "POST": lambda at, to: at.post(to, own | {"turn": "x"})}[
-                    method
-                ]
-                assert send(two, path).text == send(two, nobodys).text, (method, path)
+                shown = [_asks(two, method, at, own | {"turn": "x"}).text for at in (path, nobodys)]
+                assert shown[0] == shown[1], (method, path)
                 assert two.status == HTTPStatus.NOT_FOUND, (method, path)
-                send(stranger, path)
+                _asks(stranger, method, path, own)
                 assert stranger.status == HTTPStatus.UNAUTHORIZED, (method, path)
     assert store.events(1) == before
+
+
+def _asks(visitor: Visitor, method: str, path: str, data: dict[str, str | list[str]]) -> Page:
+    return visitor.get(path) if method == "GET" else visitor.post(path, data)
 
 
 def test_a_browser_that_was_let_in_stays_so_and_a_code_does_not_serve_twice(by_code: ByCode) -> None:
