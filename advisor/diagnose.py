@@ -43,6 +43,7 @@ from advisor.report import (
     RankedCause,
     Report,
     SetAside,
+    SignState,
     Unexplained,
 )
 from advisor.rulebase import cache, load
@@ -161,6 +162,10 @@ class Advisor:
     def chained(self, case: Case) -> Chained:
         """Return the result of the chain for a case; its logs and shakes must have been read (`in_full`)."""
         return self.chain.run(case, judge(reduce(case.measured, case.before, self.base), case.bike, self.base))
+
+    def signs(self, case: Case) -> tuple[SignState, ...]:
+        """Return each sign of a case as the chain leaves it: seen or not. Raises CaseError when a log cannot be used."""
+        return self.chained(self.in_full(case)).signs
 
     def rank(self, case: Case) -> tuple[Chained, Ranking]:
         """Return the result of the chain for a case, and the ranking: each cause with its exact probability.

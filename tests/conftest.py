@@ -13,6 +13,7 @@ from advisor.diagnose import Advisor
 from advisor.places import shipped
 from advisor.rulebase import Rulebase, load
 from advisor.web.worked_out import WorkedOut
+from tests.browser.installed import MISSING
 
 # How long an example takes says more of the machine than of the code: speed has tests of its own.
 settings.register_profile("unhurried", deadline=None)
@@ -85,6 +86,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if {"advisor", "kept"} & set(getattr(item, "fixturenames", ())) and item.path.parent.name != "session":
             item.add_marker("wide")
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say in one line that the browser tests were left out, and what they need."""
+    left_out = [one for one in terminalreporter.stats.get("skipped", ()) if MISSING in str(one.longrepr)]
+    if left_out:
+        terminalreporter.write_line(f"{len(left_out)} browser tests left out: {MISSING}", yellow=True)
 
 
 @pytest.fixture

@@ -48,7 +48,7 @@ def why(cause: int, name: str, signs: Sequence[Weighed]) -> tuple[Why, ...]:
     found = []
     for sign in signs:
         times, linked = sign.times.get(cause, 1.0), cause in sign.shown_by
-        if not linked and not speaks_for(times) and not speaks_against(times):
+        if not linked and (times == 1.0 or not (speaks_for(times) or speaks_against(times))):
             continue
         one = sign.evidence
         found.append(

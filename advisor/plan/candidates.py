@@ -112,7 +112,7 @@ def candidates(base: Rulebase, network: Network, here: Scene) -> list[Candidate]
             if _is_answered(check, here, base):
                 continue
             results = _results(check, side, here, network, base)
-            if len({_states(result) for result in results}) > 1:
+            if any(result.states != results[0].states for result in results):
                 found.append(Candidate(check, side, tuple(results)))
     return found
 
@@ -158,6 +158,8 @@ def feasible(check: Check, side: Side, here: Scene, base: Rulebase) -> bool:
 
 def _has_its_place(check: Check, side: Side, here: Scene) -> bool:
     """Whether nothing known makes a check pointless, and any sign it waits for is known."""
+    if not (check.only_after or check.needs or check.unless):
+        return True
     after = [here.known.get((sign, at)) for sign in check.only_after for at in (*BOTH, None)]
     if after and not any(after):
         return False
@@ -205,14 +207,17 @@ def _results(check: Check, side: Side, here: Scene, network: Network, base: Rule
     A sign that was only reported counts as open: a look may show otherwise.
     """
     # A way of knowing that is no better than `unready` is trusted the same either way.
-    better = trusted(check.how, base) > trusted(base.words.unready, base)
-    asked = check.id, side, here.unready if better else NOTHING
+    trust, unready = trusted(check.how, base), trusted(base.words.unready, base)
+    asked = check.id, side, here.unready if trust > unready else NOTHING
     if asked not in network.outcomes:
         network.outcomes[asked] = tuple(_settled(check, side, here, base))
-    again = here.hearsay if trusted(check.how, base) >= trusted(base.words.unready, base) else frozenset()
+    again = here.hearsay if trust >= unready else frozenset()
     known = here.known
     found = []
     for one in network.outcomes[asked]:
+        if known.keys().isdisjoint(one.states):
+            found.append(Result(one.says, one.side, Reports(network, one.states, one.trust)))
+            continue
         fresh = {}
         for key, seen in one.states.items():
             if key not in known or key in again:
@@ -235,7 +240,3 @@ def _settled(check: Check, side: Side, here: Scene, base: Rulebase) -> Iterator[
         for one, signs in real_outcomes(outcome, side, base):
             shown = one if outcome.either_side or check.sided else None
             yield Settled(fill(outcome.says, one), shown, signs, {key: trust(key, seen) for key, seen in signs.items()})
-
-
-def _states(result: Result) -> frozenset[tuple[Sided, bool]]:
-    return frozenset(result.states.items())

@@ -86,6 +86,8 @@ def looks_first(possible: Sequence[Priced], here: Scene, base: Rulebase) -> Pric
 def _is_due(one: Candidate, here: Scene, base: Rulebase) -> bool:
     """Whether a check comes first here; one that is done on one side only after signs of that side, or of none."""
     check, sides = one.check, ((one.side, None) if one.check.sided else (*BOTH, None))
+    if not check.first_after:
+        return False
     after = [sign for sign in check.first_after if any(here.known.get((sign, at)) for at in sides)]
     asked = {
         key for outcome in check.outcomes for _, settled in real_outcomes(outcome, one.side, base) for key in settled

@@ -54,7 +54,7 @@ def expected_minutes(prices: Sequence[float], chances: Sequence[float]) -> float
         return sum(prices)
     found, left = 0.0, 1.0
     for _, price, chance in sorted(
-        (-chance / price, price, chance) for price, chance in zip(prices, chances, strict=True)
+        [(-chance / price, price, chance) for price, chance in zip(prices, chances, strict=True)]
     ):
         found += left * price
         left -= chance / total

@@ -10,11 +10,13 @@ A distribution is a list over combinations: bit n of its index says whether susp
 
 import math
 from collections.abc import Collection, Iterable, Mapping
+from itertools import repeat
 from math import prod
-from operator import mul, truediv
+from operator import add, mul, truediv
 
+from advisor.rank import lattice
 from advisor.rank.network import Finding, Leaky
-from advisor.rank.ranking import SMALLEST, Ranking, odds
+from advisor.rank.ranking import EPSILON, LEAST, SMALLEST, Ranking, odds
 from advisor.sides import Sided
 
 EQUAL = 1e-9
@@ -30,11 +32,13 @@ class Exact:
     def __init__(self, ranking: Ranking) -> None:
         """Use this ranking."""
         self.ranking = ranking
+        self._whole: list[float] = []  # odds
 
     def factors(self, key: Sided) -> dict[int, float]:
         """Return, for each cause by index, its odds with a known sign over its odds without it."""
-        whole, without = self.ranking.posterior.causes, self.ranking.without(key).causes
-        return {cause: odds(one) / odds(other) for cause, (one, other) in enumerate(zip(whole, without, strict=True))}
+        self._whole = self._whole or [odds(one) for one in self.ranking.posterior.causes]
+        without = self.ranking.without(key).causes
+        return {cause: one / odds(other) for cause, (one, other) in enumerate(zip(self._whole, without, strict=True))}
 
     def after(self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()) -> dict[int, float]:
         """Return every cause's probability once these findings are known too, and those of `less` no longer count."""
@@ -58,6 +62,12 @@ class Joint:
         # There is a complaint: without a suspect present, another cause is, except for a share `for_nothing`.
         spared = (1 - ranking.network.for_nothing) * prod(1 - chance for chance in self.alone)
         self.spared = min(spared, 1 - EQUAL)
+        # By identity, since a hash of all strengths costs more; the sign is kept with it.
+        self._backgrounds: dict[int, tuple[Leaky, float]] = {}
+        self._stays: dict[int, tuple[Leaky, list[float]]] = {}
+        self._showing: dict[int, tuple[Leaky, int]] = {}  # the suspects that show it, a bit for each
+        self._linked: dict[int, tuple[int, ...]] = {}
+        self._others_than: dict[tuple[int, ...], tuple[int, ...]] = {}
         weights = [1.0]
         for cause in self.suspects:
             present = ranking.weights[cause] / ranking.absent[cause]
@@ -93,13 +103,16 @@ class Joint:
 
         A suspect outside `within` counts as independent, with its own probability.
         """
-        background = self._background(leaky)
+        background, strengths = self._background(leaky), leaky.strengths
         chances = [background]
-        for cause in () if within is None else set(self.suspects).difference(within):
-            chances[0] *= 1 - leaky.strengths.get(cause, 0.0) * self.whole[cause]
+        for cause in () if within is None else self._outside(within):
+            if cause in strengths:
+                chances[0] *= 1 - strengths[cause] * self.whole[cause]
         for cause in self.suspects if within is None else within:
-            stays = 1 - leaky.strengths.get(cause, 0.0)
-            chances += [stays * one for one in chances] if stays < 1 else chances
+            if cause in strengths and (stays := 1 - strengths[cause]) < 1:
+                chances += [stays * one for one in chances]
+            else:
+                chances += chances
         if self.spared:
             # Without a suspect the others are likelier: 'no cause at all' is taken out.
             none = (background - self.spared * (1 - leaky.leak)) / (1 - self.spared)
@@ -107,9 +120,24 @@ class Joint:
             chances[0] *= 1 - share * (1 - none / background)
         return chances
 
+    def stays(self, leaky: Leaky) -> list[float]:
+        """Return the chance that a sign is absent under each combination of all suspects; worked out once."""
+        if id(leaky) not in self._stays:
+            self._stays[id(leaky)] = leaky, self.absent(leaky)
+        return self._stays[id(leaky)][1]
+
+    def likely(self, finding: Finding) -> list[float]:
+        """Return how likely a finding is under each combination of all suspects."""
+        stays = self.stays(finding.leaky)
+        return [1 - one for one in stays] if finding.seen else stays
+
     def _background(self, leaky: Leaky) -> float:
-        alone = self.alone
-        return prod([1 - strength * alone[cause] for cause, strength in leaky.strengths.items()], start=1 - leaky.leak)
+        """Return the chance that a sign is absent as far as the other causes and its leak go; worked out once."""
+        if id(leaky) not in self._backgrounds:
+            alone = self.alone
+            stays = [1 - strength * alone[cause] for cause, strength in leaky.strengths.items()]
+            self._backgrounds[id(leaky)] = leaky, prod(stays, start=1 - leaky.leak)
+        return self._backgrounds[id(leaky)][1]
 
     def uncertain(self, signs: Iterable[Sided]) -> float:
         """Return the summed entropy, in bits, of the suspects that show any of these signs, each taken alone."""
@@ -123,8 +151,21 @@ class Joint:
 
     def linked(self, signs: Iterable[Leaky]) -> tuple[int, ...]:
         """Return the suspects that show any of these signs, in order."""
-        shown = [leaky.strengths for leaky in signs]
-        return tuple(cause for cause in self.suspects if any(cause in one for one in shown))
+        bits = 0
+        for leaky in signs:
+            if id(leaky) not in self._showing:
+                shown = (cause in leaky.strengths for cause in self.suspects)
+                self._showing[id(leaky)] = leaky, sum(1 << place for place, shows in enumerate(shown) if shows)
+            bits |= self._showing[id(leaky)][1]
+        if bits not in self._linked:
+            self._linked[bits] = tuple(cause for place, cause in enumerate(self.suspects) if bits >> place & 1)
+        return self._linked[bits]
+
+    def _outside(self, within: tuple[int, ...]) -> tuple[int, ...]:
+        """Return the other suspects."""
+        if within not in self._others_than:
+            self._others_than[within] = tuple(set(self.suspects).difference(within))
+        return self._others_than[within]
 
     def likeliest(self, suspects: tuple[int, ...], most: int) -> tuple[int, ...]:
         """Return the likeliest of some suspects, in order; of equals all or none, to favour neither side."""
@@ -143,12 +184,7 @@ class Joint:
         weights = self.weights
         for place in range(len(self.suspects) - 1, -1, -1):
             if self.suspects[place] not in within:
-                block = 1 << place
-                folded: list[float] = []
-                for start in range(0, len(weights), 2 * block):
-                    without, having = weights[start : start + block], weights[start + block : start + 2 * block]
-                    folded += [one + other for one, other in zip(without, having, strict=True)]
-                weights = folded
+                weights = lattice.close(weights, place, 1.0)
         return weights
 
     def marginals(self, weights: list[float]) -> dict[int, float]:
@@ -158,7 +194,7 @@ class Joint:
             half = len(weights) // 2
             having = weights[half:]
             found[cause] = min(sum(having), 1.0)
-            weights = [one + other for one, other in zip(weights[:half], having, strict=True)]
+            weights = list(map(add, weights[:half], having))
         return found
 
     def factors(self, key: Sided) -> dict[int, float]:
@@ -187,19 +223,21 @@ class Joint:
 
     def _with(self, weights: list[float], finding: Finding) -> list[float]:
         """Return a distribution as it would be with one more finding."""
-        return _known(weights, finding, self.absent(finding.leaky))
+        return _known(weights, self.likely(finding))
 
     def _others(self, finding: Finding, absent: float) -> dict[int, float]:
         """Return the factor by which a finding raises the odds of each cause that is not a suspect.
 
-        `absent` is the chance that the sign is absent, before anyone looks for it.
+        `absent` is the chance that the sign is absent, before anyone looks for it; it counts only if the sign is seen.
         """
+        place, alone, strengths = self.place, self.alone, finding.leaky.strengths
+        if not finding.seen:
+            return {cause: 1 - strength for cause, strength in strengths.items() if cause not in place}
         raised: dict[int, float] = {}
-        for cause, strength in finding.leaky.strengths.items():
-            if cause not in self.place:
-                without = absent / (1 - strength * self.alone[cause])
-                present = without * (1 - strength)
-                raised[cause] = (1 - present) / max(1 - without, SMALLEST) if finding.seen else 1 - strength
+        for cause, strength in strengths.items():
+            if cause not in place:
+                without = absent / (1 - strength * alone[cause])
+                raised[cause] = (1 - without * (1 - strength)) / max(1 - without, SMALLEST)
         return raised
 
     def after(self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()) -> dict[int, float]:
@@ -214,23 +252,28 @@ class Joint:
                     lowered = odds(found[cause]) / times
                     found[cause] = lowered / (1 + lowered)
             weights = self._taken_out(weights, key)
-        stays = {key: self.absent(one.leaky) for key, one in fresh.items()}
+        likely = [self.likely(one) for one in fresh.values()]
+        steps = [weights]  # with the first finding, with the first two, and so on
+        for one in likely:
+            steps.append(_known(steps[-1], one))
         # Each finding meets the other causes as if it came last: the order in which they come says nothing.
-        for key, finding in fresh.items():
-            rest = weights
-            for other, one in fresh.items():
-                if other != key:
-                    rest = _known(rest, one, stays[other])
-            absent = sum(map(mul, rest, stays[key]))
+        for place, finding in enumerate(fresh.values()):
+            absent = self._absent_last(finding, steps[place], likely[place + 1 :]) if finding.seen else 0.0
             for cause, times in self._others(finding, absent).items():
-                raised = odds(found[cause]) * times
-                found[cause] = raised / (1 + raised)
-        for key, finding in fresh.items():
-            weights = _known(weights, finding, stays[key])
+                now = found[cause]
+                raised = (max(LEAST, now)) / (max(EPSILON, 1 - now)) * times
+                found[cause] = raised / (1 + raised)  # `odds`, written out: it is called more than anything else
+        weights = steps[-1]
         times = self._others_likelier(weights) / before
         if times != 1.0:
-            found = {cause: min(times * one, 1.0) for cause, one in found.items()}
+            found = {cause: raised if (raised := times * one) < 1.0 else 1.0 for cause, one in found.items()}
         return found | self.marginals(weights)
+
+    def _absent_last(self, finding: Finding, weights: list[float], later: list[list[float]]) -> float:
+        """Return the chance that a seen sign is absent once the findings before it and the later ones are known."""
+        for one in later:
+            weights = _known(weights, one)
+        return sum(map(mul, weights, self.stays(finding.leaky)))
 
     def _others_likelier(self, weights: list[float]) -> float:
         """Return how many times likelier a complaint makes the other causes, to the extent that no suspect is there."""
@@ -283,12 +326,12 @@ def _bits(chance: float) -> float:
 
 def _normal(weights: list[float]) -> list[float]:
     total = max(sum(weights), SMALLEST)
-    return [one / total for one in weights]
+    return list(map(truediv, weights, repeat(total)))
 
 
-def _known(weights: list[float], finding: Finding, absent: list[float]) -> list[float]:
-    """Return a distribution with one more finding, of whose sign these are the chances to be absent."""
-    return _normal(list(map(mul, weights, [1 - one for one in absent] if finding.seen else absent)))
+def _known(weights: list[float], likely: list[float]) -> list[float]:
+    """Return a distribution with one more finding, this likely under each combination."""
+    return _normal(list(map(mul, weights, likely)))
 
 
 class WhatIf:

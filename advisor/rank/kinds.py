@@ -19,13 +19,15 @@ from collections.abc import Collection, Mapping
 
 import msgspec
 
-from advisor.rank.network import Finding, Leaky, Network
+from advisor.rank.network import Finding, Known, Leaky, Network
 from advisor.rulebase.table_records import Trust
 from advisor.sides import Sided
 
 SURE = Trust(1.0, 0.0)
 NOTHING: frozenset[Sided] = frozenset()
 Reports = Mapping[Sided, Finding]
+NONE: Reports = {}
+MOST_WEIGHED = 2000  # findings kept, some 10 kB each
 
 
 class Kinds:
@@ -38,17 +40,26 @@ class Kinds:
         for key, below in network.kinds.items():
             for kind in below:
                 self._vaguer[kind] = (*self._vaguer.get(kind, ()), key)
-        self._left: dict[tuple[Sided, frozenset[Sided], bool, Trust, float, str], Finding] = {}
-        self._exact: dict[tuple[Sided, Trust, str, float], Finding] = {}
 
-    def weigh(self, reports: Reports) -> dict[Sided, Finding]:
-        """Return the findings that result from these reports."""
+    def weigh(
+        self, reports: Reports, before: Reports = NONE, changed: Collection[Sided] | None = None
+    ) -> dict[Sided, Finding]:
+        """Return the findings that result from these reports.
+
+        If only some signs can have `changed`, the others count as `before`.
+        """
         kinds = self.network.kinds
         vague = [key for key in reports if key in kinds] if kinds else []
         found = dict(reports)
         if not vague:
             return found
         for key in vague:
+            if changed is not None and key not in changed:
+                if key in before:
+                    found[key] = before[key]
+                else:
+                    del found[key]
+                continue
             known = [kind for kind in kinds[key] if kind in reports]
             if any(reports[kind].seen for kind in known):
                 del found[key]
@@ -57,7 +68,9 @@ class Kinds:
             found[key] = self.left(key, absent, reports)
         said = {kind for key in vague if reports[key].seen for kind in kinds[key]}
         restated = [key for key in found if key in said and key not in kinds and found[key].seen]
-        return found | {key: self._restated(key, reports) for key in restated}
+        for key in restated:
+            found[key] = before[key] if changed is not None and key not in changed else self._restated(key, reports)
+        return found
 
     def _said(self, key: Sided, reports: Reports) -> list[Sided]:
         """Return the vaguer signs that are also reported."""
@@ -77,12 +90,20 @@ class Kinds:
     def _restated(self, kind: Sided, reports: Reports) -> Finding:
         """Return the report of a seen kind whose vague sign is reported too."""
         trust, thin = self._believed(kind, reports)
-        known = kind, trust, reports[kind].grade, thin
-        if known not in self._exact:
+        known = kind, NOTHING, True, trust, thin, reports[kind].grade
+        found = self.network.weighed.get(known)
+        if found is None:
             sign = self.network.signs[kind]
             thinned = Leaky(1 - (1 - sign.leak) ** thin, sign.strengths)
-            self._exact[known] = self.network.reported(thinned, trust, seen=True, grade=reports[kind].grade)
-        return self._exact[known]
+            found = self.network.reported(thinned, trust, seen=True, grade=reports[kind].grade)
+            self._keep(known, found)
+        return found
+
+    def _keep(self, known: Known, found: Finding) -> None:
+        """Keep a finding for all cases on this network."""
+        if len(self.network.weighed) >= MOST_WEIGHED:
+            self.network.weighed.clear()
+        self.network.weighed[known] = found
 
     def left(self, key: Sided, absent: frozenset[Sided], reports: Reports) -> Finding:
         """Return the finding from a report of a vague sign when some of its kinds are known to be absent."""
@@ -91,15 +112,17 @@ class Kinds:
         if report.seen:
             trust, thin = self._believed(key, reports)
         known = (key, absent, report.seen, trust, thin, report.grade)
-        if known not in self._left:
+        found = self.network.weighed.get(known)
+        if found is None:
             signs = [self.network.signs[one] for one in (key, *self.network.kinds[key]) if one not in absent]
             if report.seen:
                 found = self.network.reported(any_of(signs, thin), trust, seen=True, grade=report.grade)
             else:
                 whole = any_of([one.not_seen(self.network.unseen) for one in signs], thin)
                 found = Finding(self.network.believed(whole, trust), seen=False)
-            self._left[known] = msgspec.structs.replace(found, trust=trust, without=absent)
-        return self._left[known]
+            found = msgspec.structs.replace(found, trust=trust, without=absent)
+            self._keep(known, found)
+        return found
 
 
 def any_of(signs: Collection[Leaky], thin: float = 1.0) -> Leaky:

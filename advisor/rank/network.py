@@ -101,12 +101,17 @@ class Settled(msgspec.Struct, frozen=True):
     trust: dict[Sided, Trust]
 
 
+# A sign, the kinds of it that are absent, whether it is seen, the trust in it, how its leak is thinned, its grade.
+Known = tuple[Sided, frozenset[Sided], bool, Trust, float, str]
+
+
 class Network(msgspec.Struct, frozen=True):
     """Causes with their priors, and signs with their leaks and strengths, each on its side.
 
     `kinds` holds, for each vague sign, every more specific one below it; its own strengths exclude theirs.
     `outcomes` caches those of each check on its side once asked for; signs that rely on anything not yet
-    checked are believed less, so a cached entry holds only for the same set of such signs.
+    checked are believed less, so a cached entry holds only for the same set of such signs. `weighed` caches what
+    `Kinds` makes of vague signs and their kinds.
     `thin` is the exponent of (1 - leak) that makes a vague sign and its kinds come to the vague sign's leak.
     `for_nothing` is how often there is a complaint about a bike with none of the causes, relative to one with some: a
     finding that every cause shows. 1 without a complaint. `unseen` is the weight of signs not seen,
@@ -127,6 +132,7 @@ class Network(msgspec.Struct, frozen=True):
     grades: Grades = Grades(1.0, 1.0)
     restated: frozenset[Sided] = frozenset()
     outcomes: dict[tuple[str, Side, frozenset[str]], tuple[Settled, ...]] = msgspec.field(default_factory=dict)
+    weighed: dict[Known, "Finding"] = msgspec.field(default_factory=dict)
     _reported: dict[tuple[Sided, Trust, bool, str], "Finding"] = msgspec.field(default_factory=dict)
 
     def without(self, causes: Collection[Sided]) -> "Network":

@@ -14,6 +14,8 @@ signs: that sign's leak is then 1.
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import reduce
+from operator import or_
 from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
@@ -122,15 +124,17 @@ def plan_steps(seen: Sequence[Finding]) -> tuple[Step, ...]:
     for index, causes in linked.items():
         for cause in causes:
             signs_of.setdefault(cause, []).append(index)
+    shown = {cause: sum(1 << sign for sign in signs) for cause, signs in signs_of.items()}  # a bit for each sign
     remaining = {index: set(causes) for index, causes in linked.items()}
     opened: list[int] = []
     steps: list[Step] = []
     while remaining:
+        fresh_ones = sum(1 << sign for sign in remaining if sign not in opened)
         best = min(
             remaining,
-            key=lambda sign: (_would_open(remaining[sign], signs_of, opened, remaining), len(remaining[sign]), sign),
+            key=lambda sign: (_would_open(remaining[sign], shown, fresh_ones), len(remaining[sign]), sign),
         )
-        for cause in sorted(remaining[best], key=lambda one: (sum(sign not in opened for sign in signs_of[one]), one)):
+        for cause in sorted(remaining[best], key=lambda one: ((shown[one] & fresh_ones).bit_count(), one)):
             strengths = {sign: seen[sign].leaky.strengths[cause] for sign in signs_of[cause]}
             triggers = [(place, strengths[sign]) for place, sign in enumerate(opened) if sign in strengths]
             fresh = [sign for sign in strengths if sign not in opened]
@@ -153,10 +157,9 @@ def plan_steps(seen: Sequence[Finding]) -> tuple[Step, ...]:
     return tuple(steps)
 
 
-def _would_open(
-    causes: set[int], signs_of: dict[int, list[int]], opened: list[int], remaining: dict[int, set[int]]
-) -> int:
-    return len({sign for cause in causes for sign in signs_of[cause] if sign not in opened and sign in remaining})
+def _would_open(causes: set[int], shown: dict[int, int], fresh: int) -> int:
+    """Return how many of the signs that are not open yet some causes show; signs are bits."""
+    return (reduce(or_, map(shown.__getitem__, causes)) & fresh).bit_count()
 
 
 def solve(

@@ -103,7 +103,9 @@ class Ranking:
 
     def amount(self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()) -> dict[Sided, Finding]:
         """Return the findings from all reports with more of them (or replacements), and without some."""
-        return self.kinds.weigh({key: one for key, one in self.reports.items() if key not in less} | dict(more))
+        reports = {key: one for key, one in self.reports.items() if key not in less} if less else dict(self.reports)
+        reports.update(more)
+        return self.kinds.weigh(reports, self.findings, self.touched({*less, *more}))
 
     def changes(
         self, more: Mapping[Sided, Finding], less: Collection[Sided] = ()

@@ -57,8 +57,7 @@ def acceptance(event: PutRight, state: State, report: Report, advisor: Advisor) 
     """Return what must be so once this was put right."""
     base = advisor.base
     before = fold(state.known[: _place(event, state)], base)
-    known = advisor.diagnose(before.case, gone_into=0).signs
-    seen = {(one.id, one.side) for one in known if one.state == "seen"}
+    seen = {(one.id, one.side) for one in advisor.signs(before.case) if one.state == "seen"}
     page = base.causes[event.cause]
     again = set_again(event, base)
     shown = [(link.sign, side_at(link.bearing, event.side or "left")) for link in page.links]

@@ -6,6 +6,7 @@ never cut: one that is too long is shown in parts, what can hurt, what to do, an
 
 import textwrap
 from collections.abc import Collection, Sequence
+from functools import lru_cache
 
 import msgspec
 
@@ -16,6 +17,7 @@ DO_NOT_RIDE = "Do not ride on. Leave it where it stands, or have it carried."
 WHOLE, CARE, DOING, ANSWERS = "whole", "care", "doing", "answers"  # what is shown of a question
 BELOW = "below"  # doing and answers
 MARK, NUMBER, WORD = 4, 5, 7  # columns before a text that has a mark, a number or a word in front
+MOST_TEXTS = 4096  # whose lines are kept: a question is fitted several times
 AROUND = 4  # lines: a blank one above, what else may be typed (two at most), and the prompt
 
 
@@ -33,6 +35,7 @@ class Block(msgspec.Struct, frozen=True):
         return sum(lines(text, columns - self.before) for text in self.texts)
 
 
+@lru_cache(MOST_TEXTS)
 def lines(text: str, columns: int) -> int:
     """Return how many lines a text takes, broken at its blanks."""
     return len(textwrap.wrap(text, max(columns, 20), break_on_hyphens=False)) or 1

@@ -21,7 +21,7 @@ import msgspec
 from advisor.case import Case
 from advisor.diagnose import NOTHING, Advisor, Made
 from advisor.errors import ChainError
-from advisor.report import Report
+from advisor.report import Report, SignState
 
 MOST_KEPT = 300  # reports, some 100 kB each
 MOST_WORKERS = 4  # each takes some 150 MB
@@ -60,6 +60,10 @@ class WorkedOut(Advisor):
             self._fill(found, key, case, asked)
         return found.result()
 
+    def signs(self, case: Case) -> tuple[SignState, ...]:
+        """Return each sign of a case, as `Advisor.signs` does: a session has had the report of an earlier case of its own."""
+        return self.diagnose(case, closely=True).signs
+
     def _fill(self, found: "Future[Report]", key: tuple[bytes, Asked], case: Case, asked: Asked) -> None:
         try:
             found.set_result(self._work_out(case, asked))
@@ -97,7 +101,7 @@ class Workers:
                 return pool.submit(_work_out, case, asked).result()
             except (BrokenProcessPool, RuntimeError):  # RuntimeError: shut down by another thread meanwhile
                 self._replace(pool)
-        msg = "this case cannot be worked out: the rule engine gave up on it; 'undo' takes the last answer back"
+        msg = "this case cannot be worked out: the rule engine gave up on it; go back, and take the last answer back"
         raise ChainError(msg)
 
     def _replace(self, broken: ProcessPoolExecutor) -> None:

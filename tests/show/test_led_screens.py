@@ -9,7 +9,8 @@ from advisor.balance.course_steps import Where, Why, WontCome
 from advisor.case import Bike, Case, Means
 from advisor.diagnose import Advisor
 from advisor.session import balance_so_far as so_far
-from advisor.session.balance_asked import _wont_come, balance_question
+from advisor.session.balance_asked import balance_question
+from advisor.session.balance_wont_come import wont_come
 from advisor.session.dialogue import Dialogue
 from advisor.session.events import BALANCE, TUNE_UP, Event, SetUp
 from advisor.session.next_question import Question
@@ -82,7 +83,7 @@ def stages(advisor: Advisor) -> Iterator[Question]:
         led = so_far.led([*chosen, *anew], base)
         for why in get_args(Why):
             for where in get_args(Where):
-                yield _wont_come(WontCome(why=why, side="right", where=where), led, base)
+                yield wont_come(WontCome(why=why, side="right", where=where), led, base)
 
 
 def test_every_question_of_a_balance_fits(advisor: Advisor) -> None:
