@@ -29,6 +29,8 @@ WORDS = {
     "thou": "thou",
     "ft": "foot",
     "kPa": "kilopascal",
+    "hPa": "hectopascal",
+    "mbar": "millibar",
     "bar": "bar",
     "psi": "psi",
     "mmHg": "mmHg",

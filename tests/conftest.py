@@ -1,6 +1,8 @@
 """What all tests share: the shipped rule base, made ready once, and a cache folder of their own."""
 
+import gc
 import signal
+import sys
 from functools import cache
 from pathlib import Path
 
@@ -10,6 +12,8 @@ from hypothesis import Phase, settings
 from advisor.diagnose import Advisor
 from advisor.places import shipped
 from advisor.rulebase import Rulebase, load
+from advisor.web.worked_out import WorkedOut
+from tests.browser.installed import MISSING
 
 # How long an example takes says more of the machine than of the code: speed has tests of its own.
 settings.register_profile("unhurried", deadline=None)
@@ -32,17 +36,29 @@ def _advisor() -> Advisor:
 
 
 def pytest_configure() -> None:
-    """Let Ctrl-C through to what the tests start, also where this run was started with it ignored, as by nohup."""
+    """Let Ctrl-C through to what the tests start, also where this run was started with it ignored, as by nohup.
+
+    Tests are compiled once, not in each run; and nothing of what is collected here is garbage.
+    """
+    sys.dont_write_bytecode = False
+    gc.disable()
     if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
         signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
+def pytest_collection_finish() -> None:
+    """Collect garbage again, but do not walk thousands of tests each time."""
+    gc.freeze()
+    gc.enable()
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> object:
-    """Keep the user's cache folder out of it."""
+    """Keep the user's cache folder out of it, and let programs that are started many times be compiled once."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
         patch.delenv("NO_COLOR", raising=False)
+        patch.delenv("PYTHONDONTWRITEBYTECODE", raising=False)
         yield
 
 
@@ -58,12 +74,25 @@ def advisor(base: Rulebase) -> Advisor:  # noqa: ARG001 - the cache folder comes
     return _advisor()
 
 
+@pytest.fixture(scope="session")
+def kept(base: Rulebase) -> WorkedOut:  # noqa: ARG001 - as above
+    """Return an advisor that works each case out once in all tests."""
+    return WorkedOut(_advisor())
+
+
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark what goes through the whole rule base; a mutation run leaves it out, but for sessions."""
     for item in items:
-        if "advisor" in getattr(item, "fixturenames", ()) and item.path.parent.name != "session":
+        if {"advisor", "kept"} & set(getattr(item, "fixturenames", ())) and item.path.parent.name != "session":
             item.add_marker("wide")
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say in one line that the browser tests were left out, and what they need."""
+    left_out = [one for one in terminalreporter.stats.get("skipped", ()) if MISSING in str(one.longrepr)]
+    if left_out:
+        terminalreporter.write_line(f"{len(left_out)} browser tests left out: {MISSING}", yellow=True)
 
 
 @pytest.fixture

@@ -1,5 +1,6 @@
 """What a mechanic holds in his hand settles the matter: deciding signs over all causes, exact answers, far figures."""
 
+from functools import cache
 from math import prod
 
 import pytest
@@ -28,11 +29,11 @@ def deciding(cause: Cause, base: Rulebase) -> Link:
     return max((one for one in cause.links if one.sign in shown), key=lambda one: base.words.shows[one.shows])
 
 
-def alone(cause: Cause, how: str, advisor: Advisor) -> Report:
+@cache
+def alone(cause: str, how: str, advisor: Advisor) -> Report:
     """Return the report on a bike that is complained of, with the deciding sign of a cause and nothing else."""
-    link = deciding(cause, advisor.base)
-    known = how or advisor.base.checks[cause.settled_by].how
-    told = case(SignReport(sign=link.sign, side=ON[link.bearing], seen=True, how=known))
+    link = deciding(advisor.base.causes[cause], advisor.base)
+    told = case(SignReport(sign=link.sign, side=ON[link.bearing], seen=True, how=how))
     return advisor.diagnose(replace(told, complaint="It will not settle."), gone_into=0)
 
 
@@ -42,8 +43,11 @@ Reports = dict[str, dict[str, Report]]
 @pytest.fixture(scope="module")
 def reports(advisor: Advisor) -> Reports:
     """Return those reports, as the check itself reports its sign, as seen and as told, by cause."""
-    causes = advisor.base.causes.values()
-    return {how: {one.id: alone(one, how, advisor) for one in causes} for how in ("", "seen", "told")}
+    base = advisor.base
+    known = {one.id: base.checks[one.settled_by].how for one in base.causes.values()}
+    return {
+        how: {one: alone(one, how or itself, advisor) for one, itself in known.items()} for how in ("", "seen", "told")
+    }
 
 
 def _is_first(report: Report, cause: Cause) -> bool:

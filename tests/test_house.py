@@ -26,6 +26,7 @@ ELSEWHERE = {
     "intake/sides_named": "intake/test_told_side",
     "intake/window": "intake/test_denial",
     "practice/replies": "practice/test_dialogue",
+    "practice/shown_list": "practice/test_dialogue",
     "rulebase/cause_pages": "rulebase/test_load",
     "rulebase/check_pages": "rulebase/test_load",
     "rulebase/coverage": "cli/test_commands",
@@ -65,6 +66,7 @@ ELSEWHERE = {
     "session/balance_typed": "session/test_balance_asked",
     "session/went_over": "session/test_to_the_balance",
     "session/what_next": "session/test_to_the_balance",
+    "show/verdict_words": "show/test_verdict",
     "show/words": "show/test_terminal",
     "web/here": "web/test_app",
 }

@@ -36,11 +36,13 @@ from advisor.sides import Side
 
 STOPS, CABLES, STOPS_AGAIN, CROSS, STAYS = "stops", "cables", "stops again", "cross-check", "after a blip"
 WORKS, GAUGE_OFF, CROSS_ON = "both work", "gauge off", "gauge on again"
-PLACE: dict[str, Where] = {CABLES: OFF_IDLE} | dict.fromkeys(
+JOINS = "joins in"  # whether a side that does nothing at idle works higher up
+PLACE: dict[str, Where] = dict.fromkeys((CABLES, JOINS), OFF_IDLE) | dict.fromkeys(
     (WORKS, STOPS, STOPS_AGAIN, CROSS, CROSS_ON, STAYS, GAUGE_OFF), IDLE
 )
 PLUGS_SAY: Why = "the plugs say otherwise"
-ALONE = (WORKS, CROSS, CROSS_ON)  # stages read by the other method
+DOES_NOTHING: Why = "a side does nothing"
+ALONE = (WORKS, JOINS, CROSS, CROSS_ON)  # stages read by the other method
 DEAD_SHARE = 0.2  # of the other plug's worth: a side whose plug is worth less does nothing. Judgement
 OTHER_RPM = 60.0  # by which the idle is another once the gauge is off: three times what a rev counter shows. Judgement
 MOST_READINGS = 10  # in one stage; then it does not come
@@ -171,7 +173,7 @@ class _Course:
             return turn
         if turn is None and self.here.since <= MOST_AGAIN:
             return self.ask(again=True)
-        return self._onwards() if turn is None and self._level(guarded=False) else self._wont(self._not_reached())
+        return self._onwards() if self._level(guarded=False) else self._wont(self._not_reached())
 
     def _amiss(self) -> WontCome | None:
         if found := self.here.amiss():
@@ -212,11 +214,13 @@ class _Course:
 
     def _alone(self, step: Seen) -> Next:
         """Judge the other method's reading, before the balance or as a cross-check."""
+        if self.stage == JOINS:
+            return self._wont(DOES_NOTHING, self.weak)
         if self.stage != WORKS:
             return self._crossed(step)
-        low, high = sorted(step.sides or (1.0, 1.0))
-        if low < DEAD_SHARE * high and step.behind:
-            return self._wont("a side does nothing", _behind(step))
+        if step.behind and does_nothing(step):
+            self.weak = behind(step)
+            return self._enter(JOINS)
         return self._enter(STOPS)
 
     def _crossed(self, step: Seen) -> Next:
@@ -228,7 +232,7 @@ class _Course:
         if step.behind is None or self.setup.cross_idle is None:
             return self.ask()
         if self.stage == CROSS and self._other(step.revs):
-            return self._wont("changes without the gauge", _behind(step))
+            return self._wont("changes without the gauge", behind(step))
         self.crossed.append(step)
         mean, half = _mean(self.crossed)
         otherwise = abs(mean) - half > self.setup.cross_idle
@@ -247,7 +251,14 @@ class _Course:
         return WontCome(why=why, side=side or self.here.behind, where=self.here.where)
 
 
-def _behind(step: Seen) -> Side:
+def does_nothing(step: Seen) -> bool:
+    """Whether one plug is worth hardly anything beside the other."""
+    low, high = sorted(step.sides or (1.0, 1.0))
+    return low < DEAD_SHARE * high
+
+
+def behind(step: Seen) -> Side:
+    """Return the side whose throttle opens less, as far as a reading shows."""
     return "left" if (step.behind or 0.0) > 0 else "right"
 
 

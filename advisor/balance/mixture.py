@@ -95,10 +95,16 @@ def climb(read: Sequence[tuple[int, float]], scatter: float) -> Go | Best | NoTo
         if isinstance(found, Best):
             return found
     around = (best + way * by for by in (STEP, NEAR, WIDE) for way in (1, -1))
-    reach = [at for at in around if at not in means and abs(at) <= FARTHEST]
+    reach = [at for at in around if at not in means and abs(at) <= FARTHEST and not _beyond(at, best, means, scatter)]
     if reach and len(means) < MOST_PLACES:
         return Go(to=reach[0])
     return _from_lean_fall(means, scatter)
+
+
+def _beyond(at: int, best: int, means: Mapping[int, float], scatter: float) -> bool:
+    """Whether a place lies beyond one on its side of the best where it has clearly fallen: it may well stall there."""
+    low, high = sorted((at, best))
+    return any(low < one < high and value < means[best] - FALL * scatter for one, value in means.items())
 
 
 def _from_lean_fall(means: Mapping[int, float], scatter: float) -> Go | Best | NoTop:

@@ -5,22 +5,15 @@ from typing import Any
 
 import click
 
-from advisor.cli.bench import Wanted, run, session_options
-from advisor.cli.common import refuse, rules_option
+from advisor.cli.bench import Wanted, follow_option, run_with, session_options
+from advisor.cli.common import rules_option
 from advisor.session.events import BALANCE
 
 
 @click.command()
 @session_options
 @click.option("--bike", "sheet", type=click.Path(path_type=Path), metavar="SHEET", help="The bike's own sheet.")
-@click.option(
-    "--follow",
-    "follows",
-    type=click.Path(path_type=Path, allow_dash=True),
-    metavar="FILE",
-    help="Take readings from a CSV table while an instrument writes it (-: standard input): columns 'time s', "
-    "'revs rpm', 'left mmHg', 'right mmHg', or another unit of pressure.",
-)
+@follow_option
 @rules_option
 def balance(sheet: Path | None, follows: Path | None, overlays: tuple[Path, ...], **wanted: Any) -> None:  # noqa: ANN401 - click's
     """Balance the two sides step by step: what to read, which screw, which way and how far.
@@ -31,16 +24,4 @@ def balance(sheet: Path | None, follows: Path | None, overlays: tuple[Path, ...]
     With --follow a reading is taken by itself once it has settled, for five seconds; after a turn press Enter, or turn
     and wait. What is typed counts as well.
     """
-    asked = Wanted(**wanted)
-    if asked.listing:
-        refuse(("follows",), "a list reads nothing")
-    if follows is None:
-        run(BALANCE, "", asked, sheet, overlays)
-        return
-    from advisor.cli.follow import Follow  # noqa: PLC0415 - numpy and pandas, which a typed balance does not need
-
-    following = Follow(follows)
-    try:
-        run(BALANCE, "", asked, sheet, overlays, following)
-    finally:
-        following.close()
+    run_with(follows, BALANCE, "", Wanted(**wanted), sheet, overlays)

@@ -56,18 +56,37 @@ def session_options(command: F) -> F:
     return command
 
 
+follow_option = click.option(
+    "--follow",
+    "follows",
+    type=click.Path(path_type=Path, allow_dash=True),
+    metavar="FILE",
+    help="Take readings from a CSV table while an instrument writes it (-: standard input): columns 'time s', "
+    "'revs rpm', 'left mmHg', 'right mmHg', or another unit of pressure.",
+)
+
+
 @click.command()
 @click.argument("sentence", nargs=-1)
 @session_options
 @click.option("--bike", "sheet", type=click.Path(path_type=Path), metavar="SHEET", help="The bike's own sheet.")
+@follow_option
 @rules_option
-def bench(sentence: tuple[str, ...], sheet: Path | None, overlays: tuple[Path, ...], **wanted: Any) -> None:  # noqa: ANN401 - click's
+def bench(
+    sentence: tuple[str, ...],
+    sheet: Path | None,
+    follows: Path | None,
+    overlays: tuple[Path, ...],
+    **wanted: Any,  # noqa: ANN401 - click's
+) -> None:
     """Find the fault step by step: one check at a time, each answer kept.
 
     Begin without the sentence: it asks what is wrong. On the command line an apostrophe (won't) is a quote to the
     shell, which then waits for the next one; "it won't idle" in double quotes is taken whole.
+
+    With --follow a check that asks for columns or revs takes them from the table: Enter once it is ready.
     """
-    run(BENCH, " ".join(sentence), Wanted(**wanted), sheet, overlays)
+    run_with(follows, BENCH, " ".join(sentence), Wanted(**wanted), sheet, overlays)
 
 
 class Wanted(msgspec.Struct, frozen=True, kw_only=True):
@@ -77,6 +96,24 @@ class Wanted(msgspec.Struct, frozen=True, kw_only=True):
     session: str | None
     listing: bool
     store: Path | None
+
+
+def run_with(
+    follows: Path | None, kind: str, sentence: str, wanted: Wanted, sheet: Path | None, overlays: tuple[Path, ...]
+) -> None:
+    """Run a session as `run` does, with readings from a table that grows, if there is one."""
+    if wanted.listing:
+        refuse(("follows",), "a list reads nothing")
+    if follows is None:
+        run(kind, sentence, wanted, sheet, overlays)
+        return
+    from advisor.cli.follow import Follow  # noqa: PLC0415 - numpy and pandas, which what is typed does not need
+
+    following = Follow(follows)
+    try:
+        run(kind, sentence, wanted, sheet, overlays, following)
+    finally:
+        following.close()
 
 
 def typed_only(dialogue: Dialogue, screen: Console) -> str | None:  # noqa: ARG001 - as a `NextLine` is called

@@ -4,7 +4,6 @@ import os
 import select
 import sys
 import time
-from collections import deque
 from pathlib import Path
 
 from rich.console import Console
@@ -12,8 +11,9 @@ from rich.console import Console
 from advisor import interrupt
 from advisor.cli.common import LONGEST, PROMPT, readable
 from advisor.errors import AdvisorError
-from advisor.intake.growing import STANDARD_INPUT, Growing
-from advisor.intake.live_table import LiveTable, Row
+from advisor.intake.growing import STANDARD_INPUT
+from advisor.intake.incoming import Incoming
+from advisor.intake.live_table import Row
 from advisor.session.dialogue import Dialogue
 from advisor.session.following import Follower, Says, Taken
 from advisor.session.place import ForAnswer
@@ -21,13 +21,7 @@ from advisor.show.live import live_line
 
 TICK_S = 0.1  # s: how long it waits for a typed line before it looks for rows
 PLAIN_S = 5.0  # s of the table between two lines, where none can be redrawn
-QUIET_S = 10.0  # s without a row, after which it is said
-ENDS_S = 3.0  # s without a row, after which it ends where nothing more can be typed
-QUIET = "No new rows: does the instrument still record? Typing works as before."
-OVER = "The recording has ended. Type the rest, or 'stop': all is kept."
-FIRST_OLD = "What was recorded before the last minutes is left out."
 NO_ROW = "no reading yet"
-BEGINS = "\0"  # among what came: what comes after it is another recording
 ABOVE, CLEARED, BACK = "\x1b7\x1b[1A\r", "\x1b[K", "\x1b8"
 
 
@@ -78,112 +72,53 @@ class Follow:
 
     def __init__(self, path: Path) -> None:
         """Open the table and read its header, if it is there yet. Raises AdvisorError for one that is of no use."""
-        self._growing = Growing(path)
-        self._table = LiveTable(str(path))
+        self._incoming = Incoming(path)
         self._typed = Typed(terminal=str(path) == STANDARD_INPUT)
         self._follower: Follower | None = None
-        self._came: deque[Row | str] = deque()
-        self._last_row, self._said_quiet, self._said_over = time.monotonic(), False, False
         self._plain_at: float | None = None
-        self._refused = False
-        self._take(self._growing.more())
 
     def __call__(self, dialogue: Dialogue, screen: Console) -> str | None:
         """Return the next line; None where nothing more can come."""
         if self._follower is None:
             self._follower = Follower(dialogue.session.base)
-        view, follower = _View(screen), self._follower
+        view, follower, incoming = _View(screen), self._follower, self._incoming
         view.begin(_drawn(follower, screen))
         while True:
-            typed = self._typed.line(0.0 if self._came else TICK_S)
+            typed = self._typed.line(0.0 if incoming.came else TICK_S)
             if typed is not None:
                 meant = _asks(dialogue) and (typed.strip() or dialogue.place.answers)  # else Enter shows the rest of it
                 says = follower.typed(typed, dialogue.session.question) if meant else None
                 view.typed()
                 if says is None:
                     return typed
-                view.say(says.says)
+                view.say(says.whole)
                 view.begin(_drawn(follower, screen))
             if (taken := self._rows(follower, dialogue, view)) is not None:
                 view.say(f"→ {taken}")
                 view.typed()
                 return taken
-            self._read()
-            if self._typed.over and not self._came and self._ends():
+            incoming.read()
+            if self._typed.over and not incoming.came and incoming.ends:
                 view.typed()
                 return None
             view.now(_drawn(follower, screen))
 
     def close(self) -> None:
         """Close the table."""
-        self._growing.close()
-
-    def _read(self) -> None:
-        """Read what is new in the table; a fault is said like a row."""
-        if self._came:
-            return
-        data = self._growing.more()
-        if self._growing.begins_again:
-            self._table.restart()
-            self._refused = False
-            self._came.append(BEGINS)
-        if self._growing.news:
-            self._came.append(self._growing.news)
-            self._growing.news = ""
-        if data:
-            self._last_row, self._said_quiet = time.monotonic(), False
-            try:
-                self._take(data)
-            except AdvisorError as error:
-                if not self._refused:
-                    self._came.extend(problem.text for problem in error.problems)
-                self._refused = True
-        self._say_if_it_ends()
-
-    def _take(self, data: bytes) -> None:
-        """Take what was written; of a long table that was there already, only the last. Raises AdvisorError."""
-        had_header = self._table.has_header
-        self._came.extend(self._table.take(data))
-        if not had_header and self._table.has_header and self._growing.to_the_end():
-            self._came.clear()
-            self._came.append(FIRST_OLD)
-            self._table.skip()
-
-    def _say_if_it_ends(self) -> None:
-        if self._growing.over and not self._said_over:
-            self._said_over = True
-            self._came.append(OVER)
-        elif self._quiet_for() > QUIET_S and not (self._said_quiet or self._growing.over):
-            self._said_quiet = True
-            self._came.append(QUIET)
-
-    def _ends(self) -> bool:
-        """Whether no more rows are to be expected: a pipe says so, a file only by being quiet."""
-        return self._growing.over or (self._growing.plain and self._quiet_for() > ENDS_S)
-
-    def _quiet_for(self) -> float:
-        return time.monotonic() - self._last_row
+        self._incoming.close()
 
     def _rows(self, follower: Follower, dialogue: Dialogue, view: "_View") -> str | None:
-        """Go through the rows that came, up to a reading that they settle; return it."""
-        while self._came:
-            one = self._came.popleft()
-            if isinstance(one, str):
-                if one == BEGINS:
-                    follower.begins_again()
-                else:
-                    view.say(one)
-                continue
-            if not _asks(dialogue):
-                follower.last = one
-                continue
-            for said in follower.take(one, dialogue.session.question):
+        """Go through what came, up to a reading that settled; return it."""
+        while self._incoming.came:
+            one = self._incoming.came.popleft()
+            for said in follower.came(one, dialogue.session.question if _asks(dialogue) else None):
                 match said:
                     case Says():
-                        view.say(said.says)
+                        view.say(said.whole)
                     case Taken():
                         return said.line
-            self._plain(one, follower.state, view)
+            if isinstance(one, Row) and _asks(dialogue):
+                self._plain(one, follower.state, view)
         return None
 
     def _plain(self, row: Row, state: str, view: "_View") -> None:

@@ -1,6 +1,5 @@
 """`advisor practice`: a virtual bike with a hidden fault, to learn on."""
 
-import secrets
 import sys
 from collections.abc import Iterable
 from pathlib import Path
@@ -28,8 +27,6 @@ else:  # numpy comes with them, and '--help' needs none
     practised = lazy("advisor.practice.progress")
     replies = lazy("advisor.practice.replies")
     draw = lazy("advisor.show.practice")
-
-MOST_SEED = 99_999
 
 
 @click.command()
@@ -79,7 +76,8 @@ def practice(  # noqa: PLR0913 - as many as there are options
             bike = None if seed is None else levels.BikeId(seed=seed, level=level, area=area)
             _play(dialogue.resume(advisor(overlays), bike), screen)
         else:
-            _play(dialogue.begin(advisor(overlays), _any(seed), level, area), screen)
+            bike_number = levels.any_seed() if seed is None else seed
+            _play(dialogue.begin(advisor(overlays), bike_number, level, area), screen)
     except AdvisorError as error:
         raise AdvisorError([_wrapped(one, screen.width) for one in error.problems]) from error
     except KeyboardInterrupt:
@@ -87,14 +85,10 @@ def practice(  # noqa: PLR0913 - as many as there are options
         sys.exit(interrupt.STOPPED)
 
 
-def _any(seed: int | None) -> int:
-    return secrets.randbelow(MOST_SEED) if seed is None else seed
-
-
 def _wrapped(one: Problem, width: int) -> Problem:
     """Return a mistake wrapped to this width, unless it is in a file."""
-    text = one.text if one.file else fill(one.text, width, break_long_words=False, break_on_hyphens=False)
-    return replace(one, text=text)
+    text = one.whole if one.file else fill(one.whole, width, break_long_words=False, break_on_hyphens=False)
+    return replace(one, text=text, typed="")
 
 
 def _draw(said: "Iterable[replies.Reply]", screen: Console) -> None:

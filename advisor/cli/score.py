@@ -56,7 +56,7 @@ R = TypeVar("R")
     type=click.IntRange(0),
     default=40,
     show_default=True,
-    help="On this many of them the planner goes on checking until they are cured.",
+    help="On this many of them the planner goes on checking until they are cured; after a led balance too.",
 )
 @click.option(
     "--checks",
@@ -111,8 +111,11 @@ def score(  # noqa: PLR0913 - one option each
         return
     refuse(("files_from",), "bikes from the engine model read no files")
     if played or by_pages or balanced:
-        refuse(("planned", "checks", "rows"), "what is played is played on all bikes, and shown only")
-        work = scoring.tasks(cases, seed, folders(overlays), planned=cases)
+        refuse(
+            ("checks", "rows", *(() if balanced else ("planned",))),
+            "what is played is played on all bikes, and shown only",
+        )
+        work = scoring.tasks(cases, seed, folders(overlays), planned=planned if balanced else cases)
         _played(work, jobs, overlays, screen, by_pages=by_pages, balanced=balanced)
         return
     if rows is not None and not destination(str(rows))[0].parent.is_dir():

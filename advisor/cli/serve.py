@@ -22,9 +22,24 @@ PORT = 8137
 @click.option("--shared", is_flag=True, help="On a network, whoever is let in sees all sessions, not only his own.")
 @click.option("--store", type=click.Path(path_type=Path), help="Keep sessions in this file, not your own folder.")
 @click.option("--bike", "sheet", type=click.Path(path_type=Path), metavar="SHEET", help="The bike's own sheet.")
+@click.option(
+    "--follow",
+    "table",
+    type=click.Path(path_type=Path, allow_dash=True),
+    metavar="FILE",
+    help="Balances may take their readings from this CSV table while an instrument writes it, as 'advisor balance' "
+    "does; pages reach no other file.",
+)
 @rules_option
-def serve(
-    host: str, port: int, store: Path | None, sheet: Path | None, overlays: tuple[Path, ...], *, shared: bool
+def serve(  # noqa: PLR0913 - as many as there are options
+    *,
+    host: str,
+    port: int,
+    store: Path | None,
+    sheet: Path | None,
+    table: Path | None,
+    overlays: tuple[Path, ...],
+    shared: bool,
 ) -> None:
     """Show the sessions as pages, for a phone or a tablet on the bench.
 
@@ -37,7 +52,9 @@ def serve(
     rules = tuple(readable(str(folder.absolute())) for folder in overlays)
     kept = Store(store or default_path())
     try:
-        server = Server(where, kept, host, port, echo, rules=rules, bike=bike, shared=shared)
+        server = Server(where, kept, host, port, echo, rules=rules, bike=bike, shared=shared, table=table)
+        if server.table:
+            echo(f"Balances may take their readings from {server.table.name}.")
         echo(f"The sessions are at {server.address} (Ctrl-C ends this)")
         signal.signal(signal.SIGTERM, _ended)
         with contextlib.suppress(KeyboardInterrupt), interrupt.raised():

@@ -93,6 +93,11 @@ def _lower(v: View) -> Seen:
     return left < 0.9 * right, right < 0.9 * left
 
 
+def _gives_way(v: View) -> Seen:
+    left, right = v.rest("leak_down")
+    return left > F.gives_way > right, right > F.gives_way > left
+
+
 def _marks(cause: str, least: float = N.mark) -> Sense:
     return lambda v: v.marks(cause, least)
 
@@ -145,6 +150,7 @@ MECHANICAL: dict[str, Sense] = {
     "clearance-tight": _clearances(tight=True),
     "clearance-wide": _clearances(tight=False),
     "compression-lower": _lower,
+    "hardly-resists": _gives_way,
     "compression-rises-with-oil": _oiled,
     "leak-down-high": lambda v: above(v.rest("leak_down"), F.leak_down),
     "air-out-at-filler": lambda v: v.each(lambda s: s.ring_leak_mm2 > N.leak_mm2),

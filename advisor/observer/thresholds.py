@@ -110,6 +110,7 @@ class Found:
     smoke_rings_mm2: float = 1.0
     smoke_guide_mm: float = 0.15
     leak_down: float = 0.15
+    gives_way: float = 0.45  # leak-down from which a cylinder turned slowly by hand no longer stops the hand: judgement
     kicks_deg: float = 20.0  # of advance while cranking
     jet_worn_mm: float = 0.008  # out of round, through a lens
     jet_loose: float = 1.1  # share of a main jet's flow with the way round it

@@ -3,8 +3,7 @@
 import re
 import threading
 from collections.abc import Iterator, Sequence
-
-import msgspec
+from pathlib import Path
 
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
@@ -24,75 +23,34 @@ from advisor.practice.replies import (
     Left,
     Mistake,
     OfferList,
-    OfferListed,
     Over,
     Reply,
     StepDone,
 )
 from advisor.practice.review import review
 from advisor.practice.round import CHECK, FIX, Round, Step
+from advisor.practice.shown_list import AGAIN, ShownList, line_of
 from advisor.practice.stages import stage_called, stage_meant
 from advisor.practice.verdict import verdict
 from advisor.sides import Side, Sided, fill, named
 
-PAGE = 12  # lines of a list at once
 CHOICE = re.compile(r"^(\d{1,9})\s*(l|r|left|right|both)?$")
 MEASURE = "measure"
 LOOKS = ("look", "check", "do", MEASURE)
 LISTS = ("list", "stages", "back")
 ENDS = ("stop", "quit", "exit", "q")
-AGAIN, YES, NO = "again", ("yes", "y"), (["no"], ["n"])
+YES, NO = ("yes", "y"), (["no"], ["n"])
 NOT_HERE = {
-    "undo": "there is no undo here: minutes that are spent are spent, as at the bike. 'know' shows what they brought",
-    "hint": "there is no hint here: 'list' goes through the stages in their order, 'know' shows what is known, "
-    "'give up' ends with what it was",
+    "undo": (
+        "there is no undo here: minutes that are spent are spent, as at the bike",
+        "'know' shows what they brought",
+    ),
+    "hint": (
+        "there is no hint here",
+        "'list' goes through the stages in their order, 'know' shows what is known, 'give up' ends with what it was",
+    ),
 }
 Replies = Iterator[Reply]
-
-
-class ShownList(msgspec.Struct, frozen=True, kw_only=True):
-    """The list shown last, which numbers mean: a stage's (1 first), or of several (0); from which line it was shown.
-
-    Without offers, numbers mean the stages.
-    """
-
-    stage: int = 0
-    title: str = ""
-    offers: tuple[Offer, ...] = ()
-    start: int = 0
-
-    @property
-    def verb(self) -> str:
-        """What choosing a line does; '' for the stages."""
-        return self.offers[0].verb if self.offers else ""
-
-    def further(self) -> "ShownList":
-        """Return the list from the next page on. Raises AdvisorError for none."""
-        if self.start + PAGE >= len(self.offers):
-            msg = "there is no more of this list; 'list' goes back to the stages"
-            raise AdvisorError(msg)
-        return msgspec.structs.replace(self, start=self.start + PAGE)
-
-    def line(self, number: int) -> Offer:
-        """Return the offer with this number. Raises AdvisorError for none."""
-        if not 1 <= number <= len(self.offers):
-            msg = f"there is no {number} in the list; choose 1 to {len(self.offers)}, or 'list' for the stages"
-            raise AdvisorError(msg)
-        return self.offers[number - 1]
-
-    def page(self) -> OfferList:
-        """Return the page shown."""
-        page = self.offers[self.start : self.start + PAGE]
-        return OfferList(
-            verb=self.verb,
-            stage=self.stage,
-            title=self.title,
-            offers=tuple(
-                OfferListed(number=number, title=one.title, minutes=one.minutes, sided=len(one.sides) > 1)
-                for number, one in enumerate(page, start=self.start + 1)
-            ),
-            more=max(0, len(self.offers) - self.start - PAGE),
-        )
 
 
 class Talk:
@@ -147,8 +105,15 @@ class Talk:
             try:
                 replies.extend(self._take(words))  # keeps what came before an error
             except AdvisorError as error:
-                replies += [Mistake(text=problem.text) for problem in error.problems]
+                replies += [Mistake(text=problem.text, typed=problem.typed) for problem in error.problems]
             return [*replies, Over(outcome=self.round.over)] if self.round.over else replies
+
+    def offered(self, verb: str, stage: int) -> OfferList:
+        """Return all that can be done in a stage (0 first), or its causes to fix or name; nothing changes by that."""
+        with self._lock:
+            found = checks_of(stage, self.round) if verb == CHECK else causes_of(stage, verb, self.round)
+            title = self.base.areas[stage].title
+            return ShownList(stage=stage + 1, title=title, offers=tuple(found)).page(len(found))
 
     def leave(self, how: str) -> list[Reply]:
         """Leave the round before it is over, by LEFT, INPUT_ENDED or STOPPED."""
@@ -219,8 +184,8 @@ class Talk:
         if self._pending:
             offer, again = self._pending
             if not sides and (CHOICE.match(" ".join(plain)) or words in NO):
-                msg = f"{offer.title}: on which side? Write left, right or both"
-                raise AdvisorError(msg)
+                msg = f"{offer.title}: on which side?"
+                raise AdvisorError(msg, "write left, right or both")
             if sides and not plain:
                 self._forget()
                 return self._act(offer, sides, again=again or AGAIN in words)
@@ -236,10 +201,10 @@ class Talk:
     def _wish(self, words: list[str], *, again: bool) -> Replies:
         first, rest, text = words[0], words[1:], " ".join(words)
         if first in NOT_HERE:
-            raise AdvisorError(NOT_HERE[first])
+            raise AdvisorError(*NOT_HERE[first])
         if words == [AGAIN]:
-            msg = "again: say what, like 'look rocker cover left again'"
-            raise AdvisorError(msg)
+            msg = "again: say what"
+            raise AdvisorError(msg, "like 'look rocker cover left again'")
         if match := CHOICE.match(text):
             yield from self._number(match, again=again)
         elif text == "give up":
@@ -257,13 +222,13 @@ class Talk:
         """Do the check that is meant by a number or words behind look, check, do or measure."""
         if match := CHOICE.match(" ".join(rest)):
             if self._list.verb not in {"", CHECK}:
-                msg = f"the list shown last is of causes: '{match[0]}' alone takes its line, 'list' goes to the checks"
-                raise AdvisorError(msg)
+                msg = "the list shown last is of causes"
+                raise AdvisorError(msg, f"'{match[0]}' alone takes its line, 'list' goes to the checks")
             yield from self._number(match, again=again)
             return
         if not rest:
-            msg = f"{verb}: say what, like '{verb} {'slack' if verb == MEASURE else 'rocker cover left'}'; or 'list'"
-            raise AdvisorError(msg)
+            msg = f"{verb}: say what, like '{verb} {'slack' if verb == MEASURE else 'rocker cover left'}'"
+            raise AdvisorError(msg, "or 'list'")
         words, sides = said_side(rest)
         if verb == MEASURE:
             found = self._finder.measured(words)
@@ -275,20 +240,19 @@ class Talk:
         """Do the check that is meant by words without a verb."""
         words, sides = said_side(said)
         if not sides and not any(letter.isalpha() for letter in " ".join(words)):
-            msg = f"'{' '.join(words)}' is neither a number of the list nor words; 'help' shows what may be typed"
-            raise AdvisorError(msg)
+            msg = f"'{' '.join(words)}' is neither a number of the list nor words"
+            raise AdvisorError(msg, "'help' shows what may be typed")
         if not words:
-            msg = f"{said[0]} of what? Say it with a number of the list, like '3 {said[0]}', or with a check"
-            raise AdvisorError(msg)
+            msg = f"{said[0]} of what? Say it with a check"
+            raise AdvisorError(msg, f"or with a number of the list, like '3 {said[0]}'")
         yield from self._found(self._finder.checks(words), sides, again=again)
 
     def _cause(self, verb: str, rest: list[str], *, again: bool) -> Replies:
         """Fix or name the cause that is meant, or list those of a stage."""
         text = " ".join(rest)
         if not text:
-            all_of = f"'{verb} 1' to '{verb} {len(self.base.areas)}' list those of a stage"
-            msg = f"{verb}: say a cause, like '{verb} plug loose left'; {all_of}"
-            raise AdvisorError(msg)
+            msg = f"{verb}: say a cause, like '{verb} plug loose left'"
+            raise AdvisorError(msg, f"'{verb} 1' to '{verb} {len(self.base.areas)}' list those of a stage")
         match = CHOICE.match(text)
         if match and self._list.verb == verb:
             yield from self._number(match, again=again)
@@ -333,7 +297,8 @@ class Talk:
             self.round.name(causes)
         else:
             self._unsure = causes
-            yield AskSure(titles=tuple(fill(self.base.causes[cause].title, side) for cause, side in causes))
+            titles = tuple(fill(self.base.causes[cause].title, side) for cause, side in causes)
+            yield AskSure(titles=titles, line=line_of(causes, NAME))
 
     def _stages(self) -> Replies:
         self._list = ShownList()
@@ -346,15 +311,15 @@ class Talk:
             return
         stage = stage_meant(text, self.base)
         if stage is None:
-            msg = f"list {text}: no such stage; 'list 1' to 'list {len(self.base.areas)}', or a word of its name"
-            raise AdvisorError(msg)
+            msg = f"list {text}: no such stage"
+            raise AdvisorError(msg, f"'list 1' to 'list {len(self.base.areas)}', or a word of its name")
         yield self._listed(checks_of(stage, self.round), stage)
 
     def _listed(self, found: Sequence[Offer], stage: int | None = None) -> OfferList:
         """Make this the list that numbers mean; of a stage, or of several. Raises AdvisorError when it is empty."""
         if not found:
-            msg = "nothing is left to be done there; 'list' goes back to the stages"
-            raise AdvisorError(msg)
+            msg = "nothing is left to be done there"
+            raise AdvisorError(msg, "'list' goes back to the stages")
         title = "" if stage is None else self.base.areas[stage].title
         self._list = ShownList(stage=0 if stage is None else stage + 1, title=title, offers=tuple(found))
         return self._list.page()
@@ -377,7 +342,7 @@ class Talk:
         """Do, fix or name something on the sides said; ask for them if they are open."""
         if len(offer.sides) > 1 and not said:
             self._pending = offer, again
-            yield AskSide(title=offer.title)
+            yield AskSide(title=offer.title, line=line_of([(offer.id, None)], offer.verb, again=again))
         elif offer.verb == NAME:
             yield from self._name(_on_sides(offer, said), sure=True)
         else:
@@ -392,9 +357,10 @@ class Talk:
         elif offer.verb == CHECK:
             for side in fresh:
                 yield from self._kept(self.round.do(offer.id, side))
-        for one in before.values():
+        for side, one in before.items():
             if one is not None:
-                yield DoneBefore(step=describe.done(one, self.base))
+                line = line_of([(offer.id, side)], offer.verb, again=True)
+                yield DoneBefore(step=describe.done(one, self.base), line=line)
         done = [side for side in sides if side not in fresh]
         self._repeat = (offer, done) if done else None
 
@@ -409,13 +375,16 @@ def _on_sides(offer: Offer, said: Sequence[Side]) -> tuple[Sided, ...]:
     return tuple((offer.id, side) for side in sides)
 
 
-def begin(advisor: Advisor, seed: int, level: str, area: str = "") -> Talk:
-    """Return the talk of a new round that is kept on disk. Raises AdvisorError for an area without a fault to plant."""
+def begin(advisor: Advisor, seed: int, level: str, area: str = "", where: Path | None = None) -> Talk:
+    """Return the talk of a new round that is kept on disk: in this folder, or beside the sessions.
+
+    Raises AdvisorError for an area without a fault to plant.
+    """
     round_ = Round.drawn(advisor, seed, level, area)
-    return Talk(round_, Keeper(round_))
+    return Talk(round_, Keeper(round_, where))
 
 
-def resume(advisor: Advisor, bike: BikeId | None = None) -> Talk:
+def resume(advisor: Advisor, bike: BikeId | None = None, where: Path | None = None) -> Talk:
     """Return the talk of a bike left half-way (None: the last one). Raises AdvisorError when it cannot be resumed."""
-    round_ = brought_back(advisor, bike)
-    return Talk(round_, Keeper(round_))
+    round_ = brought_back(advisor, bike, where)
+    return Talk(round_, Keeper(round_, where))

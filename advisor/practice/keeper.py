@@ -3,6 +3,7 @@
 The steps do not store the bike. Repeated on the same bike, they restore the state in which it was left.
 """
 
+import contextlib
 from pathlib import Path
 from typing import Annotated
 
@@ -43,31 +44,49 @@ class StepKept(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class HalfWay(msgspec.Struct, frozen=True, kw_only=True):
-    """A bike that was left half-way: which, and its steps."""
+    """A bike that was left half-way: its seed, level and place, and its steps."""
 
     seed: Annotated[int, msgspec.Meta(ge=0)]
     level: Annotated[str, msgspec.Meta(pattern=f"^({'|'.join(LEVELS)})$")]
     area: str
     steps: tuple[StepKept, ...] = ()
 
+    @property
+    def bike(self) -> BikeId:
+        """Which bike it is."""
+        return BikeId(seed=self.seed, level=self.level, area=self.area)
 
-def half_way_path(bike: BikeId) -> Path:
-    """Return where the steps of a bike are kept until it is over."""
-    return folder() / f"{HALF_WAY}{'-'.join(filter(None, (bike.level, str(bike.seed), bike.area)))}.json"
+
+class CannotGoOnError(AdvisorError):
+    """A bike that was left half-way does not go as it went then: the rules have changed since."""
 
 
-def last_half_way() -> Path | None:
+def half_way_path(bike: BikeId, where: Path | None = None) -> Path:
+    """Return where the steps of a bike are kept until it is over; in somebody's own folder, or beside the sessions."""
+    return (where or folder()) / f"{HALF_WAY}{'-'.join(filter(None, (bike.level, str(bike.seed), bike.area)))}.json"
+
+
+def last_half_way(where: Path | None = None) -> Path | None:
     """Return where the steps of the bike are that was left last; None for none."""
-    return newest(f"{HALF_WAY}*.json")
+    return next(iter(newest(f"{HALF_WAY}*.json", where or folder())), None)
+
+
+def all_half_way(where: Path | None = None) -> list[HalfWay]:
+    """Return the bikes that were left half-way, the last one first; those that cannot be read are left out."""
+    found = []
+    for path in newest(f"{HALF_WAY}*.json", where or folder()):
+        with contextlib.suppress(StorageError):
+            found.append(read_whole(path, HalfWay))
+    return found
 
 
 class Keeper:
     """Keeps one round. `kept` says whether all its steps are kept; a failure is reported once."""
 
-    def __init__(self, round_: Round) -> None:
-        """Take a round, new or resumed."""
+    def __init__(self, round_: Round, where: Path | None = None) -> None:
+        """Take a round, new or resumed, and somebody's own folder, unless it is kept beside the sessions."""
         self.round = round_
-        self.path = half_way_path(round_.bike)
+        self.path, self.progress = half_way_path(round_.bike, where), progress_path(where)
         self.kept = bool(round_.steps)
         self.failed = False
 
@@ -94,9 +113,9 @@ class Keeper:
         one = as_kept(verdict, self.round)
         said: list[Reply] = []
         try:
-            if any(before.bike == one.bike for before in read_lines(progress_path(), Kept)[0]):
+            if any(before.bike == one.bike for before in read_lines(self.progress, Kept)[0]):
                 said.append(ShownBefore())
-            add_line(progress_path(), one)
+            add_line(self.progress, one)
         except StorageError as error:
             said.append(FileTrouble(text=str(error)))
         try:
@@ -124,19 +143,19 @@ def _kept(step: Step) -> StepKept:
     return StepKept(kind=step.kind, id=step.id, side=step.side, both=step.both, minutes=step.minutes, says=step.says)
 
 
-def brought_back(advisor: Advisor, bike: BikeId | None) -> Round:
+def brought_back(advisor: Advisor, bike: BikeId | None, where: Path | None = None) -> Round:
     """Return the round on this bike (None: the last one) as it was left half-way. Raises AdvisorError."""
-    path = last_half_way()
+    path = last_half_way(where)
     if bike:
-        path = half_way_path(msgspec.structs.replace(bike, area=place_meant(bike.area, advisor.base)))
+        path = half_way_path(msgspec.structs.replace(bike, area=place_meant(bike.area, advisor.base)), where)
     if path is None or not path.exists():
-        msg = f"no {'such ' if bike else ''}bike was left half-way; begin one: advisor practice --level easy"
-        raise AdvisorError(msg)
+        msg = f"no {'such ' if bike else ''}bike was left half-way"
+        raise AdvisorError(msg, "begin one: advisor practice --level easy")
     left = read_whole(path, HalfWay)
     round_ = Round.drawn(advisor, left.seed, left.level, left.area)
     if not all(_goes_as_before(round_, one) for one in left.steps):
-        msg = f"the rules have changed since, so this bike cannot go on; from the start: {round_.bike.command}"
-        raise AdvisorError(msg)
+        msg = "the rules have changed since, so this bike cannot go on"
+        raise CannotGoOnError(msg, f"from the start: {round_.bike.command}")
     round_.caution_again()
     return round_
 

@@ -1,5 +1,6 @@
 """Bikes to practise on: how hard each level is, and drawing a bike of that level."""
 
+import secrets
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
@@ -15,6 +16,7 @@ from advisor.virtual_bike import operate
 from advisor.virtual_bike.faults import CAUSES
 from advisor.virtual_bike.serviced import serviced
 
+MOST_SEED = 99_999  # of the bikes that are brought where nobody asks for one
 TRIES = 25  # bikes drawn at most, until one is as bad as its level asks
 TRIES_SET_AROUND = 6  # the same if all is set around the fault: each of those takes long
 TWO_FAULTS = 0.5  # chance of two faults on a hard bike; else it has one slight fault
@@ -48,6 +50,11 @@ LEVELS = {
     "hard": Level((0.5, 1.0), 0.5, set_around=True),
 }
 SLIGHT = (0.25, 0.5)  # severity of the one fault of a hard bike
+
+
+def any_seed() -> int:
+    """Return the seed of some bike."""
+    return secrets.randbelow(MOST_SEED)
 
 
 def may_have_two(level: str) -> bool:

@@ -120,8 +120,8 @@ class Finder:
         ]
         found = list(dict.fromkeys(check.id for check in able or takers))[:MOST_FOUND]
         if not found:
-            msg = f"measure {' '.join(words)}: no check takes it; try 'look {' '.join(words)}'"
-            raise AdvisorError(msg)
+            msg = f"measure {' '.join(words)}: no check takes it"
+            raise AdvisorError(msg, f"try 'look {' '.join(words)}'")
         return [self._offer(one) for one in found]
 
     def titled(self, text: str) -> tuple[Offer, tuple[Side, ...]] | None:
@@ -144,8 +144,8 @@ class Finder:
             return ["-".join(words)]
         found = index_of(self.base).search(text, [kind])[:MOST_FOUND]
         if not found:
-            msg = f"'{text}' finds no {kind}; try other words, 'list' to choose from, or 'help'"
-            raise AdvisorError(msg)
+            msg = f"'{text}' finds no {kind}; try other words"
+            raise AdvisorError(msg, "'list' to choose from, or 'help'")
         return _by_title(text, found) or [one.id for one in (found[:1] if _clear(found) else found)]
 
 

@@ -57,14 +57,14 @@ class Standings(Reply, frozen=True, kw_only=True):
     rows: tuple[Standing, ...]
 
 
-def progress_path() -> Path:
-    """Return where practised bikes are kept."""
-    return folder() / "practice.jsonl"
+def progress_path(where: Path | None = None) -> Path:
+    """Return where practised bikes are kept; in a folder of somebody's own, or beside the sessions."""
+    return (where or folder()) / "practice.jsonl"
 
 
-def so_far(base: Rulebase) -> list[Reply]:
+def so_far(base: Rulebase, where: Path | None = None) -> list[Reply]:
     """Return the results so far, after a note on each line that cannot be read. Raises StorageError."""
-    bikes, skipped = read_lines(progress_path(), Kept)
+    bikes, skipped = read_lines(progress_path(where), Kept)
     order = [place for area in base.areas for place in area.places]
     return [*(FileTrouble(text=one) for one in skipped), Standings(rows=tuple(standings(bikes, order)))]
 

@@ -5,6 +5,7 @@ All words come from the pages, sides filled in. Minutes are minutes, probabiliti
 
 import msgspec
 
+from advisor.errors import with_typed
 from advisor.practice.handbook import Asked
 from advisor.practice.levels import BikeId
 from advisor.sides import Side
@@ -95,12 +96,16 @@ class Stages(Reply, frozen=True, kw_only=True):
 
 
 class OfferListed(msgspec.Struct, frozen=True, kw_only=True):
-    """A line of a list: `minutes` are 0 if it costs none, `sided` says whether its side is still open."""
+    """A line of a list: `minutes` are 0 if it costs none, `sided` says whether its side is still open.
+
+    `line` is what means it whatever list is shown; a side that is still open goes behind it.
+    """
 
     number: int
     title: str
     minutes: float
     sided: bool
+    line: str = ""
 
 
 class OfferList(Reply, frozen=True, kw_only=True):
@@ -124,9 +129,10 @@ class StepDone(Reply, frozen=True, kw_only=True):
 
 
 class DoneBefore(Reply, frozen=True, kw_only=True):
-    """A step that was already done; it is repeated, for its minutes, only on clear request."""
+    """A step that was already done; it is repeated, for its minutes, only on clear request, which is this `line`."""
 
     step: CheckDone | RepairDone
+    line: str = ""
 
 
 class Known(Reply, frozen=True, kw_only=True):
@@ -155,21 +161,29 @@ class Help(Reply, frozen=True, kw_only=True):
 
 
 class AskSide(Reply, frozen=True, kw_only=True):
-    """On which side? The next line may be just the side."""
+    """On which side? The next line may be just the side, or this `line` with the side behind it."""
 
     title: str
+    line: str = ""
 
 
 class AskSure(Reply, frozen=True, kw_only=True):
-    """Are these causes meant? They were not called by their exact names, and naming them ends the round."""
+    """Are these causes meant? They were not called by their exact names, as `line` does, and naming them ends it."""
 
     titles: tuple[str, ...]
+    line: str = ""
 
 
 class Mistake(Reply, frozen=True, kw_only=True):
-    """What is wrong with what was typed; nothing has changed."""
+    """What is wrong with what was typed, and what to type instead, where lines are typed; nothing has changed."""
 
     text: str
+    typed: str = ""
+
+    @property
+    def whole(self) -> str:
+        """Both in one sentence."""
+        return with_typed(self.text, self.typed)
 
 
 class FileTrouble(Reply, frozen=True, kw_only=True):

@@ -35,6 +35,7 @@ CHECK, FIX = "check", "fix"  # kinds of steps
 GONE, NOT_GONE, UNNOTICED, ROUGH = "gone", "not gone", "unnoticed", "rough"  # what a repair did
 MOST_STILL = 4  # signs that the rider tells after a repair
 SPOKE = 0.5  # bits by which checks must have raised a cause's odds to have spoken for it: judgement
+WHAT_CAN = "'list' shows what can be done"
 LIKELY = 0.5  # a cause this likely is reason enough for a repair: judgement
 
 
@@ -170,7 +171,7 @@ class Round:
         """Do a check. Raises AdvisorError, and takes no time, if it cannot be done."""
         page, here = self.base.checks[check], self.scene()
         if not feasible(page, side, here, self.base):
-            raise AdvisorError(_why_not(page, side, here))
+            raise AdvisorError(_why_not(page, side, here), WHAT_CAN)
         before, clock = given(self.ranked(), self.stand.left), self.minutes
         found = self.stand.do(check, side)
         self._known = None
@@ -304,4 +305,4 @@ def _why_not(check: Check, side: Side, here: Scene) -> str:
     title = fill(check.title, side)
     if here.forbidden & set(check.involves):
         return f"'{title}': not now, by what is known the engine must not be {' or '.join(sorted(here.forbidden))}"
-    return f"'{title}': not on this bike as it is known now; 'list' shows what can be done"
+    return f"'{title}': not on this bike as it is known now"

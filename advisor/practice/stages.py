@@ -38,13 +38,18 @@ def _begins_in(area: Area, begun: str) -> bool:
     return len(begun) >= SHORTEST_BEGINNING and any(word.startswith(begun) for word in known)
 
 
+def places_with_faults(base: Rulebase) -> list[str]:
+    """Return the places of the bike in which the virtual bike can have a fault."""
+    return sorted({base.causes[one].place for one in set(base.causes) & set(CAUSES)})
+
+
 def place_meant(words: str, base: Rulebase) -> str:
     """Return the place that is meant, by its beginning or by a stage ('' for the whole bike).
 
     Raises AdvisorError when the virtual bike has no fault in that place.
     """
     said = words.strip().lower()
-    places = sorted({base.causes[one].place for one in set(base.causes) & set(CAUSES)})
+    places = places_with_faults(base)
     if said in {"", *places}:
         return said
     begun = [one for one in places if len(said) >= SHORTEST_BEGINNING and one.startswith(said)]

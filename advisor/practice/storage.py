@@ -98,13 +98,13 @@ def remove(path: Path) -> None:
         path.unlink(missing_ok=True)
 
 
-def newest(pattern: str) -> Path | None:
-    """Return the file of practice that was written last among those of this pattern; None for none."""
+def newest(pattern: str, where: Path) -> list[Path]:
+    """Return the files of practice of this pattern in a folder, the one that was written last first."""
     written: dict[Path, int] = {}
-    for path in folder().glob(pattern):
+    for path in where.glob(pattern):
         with contextlib.suppress(OSError):  # removed in the meantime
             written[path] = path.stat().st_mtime_ns
-    return max(written, key=written.__getitem__, default=None)
+    return sorted(written, key=written.__getitem__, reverse=True)
 
 
 @contextlib.contextmanager

@@ -22,15 +22,22 @@ BACK = "The time jumps back: it counts from there on."
 STOPS = "The engine has stopped. Start it; it goes on by itself."
 RUNS = "The engine runs again."
 FROZEN = "The figures stand still: does the instrument still measure?"
-SWAPPED = "Left and right have changed places. Are the hoses on the right sides? Enter takes it on from here."
+SWAPPED, LOOKED = (
+    "Left and right have changed places. Are the hoses on the right sides?",
+    "Enter takes it on from here.",
+)
 STANDS = "The {side} column stands still while the revs move: is its hose on, open and not kinked?"
 
 
 class Amiss(msgspec.Struct, frozen=True):
-    """One thing that is amiss or right again, in a sentence; `holds`: no reading is taken until it was looked at."""
+    """One thing that is amiss or right again, in a sentence; `holds`: no reading is taken until it was looked at.
+
+    `typed` is what to type then, where lines are typed.
+    """
 
     says: str
     holds: bool = False
+    typed: str = ""
 
 
 class Watch:
@@ -82,7 +89,7 @@ class Watch:
         near = ALIKE * apart
         if apart > EXCHANGED and abs(row.left - calm.right) < near and abs(row.right - calm.left) < near:
             self._calm = row
-            return Amiss(SWAPPED, holds=True)
+            return Amiss(SWAPPED, holds=True, typed=LOOKED)
         return None
 
     def _stuck_at(self, row: Row) -> Amiss | None:

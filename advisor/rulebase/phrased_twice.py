@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from advisor.errors import Problem
 from advisor.rulebase.model import Rulebase
-from advisor.rulebase.phrasings import Phrasing, said_of_signs
+from advisor.rulebase.phrasings import Phrasing, said_in_the_same_words
 
 
 def problems(base: Rulebase) -> Iterator[Problem]:
@@ -15,8 +15,7 @@ def problems(base: Rulebase) -> Iterator[Problem]:
     several signs.
     """
     claimed: dict[object, list[Phrasing]] = defaultdict(list)
-    said, _ = said_of_signs(base)
-    for one in said:
+    for one in said_in_the_same_words(base):
         if not one.well and one.says != base.signs[one.name].title:
             claimed[one.exact, one.order, one.sided].append(one)
     for first, *others in claimed.values():

@@ -3,7 +3,7 @@
 import math
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 
 import msgspec
@@ -106,8 +106,21 @@ def phrasings_of_causes(base: Rulebase) -> Phrasings:
 
 def said_of_signs(base: Rulebase) -> tuple[list[Phrasing], dict[str, float]]:
     """Return the phrasings of the signs that say anything, and what each of their words weighs."""
+    return _read(_names_of_signs(base), list(_of_signs(base)))
+
+
+def said_in_the_same_words(base: Rulebase) -> list[Phrasing]:
+    """Return those of them whose telling words are also those of another sign."""
+    told = list(_of_signs(base))
+    names: dict[frozenset[str], set[str]] = defaultdict(set)
+    for name, says, _ in told:
+        names[frozenset(_telling(says))].add(name)
+    return _read(_names_of_signs(base), told, {exact for exact, of in names.items() if len(of) > 1})[0]
+
+
+def _names_of_signs(base: Rulebase) -> _Names:
     kinds = {one.kind_of for one in base.signs.values()}
-    names = _Names(
+    return _Names(
         titles={one.id: one.title for one in base.signs.values()},
         looked_for=frozenset(one.id for one in base.signs.values() if one.seen_by != base.persons[0]),
         complaints=frozenset(
@@ -115,14 +128,16 @@ def said_of_signs(base: Rulebase) -> tuple[list[Phrasing], dict[str, float]]:
         ),
         past=frozenset(one.id for one in base.signs.values() if one.past),
     )
-    return _read(names, list(_of_signs(base)))
 
 
 def _with_likeness(said: list[Phrasing], weight: dict[str, float], family: dict[str, frozenset[str]]) -> Phrasings:
     return Phrasings(said, weight, family, Likeness.of([(one.name, _telling(one.says)) for one in said]))
 
 
-def _read(names: _Names, said: Sequence[Said]) -> tuple[list[Phrasing], dict[str, float]]:
+def _read(
+    names: _Names, said: Sequence[Said], wanted: Collection[frozenset[str]] | None = None
+) -> tuple[list[Phrasing], dict[str, float]]:
+    """Return the phrasings that say anything, all or those of the `wanted` words, and what each word weighs."""
     exact = [frozenset(_telling(says)) for _, says, _ in said]
     near = [frozenset(map(nearly, one)) for one in exact]
     pairs = {(one[0], word) for one, has in zip(said, near, strict=True) for word in has}
@@ -132,7 +147,11 @@ def _read(names: _Names, said: Sequence[Said]) -> tuple[list[Phrasing], dict[str
     helps = _at_least(HELPS_FROM, (name for name, has in there if has & HELPS))
     cures = helps | _at_least(CURES_FROM, (name for name, has in there if WELL in has))
     names = msgspec.structs.replace(names, cures=cures, helps=helps)
-    read = (_phrasing(names, *one, weight) for one in zip(said, exact, near, strict=True))
+    read = (
+        _phrasing(names, *one, weight)
+        for one in zip(said, exact, near, strict=True)
+        if wanted is None or one[1] in wanted
+    )
     return [one for one in read if one.weight], weight
 
 

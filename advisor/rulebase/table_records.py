@@ -156,6 +156,7 @@ class Area(Record, frozen=True, kw_only=True):
     look_again: str = ""
     items: tuple[Item, ...] = ()
     relies: tuple[str, ...] = ()
+    ready: dict[str, tuple[str, ...]] = msgspec.field(default_factory=dict)
 
 
 class Caution(Record, frozen=True, kw_only=True):

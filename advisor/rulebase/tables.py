@@ -254,10 +254,11 @@ def term(name: str, node: Node) -> Term:
 
 def area(name: str, node: Node, names: Names) -> Area:
     """Return one stage of the readiness order."""
-    may = ("before the next", "set again", "look again", "items", "relies on those before")
+    may = ("before the next", "set again", "look again", "items", "relies on those before", "said to be ready")
     fields = node.fields(need=("title", "places", "reason"), may=may, what="a stage")
     givable = [*names.readings, *names.signs]
     items = fields["items"].pairs() if "items" in fields else {}
+    ready = fields["said to be ready"].pairs() if "said to be ready" in fields else {}
     return Area(
         id=name,
         file=node.file,
@@ -270,6 +271,7 @@ def area(name: str, node: Node, names: Names) -> Area:
         look_again=optional(fields, "look again", lambda one: sentence(one, ()), ""),
         items=tuple(_item(item, one, names) for item, one in items.items()),
         relies=optional(fields, "relies on those before", lambda one: known_list(one, givable, "reading or sign"), ()),
+        ready={words: known_list(one, names.signs, "sign") for words, one in ready.items()},
     )
 
 

@@ -3,8 +3,6 @@
 He answers what `advisor balance` asks, by the same questions and events, and turns what it says on a bike on its stand.
 """
 
-from collections.abc import Collection
-
 import msgspec
 import numpy as np
 
@@ -12,20 +10,36 @@ from advisor.case import Bike as Sheet
 from advisor.case import Case, Means, Measured
 from advisor.diagnose import Advisor
 from advisor.intake.spoken import spoken
+from advisor.observer.beginnings import history
+from advisor.observer.bike_view import view
+from advisor.observer.senses import SENSES, sense
 from advisor.rulebase.model import Rulebase
-from advisor.scoring.hidden_bikes import MISSET, Hidden, draw
+from advisor.scoring.as_built import as_built
+from advisor.scoring.balance_bikes import Truth, faulty, healthy, is_level, off, truly
+from advisor.scoring.hidden_bikes import Hidden
+from advisor.scoring.holder import Holder
+from advisor.scoring.played import Played, played
 from advisor.scoring.score import Task, advisor_of
 from advisor.session import balance_so_far as so_far
 from advisor.session.balance_asked import balance_question
-from advisor.session.events import BALANCE, SEARCH, AtHand, Began, Event, Read, ScrewsTurned, SetUp, Throttled, WentOver
+from advisor.session.events import (
+    BALANCE,
+    BENCH,
+    SEARCH,
+    AtHand,
+    Began,
+    Event,
+    Read,
+    ScrewsTurned,
+    SetUp,
+    Throttled,
+    WentOver,
+)
 from advisor.session.next_question import BALANCED, Question
 from advisor.session.state import fold
-from advisor.sides import BOTH, Side, Sided
-from advisor.virtual_bike import operate, respond, steady
+from advisor.sides import BOTH, Side, Sided, sides_of
 from advisor.virtual_bike.bike import Bike
-from advisor.virtual_bike.misset import misset
 from advisor.virtual_bike.on_the_stand import OnTheStand
-from advisor.virtual_bike.serviced import serviced
 from advisor.virtual_bike.steady import HELD_RPM
 
 HAND = 1 / 12  # turns: the furthest that a turn is off, either way
@@ -35,25 +49,14 @@ WATCH_S = 3.5  # between looks at the rev counter
 TIMES, SHORT_S = 3, 3.0  # how often each plug is shorted, and for how long
 MOST_STEPS = 80
 COOL_MIN = 3.0  # on the road, once a head is too hot
-MMHG = 0.133322  # kPa
-LEVEL_MMHG, LEVEL_RPM, IDLE = 10.0, 50.0, (900.0, 1100.0)  # what counts as balanced: the pages' own limits
-HANGS_RPM, CLEARLY_RPM = 100.0, 120.0  # a third of what a plug is worth
-
-
-class Truth(msgspec.Struct, frozen=True, kw_only=True):
-    """How a bike truly stands: left column over right at idle and held (mmHg), idle and left drop over right (rpm)."""
-
-    idle_mmhg: float
-    held_mmhg: float
-    rpm: float
-    drops: float
+WENT_THROUGH = 0.5  # of those who balance have gone through what must be right before: judgement
 
 
 class Balance(msgspec.Struct, frozen=True, kw_only=True):
     """How a led balance went: readings by stage, how it ended, how the bike stood before and after.
 
     `why` is empty where it was balanced; else why it went over. `place` is that of the true cause in the search that
-    follows (0: not ranked, or there is none).
+    follows (0: not ranked, or there is none), `search` that search, where it was played on.
     """
 
     seed: int
@@ -65,6 +68,7 @@ class Balance(msgspec.Struct, frozen=True, kw_only=True):
     after: Truth
     place: int = 0
     minutes: float = 0.0
+    search: Played | None = None
 
     @property
     def level(self) -> bool:
@@ -79,66 +83,16 @@ class Balance(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def worse(self) -> bool:
         """Whether it was left worse than it was found, by more than an instrument tells."""
-        return _off(self.after) > max(1.0, _off(self.before))
-
-
-def is_level(one: Truth) -> bool:
-    """Whether a bike stands within what counts as balanced: columns at idle and held, and the idle."""
-    return _off(one) <= 1.0
-
-
-def _off(one: Truth) -> float:
-    """Return how far off the worst of columns and idle is, in what each may be off."""
-    middle, half = sum(IDLE) / 2, (IDLE[1] - IDLE[0]) / 2
-    each = (one.idle_mmhg / LEVEL_MMHG, one.held_mmhg / LEVEL_MMHG, (one.rpm - middle) / half)
-    return float(max(abs(value) if np.isfinite(value) else np.inf for value in each))
-
-
-def truly(bike: Bike) -> Truth:
-    """Return how a bike truly stands."""
-    row = steady.steady(bike)
-    idle, held = row.depression_kpa[0] / MMHG, row.held_depression_kpa[0] / MMHG
-    return Truth(
-        idle_mmhg=float(idle[0] - idle[1]),
-        held_mmhg=float(held[0] - held[1]),
-        rpm=float(row.idle_rpm[0]),
-        drops=float(row.drop_rpm[0][0] - row.drop_rpm[0][1]),
-    )
-
-
-def prevents(bike: Bike) -> bool:
-    """Whether a bike cannot be balanced by its screws: set by perfect hands it is not level, or does not stay."""
-    set_ = operate.tune(operate.best_mixture(operate.tune(bike)))
-    at = truly(set_)
-    rests = float(respond.fall(set_).rests_rpm[0])
-    capped = abs(truly(steady.with_hoses(set_)).rpm - at.rpm) > HANGS_RPM
-    return not is_level(at) or abs(at.drops) > CLEARLY_RPM or not rests < at.rpm + HANGS_RPM or capped
-
-
-def healthy(seed: int) -> Bike:
-    """Return a sound bike whose screws somebody has turned."""
-    rng = np.random.default_rng([seed, 1])
-    return misset(serviced([rng])[0], rng)
-
-
-def faulty(seed: int, among: Collection[str] = ()) -> Hidden:
-    """Return a bike with one fault that prevents a balance; others are drawn again."""
-    rng = np.random.default_rng([seed, 2])
-    while True:
-        found = draw(rng, among)
-        if (
-            len(found.faults) == 1
-            and found.faults[0][0] not in MISSET
-            and not found.set_around
-            and prevents(found.bike)
-        ):
-            return found
+        return off(self.after) > max(1.0, off(self.before))
 
 
 class Mechanic:
     """Somebody who does what a led balance asks, on a bike on its stand."""
 
-    def __init__(self, bike: Bike, method: str, rng: np.random.Generator, base: Rulebase) -> None:
+    def __init__(
+        self, bike: Bike, method: str, rng: np.random.Generator, base: Rulebase, *, ready: bool = True
+    ) -> None:
+        """Put the bike on its stand; `ready` is what is said of it before."""
         self.stand = OnTheStand(bike, rng, INSTRUMENT[method])
         self.method, self.rng, self.base = method, rng, base
         self.zero = self.stand.at_rest()
@@ -149,7 +103,7 @@ class Mechanic:
         self.events: list[Event] = [
             Began(BALANCE, ""),
             AtHand(Means(person=base.persons[-1], tools=None, engine="warm")),
-            SetUp(so_far.READY, so_far.YES),
+            SetUp(so_far.READY, so_far.YES if ready else so_far.NO),
             SetUp(so_far.METHOD, method),
             *cross,
             SetUp(so_far.MIXTURES, so_far.NOW),
@@ -191,7 +145,7 @@ class Mechanic:
     def _turn(self, side: Side, screw: str, turns: float) -> bool:
         wanted = turns + float(self.rng.uniform(-HAND, HAND)) * (0.5 if screw == "mixture screw" else 1.0)
         wanted = wanted if wanted * turns > 0 else turns / 2
-        return abs(self.stand.turn(side, screw, wanted)) > abs(turns) / 4
+        return abs(self.stand.turn(side, screw, wanted)) > abs(wanted) / 4  # else its thread has ended
 
     def _blip(self) -> None:
         for _ in range(TIMES):
@@ -256,30 +210,54 @@ def play(
     advisor: Advisor,
     method: str = so_far.GAUGES,
     *,
-    cause: Sided | None = None,
+    hidden: Hidden | None = None,
+    goes_on: bool = False,
 ) -> Balance:
-    """Play a led balance on a bike; `cause` is what is truly wrong with it, if anything is."""
+    """Play a led balance on a bike; `hidden` is what is truly wrong with it, if anything is.
+
+    With `goes_on` the search that it goes over to is played on.
+    """
     rng = np.random.default_rng([seed, 3])
     before = truly(bike)
-    hand = Mechanic(bike, method, rng, advisor.base)
+    ready = hidden is None or (rng.random() < WENT_THROUGH and not _shows_before(bike, advisor.base))
+    hand = Mechanic(bike, method, rng, advisor.base, ready=ready)
     asked = hand.play()
-    after = truly(hand.stand.bike)
     over = hand.events[-1] if isinstance(hand.events[-1], WentOver) else None
-    why = "" if asked.kind == BALANCED else over.why if over else "too many steps"
-    place = 0
-    if over is not None and cause is not None:
-        place = _place(cause, fold(hand.events, advisor.base).case, advisor)
+    handed = over is not None and hidden is not None
     return Balance(
         seed=seed,
         method=method,
-        cause=cause[0] if cause else "",
-        why=why,
+        cause=hidden.causes[0][0] if hidden else "",
+        why="" if asked.kind == BALANCED else over.why if over else "too many steps",
         readings=hand.readings,
         before=before,
-        after=after,
-        place=place,
+        after=truly(hand.stand.bike),
+        place=_place(hidden.causes[0], fold(hand.events, advisor.base).case, advisor) if hidden and handed else 0,
         minutes=hand.stand.read(0.0).time_s / 60,
+        search=_search(hand, hidden, seed, advisor) if hidden and handed and goes_on else None,
     )
+
+
+def _shows_before(bike: Bike, base: Rulebase) -> bool:
+    """Whether somebody who goes through what must be right before a balance finds something wrong."""
+    seen = view(bike)
+    signs = [sign for area in base.areas for one in area.ready.values() for sign in one if sign in SENSES]
+    return any(sense(seen, sign, side) for sign in signs for side in sides_of(base.signs[sign].sided))
+
+
+def _search(hand: Mechanic, hidden: Hidden, seed: int, advisor: Advisor) -> Played:
+    """Return the search that a balance went over to, on the bike as the balance left it."""
+    faults = [cause for cause, _ in hidden.causes]
+    holder = Holder(
+        advisor,
+        hidden.causes,
+        seed,
+        words="",
+        bike=as_built(advisor.base, faults),
+        seen=view(hand.stand.bike),
+        told=history(faults, np.random.default_rng([seed, 8])),
+    )
+    return played(advisor, holder, BENCH, str(seed), 0.0, before=hand.events)
 
 
 def batch(task: Task) -> list[Balance]:
@@ -289,7 +267,7 @@ def batch(task: Task) -> list[Balance]:
         seed = task.seed * 1_000_003 + number
         sound, hidden = healthy(seed), faulty(seed)
         found += [play(sound, seed, advisor, method) for method in (so_far.GAUGES, so_far.SHORTING)]
-        found.append(play(hidden.bike, seed, advisor, so_far.GAUGES, cause=hidden.causes[0]))
+        found.append(play(hidden.bike, seed, advisor, hidden=hidden, goes_on=number < task.planned))
     return found
 
 

@@ -5,6 +5,7 @@ more to ask, or after as many questions as a rider bears. At the bench every too
 """
 
 import math
+from collections.abc import Sequence
 
 import msgspec
 
@@ -19,7 +20,7 @@ from advisor.scoring.rows import place_of
 from advisor.scoring.score import Task, advisor_of, on_the_stand
 from advisor.scoring.stand import Stand
 from advisor.session.dialogue import Dialogue
-from advisor.session.events import BENCH, PHONE
+from advisor.session.events import BENCH, PHONE, Event
 from advisor.session.hearing import Hearing
 from advisor.session.next_question import CHECK, REPAIR, Question
 from advisor.session.place import ForAnswer, ForNumbers, ForPerson, ForTool, ForToolRoll
@@ -56,9 +57,12 @@ class Played(msgspec.Struct, frozen=True, kw_only=True):
 class _Play:
     """One session that is being played."""
 
-    def __init__(self, advisor: Advisor, holder: Holder, kind: str, hearing: Hearing | None) -> None:
+    def __init__(
+        self, advisor: Advisor, holder: Holder, kind: str, hearing: Hearing | None, before: Sequence[Event] = ()
+    ) -> None:
         self.base, self.holder, self.kind = advisor.base, holder, kind
-        self.dialogue = Dialogue(advisor, Journal(None), hearing=hearing)
+        self.before = before
+        self.dialogue = Dialogue(advisor, Journal(None, events=list(before)), hearing=hearing)
         self.checks: list[Sided] = []
         self.in_vain: list[Sided] = []
         self.minutes = 0.0
@@ -68,8 +72,11 @@ class _Play:
         self.read: set[Sided] = set()
 
     def play(self) -> None:
-        """Play it to its end."""
-        self.dialogue.begin(self.kind, self.holder.words, bike=self.holder.bike)
+        """Play it to its end, from its beginning or from where it stands."""
+        if self.before:
+            self.dialogue.resume()
+        else:
+            self.dialogue.begin(self.kind, self.holder.words, bike=self.holder.bike)
         for _ in range(MOST_LINES):
             if self.how or self.dialogue.over:
                 break
@@ -129,11 +136,18 @@ class _Play:
         return min(place_of(chances, one) for one in self.holder.truth)
 
 
-def played(
-    advisor: Advisor, holder: Holder, kind: str, name: str, order: float, hearing: Hearing | None = None
+def played(  # noqa: PLR0913 - a session has as many sides as that
+    advisor: Advisor,
+    holder: Holder,
+    kind: str,
+    name: str,
+    order: float,
+    hearing: Hearing | None = None,
+    *,
+    before: Sequence[Event] = (),
 ) -> Played:
-    """Return a session of a kind as it was played with this holder; `order` as in `Played`."""
-    game = _Play(advisor, holder, kind, hearing)
+    """Return a session of a kind as it was played with this holder; `order` as in `Played`, `before` what led to it."""
+    game = _Play(advisor, holder, kind, hearing, before)
     game.play()
     return Played(
         kind=kind,

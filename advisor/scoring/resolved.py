@@ -90,8 +90,9 @@ def _cause(item: Node, base: Rulebase) -> str:
 def place(account: Account, stage: str, advisor: Advisor) -> int:
     """Return the best place of one of an account's causes, 1 for the first; both sides of a cause are one place."""
     chances: dict[str, float] = {}
-    for cause in advisor.diagnose(account.stages[stage]).causes:
-        chances[cause.id] = chances.get(cause.id, 0.0) + cause.probability
+    _, ranking = advisor.rank(account.stages[stage])
+    for index, (name, _) in enumerate(ranking.network.causes):
+        chances[name] = chances.get(name, 0.0) + ranking.probability(index)
     best = max(chances[cause.split()[0]] for cause in account.causes)
     return 1 + sum(chance > best for chance in chances.values())
 

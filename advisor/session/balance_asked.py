@@ -6,12 +6,14 @@ from advisor.balance.course import (
     CABLES,
     CROSS,
     CROSS_ON,
+    DOES_NOTHING,
     GAUGE_OFF,
-    PLUGS_SAY,
+    JOINS,
     STAYS,
     STOPS,
     STOPS_AGAIN,
     WORKS,
+    behind,
     next_step,
 )
 from advisor.balance.course_steps import (
@@ -34,13 +36,15 @@ from advisor.session import balance_so_far as so_far
 from advisor.session.balance_drawn import line
 from advisor.session.balance_in_words import lead, tens
 from advisor.session.balance_mixture import mixture_question
-from advisor.session.balance_shows import set_right, shows
+from advisor.session.balance_shows import ready_words
 from advisor.session.balance_so_far import READINGS, REVS, UNIT, Led
-from advisor.session.events import BALANCE, SEARCH, TUNE_UP, ScrewsTurned, SetUp, Throttled, WentOver
+from advisor.session.balance_wont_come import over, wont_come
+from advisor.session.events import TUNE_UP, ScrewsTurned, SetUp, Throttled, WentOver
 from advisor.session.next_question import BALANCED, LED, Option, Question
 
 STAGES = {
     WORKS: "Both cylinders at work",
+    JOINS: "Whether it joins in higher up",
     STOPS: "Stops, at idle",
     CABLES: "Cables, at 2,500 rpm",
     STOPS_AGAIN: "Stops once more, at idle",
@@ -67,19 +71,6 @@ AS_BEFORE = {  # how a reading is taken that was taken before
 }
 MINUTES = 2.0  # a turn and a reading: common practice, no source
 AGAIN = "The last one is too close to call, or not as expected. Read it once more; touch no screw."
-WHY = {
-    "a side does nothing": "Shorting the {side} plug costs hardly anything: that cylinder does not work.",
-    "changes without the gauge": "With the hoses off and the caps on, the idle is another: air comes in at a port.",
-    "no answer": "The {side} {screw} was turned, and hardly anything changed.",
-    "wrong way": "It moves the wrong way: are the hoses on the wrong sides?",
-    "moves by itself": "It moves although nothing was turned.",
-    "far turn": "The {side} {screw} would stand far from where it was found: it makes up for something.",
-    "does not come level": "It will not come level at idle.",
-    "does not come level off idle": "It will not come level at 2,500 rpm, though it is at idle.",
-    "idle out of reach": "The idle does not come into its range.",
-    PLUGS_SAY: "The columns are level, and yet the {side} side does less: its plug costs less.",
-    "does not stay": "It came level, and did not stay so after a blip.",
-}
 
 
 def balance_question(led: Led, case: Case, base: Rulebase) -> Question:
@@ -98,7 +89,7 @@ def balance_question(led: Led, case: Case, base: Rulebase) -> Question:
         case Done():
             return _done(what, led, setup.method)
         case WontCome():
-            return _wont_come(what, led, base)
+            return wont_come(what, led, base)
 
 
 METHODS = {
@@ -147,7 +138,7 @@ def _ready(base: Rulebase) -> Question:
         kind=LED,
         title="Before the balance",
         steps=(
-            "First must be right: valves, plugs, timing, caps home, no air leak, enrichers home, slack in both cables.",
+            f"First must be right: {', '.join(ready_words(base))}.",
             "Warm it up by a ride of ten minutes. Fan in front; five minutes of running at most, then let it cool.",
         ),
         options=(
@@ -168,7 +159,7 @@ def _reading(what: TakeReading, led: Led, base: Rulebase) -> Question:
     name = READINGS[what.by, what.where]
     check = base.checks[CHECKS[name]]
     drawn = _drawn(led, what.by, what.where)
-    how = (AGAIN,) if what.again else AS_BEFORE[what.by, what.where] if drawn else check.steps
+    how = (AGAIN,) if what.again else AS_BEFORE[what.by, what.where] if drawn or what.stage == JOINS else check.steps
     if not what.again:
         how = ((UNHOOK, *how) if what.stage == CROSS else (HOOK, *how)) if what.stage in {CROSS, CROSS_ON} else how
     return Question(
@@ -178,10 +169,18 @@ def _reading(what: TakeReading, led: Led, base: Rulebase) -> Question:
         minutes=MINUTES,
         tools=tuple(base.tools[tool].title for tool in check.tools),
         cautions=_cautions(check.cautions, base),
+        options=_not_to_be_had(led, base) if what.stage == JOINS else (),
         takes=(name, REVS) if what.where == IDLE and what.stage not in {WORKS, CROSS_ON} else (name,),
         drawn=drawn,
         unit=_unit(led, what.by),
     )
+
+
+def _not_to_be_had(led: Led, base: Rulebase) -> tuple[Option, ...]:
+    """Return the way on where a side is dead at idle, and it is not to be had whether it works higher up."""
+    weak = [one for one in led.steps if isinstance(one, Seen) and one.by == DROPS][-1]
+    event = over(WontCome(why=DOES_NOTHING, side=behind(weak)), led, base)
+    return (Option(says="It will not run at 2,500, or not tried: look for the cause.", event=event),)
 
 
 def _without_gauge(base: Rulebase) -> Question:
@@ -268,45 +267,6 @@ def _before_and_after(led: Led, by: Method) -> tuple[str, ...]:
             revs = f", {tens(last.revs)} rpm" if last.revs else ""
             found.append(f"{title}: {lead(first.behind or 0, first.by)}, now {lead(last.behind or 0, last.by)}{revs}.")
     return tuple(found)
-
-
-def _wont_come(what: WontCome, led: Led, base: Rulebase) -> Question:
-    if what.why == PLUGS_SAY and so_far.ANEW not in led.chosen:
-        return _mixture_anew(what, led, base)
-    screw = "idle stop" if what.where == IDLE else "cable adjuster"
-    return Question(
-        kind=LED,
-        title="It does not come by turning screws",
-        steps=(
-            WHY[what.why].format(side=what.side or "one", screw=screw),
-            "Turn no further: find what is wrong first.",
-        ),
-        options=(
-            Option(says="Look for the cause.", event=_over(what, led, base)),
-            Option(says="That was a slip: begin the balance again.", event=WentOver(BALANCE)),
-        ),
-    )
-
-
-def _over(what: WontCome, led: Led, base: Rulebase) -> WentOver:
-    """Return that it goes over to the search, with all that the balance has shown."""
-    return WentOver(SEARCH, what.why, shows(what, led, base), set_right(what, led, base))
-
-
-def _mixture_anew(what: WontCome, led: Led, base: Rulebase) -> Question:
-    """Ask to set the mixture of the side that does less once more: nothing else costs so little to try."""
-    side = what.side or "left"
-    return Question(
-        kind=LED,
-        title=f"The {side} side does less though the columns are level",
-        steps=(
-            f"A mixture screw that is a little off does that. Set the {side} one once more; it is read on from there.",
-        ),
-        options=(
-            Option(says=f"Set the {side} mixture screw once more.", event=SetUp(so_far.ANEW, side)),
-            Option(says="No: look for the cause.", event=_over(what, led, base)),
-        ),
-    )
 
 
 def _drawn(led: Led, by: Method, where: str) -> str:

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import msgspec
 
-from advisor.balance.course import PLUGS_SAY
 from advisor.balance.course_steps import COLUMNS, IDLE, OFF_IDLE, Method, Seen, Where
 from advisor.balance.mixture import Best
 from advisor.balance.turns import MIXTURE, WHOLE, Screw, Turn, how_far
@@ -16,6 +15,7 @@ from advisor.rulebase.model import Rulebase
 from advisor.session import balance_so_far as so_far
 from advisor.session.balance_in_words import lead, tens
 from advisor.session.events import SEARCH, Event, Read, ScrewsTurned, SetUp, Throttled, WentOver
+from advisor.session.went_over import why_over
 from advisor.sides import BOTH, Side
 
 PLACES: dict[tuple[Method, Where], str] = {
@@ -24,15 +24,12 @@ PLACES: dict[tuple[Method, Where], str] = {
     ("drops", IDLE): "plugs shorted at idle",
     ("drops", OFF_IDLE): "plugs shorted at 2,500 rpm",
 }
-READY = {so_far.YES: "said to be ready and ridden warm before", so_far.NO: "begun without knowing whether it was ready"}
-BY = {so_far.SHORTING: "shorting one plug at a time, with a rev counter"}
-WHY_OVER = {  # in the words of the course, and where these say too little
-    "no mixture": "a mixture screw had no best place",
-    PLUGS_SAY: "the plugs said otherwise than the columns",
-    "no answer": "a screw was turned and hardly anything changed",
-    "wrong way": "it moved the wrong way",
-    "far turn": "a screw would have stood far from where it was found",
+READY = {
+    so_far.YES: "said to be ready and ridden warm before",
+    so_far.WENT_THROUGH: "the tune-up came before it",
+    so_far.NO: "begun without knowing whether it was ready",
 }
+BY = {so_far.SHORTING: "shorting one plug at a time, with a rev counter"}
 
 
 class BalanceDone(msgspec.Struct, frozen=True, kw_only=True):
@@ -129,4 +126,4 @@ def _mixture(events: Sequence[Event], base: Rulebase) -> Iterator[str]:
 
 
 def _over(one: WentOver) -> str:
-    return f"the search for a fault{f': {WHY_OVER.get(one.why, one.why)}' if one.why else ''}"
+    return f"the search for a fault{f': {why_over(one)}' if one.why else ''}"

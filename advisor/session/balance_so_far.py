@@ -55,6 +55,7 @@ READ_BY = {BY_REVS: REVS, BY_DROPS: "drop-idle", BY_CO: "exhaust-co"}
 READY, METHOD, CROSS, MIXTURES = "ready", "method", "cross-check", "mixture"
 ANEW = "mixture anew"  # the side whose screw is set once more, because its plug costs less than the columns say
 YES, NO, NOW, LEAVE = "yes", "no", "now", "leave"
+WENT_THROUGH = "went through it"
 Places = tuple[
     tuple[int, float], ...
 ]  # of a mixture screw: sixteenths out from where it was found, and what was read there
@@ -149,7 +150,7 @@ class _Led:
                     self.read |= {side: [] for side in BOTH if side == event.chosen}
                     self.screws |= {side: 0 for side in BOTH if side == event.chosen}
             case WentOver(why=why) if why == READY:  # a tune-up has gone through all that must be right before
-                self.chosen[READY] = YES
+                self.chosen[READY] = WENT_THROUGH
                 self.begin()
             case PutRight() | WentOver():
                 self.begin()

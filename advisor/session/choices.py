@@ -90,8 +90,8 @@ def person(line: str, persons: Sequence[str]) -> str:
     found = next((one for one in persons if low and one.startswith(low)), None)
     if found is None:
         known = ", ".join(persons)
-        msg = f"'{line}' is not understood; write one of {known} (who does his own work is a mechanic)"
-        raise AdvisorError(msg)
+        msg = f"'{line}' is not understood"
+        raise AdvisorError(msg, f"write one of {known} (who does his own work is a mechanic)")
     return found
 
 
@@ -105,8 +105,8 @@ def tool_roll(line: str, names: Sequence[str]) -> frozenset[str]:
         return frozenset(names)
     found = [] if low in {*NONE, *NOT_KNOWN} else numbers(low, len(names))
     if found is None:
-        msg = f"'{line.strip()}' is not understood; write numbers from 1 to {len(names)}, 'all', or nothing for none"
-        raise AdvisorError(msg)
+        msg = f"'{line.strip()}' is not understood"
+        raise AdvisorError(msg, f"write numbers from 1 to {len(names)}, 'all', or nothing for none")
     return frozenset(names[one - 1] for one in found)
 
 
@@ -119,8 +119,8 @@ def has_it(line: str) -> bool | None:
     if low in YES or low in NO:
         return low in YES
     if low.isdigit():
-        msg = f"'{low}' is not understood; 1 if it is there, 2 if it is not"
-        raise AdvisorError(msg)
+        msg = f"'{low}' is not understood"
+        raise AdvisorError(msg, "1 if it is there, 2 if it is not")
     return None
 
 
@@ -146,8 +146,8 @@ def _tools_named(words: str, known: Mapping[str, Tool]) -> list[str]:
     if words[:1].isdigit():
         found = numbers(words, len(names))
         if not found:
-            msg = f"'{words}' is not understood; the tools have numbers from 1 to {len(names)}"
-            raise AdvisorError(msg)
+            msg = f"'{words}' is not understood"
+            raise AdvisorError(msg, f"the tools have numbers from 1 to {len(names)}")
         return [names[one - 1] for one in found]
     if words.replace(" ", "-") in known:
         return [words.replace(" ", "-")]
@@ -156,8 +156,8 @@ def _tools_named(words: str, known: Mapping[str, Tool]) -> list[str]:
     if len(named) == 1:
         return named
     meant = f"; it could be {' or '.join(known[name].title for name in named[:3])}" if named else ""
-    msg = f"'{words}' is not a tool of the list{meant}; write its number, or more of its name"
-    raise AdvisorError(msg)
+    msg = f"'{words}' is not a tool of the list{meant}"
+    raise AdvisorError(msg, "write its number, or more of its name")
 
 
 def _has_word(word: str, text: str) -> bool:

@@ -146,7 +146,7 @@ class Dialogue:
             yield from taken(typed(line), self._talk)
         except AdvisorError as error:
             for problem in error.problems:
-                yield shown.Mistake(says=problem.text)
+                yield shown.Mistake(says=problem.text, typed=problem.typed)
             yield from self._talk.prompt()
 
     def _cut_off(self) -> Iterator[Shown]:

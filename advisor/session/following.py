@@ -1,7 +1,8 @@
-"""Readings that come by themselves while a balance asks for them: which stretch answers the question, and as what.
+"""Readings that come by themselves while they are asked for: which stretch answers the question, and as what.
 
 A settled stretch becomes the line that somebody would have typed, so all that follows is as if it were. After a turn it
 is taken once somebody says that the screws are turned, or once the readings have clearly moved and stand still again.
+A check of the search may ask for more to be done first, so there it waits for word that it is ready.
 """
 
 from collections.abc import Iterator, Sequence
@@ -9,6 +10,8 @@ from collections.abc import Iterator, Sequence
 import msgspec
 
 from advisor.balance.course_steps import COLUMNS, IDLE, OFF_IDLE
+from advisor.errors import with_typed
+from advisor.intake.incoming import Begins, News
 from advisor.intake.live_table import Row
 from advisor.quantities import widen
 from advisor.readings.settling import SETTLED_S, Settled, Settling
@@ -16,7 +19,7 @@ from advisor.readings.uncertainty import half_width
 from advisor.readings.watched import HOOKED, Watch
 from advisor.rulebase.model import Rulebase
 from advisor.session.balance_so_far import READINGS, REVS
-from advisor.session.next_question import LED, Question
+from advisor.session.next_question import CHECK, LED, Question
 
 AT_IDLE, OFF = READINGS[COLUMNS, IDLE], READINGS[COLUMNS, OFF_IDLE]
 IDLES = (0.0, 1_800.0)  # rpm: an idle that is far too high is still one
@@ -27,31 +30,49 @@ MOST_REPEATS = 5  # of revs on one line
 ALONE_S = 5.0  # s longer than otherwise, before a movement is taken for the turn: a hand may still be at the screw
 SWINGS_S = 20.0  # s of swinging, after which it is said
 TURNED = ("turned", "done", "it is turned", "ok")
-MOVING, SETTLING, WAITS, HELD, STANDS, NOTHING = (
-    "moving",
-    "settling",
-    "turn, then Enter",
-    "look at the hoses, then Enter",
-    "engine stopped",
-    "",
-)
-IS_TURNED = "Turned. It is taken once it has settled."
-SEEN_TO_MOVE = "It has moved and settled: taken as turned. 'undo' if it was not."
-CAME_BACK = "It stands as it stood before the turn. Press Enter if the screw is turned all the same."
-SWINGS = "It swings too far to settle: damp the hoses, or type what you read."
-ON_AGAIN = "It goes on from here."
+MOVING, SETTLING, STANDS, NOTHING = "moving", "settling", "engine stopped", ""
+WAITS, HELD, READY = "waits for the turn", "look at the hoses", "waits until it is ready"  # until somebody says so
 
 
 class Says(msgspec.Struct, frozen=True):
-    """Something to say, in a sentence."""
+    """Something to say, in a sentence; `typed` is what to type then, where lines are typed."""
 
     says: str
+    typed: str = ""
+
+    @property
+    def whole(self) -> str:
+        """Both."""
+        return with_typed(self.says, self.typed)
+
+
+IS_READY = Says("It is taken once it has settled.")
+IS_TURNED = Says("Turned. It is taken once it has settled.")
+SEEN_TO_MOVE = Says("It has moved and settled: taken as turned.", "'undo' if it was not.")
+CAME_BACK = Says("It stands as it stood before the turn.", "Press Enter if the screw is turned all the same.")
+SWINGS = Says("It swings too far to settle: damp the hoses, or type what you read.")
+ON_AGAIN = Says("It goes on from here.")
 
 
 class Taken(msgspec.Struct, frozen=True):
     """A settled stretch taken as a reading: the line that it is typed as."""
 
     line: str
+
+
+def serves(question: Question) -> bool:
+    """Whether a table of columns and revs gives what a question asks for: of the balance, or of a check."""
+    return bool(question.takes) if question.kind == LED else question.kind == CHECK and bool(_asked_for(question))
+
+
+def _asked_for(question: Question) -> list[str]:
+    """Return what such a table gives of the readings that a question takes."""
+    return [one for one in question.takes if one in {AT_IDLE, OFF, REVS}]
+
+
+def waits(question: Question) -> bool:
+    """Whether somebody says first that something is done."""
+    return bool(question.turns) or (question.kind == CHECK and serves(question))
 
 
 class Follower:
@@ -72,7 +93,12 @@ class Follower:
         self._turned = self._held = self._stirred = False
         self._since: float | None = None  # when it had settled
         self._swinging: float | None = None
-        self._said: set[str] = set()
+        self._said: set[Says] = set()
+
+    @property
+    def held(self) -> bool:
+        """Whether nothing is taken before somebody says that he has looked at what is amiss."""
+        return self._held
 
     def begins_again(self) -> None:
         """Take what comes for another recording."""
@@ -85,13 +111,25 @@ class Follower:
         if enter and self._held:
             self._held = False
             self.settling.clear()
-            return Says(ON_AGAIN)
-        if question.turns and (enter or line.strip().lower().rstrip(".!") in TURNED):
+            return ON_AGAIN
+        if waits(question) and (enter or line.strip().lower().rstrip(".!") in TURNED):
             self._meet(question)
             self._turned = True
             self.settling.clear()
-            return Says(IS_TURNED)
+            return IS_TURNED if question.turns else IS_READY
         return None
+
+    def came(self, one: Row | News | Begins, question: Question | None) -> Iterator[Says | Taken]:
+        """Take in what came of the table while this is asked (None: something else than a question is)."""
+        match one:
+            case Begins():
+                self.begins_again()
+            case News():
+                yield Says(one.says, one.typed)
+            case Row() if question is None:
+                self.last = one
+            case Row():
+                yield from self.take(one, question)
 
     def take(self, row: Row, question: Question) -> Iterator[Says | Taken]:
         """Take in a row while this is asked; yield what to say, and the reading once there is one."""
@@ -103,7 +141,7 @@ class Follower:
             self._stirred = True
             self.settling.clear()
             self._since = None
-            yield Says(amiss.says)
+            yield Says(amiss.says, amiss.typed)
         if self.watch.stopped or self.watch.frozen or self._held:
             self.state = HELD if self._held else STANDS if self.watch.stopped else MOVING
             return
@@ -125,16 +163,18 @@ class Follower:
         self._swinging = None
         self._since = time if self._since is None else self._since
         self.state = NOTHING
-        if question.kind != LED or not question.takes:
+        if not serves(question):
             return
         if (why_not := _why_not(found, question)) is not None:
-            yield from self._once(why_not)
+            yield from self._once(Says(why_not))
+        elif question.kind == CHECK and not self._turned:
+            self.state = READY
         elif question.turns and not self._turned:
             self.state = WAITS
             if self._before is None or time - self._since < ALONE_S:
                 return
             if self._moved(found, question):
-                yield Says(SEEN_TO_MOVE)
+                yield SEEN_TO_MOVE
                 yield self._taken(found, question)
             elif self._stirred:
                 yield from self._once(CAME_BACK)
@@ -149,10 +189,10 @@ class Follower:
         if time - self._swinging >= SWINGS_S:
             yield from self._once(SWINGS)
 
-    def _once(self, says: str) -> Iterator[Says]:
-        if says and says not in self._said:
-            self._said.add(says)
-            yield Says(says)
+    def _once(self, one: Says) -> Iterator[Says]:
+        if one.says and one not in self._said:
+            self._said.add(one)
+            yield one
 
     def _moved(self, found: Settled, question: Question) -> bool:
         """Whether it stands clearly otherwise than before the turn."""
@@ -165,11 +205,21 @@ class Follower:
         self._before = found.means
         left, right, revs = found.means
         name = question.takes[0]
+        if question.kind == CHECK:
+            return Taken(", ".join(self._named(one, found) for one in _asked_for(question)))
         if name == REVS:
             return Taken(f"{', '.join(f'{one:.0f}' for one in found.revs[-MOST_REPEATS:])} rpm")
         speed = f"{revs:.0f} +/- {max(self._give(REVS, found.revs), 1):.0f}"
         sides = f"{left:.1f} +/- {self._give(name, found.left):.1f} {right:.1f} +/- {self._give(name, found.right):.1f}"
         return Taken(f"{sides} mmHg {speed}" if REVS in question.takes else f"{sides} mmHg")
+
+    def _named(self, name: str, found: Settled) -> str:
+        """Return a reading of a check with its name, as the search is told it."""
+        if name == REVS:
+            return f"{name} {', '.join(f'{one:.0f}' for one in found.revs[-MOST_REPEATS:])} rpm"
+        sides = zip(("left", "right"), (found.left, found.right), found.means, strict=False)
+        said = (f"{side} {mean:.1f} +/- {self._give(name, values):.1f} mmHg" for side, values, mean in sides)
+        return f"{name} {' '.join(said)}"
 
     def _give(self, name: str, values: Sequence[float]) -> float:
         """Return the half-width that the mean of repeats is trusted within, in mmHg or rpm."""
@@ -182,12 +232,14 @@ class Follower:
 def _why_not(found: Settled, question: Question) -> str | None:
     """Return why a settled stretch does not answer the question, '' for no need to say; None if it does."""
     left, right, revs = found.means
-    name, hooked = question.takes[0], max(left, right) > HOOKED
+    name, hooked = (_asked_for(question) or question.takes)[0], max(left, right) > HOOKED
     if name not in {AT_IDLE, OFF, REVS}:
         return ""
     low, high = HOLDS if name == OFF else IDLES
     if not low <= revs <= high:
         return f"It runs at {revs:,.0f} rpm, and is asked for {'about 2,500' if name == OFF else 'idle'}."
+    if question.kind == CHECK and name == REVS:
+        return None
     if question.unhooked:
         return "The columns still draw: take the hoses off and cap both ports." if hooked else None
     return None if hooked else "Hardly any depression on either side: are both hoses on, and their taps open?"

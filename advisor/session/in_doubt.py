@@ -39,15 +39,15 @@ def without_doubt(line: str) -> tuple[str, bool]:
 def refuse_open(line: str) -> None:
     """Raise AdvisorError if a line leaves open which answer it is."""
     if OPEN.match(line):
-        msg = f"'{line}' leaves it open; write the likelier one, like 'maybe 1', or 'not known'"
-        raise AdvisorError(msg)
+        msg = f"'{line}' leaves it open"
+        raise AdvisorError(msg, "write the likelier one, like 'maybe 1', or 'not known'")
 
 
 def in_doubt(event: Event, question: Question, base: Rulebase) -> Event:
     """Return an answer as one that is not sure: its signs are believed less. Raises AdvisorError after a repair."""
     if question.kind != CHECK and isinstance(event, Answered | PutRight | RuledOut):
-        msg = "this must be sure: write the number alone once it is, or 'stop' to go on another time"
-        raise AdvisorError(msg)
+        msg = "this must be sure"
+        raise AdvisorError(msg, "write the number alone once it is, or 'stop' to go on another time")
     if not isinstance(event, Answered):
         return event
     return replace(event, reports=tuple(replace(one, how=base.words.in_doubt) for one in event.reports))

@@ -2,8 +2,33 @@
 
 from collections.abc import Iterator, Sequence
 
-from advisor.balance.course import CABLES, CROSS, GAUGE_OFF, STAYS, STOPS, STOPS_AGAIN, WORKS, next_step
-from advisor.balance.course_steps import IDLE, OFF_IDLE, Blipped, Seen, Setup, TakeReading, Turned, TurnScrews, Where
+from advisor.balance.course import (
+    CABLES,
+    CROSS,
+    DOES_NOTHING,
+    GAUGE_OFF,
+    JOINS,
+    STAYS,
+    STOPS,
+    STOPS_AGAIN,
+    WORKS,
+    behind,
+    does_nothing,
+    next_step,
+)
+from advisor.balance.course_steps import (
+    DROPS,
+    IDLE,
+    OFF_IDLE,
+    Blipped,
+    Seen,
+    Setup,
+    TakeReading,
+    Turned,
+    TurnScrews,
+    Where,
+    WontCome,
+)
 from advisor.balance.standing import Standing
 from advisor.chain.readiness import RIGHT, WRONG
 from advisor.report import Report
@@ -11,6 +36,7 @@ from advisor.session import balance_so_far as so_far
 from advisor.session.balance_asked import STAGES
 from advisor.session.balance_in_words import lead, tens
 from advisor.session.balance_record import turned_in_all
+from advisor.session.balance_wont_come import why_not
 from advisor.session.session import Session
 from advisor.sides import BOTH
 
@@ -26,12 +52,23 @@ def balance_stands(session: Session) -> Iterator[str]:
         yield f"Now: the mixture screw of the {led.mixing} side; after it the stops at idle."
     elif so_far.METHOD in led.chosen:
         setup = so_far.setup(led, session.state.case.bike, session.base)
-        stage = getattr(next_step(setup, led.steps), "stage", "")
+        what = next_step(setup, led.steps)
+        stage = getattr(what, "stage", "")
         yield from (f"{AT[one.where]}: {_level(one, setup)}." for one in standings(setup, led.steps))
+        if stage == JOINS or isinstance(what, WontCome):
+            yield from _does_nothing(led.steps)
+        if isinstance(what, WontCome) and what.why != DOES_NOTHING:
+            yield why_not(what)
         if stage in STAGES:
             yield f"Now: {STAGES[stage]}."
             yield from _still_to_come(stage, setup)
     yield from (f"Turned: {one}." for one in turned_in_all(session.state.known))
+
+
+def _does_nothing(steps: Sequence[object]) -> Iterator[str]:
+    """Yield which side does nothing at idle, if one does."""
+    works = [one for one in steps if isinstance(one, Seen) and one.by == DROPS and one.where == IDLE][-1:]
+    yield from (why_not(WontCome(why=DOES_NOTHING, side=behind(one))) for one in works if does_nothing(one))
 
 
 def balance_why(session: Session) -> Iterator[str]:

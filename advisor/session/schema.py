@@ -225,11 +225,8 @@ def version_of(database: sqlite3.Connection, path: Path) -> int:
     """Return a store's version, 0 for an empty file too. Raises StoreError if it is not ours, or of a later version."""
     owner, version = (database.execute(f"PRAGMA {name}").fetchone()[0] for name in ("application_id", "user_version"))
     if owner == APPLICATION and version > len(STEPS):
-        msg = (
-            f"{path} was written by a later version of this program and is left as it is; "
-            "use that version, or keep sessions in another file: --store FILE"
-        )
-        raise StoreError(msg)
+        msg = f"{path} was written by a later version of this program and is left as it is"
+        raise StoreError(msg, "use that version, or keep sessions in another file: --store FILE")
     if (owner == APPLICATION and version >= 0) or (owner == version == 0 and _from_before(database)):
         return int(version)
     raise _not_ours(path)
@@ -247,6 +244,5 @@ def _columns(database: sqlite3.Connection, table: str) -> tuple[str, ...]:
 
 
 def _not_ours(path: Path) -> StoreError:
-    return StoreError(
-        f"{path} is not a session store and is left as it is; keep sessions in another file: --store FILE"
-    )
+    msg = f"{path} is not a session store and is left as it is"
+    return StoreError(msg, "keep sessions in another file: --store FILE")

@@ -23,15 +23,17 @@ class _Record(msgspec.Struct, frozen=True, kw_only=True, tag=True):
 
 
 class Trouble(_Record, frozen=True):
-    """The session cannot be kept on disk, and why; it goes on in memory."""
+    """The session cannot be kept on disk, and why; it goes on in memory. `typed` keeps it elsewhere."""
 
     says: str
+    typed: str = ""
 
 
 class Mistake(_Record, frozen=True):
-    """What was typed means nothing here; one sentence with what is wrong and what would be right."""
+    """What was typed means nothing here; one sentence with what is wrong, and what to type where lines are typed."""
 
     says: str
+    typed: str = ""
 
 
 class Begins(_Record, frozen=True):

@@ -14,7 +14,7 @@ from advisor.rank.restated import restated
 from advisor.rulebase.model import ReadingIs, Rulebase
 from advisor.session import events
 from advisor.session.known_here import known_here, knows_check
-from advisor.session.went_over import leads
+from advisor.session.went_over import leads, why_over
 from advisor.sides import Side
 from advisor.visible import as_said
 
@@ -134,10 +134,16 @@ def _after(case: Case, event: events.Event, base: Rulebase) -> Case:  # noqa: C9
             return replace(case, ruled_out=(*case.ruled_out, (event.cause, event.side)))
         case events.WentOver():
             ruled_out = tuple(dict.fromkeys((*case.ruled_out, *event.ruled_out)))
-            return replace(case, seen=_reported(case.seen, event.reports), ruled_out=ruled_out)
+            complaint = case.complaint or _not_right(event)
+            return replace(case, seen=_reported(case.seen, event.reports), ruled_out=ruled_out, complaint=complaint)
         case events.PutRight():
             return put_right(case, event.cause, event.side, base)
     return case
+
+
+def _not_right(event: events.WentOver) -> str:
+    """Return what is complained of where something led does not come right: there is a cause then, as for a rider."""
+    return f"It does not come right: {why_over(event)}." if event.to == events.SEARCH and event.why else ""
 
 
 def _mended_in_vain(case: Case, event: events.RuledOut, base: Rulebase) -> Case:

@@ -370,4 +370,4 @@ def taken_over(store: Store | None, events: Iterable[Event], trouble: str = "") 
 
 
 def _in_memory(error: StoreError) -> str:
-    return f"{error}; going on in memory: 'save FILE' keeps it elsewhere"
+    return f"{error}; going on in memory"

@@ -19,12 +19,10 @@ from advisor.session.typed_line import NUMBERS, Wish, note_in
 from advisor.session.understood import understood
 from advisor.session.wishes import granted
 
-NOR_THESE = "nothing is known by these words either; 'also WORDS' tells more at any time"
+NOR_THESE, TELL_MORE = "nothing is known by these words either", "'also WORDS' tells more at any time"
 NOT_HERE = "on the phone it is the rider"
-COVERED = (
-    "the last list is of what was said: '2: 1' or 'drop 2' set its 2 right; Enter shows the question again, and then a "
-    "number answers it"
-)
+COVERED = "the last list is of what was said"
+UNCOVER = "'2: 1' or 'drop 2' set its 2 right; Enter shows the question again, and then a number answers it"
 LISTS = (shown.ToldSoFar, shown.Standing)  # what is numbered and below the question
 
 
@@ -139,7 +137,7 @@ def _other_words(words: str, asks: place.ForNumbers, talk: Talk) -> Iterator[Sho
         else:
             yield from talk.offer(words, asks.told, asks.signs, asks.instead)
     elif asks.told == place.CHOSEN:
-        yield shown.Mistake(says=NOR_THESE)
+        yield shown.Mistake(says=NOR_THESE, typed=TELL_MORE)
         yield from talk.go_on()
     else:
         yield shown.Mistake(says=NOT_UNDERSTOOD)
@@ -169,7 +167,7 @@ def _answer(line: str, talk: Talk) -> Iterator[Shown]:
         yield talk.question(talk.place.part + (not talk.place.covered))
         return
     if talk.place.covered and NUMBERS.match(line.strip()):
-        raise AdvisorError(COVERED)
+        raise AdvisorError(COVERED, UNCOVER)
     steps, known = session.kept(), session.opposed()
     wish = session.answer(line)
     if wish is not None:

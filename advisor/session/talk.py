@@ -13,6 +13,7 @@ from advisor.session.session import Session
 from advisor.session.shown import Shown
 from advisor.sides import fill
 
+KEEP_IT = "'save FILE' keeps it elsewhere"
 NOT_UNDERSTOOD = "nothing is known by these words; try others for what is seen or heard"
 
 
@@ -41,7 +42,7 @@ class Talk:
         trouble = self.session.journal.trouble
         if trouble and trouble != self.place.trouble:
             self.now(trouble=trouble)
-            yield shown.Trouble(says=trouble)
+            yield shown.Trouble(says=trouble, typed=KEEP_IT)
 
     def go_on(self, *steps: place.Step) -> Iterator[Shown]:
         """Take these steps and any still to do, up to the first that asks something; else show the question."""

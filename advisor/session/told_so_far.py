@@ -21,7 +21,7 @@ from advisor.session.state import State
 from advisor.session.statements import Statement, statements
 from advisor.sides import Side, Sided
 
-NOTHING_TOLD = "nothing was told yet; 'also WORDS' tells something"
+NOTHING_TOLD, TELL = "nothing was told yet", "'also WORDS' tells something"
 NAMES_SIDE = ("left", "right")
 
 
@@ -87,10 +87,10 @@ def _turned(number: int, event: Event, base: Rulebase) -> Event:
             if len(answers) == 2:  # noqa: PLR2004 - yes or no
                 other = next((one for one in answers if one.says != event.says), answers[0])
                 return replace(event, says=other.says, reports=other.reports)
-            msg = f"{number} has {len(answers)} answers: '{number}:' shows them, and 'drop {number}' forgets this one"
-        case _:
-            msg = f"{number} is not there or not there; 'drop {number}' forgets it"
-    raise AdvisorError(msg)
+            msg = f"{number} has {len(answers)} answers"
+            raise AdvisorError(msg, f"'{number}:' shows them, and 'drop {number}' forgets this one")
+    msg = f"{number} cannot be turned round, only forgotten"
+    raise AdvisorError(msg, f"'drop {number}' forgets it")
 
 
 def dropped(numbers: Sequence[int], state: State) -> Corrected:
@@ -108,8 +108,8 @@ def said_anew(number: int, words: str, state: State, base: Rulebase) -> Correcte
         case Answered(check=check, side=side) | Skipped(check=check, side=side) if check in base.checks:
             answers = options(base.checks[check], side, None, base)
             if not (words.isdecimal() and 1 <= int(words[:3]) <= len(answers)):
-                msg = f"'{words}' is no answer of {number}; write it like '{number}: 1', with 1 to {len(answers)}"
-                raise AdvisorError(msg)
+                msg = f"'{words}' is no answer of {number}"
+                raise AdvisorError(msg, f"write it like '{number}: 1', with 1 to {len(answers)}")
             answer = answers[int(words) - 1]
             beside = one.event.readings if isinstance(one.event, Answered) else ()
             return _corrected([(one, Answered(check, side, answer.says, answer.reports, beside))], state)
@@ -122,8 +122,8 @@ def said_anew(number: int, words: str, state: State, base: Rulebase) -> Correcte
             return _corrected([(one, Read(taken) if isinstance(one.event, Read) else Told((), taken))], state)
         case Told():
             return None
-    msg = f"{number} can only be dropped: 'drop {number}'"
-    raise AdvisorError(msg)
+    msg = f"{number} can only be forgotten"
+    raise AdvisorError(msg, f"'drop {number}' forgets it")
 
 
 def told_instead(number: int, told: Told, state: State) -> Corrected:
@@ -136,8 +136,9 @@ def answers_of(number: int, state: State, base: Rulebase) -> tuple[Sided, tuple[
     event = _at(number, state).event
     if not (isinstance(event, Answered | Skipped) and event.check in base.checks):
         kind = "words" if isinstance(event, Told) else "a figure" if isinstance(event, Read) else ""
-        msg = f"'{number}: ...' with {kind} says {number} anew" if kind else f"'drop {number}' takes it away"
-        raise AdvisorError(msg)
+        msg = f"number {number} is no answer"
+        how = f"'{number}: ...' with {kind} says {number} anew" if kind else f"'drop {number}' takes it away"
+        raise AdvisorError(msg, how)
     answers = options(base.checks[event.check], event.side, None, base)
     return (event.check, event.side), tuple(one.says for one in answers)
 
@@ -146,8 +147,8 @@ def _at(number: int, state: State) -> Statement:
     said = told_so_far(state)
     found = next((one for one in said if one.number == number), None)
     if found is None:
-        msg = f"nothing stands under {number}; 'told' shows what was said" if said else NOTHING_TOLD
-        raise AdvisorError(msg)
+        none = f"nothing stands under {number}", "'told' shows what was said"
+        raise AdvisorError(*(none if said else (NOTHING_TOLD, TELL)))
     return found
 
 

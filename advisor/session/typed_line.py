@@ -168,13 +168,13 @@ def _yes_or_no(text: str, question: Question, base: Rulebase) -> Event | None:
 def _sure(text: str, question: Question, base: Rulebase) -> Event | Wish | InWords:
     text = _named_as_on_its_page(ALREADY.sub("", text), question, base)
     if not text:
-        msg = "already done: with which answer? Write it like 'already done: 2'"
-        raise AdvisorError(msg)
+        msg = "already done: with which answer?"
+        raise AdvisorError(msg, "write it like 'already done: 2'")
     if NUMBERS.match(text):
         return _chosen([int(one) for one in re.findall(r"\d+", text)], question)
     slip = no_answer(text, question, base)
     if slip.name:
-        raise AdvisorError(slip.says)
+        raise AdvisorError(slip.says, slip.typed)
     own = said_in_own_words(text[:LONGEST_HEARD], question, base) if slip.may_be_words else None
     try:
         said = in_words(text, question, base)
@@ -191,7 +191,7 @@ def _sure(text: str, question: Question, base: Rulebase) -> Event | Wish | InWor
     if event is None:
         if slip.may_be_words and question.kind == CHECK and understood(text[:LONGEST_HEARD], base).signs:
             return Wish("also", text)  # it says something else: it is offered, as figures of something else are
-        raise AdvisorError(slip.says)
+        raise AdvisorError(slip.says, slip.typed)
     return event
 
 
@@ -211,25 +211,26 @@ def _undo(count: int, state: State) -> Undone:
         msg = "there is nothing to take back"
         raise AdvisorError(msg)
     if not 1 <= count <= state.undoable:
-        msg = f"there are {state.undoable} answers to take back; write 'undo' or 'undo {state.undoable}'"
-        raise AdvisorError(msg)
+        msg = f"there are {state.undoable} answers to take back"
+        raise AdvisorError(msg, f"write 'undo' or 'undo {state.undoable}'")
     return Undone(count)
 
 
 def _skipped(question: Question, why: str) -> Event:
     if question.kind == REPAIR:
-        msg = (
+        msg = "it is still to be said how the repair went"
+        how = (
             "say 1 once it is put right, 2 if it was sound, 3 if it made no difference, or 'stop' to go on another time"
         )
-        raise AdvisorError(msg)
+        raise AdvisorError(msg, how)
     if question.kind == HOLDS:
         return Answered(question.name, question.side, NOT_YET, ())
     if question.kind == LED:
-        msg = "type what was read, or the number of an answer; 'stop' keeps it for another time"
-        raise AdvisorError(msg)
+        msg = "type what was read"
+        raise AdvisorError(msg, "or the number of an answer; 'stop' keeps it for another time")
     if question.kind != CHECK:
-        msg = "there is nothing to answer here; 'undo' takes the last answer back, 'stop' ends"
-        raise AdvisorError(msg)
+        msg = "there is nothing to answer here"
+        raise AdvisorError(msg, "'undo' takes the last answer back, 'stop' ends")
     return Skipped(question.name, question.side, why)
 
 
@@ -237,13 +238,13 @@ def _chosen(numbers: list[int], question: Question) -> Event:
     most = len(question.options)
     wrong = [one for one in numbers if not 1 <= one <= most]
     if question.kind == DONE and not question.options:
-        msg = "it is done: press Enter to end, or 'undo' if that was a slip"
-        raise AdvisorError(msg)
+        msg = "it is done"
+        raise AdvisorError(msg, "press Enter to end, or 'undo' if that was a slip")
     if not most or wrong:
         choice = f"choose 1 to {most}" if most else "write 'stop' or 'undo'"
         choice += f", or a reading with its unit, like '{question.takes[0]} {numbers[0]} ...'" if question.takes else ""
-        msg = f"there is no answer {wrong[0] if wrong else numbers[0]}; {choice}"
-        raise AdvisorError(msg)
+        msg = f"there is no answer {wrong[0] if wrong else numbers[0]}"
+        raise AdvisorError(msg, choice)
     chosen = [question.options[one - 1] for one in numbers]
     if chosen[0].event is not None:
         return chosen[0].event
@@ -259,12 +260,13 @@ def _chosen(numbers: list[int], question: Question) -> Event:
 
 
 class NoAnswer(msgspec.Struct, frozen=True):
-    """Why a line is not an answer, and what would be one; `may_be_words`: unless its words say one of the answers.
+    """Why a line is not an answer; `may_be_words`: unless its words say one of the answers.
 
-    `name`: it begins with the name of a reading, misspelt.
+    `name`: it begins with the name of a reading, misspelt. `typed`: what would be one, where lines are typed.
     """
 
     says: str
+    typed: str = ""
     may_be_words: bool = False
     name: bool = False
 
@@ -274,18 +276,19 @@ def no_answer(text: str, question: Question, base: Rulebase) -> NoAnswer:
     low = text.lower().rstrip("?!. ")
     half = next((form for word, form in WITH_WORDS.items() if low == word or low.startswith(f"{word} ")), "")
     if half:
-        return NoAnswer(f"'{text}' lacks something: write it like '{half}'")
+        return NoAnswer(f"'{text}' lacks something", f"write it like '{half}'")
     most = len(question.options)
     if low in YES_OR_NO and most:
-        return NoAnswer(f"'{text}' could be any of these; write the number of the answer, 1 to {most}")
+        return NoAnswer(f"'{text}' could be any of these", f"write the number of the answer, 1 to {most}")
     commands = [word for words in WISHES.values() for word in words] + list(WITH_WORDS)
     first = text.partition(" ")[0]
     name = [] if first.rstrip(":") in base.readings else get_close_matches(first, base.readings, 1, ALIKE)
     near = get_close_matches(low, commands, 1, ALIKE) or name
     meant = f" (did you mean '{near[0]}'?)" if near else ""
     number = f"a number from 1 to {most}" if most else "a number"
-    says = (
-        f"'{text}' is not an answer here{meant}; write {number}, a reading with its unit, 'not known' or 'can't'; "
-        "'also WORDS' tells something else, 'help' shows all"
+    typed = (
+        f"write {number}, a reading with its unit, 'not known' or 'can't'; 'also WORDS' tells something else, "
+        "'help' shows all"
     )
-    return NoAnswer(says, may_be_words=not near and LETTERS.search(text) is not None, name=bool(name))
+    says = f"'{text}' is not an answer here{meant}"
+    return NoAnswer(says, typed, may_be_words=not near and LETTERS.search(text) is not None, name=bool(name))

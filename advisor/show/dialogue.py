@@ -3,6 +3,7 @@
 from rich.console import RenderableType
 from rich.text import Text
 
+from advisor.errors import with_typed
 from advisor.session import shown
 from advisor.session.events import PHONE
 from advisor.session.shown import Shown
@@ -15,7 +16,7 @@ def drawn(one: Shown) -> RenderableType:  # noqa: C901, PLR0911, PLR0912 - one r
     """Return one record, to be printed."""
     match one:
         case shown.Trouble() | shown.Mistake():
-            return Text(f"! {one.says}")
+            return Text(f"! {with_typed(one.says, one.typed)}")
         case shown.GoesOn():
             return bench.goes_on(one)
         case shown.Begins():

@@ -9,6 +9,7 @@ from rich.text import Text
 
 from advisor.balance.course import CABLES, STOPS
 from advisor.scoring.led_balance import Balance
+from advisor.scoring.played import FOUND, Played
 from advisor.session.balance_asked import STAGES
 from advisor.session.balance_so_far import GAUGES
 from advisor.show.screen import Rows, heading
@@ -52,9 +53,23 @@ def _sound(of: Sequence[Balance]) -> Iterator[tuple[str, str]]:
 def _faulty(of: Sequence[Balance]) -> Iterator[tuple[str, str]]:
     over = [one for one in of if one.why]
     yield "handed over to the search", f"{_share(len(over), len(of))}{_whys(of)}"
-    yield f"  true cause among the first {FIRST}", _share(sum(0 < one.place <= FIRST for one in of), len(of))
+    near = sum(0 < one.place <= FIRST for one in over)
+    yield f"  true cause among the first {FIRST}", f"{_share(near, len(over))} of these; {_share(near, len(of))} of all"
+    yield from _searched([one.search for one in over if one.search is not None])
     missed = Counter(one.cause for one in of if not one.why)
     yield "balanced in spite of it", ", ".join(f"{name} {many}" for name, many in missed.most_common(6)) or "none"
+
+
+def _searched(of: Sequence[Played]) -> Iterator[tuple[str, str]]:
+    """Yield how the searches went that were played on after the balance."""
+    if not of:
+        return
+    found = [one for one in of if one.how == FOUND]
+    proven = _share(sum(one.proven for one in found), len(of))
+    yield f"  the search played on ({len(of)} bikes)", f"put right {_share(len(found), len(of))}; proven {proven}"
+    if found:
+        yield "    checks until then", _spread([float(len(one.checks)) for one in found])
+        yield "    minutes", _spread([one.minutes for one in found])
 
 
 def _whys(of: Sequence[Balance]) -> str:

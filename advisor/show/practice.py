@@ -145,11 +145,12 @@ def _(done: RepairDone) -> Iterator[RenderableType]:
     yield heading(f"Put right: {done.title} ({minutes(done.minutes)} with a run)")
     yield from cautions(done.care)
     yield items([done.how], "dim")
-    yield from found(_after(done))
+    yield from found(after(done))
     yield items(done.still)
 
 
-def _after(done: RepairDone) -> str:
+def after(done: RepairDone) -> str:
+    """Return what a repair did, in words."""
     again = "Stops and cables had been set around it, and were set again. " if done.set_again else ""
     return f"{again}{AFTER[done.outcome]}"
 
@@ -171,7 +172,7 @@ def _(one: replies.Known) -> Group:
 
 def _known(step: CheckDone | RepairDone) -> tuple[str, Text]:
     if isinstance(step, RepairDone):
-        return "  fixed", Text(" ".join((f"{step.title}:", _after(step), *step.still)))
+        return "  fixed", Text(" ".join((f"{step.title}:", after(step), *step.still)))
     read = "; ".join(map(reading, step.readings))
     return "  found", Text(f"{step.title}: {step.says}{f' {read}' if read else ''}")
 
@@ -209,7 +210,7 @@ def _(one: replies.AskSure) -> Rows:
 
 @drawn.register
 def _(one: replies.Mistake) -> Rows:
-    return _marked(one.text)
+    return _marked(one.whole)
 
 
 def _marked(text: str) -> Rows:

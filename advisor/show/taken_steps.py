@@ -40,9 +40,14 @@ def cautions(care: Care) -> Iterator[RenderableType]:
 
 
 def reading(one: ReadingTaken) -> str:
-    """Return a reading: its repeats by side, with the unit and stalls, and the handbook's figure."""
+    """Return a reading with its name: its repeats by side, with the unit and stalls, and the handbook's figure."""
+    return f"{one.title} [{one.name}]: {figures(one)}"
+
+
+def figures(one: ReadingTaken) -> str:
+    """Return the figures of a reading, and the handbook's."""
     sides = "; ".join(_side(each, one) for each in one.sides)
-    return f"{one.title} [{one.name}]: {sides}{f' (handbook: {asked(one.asked)})' if one.asked else ''}"
+    return f"{sides}{f' (handbook: {asked(one.asked)})' if one.asked else ''}"
 
 
 def asked(one: Asked) -> str:

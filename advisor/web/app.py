@@ -15,11 +15,17 @@ from advisor.session.store import DamagedSessionError
 from advisor.visible import visible
 from advisor.web import drawn
 from advisor.web.desk import Desk
+from advisor.web.family_pages import families, shown_in_it
+from advisor.web.follow_pages import follows
+from advisor.web.followed import Followed
 from advisor.web.guard import HEADERS, LARGEST_BODY, Guard
-from advisor.web.here import PARTS, NoSessionError, error_page, parts
+from advisor.web.here import PARTS, TABLE, NoSessionError, error_page, parts
+from advisor.web.lesson_pages import lessons
 from advisor.web.looks import looks
 from advisor.web.pages import pages
 from advisor.web.people import People, new_browser
+from advisor.web.practice_pages import practising
+from advisor.web.pressed import said
 
 COOKIE, YEAR = "tuneup-advisor", 365 * 24 * 3600
 MOST_PARTS = 300  # fields of a form
@@ -35,11 +41,11 @@ SAYS = {
 Answer = Response | str | tuple[str, HTTPStatus]
 
 
-def made(desk: Desk, people: People, guard: Guard) -> Flask:
-    """Return the pages of a desk, for those people, as a WSGI application."""
+def made(desk: Desk, people: People, guard: Guard, table: Followed | None = None) -> Flask:
+    """Return the pages of a desk, for those people, as a WSGI application; readings come from a `table`, if any."""
     app = Flask(__name__)
     app.config.update(MAX_CONTENT_LENGTH=LARGEST_BODY, MAX_FORM_MEMORY_SIZE=LARGEST_BODY, MAX_FORM_PARTS=MOST_PARTS)
-    app.extensions[PARTS] = desk, people, guard
+    app.extensions[PARTS], app.extensions[TABLE] = (desk, people, guard), table
     app.jinja_env.finalize = _finalized
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.jinja_env.undefined = StrictUndefined
@@ -47,9 +53,14 @@ def made(desk: Desk, people: People, guard: Guard) -> Flask:
     app.jinja_env.filters["offered"] = drawn.offered
     app.register_blueprint(pages)
     app.register_blueprint(looks)
+    app.register_blueprint(follows)
+    app.register_blueprint(families)
+    app.register_blueprint(practising)
+    app.register_blueprint(lessons)
     app.add_url_rule("/let-in", "let_in", _let_in, methods=["POST"])
     app.before_request(_let_through)
     app.after_request(_with_headers)
+    app.after_request(shown_in_it)
     app.register_error_handler(Exception, _gone_wrong)
     return app
 
@@ -104,11 +115,11 @@ def _gone_wrong(error: Exception) -> Answer:
     number = (request.view_args or {}).get("number", 0)
     match error:
         case DamagedSessionError(before=before) if before and number:
-            return error_page(HTTPStatus.CONFLICT, str(error), damaged=number)
+            return error_page(HTTPStatus.CONFLICT, said(error), damaged=number)
         case StoreError():
-            return error_page(HTTPStatus.SERVICE_UNAVAILABLE, str(error))
+            return error_page(HTTPStatus.SERVICE_UNAVAILABLE, said(error))
         case AdvisorError():
-            return error_page(HTTPStatus.UNPROCESSABLE_ENTITY, str(error))
+            return error_page(HTTPStatus.UNPROCESSABLE_ENTITY, said(error))
         case BadRequestKeyError():
             return error_page(HTTPStatus.BAD_REQUEST, "A part of this form is missing. Load the page again.")
         case HTTPException():

@@ -2,7 +2,7 @@
 
 import re
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from markupsafe import Markup
 
@@ -20,7 +20,9 @@ from advisor.session.room import in_short
 from advisor.session.shown import Caution, Shown
 from advisor.session.state import State
 from advisor.show.words import ago, ill_matched, minutes, per_cent, times
+from advisor.sides import BOTH, fill
 from advisor.web.fields import ticks
+from advisor.web.pressed import pressed
 
 NAMED = {BENCH: "Session", PHONE: "Call", BALANCE: "Balance", TUNE_UP: "Tune-up"}
 SIDE = re.compile(r"\b(?:left|right|Left|Right)\b")
@@ -79,6 +81,24 @@ def for_it(why: Sequence[Why]) -> list[Why]:
 def against_it(why: Sequence[Why]) -> list[Why]:
     """Return what speaks against a cause."""
     return [one for one in why if speaks_against(one.factor)]
+
+
+def grounds(why: Why, reasons: Mapping[str, str], base: Rulebase) -> list[str]:
+    """Return what a sign rests on, in words: the figures behind it, and what the pages say of it and of the cause."""
+    figures = [_by_title(fact, base) for fact in why.facts if not fact.startswith((f"{why.sign}:", f"{why.sign} "))]
+    shown = [name for name in why.rules if name.endswith(f"/{why.sign}")]
+    rules = [sentence(reasons[name]) for name in why.rules if name in reasons and name not in shown]
+    return [*figures, *rules, *(f"This fault shows it: {reasons[name]}." for name in shown if name in reasons)]
+
+
+def _by_title(fact: str, base: Rulebase) -> str:
+    """Return a fact with the title of what it names: 'Depression at idle: left 231 mmHg, right 214 mmHg'."""
+    named, _, says = fact.partition(": ")
+    name, _, side = named.partition(" ")
+    if name in base.readings:
+        return f"{fill(base.readings[name].title, None)}: {f'{side} {says}'.strip()}"
+    at = next((one for one in BOTH if one == side), None)
+    return f"{fill(base.signs[name].title, at)}: {says}" if name in base.signs else fact
 
 
 def signs(why: Sequence[Why]) -> list[str]:
@@ -142,7 +162,7 @@ def asks(shown: Sequence[Shown]) -> dict[str, Shown]:
 
 
 OF_RECORDS = (kind_of, offered, in_short, rest_of, since, date, bar, remembered, sentence, for_it, against_it, signs)
-OF_A_PAGE = (texts, in_pairs, asks, ticks, ago, per_cent, minutes, ill_matched, times)
+OF_A_PAGE = (grounds, pressed, texts, in_pairs, asks, ticks, ago, per_cent, minutes, ill_matched, times)
 FOR_TEMPLATES: dict[str, object] = {
     **{one.__name__: one for one in (*OF_RECORDS, *OF_A_PAGE)},
     "NAMED": NAMED,

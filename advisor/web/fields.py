@@ -12,6 +12,7 @@ from advisor.session.events import Answered, Event, Read, Skipped, Told
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import LED, Question
 from advisor.session.notes import KINDS
+from advisor.show.families import AS_TYPED, unit_in
 from advisor.sides import BOTH, fill
 
 FIGURES, TICKED, STILL, TOOLS = "figures", "ticked", "still", "tools"  # what the buttons of forms say
@@ -40,47 +41,55 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
     fields: tuple[Field, ...]
 
 
-def rows(question: Question, base: Rulebase) -> tuple[Row, ...]:
-    """Return the fields for the figures that a question takes."""
+def rows(question: Question, base: Rulebase, family: str = AS_TYPED) -> tuple[Row, ...]:
+    """Return the fields for the figures that a question takes, in the units of a family."""
     if not question.takes:
         return ()
     if question.kind == LED:
-        return (_short(question),)
-    return tuple(_of(name, question, base) for name in question.takes if name in base.readings)
+        return (_short(question, unit_in(family, question.unit, (), base.units)),)
+    return tuple(_of(name, question, base, family) for name in question.takes if name in base.readings)
 
 
-def _short(question: Question) -> Row:
+def _short(question: Question, unit: str) -> Row:
     """Return the fields of a balance: both sides and the revs, or one figure."""
     if question.takes[0] == REVS or question.side:
-        one = Field(name="figure", label=(question.side or "reading").capitalize(), unit=question.unit)
+        what = "revs" if question.takes[0] == REVS else question.side or "reading"
+        one = Field(name="figure", label=what.capitalize(), unit=unit)
         return Row(reading="", title="", fields=(one,))
-    found = [Field(name=side, label=side.capitalize(), unit=question.unit) for side in BOTH]
+    found = [Field(name=side, label=side.capitalize(), unit=unit) for side in BOTH]
     if len(question.takes) > 1:
         found.append(Field(name="revs", label="Revs", unit="rpm"))
     return Row(reading="", title="", fields=tuple(found))
 
 
-def _of(name: str, question: Question, base: Rulebase) -> Row:
+def _of(name: str, question: Question, base: Rulebase, family: str) -> Row:
     page = base.readings[name]
+    unit = unit_in(family, page.unit, (page.highest,), base.units)
     title = fill(page.title, question.side) if question.side else page.title.replace("{side}", "each side")
     sides = BOTH if page.sided and not question.side else (question.side if page.sided else None,)
     fields = tuple(
-        Field(name=f"{name}.{side or ''}", label=(side or "reading").capitalize(), unit=page.unit) for side in sides
+        Field(name=f"{name}.{side or ''}", label=(side or "reading").capitalize(), unit=unit) for side in sides
     )
     return Row(reading=name, title=title, fields=fields)
 
 
-def figures(form: Mapping[str, str], question: Question, base: Rulebase) -> str:
+def figures(form: Mapping[str, str], question: Question, base: Rulebase, family: str = AS_TYPED) -> str:
     """Return the line that typed figures are: '240 205 1050', 'column-idle left 240 mmHg right 205 mmHg'.
 
-    Raises AdvisorError where one is missing.
+    A bare figure is one in the unit of its field. Raises AdvisorError where one is missing.
     """
-    found = rows(question, base)
+    found = rows(question, base, family)
     if question.kind == LED and found:
         given = {one.name: _figure(form.get(one.name, "")) for one in found[0].fields}
         if not all(given[side] for side in BOTH if side in given):
             raise AdvisorError(BOTH_SIDES)
-        return _some(" ".join(filter(None, given.values())))
+        both, revs = (
+            [given[side] for side in BOTH if side in given],
+            [value for name, value in given.items() if name not in BOTH],
+        )
+        unit = found[0].fields[0].unit
+        own = [] if unit == question.unit or HAS_LETTERS.search(" ".join(both or revs)) else [unit]
+        return _some(" ".join(filter(None, [*both, *own, *revs] if both else [*revs, *own])))
     return _some(", ".join(filter(None, (_reading(row, form) for row in found))))
 
 

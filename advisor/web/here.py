@@ -8,10 +8,11 @@ from werkzeug.exceptions import NotFound
 from advisor.session.session import Session
 from advisor.session.store import MOST_SESSIONS
 from advisor.web.desk import Desk
+from advisor.web.followed import Followed
 from advisor.web.guard import Guard
 from advisor.web.people import Browser, People
 
-PARTS = "advisor"  # under which an application keeps them
+PARTS, TABLE = "advisor", "table"  # under which an application keeps them, and the table that is followed
 
 
 class NoSessionError(NotFound):
@@ -29,6 +30,12 @@ def parts() -> tuple[Desk, People, Guard]:
 def desk() -> Desk:
     """Return the desk."""
     return parts()[0]
+
+
+def table() -> Followed | None:
+    """Return the table that the server follows; None if it was started without one."""
+    found: Followed | None = current_app.extensions[TABLE]
+    return found
 
 
 def browser() -> Browser:

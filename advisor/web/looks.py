@@ -8,6 +8,7 @@ from flask import Blueprint, render_template, request
 from werkzeug.wrappers import Response
 
 from advisor.lazy import lazy
+from advisor.session import place
 from advisor.session.handover import hand_over
 from advisor.session.job import job_of
 from advisor.session.next_question import CHECK
@@ -17,6 +18,7 @@ from advisor.session.told_so_far import told_so_far
 from advisor.session.typed_line import Wish
 from advisor.session.wishes import granted
 from advisor.show.sheet import sheet_text
+from advisor.web.family_pages import in_its_units
 from advisor.web.fields import can_mend
 from advisor.web.here import NoSessionError, browser, desk, session
 
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
 else:
     job_page = lazy("advisor.pages.job_page")  # imports matplotlib, and only this file is drawn by it
 
+TAKE_ALL = (place.ForAnswer, place.ForTool, place.ForAnew)  # where whatever is said is taken, a correction too
 DRAWING = threading.Lock()  # matplotlib draws for one thread at a time
 MOST_WORDS = 200  # characters by which a cause is looked for
 looks = Blueprint("looks", __name__)
@@ -69,7 +72,8 @@ def told(number: int) -> str:
     """List all that was said, each with what sets it right."""
     at = session(number)
     mends = {one.number: can_mend(one.event) for one in told_so_far(at.state)}
-    return _look(number, Wish("told"), "told.html", mends=mends)
+    open_now = isinstance(desk().turn(number, browser()).place.asks, TAKE_ALL)  # elsewhere a line answers what is asked
+    return _look(number, Wish("told"), "told.html", mends=mends, open_now=open_now)
 
 
 @looks.get("/session/<int:number>/record")
@@ -105,7 +109,7 @@ def case_file(number: int) -> Response:
 @looks.get("/session/<int:number>/job.html")
 def job_file(number: int) -> Response:
     """Return the session as one page to print, as a file."""
-    job = job_of(session(number))
+    job = job_of(in_its_units(session(number)))
     with DRAWING:
         text = job_page.page(job)
     return _file(text, f"job-{number}.html", "text/html")

@@ -11,19 +11,21 @@ from werkzeug.wrappers import Response
 
 from advisor.errors import AdvisorError
 from advisor.session.events import BALANCE, BENCH, PHONE, TUNE_UP
-from advisor.session.listing import OPEN, Listed, listed
+from advisor.session.listing import listed_of, still_open
 from advisor.session.next_question import Question
 from advisor.session.schema import StoreError
 from advisor.session.shown import QuestionShown, ToolsListed
 from advisor.session.store import DamagedSessionError
-from advisor.web import drawn, fields
+from advisor.web import drawn, fields, follow_pages
 from advisor.web.desk import Turn
+from advisor.web.family_pages import family
 from advisor.web.here import browser, desk, error_page, its_own, parts
 from advisor.web.people import new_browser
-from advisor.web.two_columns import columns
+from advisor.web.pressed import said
+from advisor.web.two_columns import columns, in_unit
 
 KINDS = (BENCH, PHONE, BALANCE, TUNE_UP)
-MOST_LISTED, MOST_OPEN = 100, 4  # sessions on the list, and on the first page of each kind
+MOST_LISTED, MOST_OPEN = 60, 4  # sessions on the list, and on the first page of each kind
 MOST_WORDS = 200  # characters that a search takes
 WRITE_FIRST = "write something first, or press one of the answers"
 ANOTHER = "the question is another one now; look at it, and type the figures again"
@@ -43,8 +45,8 @@ def start() -> str:
 
 
 def _start(words: str = "", mistake: str = "") -> str:
-    found = {kind: _listed(kind, "", MOST_OPEN)[0] for kind in KINDS}
-    still = {kind: [one for one in some if one.state == OPEN] for kind, some in found.items()}
+    own = parts()[1].own(browser())
+    still = {kind: still_open(desk().store, kind, MOST_OPEN, own) for kind in KINDS}
     form = new_browser().secret  # by which a double click is known
     return render_template("start.html", words=words, mistake=mistake, still=still, form=form)
 
@@ -60,23 +62,20 @@ def begin() -> Answer:
     except StoreError:
         raise
     except AdvisorError as error:
-        return _start(words, str(error)), HTTPStatus.UNPROCESSABLE_ENTITY
+        return _start(words, said(error)), HTTPStatus.UNPROCESSABLE_ENTITY
     parts()[1].began(browser(), number)
     return _to(number)
 
 
 @pages.get("/sessions")
 def sessions() -> str:
-    """List the sessions of a kind that have some words."""
-    kind = request.args.get("kind", BENCH)
-    kind = kind if kind in KINDS else BENCH
+    """List the sessions, of all kinds or of one, that have some words."""
+    kind = request.args.get("kind", "")
+    kind = kind if kind in KINDS else ""
     words = request.args.get("words", "")[:MOST_WORDS]
-    found, more = _listed(kind, words, MOST_LISTED)
+    kinds = (kind,) if kind else KINDS
+    found, more = listed_of(desk().store, kinds, words, MOST_LISTED, parts()[1].own(browser()))
     return render_template("list.html", kind=kind, words=words, found=found, more=more)
-
-
-def _listed(kind: str, words: str, most: int) -> tuple[list[Listed], int]:
-    return listed(desk().store, kind, words, most, parts()[1].own(browser()))
 
 
 # One session
@@ -85,22 +84,28 @@ def _listed(kind: str, words: str, most: int) -> tuple[list[Listed], int]:
 @pages.get("/session/<int:number>")
 def session(number: int) -> str:
     """Show where a session stands for this browser."""
-    return _page(desk().turn(its_own(number), browser()))
+    return _page(its_own(number))
 
 
-def _page(turn: Turn, mistake: str = "", given: Mapping[str, str] | None = None) -> str:
-    at, asked = desk().session(turn.session), _asked(turn, QuestionShown)
+def _page(number: int, mistake: str = "", given: Mapping[str, str] | None = None) -> str:
+    live = follow_pages.looked_at(number)  # first of all: it may answer the question
+    turn = desk().turn(number, browser())
+    at, asked = desk().session(number), _asked(turn, QuestionShown)
     not_taken = turn.not_taken.line if turn.not_taken and turn.not_taken.typed else ""
     return render_template(
         "session.html",
         turn=turn,
         at=at,
-        rows=fields.rows(asked.question, at.base) if asked else (),
-        columns=columns(asked.question, at.state, at.base) if asked else None,
+        rows=fields.rows(asked.question, at.base, family()) if asked else (),
+        columns=in_unit(columns(asked.question, at.state, at.base), family(), at.base) if asked else None,
         shows=drawn.picture(asked.question, at.state, at.base) if asked else None,
         mistake=mistake,
         given={"words": not_taken} if given is None else given,
         said=at.steps_taken(),
+        live=live,
+        does=follow_pages.DOES,
+        moves=in_unit(follow_pages.drawn(live), family(), at.base),
+        follows=follow_pages.may_follow(asked.question) if asked else "",
     )
 
 
@@ -112,7 +117,7 @@ def say(number: int) -> Answer:
     try:
         line = _line(form, turn)
     except AdvisorError as error:
-        return _page(at.turn(number, browser()), str(error), form), HTTPStatus.UNPROCESSABLE_ENTITY
+        return _page(number, said(error), form), HTTPStatus.UNPROCESSABLE_ENTITY
     at.take(number, browser(), form["turn"], line, pressed="say" in form)
     return _to(number)
 
@@ -127,7 +132,7 @@ def _line(form: "MultiDict[str, str]", turn: Turn | None) -> str:
         return form["say"]
     ticks, listed_tools = form.getlist("tick"), _asked(turn, ToolsListed)
     says = {
-        fields.FIGURES: lambda: fields.figures(form, _question(turn), desk().advisor.base),
+        fields.FIGURES: lambda: fields.figures(form, _question(turn), desk().advisor.base, family()),
         fields.TICKED: lambda: fields.ticked(ticks),
         fields.STILL: lambda: fields.still(ticks),
         fields.TOOLS: lambda: fields.tools(ticks, listed_tools.tools if listed_tools else ()),

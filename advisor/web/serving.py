@@ -12,6 +12,7 @@ from advisor.session.store import Store
 from advisor.web import connections
 from advisor.web.app import made
 from advisor.web.desk import Desk
+from advisor.web.followed import Followed
 from advisor.web.guard import EVERYWHERE, Guard, is_loopback
 from advisor.web.people import People
 from advisor.web.worked_out import WorkedOut, Workers
@@ -33,15 +34,21 @@ class Server:
         rules: tuple[str, ...] = (),
         bike: Bike | None = None,
         shared: bool = False,
+        table: Path | None = None,
     ) -> None:
-        """Listen; `say` prints a line in the terminal. Raises AdvisorError where that cannot be."""
+        """Listen; `say` prints a line in the terminal. Raises AdvisorError where that cannot be.
+
+        Readings come from a `table`, if any, which is the only file that pages reach.
+        """
         ready = Advisor.of(folders)
         listening = _listening(host, port)
         guard = Guard(host, listening.getsockname()[1])
         show_code = None if is_loopback(host) else lambda code: say(f"Code for the next browser: {code}")
         people = People(store, show_code, shared=shared)
         self.workers = Workers(folders)
-        self.app = made(Desk(WorkedOut(ready, self.workers), store, rules, bike), people, guard)
+        desk = Desk(WorkedOut(ready, self.workers), store, rules, bike)
+        self.table = Followed(table, desk) if table else None
+        self.app = made(desk, people, guard, self.table)
         self.server = connections.served(self.app, listening)
         self.address = address(host, guard.port)
         if people.by_code:
@@ -51,6 +58,8 @@ class Server:
         """Serve until Ctrl-C, which the server takes itself."""
         gc.enable()  # the command line turns it off for commands that run a moment only
         self.workers.warm_up()
+        if self.table:
+            self.table.start()
         try:
             self.server.run()
         finally:
@@ -60,6 +69,8 @@ class Server:
         """Let go of everything."""
         self.server.close()
         self.workers.close()
+        if self.table:
+            self.table.close()
 
 
 def _listening(host: str, port: int) -> socket.socket:

@@ -3,14 +3,18 @@
 from collections.abc import Sequence
 
 import msgspec
+from msgspec.structs import replace
 
-from advisor.balance.course_steps import COLUMNS, Method, Seen
+from advisor.balance.course_steps import COLUMNS, IDLE, Method, Seen
+from advisor.intake.live_table import Row
+from advisor.quantities import convert
 from advisor.rulebase.model import Rulebase
 from advisor.session.balance_drawn import FULL
 from advisor.session.balance_in_words import lead
 from advisor.session.balance_so_far import READINGS, UNIT, led
 from advisor.session.next_question import LED, Question
 from advisor.session.state import State
+from advisor.show.families import unit_in
 
 HIGH = 200.0  # of the drawing of both columns, in its own units
 MOST_CAME = 6
@@ -41,10 +45,20 @@ class Columns(msgspec.Struct, frozen=True, kw_only=True):
     apart: str
     way: tuple[Way, ...]
 
+    def says(self, value: float | None) -> str:
+        """Return a figure of a side as it is read off: of mercury in inches a tenth counts."""
+        return "not read" if value is None else f"{value:.{0 if self.unit in {'mmHg', 'rpm'} else 1}f}"
+
     @property
     def line(self) -> str:
         """The way as the points of a line."""
         return " ".join(f"{one.x:.1f},{one.y:.1f}" for one in self.way)
+
+
+def now(row: Row) -> Columns:
+    """Return both columns as they stand at a moment (mmHg), without a way."""
+    sides = row.left, row.right
+    return _drawn([Seen(by=COLUMNS, where=IDLE, behind=row.left - row.right, behind_half=0.0, sides=sides)], COLUMNS)
 
 
 def columns(question: Question, state: State, base: Rulebase) -> Columns | None:
@@ -57,6 +71,23 @@ def columns(question: Question, state: State, base: Rulebase) -> Columns | None:
     if kind is None or not seen:
         return None
     return _drawn(seen, kind[0])
+
+
+def in_unit(found: Columns | None, family: str, base: Rulebase) -> Columns | None:
+    """Return a drawing with its figures in the unit of a family; what is drawn stays as high."""
+    if found is None or (unit := unit_in(family, found.unit, (), base.units)) == found.unit:
+        return found
+
+    def turned(value: float | None) -> float | None:
+        return None if value is None else convert(value, found.unit, unit, base.units)
+
+    return replace(
+        found,
+        unit=unit,
+        left=turned(found.left),
+        right=turned(found.right),
+        marks=tuple((high, f"{turned(float(says)):.2g}") for high, says in found.marks),
+    )
 
 
 def _drawn(seen: Sequence[Seen], by: Method) -> Columns:

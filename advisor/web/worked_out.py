@@ -101,7 +101,7 @@ class Workers:
                 return pool.submit(_work_out, case, asked).result()
             except (BrokenProcessPool, RuntimeError):  # RuntimeError: shut down by another thread meanwhile
                 self._replace(pool)
-        msg = "this case cannot be worked out: the rule engine gave up on it; 'undo' takes the last answer back"
+        msg = "this case cannot be worked out: the rule engine gave up on it; go back, and take the last answer back"
         raise ChainError(msg)
 
     def _replace(self, broken: ProcessPoolExecutor) -> None:

@@ -13,6 +13,7 @@ from advisor.balance.course_steps import (
     COLUMNS,
     DROPS,
     IDLE,
+    OFF_IDLE,
     Blip,
     Blipped,
     Done,
@@ -200,7 +201,11 @@ def test_without_the_other_method_the_revs_without_the_gauge_are_the_check() -> 
 
 def test_a_dead_cylinder_is_said_before_a_screw_is_turned() -> None:
     dead = Seen(where=IDLE, by=DROPS, behind=300, behind_half=40, sides=(5, 305))
-    found = next_step(SETUP, [dead])
+    asked = next_step(SETUP, [dead])  # whether it joins in higher up tells its causes apart
+    assert isinstance(asked, TakeReading)
+    assert (asked.where, asked.by) == (OFF_IDLE, DROPS)
+    higher = Seen(where=OFF_IDLE, by=DROPS, behind=-20, behind_half=40, sides=(900, 880))
+    found = next_step(SETUP, [dead, higher])
     assert isinstance(found, WontCome)
     assert (found.why, found.side) == ("a side does nothing", "left")
 

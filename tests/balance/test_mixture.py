@@ -94,3 +94,9 @@ def test_a_figure_of_gas_is_walked_to(at: float, slope: float) -> None:
         found = to_figure(read, 0.1, 2.75)
     assert isinstance(found, Best)
     assert abs(found.at - at) <= 1 / 16 + 1e-9
+
+
+def test_a_screw_is_not_leaned_on_past_where_the_idle_has_clearly_fallen() -> None:
+    read = [(0, 1057.0), (4, 1080.0), (8, 1080.0), (12, 1070.0), (-4, 1083.0), (-8, 1010.0)]
+    found = climb(read, 8.0)
+    assert not (isinstance(found, Go) and found.to < -8)

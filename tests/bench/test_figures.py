@@ -50,9 +50,9 @@ def _seconds(call: Callable[[], object], times: int) -> list[float]:
 def test_the_whole_process_against_its_imports() -> None:
     """`advisor diagnose` as a process, against importing click, rich, yaml and the engine.
 
-    Asked is 2.5. It was 2.9 to 3.0 before what is made of the pages was kept, and 2.6 to 2.8 then. By the end of November
-    2026 what is kept had grown by half (pictures, words explained, what is read out), and the diagnosis, a third of it,
-    did more: 2.9 to 3.05, and 2.8 to 2.9 since its sums are done once.
+    Asked is 2.5. It was 2.9 to 3.0 before what is made of the pages was kept, and 2.6 to 2.8 then. By the end of
+    November 2026 what is kept had grown by half (pictures, words explained, what is read out), and the diagnosis, a
+    third of it, did more: 2.9 to 3.05, and 2.8 to 2.9 since its sums are done once.
     """
     env = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
 
@@ -277,7 +277,8 @@ def test_one_diagnosis_with_next_checks(advisor: Advisor) -> None:
 def test_the_next_question(advisor: Advisor, tmp_path: Path) -> None:
     """From an answer to the next question, the store's commit included: 100 ms at the median, 200 ms at p95.
 
-    The ratio was 10.5 when it was first held, 14.5 to 15 in November 2026, and is 11.4 to 12.3 since sums are done once.
+    The ratio was 10.5 when it was first held, 14.5 to 15 at the end of November 2026, and is 11.4 to 12.3 since sums
+    are done once.
     """
     from advisor.errors import AdvisorError
     from advisor.session.store import Journal, Store

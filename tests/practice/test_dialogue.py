@@ -11,7 +11,7 @@ import pytest
 
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
-from advisor.practice.dialogue import ENDS, LISTS, PAGE, Talk, begin, resume
+from advisor.practice.dialogue import ENDS, LISTS, Talk, begin, resume
 from advisor.practice.keeper import Keeper
 from advisor.practice.levels import BikeId
 from advisor.practice.replies import (
@@ -40,6 +40,7 @@ from advisor.practice.replies import (
 )
 from advisor.practice.review import Review
 from advisor.practice.round import GIVEN_UP, RIGHT, WRONG
+from advisor.practice.shown_list import PAGE
 from advisor.scoring.hidden_bikes import Fault
 from tests.practice.rounds import PLUG, SLIDE, bike_with
 
@@ -121,7 +122,7 @@ def test_it_opens_with_the_rider_and_the_stages(advisor: Advisor) -> None:
 @pytest.mark.parametrize(("lines", "says"), MISTAKES)
 def test_a_mistake_is_one_message_and_changes_nothing(begun: Talk, lines: str, says: str) -> None:
     begun.take("list")
-    assert says in only(Mistake, said(begun, lines)).text
+    assert says in only(Mistake, said(begun, lines)).whole
     assert (begun.round.minutes, begun.round.steps, begun.ended) == (0.0, [], False)
 
 

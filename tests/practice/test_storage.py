@@ -122,7 +122,7 @@ def test_a_crash_in_mid_write_leaves_the_old_file_whole(tmp_path: Path, monkeypa
     write_whole(path, FIRST)
     assert subprocess.run(python(DIES, str(path)), check=False).returncode == 9
     assert len(list(path.parent.iterdir())) == 2  # what the crash left behind ...
-    assert newest("*.json") == path  # ... is taken for nothing
+    assert newest("*.json", path.parent) == [path]  # ... is taken for nothing
     assert read_whole(path, One) == FIRST
     write_whole(path, SECOND)
     assert read_whole(path, One) == SECOND
@@ -187,13 +187,14 @@ def test_what_cannot_be_used_is_said(tmp_path: Path) -> None:
 
 def test_the_newest_is_the_one_written_last(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
-    assert newest("*.json") is None
+    where = tmp_path / "tuneup-advisor"
+    assert newest("*.json", where) == []
     paths = [tmp_path / "tuneup-advisor" / f"{name}.json" for name in ("b", "a", "c")]
     for order, path in enumerate(paths):
         write_whole(path, FIRST)
         os.utime(path, (order, order))
-    assert newest("*.json") == paths[2]
+    assert newest("*.json", where) == [paths[2], paths[1], paths[0]]
     remove(paths[2])
     remove(paths[2])  # gone already is no mistake
-    assert newest("*.json") == paths[1]
-    assert newest("x*.json") is None
+    assert newest("*.json", where) == [paths[1], paths[0]]
+    assert newest("x*.json", where) == []

@@ -45,13 +45,12 @@ def test_what_explains_a_sign_explains_its_other_words(advisor: Advisor) -> None
     """Common practice, no source: with the right plug dead only the left cylinder works."""
     base, explained = advisor.base, set[str]()
     for key, said in restated(base).items():
+        found = advisor.diagnose(case_from({"seen": {key[0]: key[1] or True}}, base))
         for page in base.causes.values():
             for side in BOTH if page.sided else (None,):
                 shown = {(link.sign, side_at(link.bearing, side or "left")) for link in page.links}
                 if not said <= shown:
                     continue
-                seen = {key[0]: key[1] or True}
-                found = advisor.diagnose(case_from({"seen": seen}, base))
                 one = next(one for one in found.causes if (one.id, one.side) == (page.id, side))
                 assert one.unexplained == (), named(*key)
                 assert found.unexplained == ()

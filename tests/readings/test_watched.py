@@ -5,7 +5,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from advisor.intake.live_table import Row
-from advisor.readings.watched import BACK, FROZEN, RUNS, STANDS, STOPS, SWAPPED, Amiss, Watch
+from advisor.readings.watched import BACK, FROZEN, LOOKED, RUNS, STANDS, STOPS, SWAPPED, Amiss, Watch
 
 
 def said(rows: Iterable[Row]) -> list[Amiss]:
@@ -41,7 +41,7 @@ def test_an_engine_that_stops_and_runs_again() -> None:
 
 def test_sides_that_change_places_hold_everything() -> None:
     found = said([*even(5), *even(5, 5, left=205, right=240)])
-    assert found == [Amiss(SWAPPED, holds=True)]
+    assert found == [Amiss(SWAPPED, holds=True, typed=LOOKED)]
 
 
 def test_the_very_same_figures_again_and_again_are_no_reading() -> None:

@@ -65,6 +65,7 @@ from advisor.session.shown import (
     WouldBe,
 )
 from advisor.session.store import Journal, Store
+from advisor.session.talk import KEEP_IT
 from advisor.session.typed_line import LONGEST
 from advisor.session.who_is_there import HABIT
 from advisor.yaml_nodes import MAX_BYTES, MOST_SAID, read_text
@@ -721,7 +722,7 @@ def test_a_page_is_not_told_of_trouble_that_is_over(dialogue: Begin, advisor: Ad
 
 def test_trouble_from_the_beginning_stands_first(dialogue: Begin) -> None:
     at = dialogue(Journal(None, trouble="no disk"))
-    assert at.begin("phone", BLIP)[0] == Trouble(says="no disk")
+    assert at.begin("phone", BLIP)[0] == Trouble(says="no disk", typed=KEEP_IT)
     assert Trouble not in kinds(at.take("1"))
 
 

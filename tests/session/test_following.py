@@ -1,6 +1,7 @@
 """Readings that come by themselves while a balance asks for them."""
 
 from collections.abc import Iterator
+from itertools import islice
 
 import numpy as np
 import pytest
@@ -9,9 +10,12 @@ from advisor.diagnose import Advisor
 from advisor.intake.live_table import Row
 from advisor.readings.watched import SWAPPED
 from advisor.session.dialogue import Dialogue
-from advisor.session.events import Read
-from advisor.session.following import CAME_BACK, IS_TURNED, SEEN_TO_MOVE, Follower, Says, Taken
-from advisor.session.next_question import BALANCED
+from advisor.session.events import Answered, Read
+from advisor.session.following import CAME_BACK, IS_READY, IS_TURNED, READY, SEEN_TO_MOVE, Follower, Says, Taken, serves
+from advisor.session.hearing import Hearing
+from advisor.session.next_question import BALANCED, CHECK, Question
+from advisor.session.place import ForTool
+from advisor.session.store import Journal
 from advisor.virtual_bike.misset import misset
 from advisor.virtual_bike.on_the_stand import OnTheStand
 from advisor.virtual_bike.serviced import serviced
@@ -69,7 +73,7 @@ def test_after_a_turn_it_waits_for_word_of_it(advisor: Advisor) -> None:
     bench = Bench(advisor)
     bench.until_taken(rows(1_000, 240, 205))
     assert not bench.until_taken(rows(1_000, 240, 205, 100))
-    assert bench.follower.typed("", bench.at.session.question) == Says(IS_TURNED)
+    assert bench.follower.typed("", bench.at.session.question) == IS_TURNED
     assert bench.until_taken(rows(1_010, 238, 205, 300), 60)
     event = bench.at.session.journal.events[-1]
     assert isinstance(event, Read)
@@ -80,7 +84,7 @@ def test_a_clear_movement_is_taken_as_the_turn_and_said(advisor: Advisor) -> Non
     bench = Bench(advisor)
     bench.until_taken(rows(1_000, 240, 205))
     assert bench.until_taken(rows(1_040, 215, 212, 100), 100)
-    assert bench.said[-1] == SEEN_TO_MOVE
+    assert bench.said[-1] == SEEN_TO_MOVE.says
 
 
 def test_a_blip_alone_is_no_turn(advisor: Advisor) -> None:
@@ -89,7 +93,7 @@ def test_a_blip_alone_is_no_turn(advisor: Advisor) -> None:
     assert not bench.until_taken(rows(1_000, 240, 205, 100), 60)
     assert not bench.until_taken(rows(3_000, 150, 140, 115.1), 8)
     assert not bench.until_taken(rows(1_000, 240, 205, 117.2), 100)
-    assert CAME_BACK in bench.said
+    assert CAME_BACK.says in bench.said
 
 
 def test_what_is_not_asked_for_is_not_taken(advisor: Advisor) -> None:
@@ -147,3 +151,46 @@ def test_a_bike_on_its_stand_is_balanced_without_a_figure_typed(advisor: Advisor
         else:
             assert bench.until_taken(shown()), (asked.title, bench.said)
     assert bench.at.session.question.kind == BALANCED, (bench.at.session.question.title, bench.lines)
+
+
+def test_a_check_of_the_search_takes_its_columns_once_it_is_ready(advisor: Advisor) -> None:
+    at = Dialogue(advisor, Journal(None), hearing=Hearing(advisor.base))
+    at.begin("bench", "it idles unevenly")
+    at.take("workshop")
+    at.take("all")
+    for _ in range(60):
+        asked = at.session.question
+        if "column-idle" in asked.takes:
+            break
+        at.take("1" if isinstance(at.place.asks, ForTool) else "not known")
+    assert asked.kind == CHECK
+    follower, came = Follower(advisor.base), rows(1_000, 240, 205)
+
+    states = set()
+
+    def taken(many: int) -> list[str]:
+        found = []
+        for _ in range(many):
+            found += [one.line for one in follower.take(next(came), asked) if isinstance(one, Taken)]
+            states.add(follower.state)
+        return found
+
+    assert taken(100) == []
+    assert READY in states
+    assert follower.typed("", asked) == IS_READY
+    line = taken(100)[0]
+    assert line.startswith("column-idle left 2")
+    at.take(line)
+    read = at.session.journal.events[-1]
+    assert isinstance(read, Read | Answered)
+    assert {(one.reading, one.side) for one in read.readings} >= {("column-idle", "left"), ("column-idle", "right")}
+
+
+def test_revs_alone_need_no_hoses(advisor: Advisor) -> None:
+    asked = Question(kind=CHECK, title="", steps=(), takes=("idle-speed", "idle-drift"))
+    follower = Follower(advisor.base)
+    follower.typed("", asked)
+    found = [one for row in islice(rows(1_000, 0, 0), 60) for one in follower.take(row, asked)]
+    lines = [one.line for one in found if isinstance(one, Taken)]
+    assert lines[0].startswith("idle-speed 9") or lines[0].startswith("idle-speed 1")
+    assert not serves(Question(kind=CHECK, title="", steps=(), takes=("compression",)))

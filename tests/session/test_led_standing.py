@@ -26,6 +26,12 @@ def test_where_says_what_stands_level_what_is_to_come_and_what_was_turned(adviso
     assert "Turned: left idle stop: in" in where
 
 
+def test_where_says_which_side_does_nothing_and_that_it_is_tried_higher_up(advisor: Advisor) -> None:
+    where = said(begun(advisor, "1", "3", "1", "1", "720 5"), "where")
+    assert "the right plug costs hardly anything at idle" in where
+    assert "Now: Whether it joins in higher up." in where
+
+
 def test_why_says_what_a_turn_was_seen_to_do_and_closer_the_more_was_turned(advisor: Advisor) -> None:
     def known(*lines: str) -> tuple[float, float]:
         why = said(gauges(advisor, *lines), "why")

@@ -20,7 +20,7 @@ from advisor.session.events import (
     Skipped,
     Undone,
 )
-from advisor.session.listing import DAMAGED, OPEN, PUT_RIGHT, SHEET, Listed, led_words, listed
+from advisor.session.listing import DAMAGED, OPEN, PUT_RIGHT, SHEET, Listed, led_words, listed, listed_of, still_open
 from advisor.session.store import Store
 
 SKIPPED = Skipped("watch-the-idle", None, "can't")
@@ -158,3 +158,21 @@ def test_a_call_is_found_by_what_was_noted_with_it_and_a_note_is_no_answer(store
 )
 def test_what_nobody_complained_of_is_known_by_how_far_it_is(events: tuple[Event, ...], words: str) -> None:
     assert led_words(events) == words
+
+
+def test_several_kinds_are_one_list_newest_first_found_by_words_or_number(store: Store) -> None:
+    numbers = [kept(store, "it hangs", kind=kind) for kind in ("bench", "balance", "phone", "bench")]
+    store.append(numbers[2], 1, Noted("name", "Bo Moss"))
+    found, more = listed_of(store, ("bench", "phone", "balance"), "", 3)
+    assert ([(one.number, one.kind) for one in found], more) == ([(3, "phone"), (4, "bench"), (2, "balance")], 1)
+    assert [one.number for one in listed_of(store, ("bench", "phone"), "hangs moss", 9)[0]] == [3]
+    assert [one.number for one in listed_of(store, ("bench", "phone"), "4", 9)[0]] == [4]
+    assert listed_of(store, ("bench", "phone"), "", 9, frozenset({1}))[0][0].number == 1
+
+
+def test_what_is_open_is_found_behind_what_is_not(store: Store) -> None:
+    first = kept(store, "it hangs")
+    for _ in range(3):
+        kept(store, "it spits", PutRight("intake-joint-leak", "left"), HOLDS)
+    assert [one.number for one in still_open(store, "bench", 2)] == [first]
+    assert still_open(store, "bench", 2, frozenset()) == []

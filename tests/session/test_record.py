@@ -142,7 +142,7 @@ def test_a_page_to_print_is_written_when_asked(goes_on: Made, repaired: list[Eve
     assert replaced == SaveReport(name="job.html", found=job_of(at.session), replace=True)
     (lacks,) = at.take("report")
     assert isinstance(lacks, Mistake)
-    assert "report FILE" in lacks.says
+    assert "report FILE" in lacks.typed
 
 
 def test_a_fault_that_was_not_found_leaves_what_was_ruled_out(goes_on: Made, repaired: list[Event]) -> None:

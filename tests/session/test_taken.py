@@ -5,7 +5,7 @@ import pytest
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.session.place import ForAnew, ForAnswer, Place
-from advisor.session.taken import COVERED, taken
+from advisor.session.taken import COVERED, UNCOVER, taken
 from advisor.session.talk import Talk
 from tests.session.sessions import session
 
@@ -16,7 +16,7 @@ def test_a_number_below_another_list_is_no_answer_until_the_question_is_shown_ag
     assert talk.place.covered
     with pytest.raises(AdvisorError) as refused:
         list(taken("1", talk))
-    assert str(refused.value) == COVERED
+    assert str(refused.value) == f"{COVERED}; {UNCOVER}"
     list(taken("", talk))
     assert not talk.place.covered
 

@@ -103,7 +103,7 @@ def test_a_number_that_is_not_there_is_said(at: Session, advisor: Advisor) -> No
 
 def test_a_reading_is_not_turned_round(at: Session) -> None:
     one = number(at, "Idle speed")
-    with pytest.raises(AdvisorError, match=f"{one} is not there or not there; 'drop {one}' forgets it"):
+    with pytest.raises(AdvisorError, match=f"{one} cannot be turned round, only forgotten; 'drop {one}' forgets it"):
         denied([one], at.state, at.base)
 
 
@@ -156,8 +156,8 @@ def test_what_had_no_answer_gets_one(asked: Session) -> None:
     [
         ("2: 9", "'9' is no answer of 2; write it like '2: 1', with 1 to 7"),
         ("2: stalls", "'stalls' is no answer of 2"),
-        ("not 2", "2 has 7 answers: '2:' shows them, and 'drop 2' forgets this one"),
-        ("not 3", "3 is not there or not there"),
+        ("not 2", "2 has 7 answers; '2:' shows them, and 'drop 2' forgets this one"),
+        ("not 3", "3 cannot be turned round"),
         ("7:", "nothing stands under 7"),
     ],
 )

@@ -170,7 +170,7 @@ def test_a_line_is_the_answer_or_the_wish_that_it_says(base: Rulebase, line: str
         ("undo 3", "there are 2 answers to take back; write 'undo' or 'undo 2'"),
         ("undo 0", "there are 2 answers to take back"),
         ("already done:", "already done: with which answer"),
-        ("save", "'save' lacks something: write it like 'save FILE'"),
+        ("save", "'save' lacks something; write it like 'save FILE'"),
         ("yes", "'yes' could be any of these; write the number of the answer, 1 to 3"),
         ("hand ovr", "'hand ovr' is not an answer here .did you mean 'hand over'"),
         ("banana", "write a number from 1 to 3, a reading with its unit"),
@@ -197,8 +197,8 @@ ONE_OF_THREE = f"write a number from 1 to 3, {OTHERWISE}"
             3,
             f"'idle-sped 900 rpm' {IS_NOT} (did you mean 'idle-speed'?); {ONE_OF_THREE}",
         ),
-        ("also?", 3, "'also?' lacks something: write it like 'also WORDS'"),
-        ("undo that", 3, "'undo that' lacks something: write it like 'undo, undo 3 or undo all'"),
+        ("also?", 3, "'also?' lacks something; write it like 'also WORDS'"),
+        ("undo that", 3, "'undo that' lacks something; write it like 'undo, undo 3 or undo all'"),
         ("No.", 3, "'No.' could be any of these; write the number of the answer, 1 to 3"),
     ],
 )
@@ -250,7 +250,7 @@ def test_a_repair_holds_or_one_or_more_signs_are_still_there(base: Rulebase) -> 
 @pytest.mark.parametrize(
     ("kind", "line", "says"),
     [
-        (DONE, "1", "it is done: press Enter to end"),
+        (DONE, "1", "it is done; press Enter to end"),
         (DONE, "not known", "there is nothing to answer here"),
         (HAND_OVER, "1", "there is no answer 1; write 'stop' or 'undo'"),
         (HAND_OVER, "can't", "there is nothing to answer here"),

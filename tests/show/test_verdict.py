@@ -23,7 +23,7 @@ from advisor.practice.review import (
 )
 from advisor.practice.verdict import Planted
 from advisor.show.practice import drawn
-from advisor.show.verdict import MOST_MOVES
+from advisor.show.verdict_words import MOST_MOVES
 
 FAULT = Planted(
     cause="plug-dead",

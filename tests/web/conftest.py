@@ -1,12 +1,12 @@
-"""What the tests of the pages share: an advisor that keeps its reports, a store of their own, a browser."""
+"""What the tests of the pages share: a store of their own, a browser."""
 
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from flask import Flask
+from jinja2 import FileSystemBytecodeCache
 
-from advisor.diagnose import Advisor
 from advisor.session.store import Store
 from advisor.web.app import made
 from advisor.web.desk import Desk
@@ -16,10 +16,13 @@ from advisor.web.worked_out import WorkedOut
 from tests.web.forms import PORT, Visitor
 
 
-@pytest.fixture(scope="session")
-def kept(advisor: Advisor) -> WorkedOut:
-    """Return an advisor that works each case out once in all tests."""
-    return WorkedOut(advisor)
+@pytest.fixture(scope="session", autouse=True)
+def _templates_compiled_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Every test has an application of its own, and all of them have the same templates."""
+    with pytest.MonkeyPatch.context() as patch:
+        compiled = FileSystemBytecodeCache(str(tmp_path_factory.mktemp("templates")))
+        patch.setattr(Flask, "jinja_options", {"bytecode_cache": compiled})
+        yield
 
 
 @pytest.fixture

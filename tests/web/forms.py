@@ -1,5 +1,6 @@
 """A browser without a screen: it reads the forms of a page and sends them, as a press of a button does."""
 
+import re
 from collections.abc import Mapping
 from html.parser import HTMLParser
 
@@ -105,6 +106,14 @@ class Page(HTMLParser):
         self._heard.append(data)
 
 
+# What somebody types at a terminal, or that there is one: no page says it.
+OF_A_TERMINAL = re.compile(
+    r"'(?:also|told|stop|undo|help|list|more|know|again|not known|can't|why|where)\b|WORDS|NUMBER\b|FILE\b|Ctrl|"
+    r"'(?:drop|not) \d|'save|[Pp]ress Enter|\bEnter (?:shows|takes|goes|ends)|--[a-z]|\btype '|"
+    r"\badvisor (?:bench|phone|balance|tune-up|practice|record|report|measure)\b"
+)
+
+
 class Walks:
     """Somebody at a page, who presses its buttons; `get` and `post` come from who knows how to ask."""
 
@@ -146,8 +155,10 @@ class Walks:
 class Visitor(Walks):
     """One browser at the pages of an application, with its own cookies."""
 
-    def __init__(self, app: Flask, host: str = f"localhost:{PORT}") -> None:
+    def __init__(self, app: Flask, host: str = f"localhost:{PORT}", *, hostile: bool = False) -> None:
+        """`hostile`: it may type what a page then repeats."""
         super().__init__()
+        self.hostile = hostile
         self.client = app.test_client()
         self.host = host
 
@@ -163,5 +174,7 @@ class Visitor(Walks):
     def _came(self, answer: TestResponse) -> Page:
         self.status, self.where = answer.status_code, answer.request.path
         self.page = Page(answer.get_data(as_text=True))
+        if answer.mimetype == "text/html" and not self.hostile:
+            assert not OF_A_TERMINAL.search(self.page.text), self.page.text
         answer.close()  # a file of the static ones
         return self.page

@@ -35,6 +35,7 @@ TAGS = frozenset(
         *("details", "summary", "div", "article", "dl", "dt", "dd", "table", "thead", "tbody", "tr", "th", "td"),
         *("svg", "rect", "line", "text", "figure", "figcaption", "polyline", "circle", "g", "br"),
         *("select", "option", "fieldset", "legend"),
+        *("q", "noscript"),
         *("defs", "path", "use", "desc", "ellipse", "polygon"),  # of the pictures of parts
     )
 )
@@ -78,7 +79,7 @@ def bare(page: Page) -> bool:
 @given(text=st.lists(st.sampled_from([*MARKUP, *SHORT, "it idles badly"]), min_size=1, max_size=4).map(" ".join))
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_whatever_is_typed_in_any_field_stays_text(text: str, app: Flask) -> None:
-    visitor = Visitor(app)
+    visitor = Visitor(app, hostile=True)
     visitor.get("/")
     path, data = visitor.fields("phone", words=text)
     assert bare(visitor.post(path, data))
@@ -422,13 +423,13 @@ def test_the_script_and_the_styles_fetch_nothing_from_outside() -> None:
 def test_paper_has_neither_links_nor_buttons() -> None:
     styles = (Path(here.__file__).parent / "static" / "pages.css").read_text(encoding="utf-8")
     on_paper = styles.partition("@media print")[2]
-    assert ".top, footer, .back, .side-by-side { display: none; }" in on_paper
+    assert ".top, .skip, footer, .back, .side-by-side { display: none; }" in on_paper
     assert styles.count("{") == styles.count("}")
 
 
 def walk(visitor: Visitor, base: Rulebase, seed: int, presses: int) -> None:
     """Press and type at random, from the beginning of a session on; whatever it is, there is a page."""
-    draw = random.Random(seed)
+    draw, visitor.hostile = random.Random(seed), True
     visitor.get("/")
     visitor.press(draw.choice(["bench", "phone", "balance", "tune-up"]), words="it idles badly and smells of petrol")
     number = visitor.where.rsplit("/", 1)[1]

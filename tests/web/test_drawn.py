@@ -2,15 +2,18 @@
 
 import time
 
+import msgspec
 from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.case import Means
 from advisor.diagnose import Advisor
+from advisor.report import Why
 from advisor.rulebase import Rulebase
 from advisor.session.hearing import MayMean
 from advisor.session.room import in_short
 from advisor.session.state import fold
+from advisor.sides import fill
 from advisor.web import drawn
 from advisor.web.worked_out import WorkedOut
 from tests.session.sessions import question_of
@@ -51,6 +54,31 @@ def test_what_may_be_meant_says_what_is_not_there_and_what_is_only_suspected() -
     assert drawn.offered(MayMean(side=None, title="Bad idle")) == "Bad idle"
     assert drawn.offered(MayMean(side=None, title="Bad idle", seen=False)) == "not: Bad idle"
     assert drawn.offered(MayMean(side=None, title="A leak", cause="leak")) == "suspected: A leak"
+
+
+def test_what_a_sign_rests_on_is_said_in_words(base: Rulebase) -> None:
+    """A sign that was told is no ground for itself; a figure has its title; a rule that gives no reason is left out."""
+    name = "column-higher-idle"
+    why = Why(
+        sign=name,
+        side="left",
+        state="seen",
+        title="",
+        factor=3.0,
+        rules=("more-depression-at-idle left", "a-rule (not so)", f"cable-end-sticking/{name}"),
+        facts=("column-idle left: 231 mmHg, right 214 mmHg; 17 mmHg against 10 mmHg", f"{name} left: seen (told)"),
+    )
+    reasons = {"more-depression-at-idle left": "more on the left", f"cable-end-sticking/{name}": "often"}
+    assert drawn.grounds(why, reasons, base) == [
+        f"{base.readings['column-idle'].title}: left 231 mmHg, right 214 mmHg; 17 mmHg against 10 mmHg",
+        "More on the left",
+        "This fault shows it: often.",
+    ]
+    plug = msgspec.structs.replace(why, facts=("plug-pale left: seen (told)", "mixture-screw: fuel"), rules=())
+    assert drawn.grounds(plug, {}, base) == [
+        f"{fill(base.signs['plug-pale'].title, 'left')}: seen (told)",
+        "mixture-screw: fuel",
+    ]
 
 
 def test_times_and_bars() -> None:

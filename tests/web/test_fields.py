@@ -52,7 +52,7 @@ def test_one_side_without_the_other_is_said_at_once(base: Rulebase) -> None:
 def test_a_single_figure_has_one_field(base: Rulebase) -> None:
     revs = Question(kind=LED, title="", steps=(), takes=("idle-speed",), unit="rpm")
     side = Question(kind=LED, title="", steps=(), takes=("drop-idle",), unit="rpm", side="right")
-    assert [one.label for one in fields.rows(revs, base)[0].fields] == ["Reading"]
+    assert [one.label for one in fields.rows(revs, base)[0].fields] == ["Revs"]
     assert [one.label for one in fields.rows(side, base)[0].fields] == ["Right"]
     assert fields.figures({"figure": "1050"}, revs, base) == "1050"
     with pytest.raises(AdvisorError, match="type a figure"):

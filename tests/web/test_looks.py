@@ -61,6 +61,8 @@ def test_why_quotes_the_rules_and_what_each_answer_leads_to(asked: Visitor, desk
     assert all(one.says in found for one in question.options)
     assert any(one.leads and one.leads in found for one in question.options)
     assert "times likelier" in found
+    assert "This fault shows it: " in found
+    assert "idle-bad" not in found, "its title stands there, not its name on the pages"
     assert asked.get("/session/1/why?cause=nonsense xyzzy").text
     assert asked.status == HTTPStatus.UNPROCESSABLE_ENTITY
 

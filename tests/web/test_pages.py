@@ -71,6 +71,13 @@ def test_what_is_still_there_after_a_repair_is_ticked(visitor: Visitor, desk: De
     visitor.press("1")
     asked = question(visitor, desk)
     assert len(asked.options) > 2
+    form, _ = visitor.button("What is ticked is still there")
+    assert [int(value) for value, *_ in form.ticks] == [
+        number for number, one in enumerate(asked.options, start=1) if one.event is None and number > 1
+    ]
+    ways = [f"{number}" for number, one in enumerate(asked.options, start=1) if one.event is not None]
+    assert ways
+    assert all(visitor.button(way)[0] is not form for way in ways), "a way elsewhere is nothing that is still there"
     visitor.press("What is ticked is still there")
     assert "tick what is still there" in visitor.page.text.lower()
     visitor.press("What is ticked is still there", ticked=[2, 3])
@@ -187,7 +194,8 @@ def test_more_is_told_in_words(visitor: Visitor, desk: Desk) -> None:
 def test_a_call_ends_with_its_sheet(visitor: Visitor, desk: Desk, store: Store) -> None:
     visitor.press("phone", words="one exhaust is cold")
     assert question(visitor, desk)
-    visitor.press("The rest is so", ticked=[1])
+    assert "Which of it is so?" in visitor.page.text, "nothing is ticked yet, so there is nothing to cross out"
+    visitor.press("That is it", ticked=[1])
     assert "Read back “So: The left exhaust stays cooler. Is that right?”" in visitor.page.text
     assert "Say “" in visitor.page.text
     visitor.press("Keep it", about="name", words="Ann Example")
@@ -349,7 +357,8 @@ def test_sessions_are_listed_and_looked_for(visitor: Visitor) -> None:
     assert "Open at the bike" in start
     assert "Open calls" in start
     assert "mornings" in visitor.get("/sessions?words=MORNINGS").text
-    assert "None of this kind has these words" in visitor.get("/sessions?words=stalls").text
+    assert "None of this kind has these words" in visitor.get("/sessions?words=stalls&kind=bench").text
+    assert "Call, Ann Example" in visitor.get("/sessions?words=stalls").text
     assert "it stalls at stops" in visitor.get("/sessions?kind=phone&words=ann").text
     assert "mornings" in visitor.get("/sessions?kind=nonsense").text
     assert "/session/1" in visitor.get("/sessions").links
@@ -425,5 +434,6 @@ def test_every_record_of_a_dialogue_is_drawn(
             "given": {},
             "said": (),
         }
+        given |= {"live": None, "moves": None, "does": {}, "follows": ""}
         with_it, without = (render_template("session.html", turn=one, **given) for one in (turn, bare))
     assert len(Page(with_it).text) > len(Page(without).text) or kind in {Ended, QuestionShown}

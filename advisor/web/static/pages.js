@@ -37,3 +37,29 @@ if (elsewhere) {
   setInterval(ask, 10000);
   document.addEventListener("visibilitychange", ask);
 }
+
+// Readings as they come: the part of the page that moves, twice a second while the page is seen.
+const live = document.getElementById("live");
+if (live) {
+  const made = live.firstElementChild.dataset.page;
+  const types = () => [...document.querySelectorAll("input:not([type=hidden])")].some((one) => one.value !== one.defaultValue);
+  let asking = false;
+  const look = async () => {
+    if (document.hidden || asking) return;
+    asking = true;
+    try {
+      const answer = await fetch(live.dataset.path);
+      if (!answer.ok) return;
+      const box = document.createElement("div");
+      box.innerHTML = await answer.text();
+      if (box.firstElementChild.dataset.page === made) live.replaceChildren(...box.childNodes);
+      else if (types()) document.getElementById("newer").hidden = false;
+      else location.reload();
+    } catch {
+      // The server is away for a moment.
+    } finally {
+      asking = false;
+    }
+  };
+  setInterval(look, 500);
+}
