@@ -278,11 +278,12 @@ def _steps(time: "Column", revs: "Column") -> tuple[tuple[float, float], ...]:
     rest = np.abs(jump - drift)
     while rest.size and rest.max() > max(LEAST_STEP, STEP_OVER_NOISE * noise):
         best = int(np.argmax(rest))
-        place = best + side
         size = float(jump[best] - drift)
+        # Medians see a step in several places alike: it is where one bin differs most from the next.
+        place = best + 1 + int(np.argmax(np.diff(middle[best : best + 2 * side]) * size))
         far = float(np.median(middle[place : place + STAYS]) - np.median(middle[max(place - STAYS, 0) : place]))
         if far * size > 0 and abs(far) > 0.6 * abs(size):
-            found.append((float(at[place]), size))
+            found.append((float(at[place - 1] + at[place]) / 2, size))
         rest[max(best - 2 * side, 0) : best + 2 * side + 1] = 0.0
     return tuple(sorted(found))
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import msgspec
 import pytest
 
-pytestmark = [pytest.mark.mutation, pytest.mark.slow]
+pytestmark = pytest.mark.mutation
 ROOT = Path(__file__).parents[2]
 MOST_ALIVE = 0.2
 ALIVE = {"survived", "no tests"}  # whatever fails, hangs or crashes is noticed

@@ -581,6 +581,15 @@ def faults(found: IdleLog) -> set[str]:
     return {"steps" if name in {"in steps", "jumped"} else name for name in oddities(found, 1.5)}
 
 
+def test_a_step_is_where_the_revs_change_and_leaves_no_wander_behind() -> None:
+    found = reduce_idle(FAULTY["steps"], "warm")
+    assert [at for at, _ in steps_of(found)] == pytest.approx(range(50, 600, 50), abs=2)
+    assert found.period is None
+    assert found.swing == pytest.approx(0, abs=1)
+    short = reduce_idle(joined(between(FAULTY["steps"], 0, 60), between(FAULTY["steps"], 96, 600), pause=1.0), "warm")
+    assert faults(short) == {"steps"}  # one of them is too short to be told; its ends are no hunt
+
+
 @pytest.mark.parametrize("fault", FAULTY)
 @settings(max_examples=15, deadline=None)
 @given(
