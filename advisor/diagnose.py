@@ -164,7 +164,10 @@ class Advisor:
         return self.chain.run(case, judge(reduce(case.measured, case.before, self.base), case.bike, self.base))
 
     def signs(self, case: Case) -> tuple[SignState, ...]:
-        """Return each sign of a case as the chain leaves it: seen or not. Raises CaseError when a log cannot be used."""
+        """Return each sign of a case as the chain leaves it: seen or not.
+
+        Raises CaseError when a log cannot be used.
+        """
         return self.chained(self.in_full(case)).signs
 
     def rank(self, case: Case) -> tuple[Chained, Ranking]:

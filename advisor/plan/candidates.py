@@ -12,7 +12,6 @@ from advisor.plan.running import does_not_run, runs
 from advisor.rank.network import Finding, Network, Reports, Settled, vaguer_than
 from advisor.report import SignState
 from advisor.rulebase.model import Check, Condition, Outcome, PartIs, ReadingIs, Rulebase, SignIs
-from advisor.rulebase.table_records import Trust
 from advisor.sides import BOTH, Side, Sided, fill, other, sides_of
 
 NOTHING: frozenset[str] = frozenset()
@@ -230,13 +229,13 @@ def _results(check: Check, side: Side, here: Scene, network: Network, base: Rule
 
 
 def _settled(check: Check, side: Side, here: Scene, base: Rulebase) -> Iterator[Settled]:
-    def trust(key: Sided, seen: bool) -> Trust:
-        how = check.known_by(seen)
-        if key[0] in here.unready:
-            how = min(how, base.words.unready, key=lambda one: trusted(one, base))
-        return base.words.trust[how]
-
+    """Yield each outcome of a check on its real side. What relies on something not checked yet is trusted less."""
+    ways = {seen: check.known_by(seen) for seen in (True, False)}
+    ready = {seen: base.words.trust[how] for seen, how in ways.items()}
+    less = {seen: min(how, base.words.unready, key=lambda one: trusted(one, base)) for seen, how in ways.items()}
+    unready = {seen: base.words.trust[how] for seen, how in less.items()}
     for outcome in check.outcomes:
         for one, signs in real_outcomes(outcome, side, base):
             shown = one if outcome.either_side or check.sided else None
-            yield Settled(fill(outcome.says, one), shown, signs, {key: trust(key, seen) for key, seen in signs.items()})
+            trust = {key: (unready if key[0] in here.unready else ready)[seen] for key, seen in signs.items()}
+            yield Settled(fill(outcome.says, one), shown, signs, trust)

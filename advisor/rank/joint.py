@@ -16,7 +16,7 @@ from operator import add, mul, truediv
 
 from advisor.rank import lattice
 from advisor.rank.network import Finding, Leaky
-from advisor.rank.ranking import EPSILON, LEAST, SMALLEST, Ranking, odds
+from advisor.rank.ranking import SMALLEST, Ranking, odds
 from advisor.sides import Sided
 
 EQUAL = 1e-9
@@ -260,9 +260,8 @@ class Joint:
         for place, finding in enumerate(fresh.values()):
             absent = self._absent_last(finding, steps[place], likely[place + 1 :]) if finding.seen else 0.0
             for cause, times in self._others(finding, absent).items():
-                now = found[cause]
-                raised = (max(LEAST, now)) / (max(EPSILON, 1 - now)) * times
-                found[cause] = raised / (1 + raised)  # `odds`, written out: it is called more than anything else
+                raised = odds(found[cause]) * times
+                found[cause] = raised / (1 + raised)
         weights = steps[-1]
         times = self._others_likelier(weights) / before
         if times != 1.0:
@@ -273,7 +272,8 @@ class Joint:
         """Return the chance that a seen sign is absent once the findings before it and the later ones are known."""
         for one in later:
             weights = _known(weights, one)
-        return sum(map(mul, weights, self.stays(finding.leaky)))
+        absent: float = sum(map(mul, weights, self.stays(finding.leaky)))
+        return absent
 
     def _others_likelier(self, weights: list[float]) -> float:
         """Return how many times likelier a complaint makes the other causes, to the extent that no suspect is there."""

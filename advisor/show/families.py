@@ -21,7 +21,7 @@ NUMBER = r"\d+(?:\.\d+)?"
 UNITS = "mmHg|cmHg|inHg|mm|thou|kPa|hPa|mbar|bar|psi|°C|°F|degC|degF|C|F|km/h|mph"  # none that is a word besides
 FIGURES = re.compile(
     rf"(?<![\w.,/\[])(?P<figures>-?{NUMBER}(?:\s*(?:\+/-|±|\bto\b|\bor\b|\band\b|,(?: right)?|;|-)\s*{NUMBER})*)\s?"
-    rf"(?P<unit>{UNITS})(?![\w/°])(?!\s?(?:of|H2O|water|oil)\b)"
+    rf"(?P<unit>{UNITS})(?![\w/°])(?!\s?(?:(?:of )?(?:oil|water|mercury)\b|of \d|H2O\b))"
     rf"(?P<tail>(?: (?:higher|lower|more))?(?:,| \() ?give or take {NUMBER}(?!\s?[a-zA-Z]))?"  # in the same unit
 )
 ONE = re.compile(rf"(?P<half>(?:\+/-|±)\s*)?(?P<figure>(?<![\d.])-?{NUMBER})")

@@ -20,6 +20,7 @@ from advisor.session.events import BENCH, PHONE, Event
 from advisor.session.hearing import Hearing
 from advisor.session.place import Place
 from advisor.session.prompts import question_shown
+from advisor.session.schema import StoreError
 from advisor.session.session import Session
 from advisor.session.shown import (
     AskNumbers,
@@ -38,7 +39,7 @@ from advisor.session.shown import (
     Troubles,
     Understood,
 )
-from advisor.session.store import Journal, Store, begun, resumed, taken_over
+from advisor.session.store import Journal, Store, resumed, taken_over
 from advisor.session.typed_line import typed
 from advisor.web.people import Browser, new_browser
 
@@ -110,15 +111,22 @@ class Desk:
         with self._locks[hash(key) % LOCKS]:
             if key in self._begun:
                 return self._begun[key]
-            journal = begun(self.store)
-            if journal.trouble:
-                raise AdvisorError(journal.trouble)
+            journal = self._new_journal()
             dialogue = Dialogue(self.advisor, journal, hearing=self.hearing)
             shown = dialogue.begin(kind, sentence, self.bike, self.rules)
+            if journal.trouble:  # its number was kept, and nothing more
+                self._in_memory[journal.session] = dialogue
             self._keep(dialogue, browser, shown, ())
             with self._lock:
                 _put(self._begun, key, journal.session, MOST_BEGUN)
             return journal.session
+
+    def _new_journal(self) -> Journal:
+        try:
+            return Journal(self.store, self.store.begin())
+        except StoreError as error:
+            msg = f"{error}; nothing was begun"
+            raise AdvisorError(msg) from error
 
     def before_damage(self, events: Sequence[Event]) -> int:
         """Begin a session with these events of one that is damaged after them, and return its number."""

@@ -12,7 +12,7 @@ from collections.abc import Callable
 
 import msgspec
 
-from advisor.session.schema import from_json
+from advisor.session.schema import StoreError, from_json
 from advisor.session.store import Store
 
 LETTERS = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"  # none that reads as another
@@ -57,6 +57,7 @@ class People:
         self._show_code = show_code or (lambda _: None)
         self._lock = threading.Lock()
         self._code = ""
+        self._not_kept: dict[str, set[int]] = {}  # what a browser began while the store failed
         self._next_code()
 
     def _next_code(self) -> None:
@@ -83,7 +84,7 @@ class People:
 
     def own(self, browser: Browser) -> frozenset[int] | None:
         """Return the numbers of the sessions that a browser may see; None: all. Raises StoreError."""
-        return None if self.shared else frozenset(self._own(browser) or ())
+        return None if self.shared else frozenset((*(self._own(browser) or ()), *self._not_kept.get(browser.name, ())))
 
     def sees(self, browser: Browser, session: int) -> bool:
         """Whether a browser may see a session. Raises StoreError."""
@@ -91,10 +92,13 @@ class People:
         return own is None or session in own
 
     def began(self, browser: Browser, session: int) -> None:
-        """Keep that a browser began a session. Raises StoreError."""
+        """Keep that a browser began a session: until the end of the server, if the store fails."""
         if self.by_code:
             with self._lock:
-                self._store.remember(_habit(browser), sorted({*(self._own(browser) or ()), session}))
+                try:
+                    self._store.remember(_habit(browser), sorted({*(self._own(browser) or ()), session}))
+                except StoreError:
+                    self._not_kept.setdefault(browser.name, set()).add(session)
 
     def _own(self, browser: Browser) -> list[int] | None:
         return from_json(self._store.habit(_habit(browser)), OWN)

@@ -151,13 +151,7 @@ def _round(at: "levels.BikeId", now: RoundShown, mistake: str = "") -> str:
     if now.talk.round.over:
         return _page("round_over.html", at, now, found=_rounds().review(now), words=verdict_words)
     first = now.talk.opening()
-    return _page("round.html", at, now, mistake=mistake, opening=first[0], stages=_stages(now))
-
-
-def _stages(now: RoundShown) -> "replies.Stages | None":
-    """Return the stages of a round; None once it is over."""
-    found = now.talk.stages()[0]
-    return found if isinstance(found, replies.Stages) else None
+    return _page("round.html", at, now, mistake=mistake, opening=first[0], stages=now.talk.stages()[0])
 
 
 @practising.post("/bike/<which>")
@@ -197,38 +191,50 @@ def anew(which: str) -> Answer:
     return _to(at)
 
 
+def _going_on(which: str) -> "tuple[levels.BikeId, RoundShown | None]":
+    """Return a bike with its round; None if that is over, or cannot go on: then its own page says so."""
+    at = _bike(which)
+    try:
+        now = _rounds().at(_where(), at)
+    except keeper.CannotGoOnError:
+        return at, None
+    return at, None if now.talk.round.over else now
+
+
 @practising.get("/bike/<which>/stage/<int:stage>")
-def stage(which: str, stage: int) -> str:
+def stage(which: str, stage: int) -> Answer:
     """List the checks of a stage, or the causes in it that can be put right."""
-    at, base = _bike(which), desk().advisor.base
+    at, now = _going_on(which)
     verb = request.args.get("to", CHECK)
-    if not 1 <= stage <= len(base.areas) or verb not in {CHECK, FIX}:
+    if not 1 <= stage <= len(desk().advisor.base.areas) or verb not in {CHECK, FIX}:
         raise NoBikeError
-    now = _rounds().at(_where(), at)
+    if now is None:
+        return _to(at)
     return _page("round_list.html", at, now, verb=verb, found=now.talk.offered(verb, stage - 1))
 
 
 @practising.get("/bike/<which>/fix")
-def fix(which: str) -> str:
+def fix(which: str) -> Answer:
     """Ask in which stage something is to be put right."""
-    at = _bike(which)
-    now = _rounds().at(_where(), at)
-    return _page("round_fix.html", at, now, stages=_stages(now))
+    at, now = _going_on(which)
+    return _page("round_fix.html", at, now, stages=now.talk.stages()[0]) if now else _to(at)
 
 
 @practising.get("/bike/<which>/name")
-def name(which: str) -> str:
+def name(which: str) -> Answer:
     """Ask what it is: all causes, to be ticked."""
-    at = _bike(which)
-    now = _rounds().at(_where(), at)
+    at, now = _going_on(which)
+    if now is None:
+        return _to(at)
     listed = [now.talk.offered(NAME, number) for number in range(len(desk().advisor.base.areas))]
     return _page("round_name.html", at, now, listed=listed, opening=now.talk.opening()[0])
 
 
 @practising.get("/bike/<which>/known")
-def known(which: str) -> str:
+def known(which: str) -> Answer:
     """Show all that is known of a bike, and its handbook."""
-    at = _bike(which)
-    now = _rounds().at(_where(), at)
+    at, now = _going_on(which)
+    if now is None:
+        return _to(at)
     found = [one for line in ("know", "handbook") for one in now.talk.take(line)]
     return _page("round_known.html", at, now, found=found)

@@ -1,28 +1,22 @@
 """The pages served: on this machine alone, or on a network by a code that the terminal shows."""
 
 import gc
-import logging
 import socket
 from collections.abc import Callable
 from pathlib import Path
-
-import waitress
-from waitress.server import BaseWSGIServer, MultiSocketServer
 
 from advisor.case import Bike
 from advisor.diagnose import Advisor
 from advisor.errors import AdvisorError
 from advisor.session.store import Store
+from advisor.web import connections
 from advisor.web.app import made
 from advisor.web.desk import Desk
 from advisor.web.followed import Followed
-from advisor.web.guard import EVERYWHERE, LARGEST_BODY, LARGEST_HEAD, Guard, is_loopback
+from advisor.web.guard import EVERYWHERE, Guard, is_loopback
 from advisor.web.people import People
 from advisor.web.worked_out import WorkedOut, Workers
 
-THREADS = 64  # requests at once: most of them wait for a worker
-CONNECTIONS = 200
-PATIENCE = 30  # s without a byte, after which a connection is let go
 OVER_A_NETWORK = "Without encryption: whoever is on this network can read along. Use it on a network of your own."
 
 
@@ -55,7 +49,7 @@ class Server:
         desk = Desk(WorkedOut(ready, self.workers), store, rules, bike)
         self.table = Followed(table, desk) if table else None
         self.app = made(desk, people, guard, self.table)
-        self.server = _server(self.app, listening)
+        self.server = connections.served(self.app, listening)
         self.address = address(host, guard.port)
         if people.by_code:
             say(OVER_A_NETWORK)
@@ -94,22 +88,6 @@ def _listening(host: str, port: int) -> socket.socket:
         msg = f"--host {host} --port {port}: cannot be served there: {why.lower()}"
         raise AdvisorError(msg) from error
     return found
-
-
-def _server(app: object, listening: socket.socket) -> "BaseWSGIServer | MultiSocketServer":
-    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # that requests wait is no news for who started it
-    return waitress.create_server(
-        app,
-        sockets=[listening],
-        threads=THREADS,
-        connection_limit=CONNECTIONS,
-        channel_timeout=PATIENCE,
-        max_request_header_size=LARGEST_HEAD,
-        max_request_body_size=LARGEST_BODY,
-        expose_tracebacks=False,
-        ident=None,
-        clear_untrusted_proxy_headers=True,
-    )
 
 
 def address(host: str, port: int) -> str:

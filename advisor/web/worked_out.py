@@ -61,7 +61,7 @@ class WorkedOut(Advisor):
         return found.result()
 
     def signs(self, case: Case) -> tuple[SignState, ...]:
-        """Return each sign of a case, as `Advisor.signs` does: a session has had the report of an earlier case of its own."""
+        """Return each sign of a case, as `Advisor.signs` does; a session asks for a case of which it had the report."""
         return self.diagnose(case, closely=True).signs
 
     def _fill(self, found: "Future[Report]", key: tuple[bytes, Asked], case: Case, asked: Asked) -> None:

@@ -11,6 +11,7 @@ from advisor.diagnose import Advisor
 from advisor.session.store import Store
 from advisor.web.app import made
 from advisor.web.desk import Desk
+from advisor.web.followed import Followed
 from advisor.web.guard import Guard
 from advisor.web.people import People
 
@@ -25,7 +26,8 @@ class Silent(WSGIRequestHandler):
 class Pages:
     """Where a desk is served, and the desk. On a network there are codes."""
 
-    def __init__(self, desk: Desk, address: str, codes: list[str]) -> None:
+    def __init__(self, desk: Desk, address: str, codes: list[str], table: Followed | None) -> None:
+        self.table = table
         self.desk = desk
         self.address = address
         self.codes = codes
@@ -36,19 +38,25 @@ def _nothing_yet(*_: object) -> list[bytes]:
 
 
 @contextmanager
-def served(advisor: Advisor, store: Path, *, by_code: bool = False) -> Iterator[Pages]:
-    """Serve a new store while the block runs; `by_code`: as on a network, though only this machine reaches it."""
+def served(advisor: Advisor, store: Path, *, by_code: bool = False, follows: Path | None = None) -> Iterator[Pages]:
+    """Serve a new store while the block runs; `by_code`: as on a network, though only this machine reaches it.
+
+    Readings come from the table that it `follows`, if any.
+    """
     kept = Store(store)
     desk, codes = Desk(advisor, kept), list[str]()
+    table = Followed(follows, desk) if follows else None
     # The guard has to know the port, which is known when somebody listens.
     server = make_server("127.0.0.1", 0, _nothing_yet, threaded=True, request_handler=Silent)
-    server.app = made(desk, People(kept, codes.append if by_code else None), Guard("127.0.0.1", server.port))
+    server.app = made(desk, People(kept, codes.append if by_code else None), Guard("127.0.0.1", server.port), table)
     thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05})
     thread.start()
     try:
-        yield Pages(desk, f"http://127.0.0.1:{server.port}", codes)
+        yield Pages(desk, f"http://127.0.0.1:{server.port}", codes, table)
     finally:
         server.shutdown()
         thread.join()
         server.server_close()
+        if table:
+            table.close()
         kept.close()

@@ -134,7 +134,7 @@ def test_a_session_by_keyboard_alone(opened: Open, pages: Pages) -> None:
     tab.page.get_by_label("Of this kind").focus()
     tab.page.keyboard.press("ArrowDown")
     press(tab, "Look")
-    assert "kind=phone" in tab.page.url
+    assert "kind=bench" in tab.page.url, "the first kind, below that of any"
 
 
 def test_figures_are_sent_by_the_enter_key(opened: Open) -> None:

@@ -6,10 +6,12 @@ import random
 import pytest
 
 from advisor.diagnose import Advisor
+from advisor.rank import kinds
 from advisor.rank.joint import Exact, Joint
-from advisor.rank.kinds import any_of
+from advisor.rank.kinds import Kinds, any_of
 from advisor.rank.network import Finding, Leaky, Network, build
 from advisor.rank.ranking import Ranking
+from advisor.rulebase.table_records import Trust
 from advisor.sides import Sided
 
 # One tree two levels deep, one small one, and a sign that is a kind of nothing.
@@ -35,8 +37,8 @@ def network(seed: int, causes: int = 4) -> Network:
         for name in SIGNS
     }
     priors = tuple(rng.uniform(0.02, 0.3) for _ in range(causes))
-    kinds = {key(name): tuple(key(one) for one in below) for name, below in TREE.items()}
-    return Network(tuple(key(f"c{n}") for n in range(causes)), priors, signs, kinds)
+    tree = {key(name): tuple(key(one) for one in below) for name, below in TREE.items()}
+    return Network(tuple(key(f"c{n}") for n in range(causes)), priors, signs, tree)
 
 
 def is_there(name: str, itself: dict[str, bool]) -> bool:
@@ -109,6 +111,32 @@ def test_what_if_is_exact_too(seed: int) -> None:
 def brute_impossible(states: dict[str, bool]) -> bool:
     """Whether a kind is seen of a sign that is not, or none is left of one that is."""
     return any(not states.get(name, True) and any(states.get(one) for one in below) for name, below in TREE.items())
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_weighing_again_what_can_have_changed_is_weighing_all(seed: int) -> None:
+    net, rng = network(seed), random.Random(seed)
+    trusts = [None, Trust(0.9, 0.02), Trust(0.7, 0.1, 0.5)]
+
+    def some(share: float) -> dict[Sided, Finding]:
+        named = [name for name in SIGNS if rng.random() < share]
+        return {key(name): Finding(net.signs[key(name)], rng.random() < 0.5, rng.choice(trusts)) for name in named}
+
+    known, more = some(0.5), some(0.3)
+    ranking, less = Ranking(net, known), {one for one in known if rng.random() < 0.2}
+    plain = {one: finding for one, finding in known.items() if one not in less} | more
+    found, whole = ranking.amount(more, less), Kinds(net).weigh(plain)
+    assert found == whole
+    assert list(found) == list(whole), "the order is that of the sums"
+
+
+def test_what_is_kept_of_vague_signs_is_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(kinds, "MOST_WEIGHED", 2)
+    net = network(3)
+    for _ in range(2):
+        for absent in ("idle", "hunts", "hangs", "pops"):
+            Ranking(net, reports(net, {"bad": True, absent: False}))
+            assert 0 < len(net.weighed) <= 2
 
 
 @pytest.mark.parametrize("seed", range(20))

@@ -9,13 +9,11 @@ import pytest
 from advisor.diagnose import Advisor
 from advisor.intake.live_table import Row
 from advisor.readings.watched import SWAPPED
+from advisor.session.answer_in_words import in_words
 from advisor.session.dialogue import Dialogue
-from advisor.session.events import Answered, Read
+from advisor.session.events import Read
 from advisor.session.following import CAME_BACK, IS_READY, IS_TURNED, READY, SEEN_TO_MOVE, Follower, Says, Taken, serves
-from advisor.session.hearing import Hearing
-from advisor.session.next_question import BALANCED, CHECK, Question
-from advisor.session.place import ForTool
-from advisor.session.store import Journal
+from advisor.session.next_question import BALANCED, CHECK, Question, check_asked
 from advisor.virtual_bike.misset import misset
 from advisor.virtual_bike.on_the_stand import OnTheStand
 from advisor.virtual_bike.serviced import serviced
@@ -154,19 +152,9 @@ def test_a_bike_on_its_stand_is_balanced_without_a_figure_typed(advisor: Advisor
 
 
 def test_a_check_of_the_search_takes_its_columns_once_it_is_ready(advisor: Advisor) -> None:
-    at = Dialogue(advisor, Journal(None), hearing=Hearing(advisor.base))
-    at.begin("bench", "it idles unevenly")
-    at.take("workshop")
-    at.take("all")
-    for _ in range(60):
-        asked = at.session.question
-        if "column-idle" in asked.takes:
-            break
-        at.take("1" if isinstance(at.place.asks, ForTool) else "not known")
-    assert asked.kind == CHECK
-    follower, came = Follower(advisor.base), rows(1_000, 240, 205)
-
-    states = set()
+    check = next(one for one in advisor.base.checks.values() if "column-idle" in one.takes)
+    asked = check_asked(check, None, "", None, advisor.base)
+    follower, came, states = Follower(advisor.base), rows(1_000, 240, 205), set()
 
     def taken(many: int) -> list[str]:
         found = []
@@ -178,12 +166,8 @@ def test_a_check_of_the_search_takes_its_columns_once_it_is_ready(advisor: Advis
     assert taken(100) == []
     assert READY in states
     assert follower.typed("", asked) == IS_READY
-    line = taken(100)[0]
-    assert line.startswith("column-idle left 2")
-    at.take(line)
-    read = at.session.journal.events[-1]
-    assert isinstance(read, Read | Answered)
-    assert {(one.reading, one.side) for one in read.readings} >= {("column-idle", "left"), ("column-idle", "right")}
+    said = in_words(taken(100)[0], asked, advisor.base)
+    assert {(one.reading, one.side) for one in said.readings} >= {("column-idle", "left"), ("column-idle", "right")}
 
 
 def test_revs_alone_need_no_hoses(advisor: Advisor) -> None:

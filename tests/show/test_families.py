@@ -44,6 +44,8 @@ TABLE = unit_table()
         # What is none of these.
         ("in 3/8 turn, 1,050 rpm, at 2,500 rpm", INCH, "in 3/8 turn, 1,050 rpm, at 2,500 rpm"),
         ("120 mm of oil, 30 mmH2O, 3 mm water", INCH, "120 mm of oil, 30 mmH2O, 3 mm water"),
+        ("30 mm of 860 kg/m3", INCH, "30 mm of 860 kg/m3"),
+        ("254 mmHg of it", INCH, "10 inHg of it"),
         ("M6 bolt, page 7 C4, [kPa]", INCH, "M6 bolt, page 7 C4, [kPa]"),
     ],
 )

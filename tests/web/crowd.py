@@ -28,7 +28,7 @@ from urllib.parse import urlencode
 import msgspec
 
 from advisor.session.acceptance import NOT_YET
-from advisor.session.events import Answered, Event, Skipped
+from advisor.session.events import BENCH, Answered, Event, Skipped
 from advisor.session.store import Store
 
 SENTENCES = (
@@ -43,6 +43,7 @@ EVENTS = re.compile(r'data-events="(\d+)"')
 NUMBER, TAG = re.compile(r'<span class="number">\d+</span>'), re.compile(r"<[^>]+>")
 UNKNOWN = "not known"
 GONE = (OSError, http.client.HTTPException)
+PROCESSORS = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 BACK = 60.0  # s that people wait for a server that was killed
 
 
@@ -228,10 +229,11 @@ class Figures(msgspec.Struct, kw_only=True):
 
     def __str__(self) -> str:
         return (
-            f"{self.presses} presses ({self.rate:.1f} a second): p50 {self.p50 * 1e3:.0f} ms, p95 {self.p95 * 1e3:.0f} ms, "
-            f"longest {self.longest * 1e3:.0f} ms; {self.answers} answers acknowledged, {len(self.lost)} lost, "
-            f"{len(self.wrong)} errors, {self.cut} presses cut off, {len(self.orphans)} processes left; processor time "
-            f"for a press: pages {self.pages * 1e3:.1f} ms, workers {self.workers * 1e3:.1f} ms, this driver "
+            f"{self.presses} presses ({self.rate:.1f} a second): p50 {self.p50 * 1e3:.0f} ms, "
+            f"p95 {self.p95 * 1e3:.0f} ms, longest {self.longest * 1e3:.0f} ms; "
+            f"{self.answers} answers acknowledged, {len(self.lost)} lost, {len(self.wrong)} errors, "
+            f"{self.cut} presses cut off, {len(self.orphans)} processes left; processor time for a press: "
+            f"pages {self.pages * 1e3:.1f} ms, workers {self.workers * 1e3:.1f} ms, this driver "
             f"{self.driver * 1e3:.1f} ms; load {self.load:.1f}"
         )
 
@@ -277,9 +279,10 @@ def crowd(store: Path, people: int, seconds: float, pause: tuple[float, float], 
 
 
 def lost(store: Path, given: list[Answer]) -> list[str]:
-    """Return the acknowledged answers that a store has not, each in words."""
+    """Return the acknowledged answers that a store has not, each in words. Raises StoreError if one is damaged."""
     kept, found = Store(store), list[str]()
-    sessions: dict[int, list[Event]] = {number: kept.events(number) for number in {one.session for one in given}}
+    every = {number for number, _, _ in kept.sessions(BENCH)} | {one.session for one in given}
+    sessions: dict[int, list[Event]] = {number: kept.events(number) for number in every}
     kept.close()
     for one in given:
         events = sessions[one.session]

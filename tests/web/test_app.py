@@ -235,6 +235,32 @@ def test_one_browsers_sessions_are_not_read_by_another(by_code: ByCode, store: S
     assert store.events(1) == before
 
 
+def test_no_page_of_a_session_is_there_for_another_browser(by_code: ByCode, store: Store) -> None:
+    """Whatever pages there are, and will be: each is as absent as that of a session that nobody has begun."""
+    begin(by_code.let_in(), "it idles badly at my place")
+    two, before = by_code.let_in(), store.events(1)
+    _, own = two.fields("bench")
+    pages = [rule for rule in by_code.app.url_map.iter_rules() if "number" in rule.arguments]
+    assert len(pages) >= len(LOOKS)
+    stranger = Visitor(by_code.app, two.host)
+    for rule in pages:
+        blanks = dict.fromkeys(rule.arguments, "1")
+        _, path = rule.build(blanks) or ("", "")
+        _, nobodys = rule.build(blanks | {"number": "99"}) or ("", "")
+        for method in rule.methods or ():
+            if method in {"GET", "POST"}:
+                shown = [_asks(two, method, at, own | {"turn": "x"}).text for at in (path, nobodys)]
+                assert shown[0] == shown[1], (method, path)
+                assert two.status == HTTPStatus.NOT_FOUND, (method, path)
+                _asks(stranger, method, path, own)
+                assert stranger.status == HTTPStatus.UNAUTHORIZED, (method, path)
+    assert store.events(1) == before
+
+
+def _asks(visitor: Visitor, method: str, path: str, data: dict[str, str | list[str]]) -> Page:
+    return visitor.get(path) if method == "GET" else visitor.post(path, data)
+
+
 def test_a_browser_that_was_let_in_stays_so_and_a_code_does_not_serve_twice(by_code: ByCode) -> None:
     one = begin(by_code.let_in())
     late = Visitor(by_code.app, one.host)

@@ -9,6 +9,7 @@ from advisor.case import Bike
 from advisor.errors import AdvisorError
 from advisor.session.dialogue import Dialogue
 from advisor.session.events import BALANCE, BENCH, Answered, Began, Event, OfBike, Skipped
+from advisor.session.schema import StoreError
 from advisor.session.shown import AskWho, Ended, Mistake, QuestionShown, ToldSoFar, Trouble
 from advisor.session.store import Journal, Store, begun, resumed
 from advisor.web import desk as desk_module
@@ -245,6 +246,23 @@ def test_what_the_disk_does_not_take_is_kept_in_memory(desk: Desk, browser: Brow
     assert desk.turn(number, new_browser()).seen == before + 2, "others see it too"
     case = desk.session(number).as_case()
     assert "it idles badly" in case
+
+
+def test_where_nothing_can_be_begun_that_is_said(desk: Desk, browser: Browser) -> None:
+    desk.store.database.execute("CREATE TRIGGER full BEFORE INSERT ON session BEGIN SELECT RAISE(FAIL, 'full'); END")
+    with pytest.raises(AdvisorError, match="full; nothing was begun") as raised:
+        desk.begin(BENCH, "it idles badly", browser, "form")
+    assert not isinstance(raised.value, StoreError), "so the page keeps the words"
+
+
+def test_a_session_that_the_disk_takes_nothing_of_is_begun_in_memory(desk: Desk, browser: Browser) -> None:
+    desk.store.database.execute("CREATE TRIGGER full BEFORE INSERT ON entry BEGIN SELECT RAISE(FAIL, 'full'); END")
+    number = desk.begin(BENCH, "it idles badly", browser, "form")
+    assert desk.has(number)
+    assert any(isinstance(one, Trouble) for one in desk.turn(number, browser).shown)
+    assert desk.turn(number, new_browser()).stuck, "others see it too"
+    assert take(desk, number, browser, "workshop").not_taken is None
+    assert "it idles badly" in desk.session(number).as_case()
 
 
 def test_the_oldest_turns_are_let_go_and_then_asked_again(

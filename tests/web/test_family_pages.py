@@ -60,7 +60,7 @@ def test_practice_and_its_handbook_are_in_them_too(
     visitor.get("/units")
     visitor.press("Inch")
     text = visitor.get("/practice/bike/easy-7/known").text
-    assert "Plug gap 24 to 31 thou" in text  # 0.6 to 0.8 mm
+    assert "Plug gap: 24 to 31 thou" in text  # 0.6 to 0.8 mm
     assert " mm" not in text
 
 

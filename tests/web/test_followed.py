@@ -20,6 +20,12 @@ HEADER = "time s,revs rpm,left mmHg,right mmHg\n"
 SET_UP = ("1", "3", "2", "1")  # it is ready, gauges, no cross-check, mixtures stay
 
 
+def lines(many: int, revs: float = 1_000, left: float = 240, right: float = 205, at: float = 0.0) -> Iterator[str]:
+    """Yield so many lines of a table, four a second."""
+    for one in islice(rows(revs, left, right, at), many):
+        yield f"{one.time},{one.revs},{one.left},{one.right}\n"
+
+
 class Instrument:
     """A file that is written by hand, and the table of it."""
 
@@ -31,8 +37,7 @@ class Instrument:
     def writes(self, many: int, revs: float = 1_000, left: float = 240, right: float = 205, at: float = 0.0) -> None:
         """Write so many rows, four a second, and let the table read them."""
         with self.path.open("a") as more:
-            for one in islice(rows(revs, left, right, at), many):
-                more.write(f"{one.time},{one.revs},{one.left},{one.right}\n")
+            more.writelines(lines(many, revs, left, right, at))
         self.table.read()
 
 

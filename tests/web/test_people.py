@@ -50,6 +50,18 @@ def test_each_sees_what_it_began_and_a_new_start_changes_nothing(store: Store) -
         assert at.known(new_browser().secret) is None
 
 
+def test_what_was_begun_on_a_full_disk_is_seen_until_the_end(store: Store) -> None:
+    codes = list[str]()
+    people = People(store, codes.append)
+    one, two = people.let_in(codes[-1]), people.let_in(codes[-1])
+    assert one
+    assert two
+    store.database.execute("CREATE TRIGGER full BEFORE UPDATE ON habit BEGIN SELECT RAISE(FAIL, 'full'); END")
+    people.began(one, 3)
+    assert people.sees(one, 3)
+    assert not people.sees(two, 3)
+
+
 def test_shared_sessions_are_seen_by_all_who_were_let_in(store: Store) -> None:
     codes = list[str]()
     people = People(store, codes.append, shared=True)

@@ -149,9 +149,8 @@ def test_it_is_given_up_and_begun_again(visitor: Visitor) -> None:
     visitor.get(BIKE)
     visitor.press("Give up, and be shown what it was")
     assert "Given up" in visitor.page.text
-    visitor.get(f"{BIKE}/known")
-    assert visitor.status == HTTPStatus.OK
-    visitor.get(BIKE)
+    for page in ("known", "fix", "name", "stage/1"):
+        assert "Given up" in visitor.get(f"{BIKE}/{page}").text, "it is over"
     visitor.press("The same bike again")
     assert "nothing done yet" in visitor.page.text
 
@@ -170,7 +169,8 @@ def test_the_terminal_goes_on_with_what_a_page_left(visitor: Visitor, desk: Desk
 def test_a_bike_that_goes_otherwise_under_other_rules_begins_again(visitor: Visitor) -> None:
     step = StepKept(kind="check", id="rocker-cover-look", side="left", both=False, minutes=1.0, says="nothing such")
     write_whole(half_way_path(BikeId(seed=7, level="easy")), HalfWay(seed=7, level="easy", area="", steps=(step,)))
-    visitor.get(BIKE)
+    visitor.get(f"{BIKE}/stage/1")
+    assert visitor.where == BIKE
     assert visitor.status == HTTPStatus.CONFLICT
     assert "The rules have changed since" in visitor.page.text
     visitor.press("The same bike from the start")

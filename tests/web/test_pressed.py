@@ -42,7 +42,7 @@ def test_pressed_and_typed_into_no_page_speaks_of_a_prompt(visitor: Visitor, kin
     visitor.get("/")
     visitor.press(kind, words="the revs hang after a blip")
     number = visitor.where.rsplit("/", 1)[1]
-    for _ in range(20):
+    for _ in range(12):
         form = draw.choice([one for one in visitor.page.forms if one.buttons and one.method == "post"])
         name, value, _ = draw.choice(form.buttons)
         typed = dict.fromkeys(form.free, draw.choice(WORDS))

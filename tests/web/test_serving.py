@@ -102,15 +102,6 @@ def test_a_proxy_header_changes_nothing(served: Served) -> None:
     assert b"example" not in answer
 
 
-def test_a_line_that_never_ends_holds_nobody_up(served: Served) -> None:
-    lines = [socket.create_connection(("127.0.0.1", served.port), timeout=10) for _ in range(40)]
-    for one in lines:
-        one.sendall(b"POST /begin HTTP/1.1\r\nHost: localhost\r\nContent-Length: 10000\r\n\r\nx")
-    assert raw(served, head(served)).startswith(b"HTTP/1.1 200 ")
-    for one in lines:
-        one.close()
-
-
 def test_a_whole_answer_goes_through_a_worker(served: Served) -> None:
     visitor = served.visitor()
     visitor.press("bench", words="it idles badly")
