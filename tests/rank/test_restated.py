@@ -44,7 +44,7 @@ def test_what_several_rules_conclude_is_said_together() -> None:
 )
 def test_nothing_else_says_only_another_sign_wherever_it_stands(more: object) -> None:
     for pages in ((*PAGES, more), (more, *PAGES)):
-        assert restated(rulebase(*pages)) == restated(rulebase(*PAGES))  # type: ignore[arg-type]  # a rule
+        assert restated(rulebase(*pages)) == restated(rulebase(*PAGES))
 
 
 def test_what_explains_a_sign_explains_its_other_words(advisor: Advisor) -> None:
