@@ -105,11 +105,11 @@ def looked_at(tab: Tab, *, checked: bool = True) -> tuple[int, list[str]]:
         pairs, misplaced = sides(tab.page)
         wrong += [f"{size[0]}: left is not on the left: {one}" for one in misplaced]
         if checked and size in SIZES:
-            wrong += [f"{size[0]} {one}" for one in _barriers_by_scheme(tab.page)]
+            wrong += [f"{size[0]} {one}" for one in barriers_by_scheme(tab.page)]
     return pairs, wrong
 
 
-def _barriers_by_scheme(page: Page) -> list[str]:
+def barriers_by_scheme(page: Page) -> list[str]:
     """Return what the checker finds in light, and what it finds in dark: there only the colours are others."""
     found: list[str] = []
     for scheme in SCHEMES:

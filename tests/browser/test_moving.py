@@ -59,6 +59,7 @@ def test_the_columns_move_and_the_next_step_comes(bench: Bench) -> None:
 
 
 def test_what_is_being_typed_is_not_lost(bench: Bench) -> None:
+    bench.tab.unfold()
     bench.tab.type(left="23")
     bench.writes(40, at=0.0)
     expect(bench.tab.page.locator("#newer")).to_be_visible()

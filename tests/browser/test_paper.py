@@ -9,9 +9,9 @@ from advisor.diagnose import Advisor
 from advisor.intake.casefile import read_case
 from advisor.pages.job_page import page as drawn
 from advisor.session.job import Job, job_of, job_of_case
-from tests.browser.chromium import PHONE, SCHEMES, SIZES, Tab
+from tests.browser.chromium import PHONE, SIZES, Tab
 from tests.browser.conftest import Open
-from tests.browser.looking import barriers, misfits, resized, sides
+from tests.browser.looking import barriers_by_scheme, misfits, resized, sides
 from tests.browser.printed import PAPERS, Sheet, printed, squeezed
 from tests.browser.walks import begin
 from tests.pages.jobs import DEMO, full
@@ -72,9 +72,7 @@ def on_screen(tab: Tab) -> None:
         resized(tab.page, size)
         assert misfits(tab.page) == []
         assert sides(tab.page)[1] == []
-        for scheme in SCHEMES:
-            tab.page.emulate_media(color_scheme=scheme)
-            assert barriers(tab.page) == []
+        assert barriers_by_scheme(tab.page) == []
 
 
 def test_a_session_is_taken_as_a_page_and_its_record_and_sheet_print(opened: Open, tmp_path: Path) -> None:

@@ -98,10 +98,9 @@ def test_a_call_goes_to_its_sheet(size: Size, opened: Open, pages: Pages) -> Non
     assert isinstance(pages.desk.store.events(1)[-1], HandedOver)
 
 
-@both_sizes
 @pytest.mark.browser
-def test_a_balance_is_led_by_figures_and_its_columns_follow_them(size: Size, opened: Open, pages: Pages) -> None:
-    tab = opened(size)
+def test_a_balance_is_led_by_figures_and_its_columns_follow_them(opened: Open, pages: Pages) -> None:
+    tab = opened()
     begin(tab, "Balance the carburettors")
     for number in (1, 3, 2, 1):
         tab.number(number)
