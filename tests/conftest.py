@@ -75,7 +75,7 @@ def advisor(base: Rulebase) -> Advisor:  # noqa: ARG001 - the cache folder comes
 
 
 @pytest.fixture(scope="session")
-def kept(base: Rulebase) -> WorkedOut:  # noqa: ARG001 - as above
+def remembering(base: Rulebase) -> WorkedOut:  # noqa: ARG001 - as above
     """Return an advisor that works each case out once in all tests."""
     return WorkedOut(_advisor())
 
@@ -84,7 +84,7 @@ def kept(base: Rulebase) -> WorkedOut:  # noqa: ARG001 - as above
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Mark what goes through the whole rule base; a mutation run leaves it out, but for sessions."""
     for item in items:
-        if {"advisor", "kept"} & set(getattr(item, "fixturenames", ())) and item.path.parent.name != "session":
+        if {"advisor", "remembering"} & set(getattr(item, "fixturenames", ())) and item.path.parent.name != "session":
             item.add_marker("wide")
 
 

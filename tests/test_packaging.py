@@ -36,7 +36,9 @@ def test_the_wheel_brings_rules_and_cases(tmp_path: Path) -> None:
 
 
 def test_the_checkout_finds_its_own(tmp_path: Path) -> None:
-    assert "Idle hangs" in _run(tmp_path, "-m", "advisor", "rules", "show", "idle-hangs", PYTHONPATH=str(TOP))
+    assert "Revs hang after a blip" in _run(
+        tmp_path, "-m", "advisor", "rules", "show", "idle-hangs", PYTHONPATH=str(TOP)
+    )
     shown = _run(tmp_path, "-c", "from advisor.places import shipped; print(shipped('rules'))", PYTHONPATH=str(TOP))
     assert Path(shown.strip()) == TOP / "rules"
 

@@ -1,6 +1,7 @@
 """What a statement with figures is about: which reading they belong to where they have no unit."""
 
 import re
+from functools import lru_cache
 
 SHORTED = re.compile(
     r"\b(?:kill|disconnect|ground|earth)(?:s|ed|ing)? (?:out )?(?:the |my )?(?:left|right)\b|\bdrop of \d+"
@@ -48,6 +49,7 @@ TOPICS = (  # the reading that a figure without a unit belongs to: the last of t
 )
 
 
+@lru_cache(32)  # it is asked three times for each figure of a statement, which may have seven hundred
 def topic_of(text: str) -> str:
     """Return what a text was about last; '' for nothing."""
     return max(

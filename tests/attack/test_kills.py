@@ -15,7 +15,7 @@ from advisor.session.store import Store
 from tests.attack.attack import LONGEST, Outcome, Tally, call, environment, judge, longest
 
 pytestmark = pytest.mark.slow
-READY = "> $"  # it waits for a line
+READY = r"\n\? $"  # it waits for a line
 ANSWERS = (
     *("1", "not known", "2", "can't", "1", "where", "undo", "also it shakes", "save kept.yaml"),
     *("record", "record kept.txt", "900 to 1300 rpm, wanders"),

@@ -7,6 +7,6 @@ from advisor.web.worked_out import WorkedOut
 
 
 @pytest.fixture(scope="session")
-def advisor(kept: WorkedOut) -> Advisor:
+def advisor(remembering: WorkedOut) -> Advisor:
     """Return the shipped rule base, ready for cases, with the reports that it gave so far."""
-    return kept
+    return remembering

@@ -52,6 +52,8 @@ def test_an_answer_leaves_nothing_that_the_same_check_could_say(advisor: Advisor
     overflow = {"see-where-the-bowl-weeps"}
     # A look round finds one thing and says nothing of the rest.
     worst.add("look-round-first")
+    # A side that is weak in another way may still be found to do little at idle, or to cut in and out.
+    worst.add("ask-whether-one-side-is-weak")
     # One answer is that it leaks, and that nobody knows where.
     nobody_knows_where = {"ask-where-it-leaks", "hear-where-it-leaks"}
     partly = {"compare-the-bowls", "strobe-each-lead", *columns, *worst, *no_such_part, *overflow, *nobody_knows_where}

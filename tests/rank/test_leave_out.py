@@ -55,7 +55,7 @@ def test_a_cause_put_right_stays_impossible() -> None:
 
 
 def test_once_runs_have_cost_too_much_the_joint_picture_answers_and_says_so(advisor: Advisor) -> None:
-    told = drawn(12, advisor.base)
+    told = drawn(11, advisor.base)
     ranking = advisor.rank(told)[1]
     assert ranking.findings
     top = max(range(len(ranking.network.causes)), key=ranking.probability)

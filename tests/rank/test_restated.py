@@ -26,6 +26,11 @@ def test_a_sign_that_no_cause_shows_says_what_a_rule_concludes_from_it_alone() -
     assert said == {("alone", side): {("dead", other(side))} for side in BOTH}
 
 
+def test_what_several_rules_conclude_is_said_together() -> None:
+    said = restated(rulebase(*PAGES, rule("rough-too", "alone this", shows=("rough",))))
+    assert said == {("alone", side): {("dead", other(side)), ("rough", None)} for side in BOTH}
+
+
 @pytest.mark.parametrize(
     "more",
     [
@@ -37,8 +42,9 @@ def test_a_sign_that_no_cause_shows_says_what_a_rule_concludes_from_it_alone() -
         rule("denies", "shaky", shows=("not uneven",)),
     ],
 )
-def test_nothing_else_says_only_another_sign(more: object) -> None:
-    assert restated(rulebase(*PAGES, more)) == restated(rulebase(*PAGES))  # type: ignore[arg-type]  # a rule
+def test_nothing_else_says_only_another_sign_wherever_it_stands(more: object) -> None:
+    for pages in ((*PAGES, more), (more, *PAGES)):
+        assert restated(rulebase(*pages)) == restated(rulebase(*PAGES))
 
 
 def test_what_explains_a_sign_explains_its_other_words(advisor: Advisor) -> None:

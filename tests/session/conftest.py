@@ -7,6 +7,6 @@ from advisor.web.worked_out import WorkedOut
 
 
 @pytest.fixture(scope="session")
-def advisor(advisor: Advisor, kept: WorkedOut, pytestconfig: pytest.Config) -> Advisor:
+def advisor(advisor: Advisor, remembering: WorkedOut, pytestconfig: pytest.Config) -> Advisor:
     """Return the shipped rule base, ready for cases, with the reports that it gave so far."""
-    return advisor if pytestconfig.getoption("hypothesis_profile") == "mutation" else kept
+    return advisor if pytestconfig.getoption("hypothesis_profile") == "mutation" else remembering

@@ -384,13 +384,13 @@ def test_what_cannot_be_ranked_is_not_kept(dialogue: Begin, monkeypatch: pytest.
         raise AdvisorError(msg)
 
     with monkeypatch.context() as patch:
-        patch.setattr(Advisor, "diagnose", refuses)
+        patch.setattr(type(at.session.advisor), "diagnose", refuses)
         assert at.take("1") == [Mistake(says="too much hangs together"), AskNumbers(most=1)]
         assert told(at) == []
     assert kinds(at.take("1")) == [ToldSoFar, QuestionShown]
     events = list(at.session.journal.events)
     with monkeypatch.context() as patch:
-        patch.setattr(Advisor, "diagnose", refuses)
+        patch.setattr(type(at.session.advisor), "diagnose", refuses)
         assert kinds(at.take("1")) == [Mistake]
     assert at.session.journal.events == events
     assert kinds(at.take("1")) == [ReadBack, QuestionShown]
@@ -994,24 +994,24 @@ def test_one_session_may_be_used_from_several_threads(dialogue: Begin, tmp_path:
 # What it costs
 
 
-def counted(monkeypatch: pytest.MonkeyPatch) -> list[Case]:
-    """Return a list that grows by each case that is diagnosed from now on."""
+def counted(monkeypatch: pytest.MonkeyPatch, advisor: Advisor) -> list[Case]:
+    """Return a list that grows by each case that this advisor is asked to diagnose from now on."""
     cases: list[Case] = []
-    diagnose = Advisor.diagnose
+    diagnose = type(advisor).diagnose
 
     def counts(self: Advisor, case: Case, **how: object) -> Report:
         cases.append(case)
         return diagnose(self, case, **how)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(Advisor, "diagnose", counts)
+    monkeypatch.setattr(type(advisor), "diagnose", counts)
     return cases
 
 
 @pytest.mark.parametrize("kind", ["bench", "phone"])
 def test_one_diagnosis_brings_the_first_question_and_each_later_one(
-    dialogue: Begin, monkeypatch: pytest.MonkeyPatch, kind: str
+    dialogue: Begin, monkeypatch: pytest.MonkeyPatch, advisor: Advisor, kind: str
 ) -> None:
-    cases, at = counted(monkeypatch), dialogue()
+    cases, at = counted(monkeypatch, advisor), dialogue()
     opened(at, kind)
     assert len(cases) == 1
     for number, line in enumerate(("not known", "1", "undo", "can't"), start=2):
@@ -1022,11 +1022,13 @@ def test_one_diagnosis_brings_the_first_question_and_each_later_one(
     assert len(cases) == 5
 
 
-def test_a_resumed_session_is_diagnosed_once(dialogue: Begin, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_resumed_session_is_diagnosed_once(
+    dialogue: Begin, monkeypatch: pytest.MonkeyPatch, advisor: Advisor
+) -> None:
     at = dialogue()
     opened(at)
     at.take("not known")
-    cases, again = counted(monkeypatch), dialogue(at.session.journal)
+    cases, again = counted(monkeypatch, advisor), dialogue(at.session.journal)
     again.resume()
     assert len(cases) == 1
     assert again.session.report == at.session.report

@@ -25,6 +25,12 @@ def _templates_compiled_once(tmp_path_factory: pytest.TempPathFactory) -> Iterat
         yield
 
 
+@pytest.fixture(scope="session")
+def kept(remembering: WorkedOut) -> WorkedOut:
+    """Return an advisor that works each case out once in all tests."""
+    return remembering
+
+
 @pytest.fixture
 def kept_at(tmp_path: Path) -> Path:
     """Return where the store is."""

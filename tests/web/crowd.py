@@ -28,7 +28,7 @@ from urllib.parse import urlencode
 import msgspec
 
 from advisor.session.acceptance import NOT_YET
-from advisor.session.events import BENCH, Answered, Event, Skipped
+from advisor.session.events import BENCH, FIXED, Answered, Event, Skipped
 from advisor.session.store import Store
 
 SENTENCES = (
@@ -287,10 +287,19 @@ def lost(store: Path, given: list[Answer]) -> list[str]:
     for one in given:
         events = sessions[one.session]
         event = events[one.seen] if one.seen < len(events) else None
-        says = event.says if isinstance(event, Answered) else UNKNOWN if isinstance(event, Skipped) else ""
-        if (UNKNOWN if says == NOT_YET else says) != one.says:
+        if event is None or not _is(event, one.says):
             found.append(f"session {one.session}, after {one.seen}: {one.says}, but {event}")
     return found
+
+
+def _is(event: Event, says: str) -> bool:
+    """Whether an event is an answer of these words; an answer may also be an event of another kind, without words."""
+    match event:
+        case Answered():
+            return event.says == says or (event.says == NOT_YET and says == UNKNOWN)
+        case Skipped():
+            return says == UNKNOWN
+    return not isinstance(event, FIXED)
 
 
 def left(processes: list[int]) -> list[int]:
