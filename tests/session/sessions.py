@@ -3,7 +3,7 @@
 from advisor.case import Case, Means, SignReport
 from advisor.diagnose import Advisor
 from advisor.intake.spoken import spoken
-from advisor.report import Report
+from advisor.report import Report, SignState
 from advisor.rulebase import Rulebase
 from advisor.session.events import Answered, AtHand, Began, Event, PutRight, Read, Skipped, Told
 from advisor.session.next_question import CHECK, REPAIR, Question, options
@@ -98,3 +98,8 @@ class Says(Advisor):
         """Return the one report."""
         self.cases.append(case)
         return self.report
+
+    def signs(self, case: Case) -> tuple[SignState, ...]:
+        """Return the signs of the one report."""
+        self.cases.append(case)
+        return self.report.signs
