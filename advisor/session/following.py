@@ -237,7 +237,8 @@ def _why_not(found: Settled, question: Question) -> str | None:
         return ""
     low, high = HOLDS if name == OFF else IDLES
     if not low <= revs <= high:
-        return f"It runs at {revs:,.0f} rpm, and is asked for {'about 2,500' if name == OFF else 'idle'}."
+        wanted = "hold about 2,500 rpm" if name == OFF else "let it idle"
+        return f"It runs too {'slowly' if revs < low else 'fast'}: {wanted}."
     if question.kind == CHECK and name == REVS:
         return None
     if question.unhooked:

@@ -1,6 +1,7 @@
 """A balance as two columns, drawn to scale, and the way it came. Figures only: the page draws them."""
 
 from collections.abc import Sequence
+from math import floor, log10
 
 import msgspec
 from msgspec.structs import replace
@@ -18,6 +19,7 @@ from advisor.show.families import unit_in
 
 HIGH = 200.0  # of the drawing of both columns, in its own units
 MOST_CAME = 6
+MARKS, ROUND = 4, (1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10)  # parts of a scale, and what one may be, times a power of ten
 ROOM = 1.3  # of the scale over the greater figure, where nothing else gives one
 WAY_WIDE, WAY_HIGH = 205.0, 90.0  # of the drawing of the way, its middle line being level
 LEAST_SCALE = 10.0  # of the way: what a limit of a balance is, so that a good balance looks like one
@@ -95,7 +97,7 @@ def _drawn(seen: Sequence[Seen], by: Method) -> Columns:
     left, right = last.sides or (None, None)
     greatest = max(left or 0.0, right or 0.0)
     top = max(FULL.get((last.by, last.where), 0.0), greatest) or 1.0
-    top = top if last.by == COLUMNS else max(ROOM * greatest, 1.0)
+    top = top if last.by == COLUMNS else _round_scale(ROOM * greatest)
     return Columns(
         what="columns" if by == COLUMNS else "what each plug is worth",
         unit=UNIT[by],
@@ -103,7 +105,7 @@ def _drawn(seen: Sequence[Seen], by: Method) -> Columns:
         right=right,
         left_high=_high(left, top),
         right_high=_high(right, top),
-        marks=tuple((HIGH * part, f"{top * part:.0f}") for part in (0.25, 0.5, 0.75, 1.0)),
+        marks=tuple((HIGH * part, f"{top * part:.0f}") for part in (one / MARKS for one in range(1, MARKS + 1))),
         more=_more(by),
         apart=lead(last.behind or 0.0, by),
         way=_way(seen[-MOST_CAME:]),
@@ -112,6 +114,13 @@ def _drawn(seen: Sequence[Seen], by: Method) -> Columns:
 
 def _high(value: float | None, top: float) -> float:
     return HIGH * min(max(value or 0.0, 0.0) / top, 1.0)
+
+
+def _round_scale(least: float) -> float:
+    """Return the end of a scale of `MARKS` equal parts, each a round whole number, that reaches at least so far."""
+    part = max(least / MARKS, 1.0)
+    tens = 10 ** floor(log10(part))
+    return MARKS * next(one * tens for one in ROUND if one * tens >= part and float(one * tens).is_integer())
 
 
 def _more(by: Method) -> str:

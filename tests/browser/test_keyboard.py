@@ -89,7 +89,7 @@ def test_every_control_is_reached_in_reading_order_and_seen(size: Size, opened: 
     tab.press("Workshop")
     for page in ("understood", "question", "told", "why", "/sessions", "/"):
         if page == "question":
-            tab.press("The rest is so")
+            tab.press("What is ticked is so")
         elif page != "understood":
             tab.go(page if page.startswith("/") else f"/session/1/{page}")
         every = fresh(tab)
@@ -119,7 +119,7 @@ def test_a_session_by_keyboard_alone(opened: Open, pages: Pages) -> None:
         tab.page.keyboard.press("Tab")
     tab.page.keyboard.press("Space")
     expect(tick).not_to_be_checked()
-    press(tab, "The rest is so")
+    press(tab, "What is ticked is so")
     (told,) = (one for one in pages.desk.store.events(1) if isinstance(one, Told))
     assert len(told.reports) == 1
     title, many = question(tab, pages).title, pages.desk.many(1)

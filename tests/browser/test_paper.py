@@ -79,7 +79,7 @@ def test_a_session_is_taken_as_a_page_and_its_record_and_sheet_print(opened: Ope
     tab = opened(PHONE, "dark")
     begin(tab, "I am at the bike", "won't idle evenly since I did the valves")
     tab.press("Workshop")
-    tab.press("The rest is so")
+    tab.press("What is ticked is so")
     tab.press("Not known")
     for name in ("record", "sheet"):
         tab.go(f"/session/1/{name}")

@@ -21,7 +21,7 @@ def test_a_fault_is_found_put_right_and_proven(size: Size, opened: Open, pages: 
     begin(tab, "I am at the bike", SENTENCE)
     tab.press("Workshop")
     tab.page.get_by_label("Pops back through a carburettor").uncheck()
-    tab.press("The rest is so")
+    tab.press("What is ticked is so")
     (told,) = (one for one in pages.desk.store.events(1) if isinstance(one, Told))
     assert len(told.reports) == 1, "the other one was crossed out"
     for _ in to_the_repair(tab, pages):
@@ -49,7 +49,7 @@ def test_what_was_told_is_looked_at_set_right_and_taken_back(size: Size, opened:
     tab = opened(size)
     begin(tab, "I am at the bike", "won't idle evenly since I did the valves, but it starts fine")
     tab.press("Workshop")
-    tab.press("The rest is so")
+    tab.press("What is ticked is so")
     first = tab.heading
     tab.press("Not known")
     assert tab.heading != first
@@ -84,7 +84,7 @@ def test_a_call_goes_to_its_sheet(size: Size, opened: Open, pages: Pages) -> Non
     begin(tab, "A rider is on the phone", "fuel drips and one exhaust is cold")
     care = tab.page.locator(".care").first
     expect(care).to_be_in_viewport()
-    tab.press("The rest is so")
+    tab.press("What is ticked is so")
     expect(tab.page.locator(".care.stop")).to_be_in_viewport()
     expect(tab.page.locator(".aloud").first).to_contain_text("Say")
     tab.unfold()
@@ -126,7 +126,7 @@ def test_two_presses_are_one_answer_and_the_page_before_takes_none(opened: Open,
     tab = opened()
     begin(tab, "I am at the bike", "it idles badly")
     tab.press("Workshop")
-    tab.press("The rest is so")
+    tab.press("What is ticked is so")
     many = pages.desk.many(1)
     with tab.page.expect_navigation():
         tab.control("Not known").dblclick()
@@ -143,7 +143,7 @@ def test_the_second_person_is_told_while_the_page_is_open(opened: Open) -> None:
     one, other = opened(), opened(DESKTOP)
     begin(one, "I am at the bike", "it idles badly")
     one.press("Workshop")
-    one.press("The rest is so")
+    one.press("What is ticked is so")
     other.go("/session/1")
     banner = other.page.locator("#elsewhere")
     expect(banner).to_be_hidden()

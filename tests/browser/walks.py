@@ -37,7 +37,7 @@ def at_the_bike(tab: Tab, pages: Pages) -> Iterator[str]:
     yield "who"
     tab.press("Workshop")
     yield "understood"
-    tab.press("The rest is so")
+    tab.press("What is ticked is so")
     yield "question"
     yield from looks(tab)
     yield from to_the_repair(tab, pages)
@@ -69,7 +69,7 @@ def looks(tab: Tab) -> Iterator[str]:
     tab.page.get_by_label("In words").fill("it backfires when I close the throttle")
     tab.press("Something else")
     yield "something else"
-    tab.press("The rest is so")
+    tab.press("What is ticked is so")
     tab.press("Not known")
     tab.press("Undo the last answer")
     yield "undone"
@@ -148,7 +148,7 @@ def on_the_phone(tab: Tab, pages: Pages) -> Iterator[str]:
     yield "call: sheet"
     begin(tab, "A rider is on the phone", "fuel drips and one exhaust is cold")
     yield "call: danger, understood"
-    tab.press("The rest is so")
+    tab.press("What is ticked is so")
     yield "call: danger"
 
 
@@ -160,7 +160,7 @@ def others(tab: Tab, pages: Pages) -> Iterator[str]:
     begin(tab, "A whole tune-up")
     yield "tune-up"
     begin(tab, "I am at the bike", "the balance won't hold")
-    tab.press("The rest is so")
+    tab.press("What is ticked is so")
     asks_figures = asks_tool = False
     for _ in range(30):
         if "Have you got" in tab.heading:

@@ -170,6 +170,12 @@ def test_a_check_of_the_search_takes_its_columns_once_it_is_ready(advisor: Advis
     assert {(one.reading, one.side) for one in said.readings} >= {("column-idle", "left"), ("column-idle", "right")}
 
 
+def test_revs_that_are_not_asked_for_are_said_once_however_long_they_last(advisor: Advisor) -> None:
+    bench = Bench(advisor)
+    assert not bench.until_taken(rows(2_500, 205, 201))
+    assert bench.said == ["It runs too fast: let it idle."]
+
+
 def test_revs_alone_need_no_hoses(advisor: Advisor) -> None:
     asked = Question(kind=CHECK, title="", steps=(), takes=("idle-speed", "idle-drift"))
     follower = Follower(advisor.base)

@@ -88,7 +88,7 @@ def test_whatever_is_typed_in_any_field_stays_text(text: str, app: Flask) -> Non
     assert bare(visitor.page)
     number = visitor.where.rsplit("/", 1)[1]
     assert bare(visitor.press("Keep it", about="name", words=f"Ann {text}"))
-    assert bare(visitor.press("The rest is so"))
+    assert bare(visitor.press("What is ticked is so"))
     for button in ("That is the answer", "Something else"):
         if any(button in one[2] for form in visitor.page.forms for one in form.buttons):
             assert bare(visitor.press(button, words=text))
@@ -391,7 +391,7 @@ def test_a_store_that_fails_is_said(visitor: Visitor, store: Store) -> None:
 def test_a_damaged_session_goes_on_before_its_damage(visitor: Visitor, store: Store) -> None:
     begin(visitor)
     visitor.press("mechanic")
-    visitor.press("The rest is so")
+    visitor.press("What is ticked is so")
     store.database.execute("UPDATE entry SET event = 'x' WHERE session = 1 AND seq = 2")
     visitor.get("/session/1")
     assert visitor.status == HTTPStatus.CONFLICT

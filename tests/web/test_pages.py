@@ -37,7 +37,7 @@ def to_the_repair(visitor: Visitor, desk: Desk) -> None:
     """Go to the repair of a leak at the left intake joint: it shows in its own check, and nothing else is looked at."""
     visitor.press("bench", words=SENTENCE)
     visitor.press("workshop")
-    visitor.press("The rest is so")
+    visitor.press("What is ticked is so")
     for _ in range(100):
         asked = question(visitor, desk)
         if asked.kind != CHECK:
@@ -89,13 +89,13 @@ def test_what_is_still_there_after_a_repair_is_ticked(visitor: Visitor, desk: De
 def test_what_was_understood_can_be_crossed_out(visitor: Visitor, store: Store) -> None:
     visitor.press("bench", words="won't idle evenly since I did the valves, but it starts fine")
     visitor.press("workshop")
-    form, _ = visitor.button("The rest is so")
+    form, _ = visitor.button("What is ticked is so")
     assert [(on, says) for _, on, says in form.ticks] == [
         (True, "Bad idle"),
         (True, "Began after work on valves or heads"),
         (True, "Not: Hard to start"),
     ]
-    visitor.press("The rest is so", ticked=[1, 2])
+    visitor.press("What is ticked is so", ticked=[1, 2])
     (told,) = (one for one in store.events(1) if isinstance(one, Told))
     assert [(one.sign, one.seen) for one in told.reports] == [("idle-bad", True), ("began-after-valve-work", True)]
 
@@ -115,7 +115,7 @@ def test_figures_are_typed_in_fields(visitor: Visitor, desk: Desk, store: Store)
     """Of the first check that takes figures, each in its own field; left stands on the left."""
     visitor.press("bench", words="the balance won't hold")
     visitor.press("workshop")
-    visitor.press("The rest is so")
+    visitor.press("What is ticked is so")
     for _ in range(25):
         asked = question(visitor, desk)
         if asked.takes:
@@ -145,7 +145,7 @@ def test_a_form_without_its_figures_loses_nothing(visitor: Visitor) -> None:
 def test_tools_are_asked_for_when_a_step_needs_one_and_can_be_listed(visitor: Visitor, desk: Desk) -> None:
     visitor.press("bench", words="it idles badly")
     visitor.press("mechanic")
-    visitor.press("The rest is so")
+    visitor.press("What is ticked is so")
     for _ in range(30):
         if "Have you got" in visitor.page.text:
             break
@@ -168,7 +168,7 @@ def test_tools_are_asked_for_when_a_step_needs_one_and_can_be_listed(visitor: Vi
 def test_the_last_answer_is_taken_back(visitor: Visitor, desk: Desk) -> None:
     visitor.press("bench", words="it idles badly")
     visitor.press("workshop")
-    visitor.press("The rest is so")
+    visitor.press("What is ticked is so")
     before = question(visitor, desk)
     visitor.press("not known")
     visitor.press("undo")
@@ -179,9 +179,9 @@ def test_the_last_answer_is_taken_back(visitor: Visitor, desk: Desk) -> None:
 def test_more_is_told_in_words(visitor: Visitor, desk: Desk) -> None:
     visitor.press("bench", words="it idles badly")
     visitor.press("workshop")
-    visitor.press("The rest is so")
+    visitor.press("What is ticked is so")
     visitor.press("Something else", words="it backfires when I close the throttle")
-    visitor.press("The rest is so")
+    visitor.press("What is ticked is so")
     assert len(desk.session(1).all_said()) == 2
     visitor.press("That is the answer", words="gibberish of no meaning")
     assert "is not an answer here" in visitor.page.text
@@ -214,7 +214,7 @@ def test_danger_comes_first(visitor: Visitor) -> None:
     visitor.press("phone", words="fuel drips and one exhaust is cold")
     text = visitor.page.text
     assert text.index("Take care, if it is so") < text.index("I understood this")
-    visitor.press("The rest is so")
+    visitor.press("What is ticked is so")
     text = visitor.page.text
     assert text.index("Stop Fuel tap off") < text.index("Say “")
     assert "Do not ride it" in text
@@ -307,7 +307,7 @@ def test_a_page_loaded_again_answers_nothing_twice(visitor: Visitor, store: Stor
         visitor.post(path, data)
     assert len(store.sessions("bench")) == 1
     visitor.press("workshop")
-    path, data = visitor.fields("The rest is so")
+    path, data = visitor.fields("What is ticked is so")
     for _ in range(3):
         visitor.post(path, data)
     path, data = visitor.fields("not known")
@@ -324,7 +324,7 @@ def test_the_second_of_two_people_is_told(app: Flask, visitor: Visitor, desk: De
     other = Visitor(app)
     visitor.press("bench", words="it idles badly")
     visitor.press("workshop")
-    visitor.press("The rest is so")
+    visitor.press("What is ticked is so")
     other.get("/session/1")
     title = question(visitor, desk).title
     visitor.press("not known")

@@ -106,7 +106,7 @@ def test_a_whole_answer_goes_through_a_worker(served: Served) -> None:
     visitor = served.visitor()
     visitor.press("bench", words="it idles badly")
     visitor.press("workshop")
-    visitor.press("The rest is so")
+    visitor.press("What is ticked is so")
     visitor.press("not known")
     assert visitor.status == 200
     assert "Undo the last answer" in visitor.page.text

@@ -64,6 +64,19 @@ def test_what_each_plug_is_worth_is_drawn_as_it_is_read(kept: WorkedOut) -> None
     assert found.apart == "left 60 rpm more"
 
 
+@given(left=st.integers(0, 3_000), right=st.integers(1, 3_000))
+@settings(max_examples=20, deadline=None)
+def test_the_scale_of_what_a_plug_is_worth_has_round_marks(left: int, right: int, kept: WorkedOut) -> None:
+    found = drawn(kept, *SHORTING, f"{left} {right} 1000")
+    assume(found is not None)
+    assert found
+    marks = [float(says) for _, says in found.marks]
+    assert [high for high, _ in found.marks] == pytest.approx([HIGH * one / marks[-1] for one in marks])
+    assert marks == [marks[0] * number for number in range(1, len(marks) + 1)]
+    assert marks[0] < 10 or marks[0] % 5 == 0, "nobody reads a scale by 68, 136 and 205"
+    assert HIGH / 2 < max(found.left_high, found.right_high) <= HIGH or max(left, right) < 10
+
+
 def test_where_only_the_lead_was_read_no_columns_are_drawn(kept: WorkedOut) -> None:
     found = drawn(kept, *GAUGES, "left 30 mmHg higher, 1000")
     assert found
