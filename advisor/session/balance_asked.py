@@ -100,7 +100,7 @@ METHODS = {
 }
 MIXTURES = {
     so_far.LEAVE: "It ran well with them: leave them for now.",
-    so_far.NOW: "Set them first: it was rebuilt, or they stand anywhere.",
+    so_far.NOW: "Set them first: it was rebuilt, or nobody knows how they stand.",
 }
 MIXTURE_BY = {
     so_far.BY_REVS: "By the revs: where the idle is fastest.",
@@ -216,7 +216,7 @@ def _turn(what: TurnScrews, led: Led, by: Method, base: Rulebase) -> Question:
         title=f"{STAGES[what.stage]}: turn {'both' if len(what.turns) > 1 else 'one'}, then read",
         steps=(
             *(f"{str(one)[0].upper()}{str(one)[1:]}." for one in what.turns),
-            "Blip it once, let it settle, and type the next reading. Turned otherwise? Say how: 'left in 1/8'.",
+            "Blip it once, let it settle, and read again. Turned otherwise? Say how: 'left in 1/8'.",
             *_expects(what.expected, by),
         ),
         minutes=MINUTES,

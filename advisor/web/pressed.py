@@ -8,7 +8,7 @@ from advisor.errors import AdvisorError
 from advisor.session.next_question import IF_NOT, LATER, NOT_NOW
 
 PRESSED = {
-    NOT_NOW: "What cannot be told now is left open: press so if none of it can.",
+    NOT_NOW: "If none of it can be told now, press 'Cannot be told now'. Nothing is lost.",
     IF_NOT: "If something is not as it should be, say it below as something else.",
     LATER: "It is kept. Leave it for now; once it was ridden, come back to this page and answer.",
 }
