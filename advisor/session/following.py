@@ -62,7 +62,10 @@ class Taken(msgspec.Struct, frozen=True):
 
 def serves(question: Question) -> bool:
     """Whether a table of columns and revs gives what a question asks for: of the balance, or of a check."""
-    return bool(question.takes) if question.kind == LED else question.kind == CHECK and bool(_asked_for(question))
+    found = _asked_for(question)
+    if question.kind == LED:  # its revs stand beside its sides, and say nothing without them
+        return bool(question.takes) and question.takes[0] in found
+    return question.kind == CHECK and bool(found)
 
 
 def _asked_for(question: Question) -> list[str]:

@@ -5,9 +5,11 @@ from collections.abc import Mapping, Sequence
 
 import msgspec
 
+from advisor.balance.course_steps import DROPS
 from advisor.errors import AdvisorError
 from advisor.rulebase.model import Rulebase
 from advisor.session.balance_so_far import REVS
+from advisor.session.balance_so_far import UNIT as READ_IN
 from advisor.session.events import Answered, Event, Read, Skipped, Told
 from advisor.session.hearing import MayMean
 from advisor.session.next_question import LED, Question
@@ -22,6 +24,7 @@ COMMA = re.compile(r"^([-+]?\d+),(\d{1,2})$")  # a decimal comma, as some teleph
 HAS_LETTERS = re.compile(r"[^\W\d_]|[%\N{DEGREE SIGN}]")
 BOTH_SIDES = "type both figures, left and right; or say it in words below"
 NOTHING_TICKED = "tick what is still there; or press the first answer, if all of it is gone"
+FALL_BY = "the revs fall by"  # while the plug of that side is shorted
 NO_FIGURE = "type a figure first"
 
 
@@ -57,9 +60,10 @@ def _short(question: Question, unit: str) -> Row:
         one = Field(name="figure", label=what.capitalize(), unit=unit)
         return Row(reading="", title="", fields=(one,))
     found = [Field(name=side, label=side.capitalize(), unit=unit) for side in BOTH]
+    falls = question.unit == READ_IN[DROPS]
     if len(question.takes) > 1:
-        found.append(Field(name="revs", label="Revs", unit="rpm"))
-    return Row(reading="", title="", fields=tuple(found))
+        found.append(Field(name="revs", label="Idle" if falls else "Revs", unit="rpm"))
+    return Row(reading="", title=FALL_BY if falls else "", fields=tuple(found))
 
 
 def _of(name: str, question: Question, base: Rulebase, family: str) -> Row:

@@ -119,8 +119,8 @@ def _high(value: float | None, top: float) -> float:
 def _round_scale(least: float) -> float:
     """Return the end of a scale of `MARKS` equal parts, each a round whole number, that reaches at least so far."""
     part = max(least / MARKS, 1.0)
-    tens = 10 ** floor(log10(part))
-    return MARKS * next(one * tens for one in ROUND if one * tens >= part and float(one * tens).is_integer())
+    tens = 10.0 ** floor(log10(part))
+    return MARKS * next(one * tens for one in ROUND if one * tens >= part and (one * tens).is_integer())
 
 
 def _more(by: Method) -> str:

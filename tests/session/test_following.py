@@ -13,7 +13,7 @@ from advisor.session.answer_in_words import in_words
 from advisor.session.dialogue import Dialogue
 from advisor.session.events import Read
 from advisor.session.following import CAME_BACK, IS_READY, IS_TURNED, READY, SEEN_TO_MOVE, Follower, Says, Taken, serves
-from advisor.session.next_question import BALANCED, CHECK, Question, check_asked
+from advisor.session.next_question import BALANCED, CHECK, LED, Question, check_asked
 from advisor.virtual_bike.misset import misset
 from advisor.virtual_bike.on_the_stand import OnTheStand
 from advisor.virtual_bike.serviced import serviced
@@ -168,6 +168,13 @@ def test_a_check_of_the_search_takes_its_columns_once_it_is_ready(advisor: Advis
     assert follower.typed("", asked) == IS_READY
     said = in_words(taken(100)[0], asked, advisor.base)
     assert {(one.reading, one.side) for one in said.readings} >= {("column-idle", "left"), ("column-idle", "right")}
+
+
+def test_columns_are_not_taken_for_what_a_shorted_plug_is_worth(advisor: Advisor) -> None:
+    asked = Question(kind=LED, title="", steps=(), takes=("drop-idle", "idle-speed"), unit="rpm")
+    assert not serves(asked)
+    follower = Follower(advisor.base)
+    assert not [one for row in islice(rows(1_000, 240, 205), 60) for one in follower.take(row, asked)]
 
 
 def test_revs_that_are_not_asked_for_are_said_once_however_long_they_last(advisor: Advisor) -> None:

@@ -42,6 +42,13 @@ def test_figures_of_a_balance_are_read_on_their_sides(left: int, right: int, rev
     }
 
 
+def test_the_fields_of_a_shorted_plug_say_that_it_is_a_fall(kept: WorkedOut) -> None:
+    (row,) = fields.rows(balance(kept, "1", "4", "1").session.question, kept.base)
+    assert row.title == "the revs fall by"
+    assert [one.label for one in row.fields][:2] == ["Left", "Right"]
+    assert fields.rows(balance(kept, *SETUP).session.question, kept.base)[0].title == ""
+
+
 def test_one_side_without_the_other_is_said_at_once(base: Rulebase) -> None:
     asked = Question(kind=LED, title="", steps=(), takes=("column-idle", "idle-speed"), unit="mmHg")
     for form in ({"left": "240"}, {"right": "205", "revs": "1000"}, {}):

@@ -56,6 +56,17 @@ def test_readings_come_by_themselves_and_the_next_step_with_them(
     assert "Turned. It is taken once it has settled." in visitor.page.text
 
 
+def test_a_step_that_the_table_cannot_answer_has_its_fields_open(visitor: Visitor, instrument: Instrument) -> None:
+    visitor.press(FOLLOW)
+    instrument.writes(4)
+    for line in ("undo", "undo", "1", "1"):  # with the check by shorting a plug, which comes first then
+        visitor.press(line)
+    assert "the revs fall by" in visitor.page.text.lower()
+    assert "Type this one reading" not in visitor.page.text
+    assert FOLLOW not in visitor.page.text
+    assert "From log.csv" not in visitor.page.text
+
+
 def test_without_the_script_the_newest_is_asked_for(visitor: Visitor, instrument: Instrument, desk: Desk) -> None:
     visitor.press(FOLLOW)
     instrument.writes(40)

@@ -150,6 +150,9 @@ def test_tools_are_asked_for_when_a_step_needs_one_and_can_be_listed(visitor: Vi
         if "Have you got" in visitor.page.text:
             break
         visitor.press("not known")
+    visitor.press("undo")
+    assert "Have you got" not in visitor.page.text, "the answer that led to it is asked for again"
+    visitor.press("not known")
     visitor.press("Yes")
     assert desk.session(1).state.sure
     while "Have you got" in visitor.page.text:
