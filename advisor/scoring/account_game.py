@@ -16,9 +16,9 @@ from advisor.scoring.game import WithCase, planner, play
 from advisor.scoring.policies import in_readiness_order
 from advisor.scoring.resolved import Account
 from advisor.session.events import Answered, RuledOut
-from advisor.sides import Side, Sided, fill, sides_of
+from advisor.sides import BOTH, Side, Sided, fill, sides_of
 
-MOST_CHECKS = 150  # after this many checks the policy has lost: judgement
+MOST_CHECKS = 400  # after this many checks the policy has lost; the pages hold fewer, so an order goes through all
 
 
 class Walk(msgspec.Struct, frozen=True):
@@ -52,7 +52,7 @@ class AccountGame(WithCase):
         super().__init__(advisor, begun=account.stages["first"])
         self.account, self.unsaid = account, unsaid
         truth = [one for cause in account.causes for one in _on_sides(cause, self.base)]
-        self.deciding = {deciding_check(*one, self.base) for one in truth}
+        self.deciding = {look for one in truth for look in self._looks(*one)}
         self.decide = {page.settled_by for page in self.base.causes.values()}
         self.later = self._told_later()
         self.checks: list[str] = []
@@ -72,14 +72,19 @@ class AccountGame(WithCase):
         """Return the causes whose deciding check has been done."""
         done = set(self.case.not_again)
         causes = ((page.id, side) for page in self.base.causes.values() for side in sides_of(page.sided))
-        return {one for one in causes if deciding_check(*one, self.base) in done}
+        return {one for one in causes if done.issuperset(self._looks(*one))}
+
+    def _looks(self, cause: str, side: Side) -> list[Sided]:
+        """Return the deciding check of a cause; on both sides, if it is done on each and the cause is of the bike."""
+        check, at = deciding_check(cause, side, self.base)
+        return [(check, one) for one in (BOTH if self.base.checks[check].sided and at is None else (at,))]
 
     def do(self, check: str, side: Side) -> None:
         """Do a check; a later answer on the same signs replaces an earlier one."""
         page = self.base.checks[check]
         self.checks.append(check)
         self.minutes += self._price(check, side)
-        self.found = (check, side) in self.deciding
+        self.found = self.found or (check, side) in self.deciding
         answer = self._answer(page, side)
         reports = tuple(
             SignReport(sign=sign, side=at, seen=seen, how=page.known_by(seen)) for (sign, at), seen in answer.items()
@@ -93,12 +98,13 @@ class AccountGame(WithCase):
         """
         if seen:
             return True
-        check, at = deciding_check(cause, side, self.base)
-        if (check, at) in self.case.not_again:
-            self.minutes += self.base.checks[check].minutes
+        left = [one for one in self._looks(cause, side) if one not in self.case.not_again]
+        if not left:
+            self.minutes += self.base.checks[self.base.causes[cause].settled_by].minutes
             self.events.append(RuledOut(cause, side))
             return False
-        self.do(check, at)
+        for look in left:
+            self.do(*look)
         return self.found
 
     def repair(self, cause: str, side: Side) -> bool:

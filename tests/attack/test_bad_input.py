@@ -83,7 +83,7 @@ def test_every_command_takes_bad_input(part: int, tmp_path: Path, ended: Callabl
     tally = Tally("bad input")
     (tmp_path / "files").mkdir()
     files = hostile.files(tmp_path / "files", rng)
-    known = list(commands(cli))
+    known = [one for one in commands(cli) if one[0] != ("serve",)]  # it waits to be ended where it can be begun
     for number in range(EACH):
         words, command = known[(part * EACH + number) % len(known)]
         rest = drawn(rng, command, files)
